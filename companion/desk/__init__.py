@@ -1,0 +1,1 @@
+"""What both faces do, one use a file."""

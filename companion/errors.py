@@ -1,0 +1,40 @@
+"""The one error family a person can meet: what happened, where, and what to do next.
+
+Every face of the program (a command, a screen) can show any of these without
+knowing which room raised it, so no room needs to format messages of its own
+and no traceback has to reach a player.
+"""
+
+from __future__ import annotations
+
+
+class CompanionError(Exception):
+    """Something a person can understand and act on.
+
+    Rooms raise a subclass of their own; the faces print `sentence()` and end
+    with exit status `exit_status`.
+    """
+
+    exit_status = 1
+    """1: the input cannot serve. Subclasses for a wrong command line use 2."""
+
+    def __init__(self, what: str, *, where: str = "", next: str = "") -> None:
+        super().__init__(what)
+        self.what = what
+        self.where = where
+        self.next = next
+
+    def sentence(self) -> str:
+        """One line: where it happened, what happened, what to do next."""
+        place = f"{self.where}: " if self.where else ""
+        advice = f" {self.next}" if self.next else ""
+        return f"{place}{self.what.rstrip('.')}.{advice}"
+
+    def __str__(self) -> str:
+        return self.sentence()
+
+
+class RequestError(CompanionError):
+    """The request itself is wrong: a part, bar or option that cannot be meant."""
+
+    exit_status = 2

@@ -1,0 +1,1 @@
+"""The practice log, on disk before the screen says so."""

@@ -1,0 +1,1 @@
+"""What a player does with a passage: drills and how they went."""

@@ -1,0 +1,1 @@
+"""Pure arithmetic of the beat: meters, divisions, resultants, conflicts. No files, no clocks."""

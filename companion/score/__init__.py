@@ -1,0 +1,1 @@
+"""A score on one shared clock: readers in, part extraction out."""

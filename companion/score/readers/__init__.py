@@ -1,0 +1,1 @@
+"""One reader a format, all filling the same model."""

@@ -1,0 +1,1 @@
+"""The sound card, or the silence that stands in for it."""

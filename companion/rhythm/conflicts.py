@@ -1,0 +1,204 @@
+"""Where parts divide the same span into numbers that do not fit each other.
+
+Works bar by bar on plain whole ticks: each part brings its own meter, its own
+number of ticks in the bar and the ticks at which its notes begin. Two things are
+kept apart because a player hears them apart: a conflict *written as meter* (there
+even while a side rests) and one that *sounds* under a single meter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import gcd
+
+from companion.rhythm.division import division_of, fit, is_evenly_struck
+from companion.rhythm.meter import Meter
+
+LARGEST_DIVISION = 16
+"""Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One part in one bar."""
+
+    part: str
+    """Id of the part."""
+    meter: Meter | None
+    """Its meter; None where unmeasured."""
+    ticks: int
+    """Ticks of a full bar of its meter."""
+    onsets: tuple[int, ...]
+    """Ticks at which its notes begin, in order; counted from where the full bar would begin."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Side:
+    """The parts that share one division."""
+
+    division: int
+    """Into how many they divide the span (the beat, or the bar)."""
+    parts: tuple[str, ...]
+    """Their ids, from the top of the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """A stretch of bars in which two sides pull."""
+
+    first: int
+    """Ordinal position of its first bar."""
+    last: int
+    """Ordinal position of its last bar."""
+    ratio: tuple[int, int]
+    """In lowest terms, the larger number first: (3, 2)."""
+    level: str
+    """`beat` or `bar`: the span both sides divide."""
+    basis: str
+    """`meter` as written, `rhythm` as sounding under one meter."""
+    sides: tuple[Side, Side]
+    """The side with more notes first."""
+
+
+Pull = tuple[tuple[int, int], str, str, tuple[Side, Side]]
+"""(ratio, level, basis, sides) in one bar."""
+
+
+def conflicts(bars: Iterable[tuple[int, Sequence[Line]]]) -> tuple[Conflict, ...]:
+    """Maximal stretches of unchanged conflict in (ordinal, lines) bars given in order."""
+    open_since: dict[Pull, int] = {}
+    found: list[Conflict] = []
+    previous = 0
+    for number, lines in bars:
+        pulls = dict.fromkeys(pulls_in(lines))
+        for pull in [pull for pull in open_since if pull not in pulls]:
+            found.append(_stretch(pull, open_since.pop(pull), previous))
+        for pull in pulls:
+            open_since.setdefault(pull, number)
+        previous = number
+    found += [_stretch(pull, first, previous) for pull, first in open_since.items()]
+    return tuple(sorted(found, key=lambda c: (c.first, c.last, c.basis, c.level, c.ratio)))
+
+
+def _stretch(pull: Pull, first: int, last: int) -> Conflict:
+    ratio, level, basis, sides = pull
+    return Conflict(first, last, ratio, level, basis, sides)
+
+
+def pulls_in(lines: Sequence[Line]) -> list[Pull]:
+    """Every conflict in one bar, those written as meter first."""
+    by_meter: dict[Meter, list[Line]] = {}
+    for line in lines:
+        if line.meter is not None:
+            by_meter.setdefault(line.meter, []).append(line)
+    found = _pulls_of_meters(by_meter) if len(by_meter) > 1 else []
+    for meter, together in by_meter.items():
+        if len(together) > 1:
+            found += _pulls_of_notes(meter, together)
+    return found
+
+
+def _pulls_of_meters(by_meter: dict[Meter, list[Line]]) -> list[Pull]:
+    groups: dict[tuple[str, int, int], tuple[list[str], list[str]]] = {}
+    for a, b in combinations(by_meter, 2):
+        pull = meters_pull(a, b)
+        if pull is None:
+            continue
+        level, m, n = pull
+        more, fewer = (a, b) if m > n else (b, a)
+        sides = groups.setdefault((level, max(m, n), min(m, n)), ([], []))
+        for side, meter in zip(sides, (more, fewer), strict=True):
+            side += [line.part for line in by_meter[meter] if line.part not in side]
+    order = [line.part for lines in by_meter.values() for line in lines]
+    return [
+        _pull(m, n, level, "meter", more, fewer, order)
+        for (level, m, n), (more, fewer) in groups.items()
+    ]
+
+
+def meters_pull(a: Meter, b: Meter) -> tuple[str, int, int] | None:
+    """How two meters sharing one bar pull: (level, division of a, division of b).
+
+    The coarsest span that tells them apart decides: the bar into beats where the numbers
+    of beats do not fit, else the beat into pulses. None where everything fits.
+    """
+    beats_a, beats_b = _counted(a), _counted(b)
+    if not fit(beats_a, beats_b):
+        return "bar", beats_a, beats_b
+    if beats_a == beats_b and a.is_even and b.is_even and not fit(a.divisions[0], b.divisions[0]):
+        return "beat", a.divisions[0], b.divisions[0]
+    return None
+
+
+def _counted(meter: Meter) -> int:
+    """Beats of the bar; pulses where the beats are unequal and cannot divide it evenly."""
+    return len(meter.beats) if meter.is_even else sum(meter.divisions)
+
+
+def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Pull]:
+    sounding = [line for line in lines if line.onsets]
+    cuts = {division_of(line.onsets, line.ticks) for line in sounding}
+    if all(fit(a, b) for a, b in combinations(cuts, 2)):
+        return []
+    found: list[Pull] = []
+    at = 0
+    for length in meter.beats:
+        span = round(length * sounding[0].ticks / meter.length)
+        found += _pulls_in_span(sounding, at, span, "beat", meter)
+        at += span
+    if not found and meter.is_even:
+        found = _pulls_across_beats(sounding, meter)
+    return list(dict.fromkeys(found))
+
+
+def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Pull]:
+    """Equal notes laid across the beats: a triplet over half a bar, a hemiola in the bar."""
+    beats = len(meter.beats)
+    shares = [1] if beats % 2 or beats == 2 else [2, 1]
+    for share in shares:
+        span = lines[0].ticks // share
+        found = [
+            pull
+            for start in range(0, span * share, span)
+            for pull in _pulls_in_span(lines, start, span, "bar", meter)
+        ]
+        if found:
+            return found
+    return []
+
+
+def _pulls_in_span(
+    lines: Sequence[Line], start: int, span: int, level: str, meter: Meter
+) -> list[Pull]:
+    divided: dict[int, list[str]] = {}
+    foreign: set[int] = set()
+    beats = span * len(meter.beats) // lines[0].ticks
+    for line in lines:
+        offsets = [onset - start for onset in line.onsets if start <= onset < start + span]
+        count = division_of(offsets, span)
+        if 1 < count <= LARGEST_DIVISION:
+            parts = divided.setdefault(count, [])
+            if line.part not in parts:
+                parts.append(line.part)
+            if is_evenly_struck(offsets, span) and not fit(count, beats):
+                foreign.add(count)
+    order = [line.part for line in lines]
+    spans = 1 if level == "beat" else lines[0].ticks // span
+    return [
+        _pull(a * spans, b * spans, level, "rhythm", divided[a], divided[b], order)
+        for a, b in combinations(sorted(divided, reverse=True), 2)
+        if not fit(a, b) and (level == "beat" or a in foreign or b in foreign)
+    ]
+
+
+def _pull(
+    m: int, n: int, level: str, basis: str, more: list[str], fewer: list[str], order: list[str]
+) -> Pull:
+    common = gcd(m, n)
+    sides = (
+        Side(m, tuple(sorted(more, key=order.index))),
+        Side(n, tuple(sorted(fewer, key=order.index))),
+    )
+    return (m // common, n // common), level, basis, sides

@@ -1,0 +1,114 @@
+"""Meters as written, and the beats a player feels in them.
+
+A tempo without its beat is a trap: "60" in 6/8 may mean eighths or dotted
+quarters. Everything here therefore speaks of *felt* beats: a dotted quarter in
+6/8, a quarter in 2/4 and 3/4, a half in 2/2, and unequal ones in additive meters.
+All lengths are in written quarter notes.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from companion.errors import RequestError
+
+_PAIR = re.compile(r"(\d+(?:\+\d+)*)/(\d+)")
+_WHOLE = re.compile(rf"{_PAIR.pattern}(?:\+{_PAIR.pattern})*")
+
+_NAMES = {
+    Fraction(8): "breve",
+    Fraction(4): "whole",
+    Fraction(2): "half",
+    Fraction(1): "quarter",
+    Fraction(1, 2): "eighth",
+    Fraction(1, 4): "16th",
+    Fraction(1, 8): "32nd",
+    Fraction(1, 16): "64th",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Meter:
+    """A meter and how it is felt."""
+
+    text: str
+    """As written: `6/8`, additive `3+4/8`, several pairs joined `3/8+2/4`."""
+    beats: tuple[Fraction, ...]
+    """The felt beats of one bar in order, in quarters."""
+    divisions: tuple[int, ...]
+    """Into how many pulses each beat naturally falls: 3 in 6/8, 2 in 2/4, the group in 3+4/8."""
+
+    @property
+    def length(self) -> Fraction:
+        """One full bar, in quarters."""
+        return sum(self.beats, Fraction(0))
+
+    @property
+    def beat(self) -> Fraction:
+        """The beat a tempo counts, in quarters; the first one where beats are unequal."""
+        return self.beats[0]
+
+    @property
+    def is_even(self) -> bool:
+        """Whether all beats last equally long."""
+        return len(set(self.beats)) == 1
+
+    @property
+    def is_compound(self) -> bool:
+        """Whether every beat falls into three (6/8, 9/8, 12/8 …)."""
+        return self.is_even and set(self.divisions) == {3}
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@lru_cache(maxsize=512)
+def parse(text: str) -> Meter:
+    """Read a meter as a score writes it.
+
+    Raises RequestError where the text is no meter (zero, missing denominator …).
+    """
+    compact = text.replace(" ", "")
+    if not _WHOLE.fullmatch(compact):
+        raise RequestError(f"“{text}” is not a meter", next="Write it like 6/8, 3+4/8 or 3/8+2/4.")
+    beats: list[Fraction] = []
+    divisions: list[int] = []
+    pairs = _PAIR.findall(compact)
+    for top, bottom in pairs:
+        groups = [int(n) for n in top.split("+")]
+        unit = int(bottom)
+        if unit == 0 or 0 in groups or sum(groups) > 1024 or unit > 1024:
+            raise RequestError(f"“{text}” is not a meter", next="Its numbers must be 1 to 1024.")
+        for length, division in _felt(groups, unit, alone=len(pairs) == 1):
+            beats.append(length)
+            divisions.append(division)
+    return Meter(compact, tuple(beats), tuple(divisions))
+
+
+def _felt(groups: list[int], unit: int, *, alone: bool) -> list[tuple[Fraction, int]]:
+    """Beats of one pair. Common practice, no source: threes of a compound meter are one
+    beat each; the groups of an additive meter in eighths or shorter are one beat each."""
+    pulse = Fraction(4, unit)
+    one = groups[0]
+    if len(groups) > 1:
+        if unit >= 8:
+            return [(pulse * n, n) for n in groups]
+        return [(pulse, 2)] * sum(groups)
+    if one % 3 == 0 and one > 3:
+        return [(pulse * 3, 3)] * (one // 3)
+    if one == 3 and unit >= 8 and not alone:
+        return [(pulse * 3, 3)]
+    return [(pulse, 2)] * one
+
+
+def note_name(length: Fraction) -> str:
+    """The name of a note value lasting `length` quarters: `dotted quarter`, `half` …"""
+    if length in _NAMES:
+        return _NAMES[length]
+    undotted = length * Fraction(2, 3)
+    if undotted in _NAMES:
+        return f"dotted {_NAMES[undotted]}"
+    return f"{length} of a quarter" if length < 1 else f"{length} quarters"

@@ -1,0 +1,51 @@
+"""How much of its meter a bar's contents fill: full bars, pickups and slips.
+
+A bar that is short or long under the same meter as its neighbours is a pickup or
+an encoding slip. It is never stretched to fit; it is placed and reported.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.rhythm.meter import Meter
+from companion.score.model import PartBar
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """How much of one full bar is really there."""
+
+    share: Fraction
+    """Length of the bar against a full bar of its meter; 1 for an ordinary bar."""
+    odd: tuple[int, ...]
+    """Indices of the parts that fill less than the bar they stand in."""
+
+
+_FULL = Filling(Fraction(1), ())
+
+
+def filling(
+    row: tuple[PartBar | None, ...], meters: tuple[Meter | None, ...], ticks: int
+) -> Filling:
+    """Compare what the parts' bars (None: the part has ended) hold with their meters.
+
+    Empty bars and whole-bar rests say nothing; where nobody says anything the bar is full.
+    """
+    shares: dict[int, Fraction] = {}
+    for index, (bar, meter) in enumerate(zip(row, meters, strict=True)):
+        if bar is None or meter is None or not bar.filled:
+            continue
+        length = meter.length
+        if bar.filled * length.denominator != ticks * length.numerator:
+            shares[index] = Fraction(bar.filled, ticks) / length
+        else:
+            shares[index] = _FULL.share
+    if not shares:
+        return _FULL
+    longest = max(shares.values())
+    odd = tuple(index for index, share in shares.items() if share < longest)
+    if longest == 1 and not odd:
+        return _FULL
+    return Filling(longest, odd)

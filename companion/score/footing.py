@@ -1,0 +1,110 @@
+"""What is in force at a barline: every part's meter, its pace, and how long a full bar lasts.
+
+Where some part keeps its meter across a barline, its bar keeps its length: a player
+whose page shows no change has no reason to play faster. Only where every part changes
+does the tempo relation have to be decided.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.rhythm.meter import Meter
+from companion.rhythm.relation import Same, what_stayed
+from companion.score.clock import Assumption
+from companion.score.model import TempoMark
+from companion.score.tempo_relation import Change, change
+
+Meters = tuple[Meter | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """Meters and paces of all parts in one bar."""
+
+    meters: Meters
+    """Each part's meter; None where unmeasured."""
+    paces: tuple[Fraction, ...]
+    """Clock time of a written quarter, for each part."""
+    full: Fraction
+    """Clock time of a full bar; the last measured one's where all are unmeasured."""
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What bears on the tempo relation at one change of meter."""
+
+    bar: int
+    """Ordinal position of the bar that brings the change."""
+    player: Same | None
+    """The player's own setting for this bar."""
+    marks: tuple[TempoMark, ...]
+    """Tempo marks at its left barline."""
+    quarters: Fraction | None
+    """Tempo before it in quarters a minute, where the page tells one."""
+
+
+def first_footing(meters: Meters) -> Footing:
+    """The clock's unit is the felt beat of the topmost measured part."""
+    lead = next((meter for meter in meters if meter is not None), None)
+    pace = 1 / lead.beat if lead else Fraction(1)
+    full = lead.length * pace if lead else Fraction(0)
+    return Footing(meters, _paces(meters, full, (pace,) * len(meters)), full)
+
+
+def next_footing(
+    now: Footing, meters: Meters, here: Circumstances
+) -> tuple[Footing, tuple[Assumption, ...]]:
+    """Carry the clock across a change of meter, and tell what was assumed for whom."""
+    full = _full_bar(now, meters, here)
+    after = Footing(meters, _paces(meters, full, now.paces), full)
+    told: dict[tuple[str, str], list[int]] = {}
+    for part, (old, new) in enumerate(zip(now.meters, meters, strict=True)):
+        if old is None or new is None or old == new:
+            continue
+        rule = _rule(old, new, now.paces[part], here)
+        told.setdefault(_told(rule, old, new, now.paces[part], after.paces[part]), []).append(part)
+    return after, tuple(
+        Assumption(here.bar, "tempo relation", value, because, tuple(str(p) for p in parts))
+        for (value, because), parts in told.items()
+    )
+
+
+def _full_bar(now: Footing, meters: Meters, here: Circumstances) -> Fraction:
+    moves = [
+        (part, old, new)
+        for part, (old, new) in enumerate(zip(now.meters, meters, strict=True))
+        if old is not None and new is not None
+    ]
+    changed = [move for move in moves if move[1] != move[2]]
+    if changed and (here.player is not None or len(changed) == len(moves)):
+        part, old, new = changed[0]
+        return new.length * _rule(old, new, now.paces[part], here).pace
+    if moves:
+        return now.full
+    for part, meter in enumerate(meters):
+        if meter is not None:
+            return meter.length * now.paces[part]
+    return now.full
+
+
+def _rule(old: Meter, new: Meter, pace: Fraction, here: Circumstances) -> Change:
+    return change(
+        old, new, pace, player=here.player, marks=here.marks, quarters_before=here.quarters
+    )
+
+
+def _told(
+    rule: Change, old: Meter, new: Meter, before: Fraction, after: Fraction
+) -> tuple[str, str]:
+    if rule.pace == after:
+        return rule.value, rule.because
+    same = what_stayed(old, new, before, after)
+    return (same.value if same else "bar = bar"), "barlines"
+
+
+def _paces(meters: Meters, full: Fraction, before: tuple[Fraction, ...]) -> tuple[Fraction, ...]:
+    return tuple(
+        full / meter.length if meter else pace for meter, pace in zip(meters, before, strict=True)
+    )

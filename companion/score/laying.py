@@ -1,0 +1,138 @@
+"""Laying a written score on the shared clock.
+
+The rule: where all parts have the same bars, barlines coincide and a part whose
+meter differs is scaled inside the bar, exactly. Where a part has barlines of its
+own, the written unit coincides instead (`free_barlines.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from companion.rhythm.relation import Same
+from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter
+from companion.score.filling import Filling, filling
+from companion.score.footing import Circumstances, Footing, first_footing, next_footing
+from companion.score.free_barlines import has_free_barlines, lay_freely
+from companion.score.model import PartBar, Score
+from companion.score.movements import movements
+
+Row = tuple[PartBar | None, ...]
+_NONE = Fraction(0)
+
+
+def lay(score: Score, player: Mapping[int, Same] | None = None) -> Clock:
+    """Lay every part's bars in common time.
+
+    `player` holds the player's own tempo relations by the ordinal bar they begin at.
+    """
+    if has_free_barlines(score):
+        clock = lay_freely(score)
+    else:
+        clock = _Walk(score, player or {}).clock()
+    read = tuple(Assumption(bar, "reading", text, "source") for bar, text in score.slips)
+    told = sorted(read + clock.assumptions, key=lambda assumption: assumption.bar)
+    return replace(clock, assumptions=tuple(told))
+
+
+class _Walk:
+    """Goes through the bars once, holding what the next bar needs of the last."""
+
+    def __init__(self, score: Score, player: Mapping[int, Same]) -> None:
+        self.score = score
+        self.player = player
+        self.footing: Footing | None = None
+        self.quarters: Fraction | None = None
+        self.owed = _NONE
+        self.assumptions: list[Assumption] = []
+
+    def clock(self) -> Clock:
+        parts = self.score.parts
+        longest = max((part.bars for part in parts), key=len, default=())
+        labels = [bar.label for bar in longest]
+        of_movement = movements(labels)
+        bars: list[Bar] = []
+        places: list[list[BarPlace]] = [[] for _ in parts]
+        start = _NONE
+        for index, label in enumerate(labels):
+            row = tuple(part.bars[index] if index < len(part.bars) else None for part in parts)
+            opens = index == 0 or of_movement[index] != of_movement[index - 1]
+            footing = self._step(index + 1, row)
+            length, lead = self._extent(index + 1, row, footing, opens=opens)
+            for part, own in enumerate(row):
+                if own is not None:
+                    pace, meter = footing.paces[part], footing.meters[part]
+                    places[part].append(BarPlace(start, length, pace, lead, meter))
+            bars.append(Bar(index + 1, label, of_movement[index], start, length))
+            start += length
+        self._tell_missing_bars(len(labels))
+        columns = tuple(tuple(column) for column in places)
+        return Clock(self.score, tuple(bars), columns, tuple(self.assumptions), True)
+
+    def _step(self, number: int, row: Row) -> Footing:
+        """The footing of this bar, and the tempo the next one starts from."""
+        now = self.footing
+        meters = tuple(
+            written_meter(bar.meter) if bar else (now.meters[part] if now else None)
+            for part, bar in enumerate(row)
+        )
+        if now is None:
+            now = first_footing(meters)
+        elif meters != now.meters:
+            marks = tuple(mark for bar in row if bar for mark in bar.tempos if mark.onset == 0)
+            here = Circumstances(number, self.player.get(number), marks, self.quarters)
+            now, told = next_footing(now, meters, here)
+            self.assumptions += [self._with_ids(assumption) for assumption in told]
+        self.footing = now
+        for bar in row:
+            for mark in bar.tempos if bar else ():
+                if mark.per_minute is not None:
+                    self.quarters = mark.beat * mark.per_minute
+        return now
+
+    def _extent(
+        self, number: int, row: Row, footing: Footing, *, opens: bool
+    ) -> tuple[Fraction, Fraction]:
+        """How long the bar lasts, and how much of its meter is missing before it."""
+        if all(meter is None for meter in footing.meters):
+            quarters = [
+                Fraction(bar.filled, self.score.ticks) * footing.paces[part]
+                for part, bar in enumerate(row)
+                if bar
+            ]
+            return max(quarters), _NONE
+        found = filling(row, footing.meters, self.score.ticks)
+        length = footing.full * found.share
+        missing = footing.full - length if found.share < 1 else _NONE
+        implicit = any(bar.is_implicit for bar in row if bar)
+        is_pickup = bool(missing) and (opens or implicit or self.owed == length)
+        self._tell_length(number, found, footing, is_pickup=is_pickup)
+        self.owed = _NONE if is_pickup else missing
+        return length, missing if is_pickup else _NONE
+
+    def _tell_length(
+        self, number: int, found: Filling, footing: Footing, *, is_pickup: bool
+    ) -> None:
+        beats = next(meter for meter in footing.meters if meter is not None).beats
+        if found.share != 1:
+            what = "pickup" if is_pickup else "short bar" if found.share < 1 else "long bar"
+            value = f"{found.share * len(beats)} of {len(beats)} beats"
+            self.assumptions.append(Assumption(number, what, value, "source"))
+        if found.odd:
+            ids = tuple(self.score.parts[part].id for part in found.odd)
+            value = "its notes end before the bar does"
+            self.assumptions.append(Assumption(number, "short bar", value, "source", ids))
+
+    def _tell_missing_bars(self, count: int) -> None:
+        for part in self.score.parts:
+            if len(part.bars) < count:
+                value = f"silent from bar {len(part.bars) + 1} on"
+                self.assumptions.append(
+                    Assumption(len(part.bars) + 1, "missing bars", value, "source", (part.id,))
+                )
+
+    def _with_ids(self, assumption: Assumption) -> Assumption:
+        ids = tuple(self.score.parts[int(part)].id for part in assumption.parts)
+        return replace(assumption, parts=ids)

@@ -1,0 +1,42 @@
+"""Arguments that several commands share, and what they mean."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from companion.desk.folders import Folders, folders
+from companion.desk.stand import Stand, put_on_stand
+
+
+def ask_score(parser: argparse.ArgumentParser) -> None:
+    """A score file."""
+    parser.add_argument("score", metavar="SCORE", help="MusicXML, or another format a score has")
+
+
+def ask_json(parser: argparse.ArgumentParser) -> None:
+    """Output for programs."""
+    parser.add_argument("--json", action="store_true", help="print JSON for programs, nothing else")
+
+
+def folders_of(args: argparse.Namespace) -> Folders:
+    """The folders this command line works with."""
+    return folders(Path(args.data_dir).expanduser() if args.data_dir else None)
+
+
+def stand_of(args: argparse.Namespace) -> Stand:
+    """The score this command line names, opened; a long read tells how far it is."""
+    return put_on_stand(Path(args.score).expanduser(), folders_of(args), progress=_tell)
+
+
+def _tell(step: str) -> None:
+    if sys.stderr.isatty():
+        print(f"companion: {step} …", file=sys.stderr)
+
+
+def print_json(value: object) -> None:
+    """One JSON object on standard output."""
+    json.dump(value, sys.stdout, ensure_ascii=False)
+    sys.stdout.write("\n")

@@ -1,0 +1,115 @@
+"""`companion`: finds the command and hands over.
+
+Only the command that was asked for is imported, so that `companion --help` answers at
+once. Whatever a person can meet ends as one sentence on standard error and an exit
+status: 0 done, 1 the input cannot serve, 2 the command line is wrong.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Protocol
+
+from companion.errors import CompanionError
+
+COMMANDS = {
+    "demo": "open the built-in quartet in the app",
+    "open": "open a score in the app",
+    "map": "show bars, meters and conflicts of a score",
+    "part": "write out one player's part as MusicXML",
+    "click": "write a click for a passage as WAV or MIDI",
+    "log": "show what was practised, when and how it went",
+}
+"""Every command with what it does; the module of the same name in this folder does it."""
+
+
+class Command(Protocol):
+    """What a command's module offers."""
+
+    def arguments(self, parser: argparse.ArgumentParser) -> None:
+        """Declare the command's own arguments."""
+
+    def run(self, args: argparse.Namespace) -> int:
+        """Do it; the exit status."""
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command line. Returns the exit status."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    parser = _parser(_chosen(words))
+    args = parser.parse_args(words)
+    if args.command is None:
+        parser.print_help()
+        return 0
+    try:
+        return _load(args.command).run(args)
+    except CompanionError as problem:
+        print(f"companion: {problem.sentence()}", file=sys.stderr)
+        return problem.exit_status
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def _chosen(words: list[str]) -> str | None:
+    """The command among the words, not to be confused with a folder of that name."""
+    for before, word in zip(["", *words], words, strict=False):
+        if word in COMMANDS and before != "--data-dir":
+            return word
+    return None
+
+
+def _load(name: str) -> Command:
+    module: Command = import_module(f"companion.cli.{name}")  # type: ignore[assignment]
+    return module
+
+
+def _parser(chosen: str | None) -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="companion",
+        description="A practice companion for chamber players: every part of a score on one "
+        "shared clock, where the parts pull against each other, and a click to practise it.",
+        epilog="Each command explains itself: companion map --help",
+    )
+    parser.add_argument("--version", action=_Version)
+    _ask_data_dir(parser, None)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+    for name, does in COMMANDS.items():
+        sub = commands.add_parser(name, help=does, description=does[0].upper() + does[1:] + ".")
+        if name == chosen:
+            _ask_data_dir(sub, argparse.SUPPRESS)
+            _load(name).arguments(sub)
+    return parser
+
+
+def _ask_data_dir(parser: argparse.ArgumentParser, default: str | None) -> None:
+    """Taken before and after the command; the later one counts."""
+    parser.add_argument(
+        "--data-dir",
+        metavar="FOLDER",
+        default=default,
+        help="keep log, choices and cache here (or set COMPANION_DATA)",
+    )
+
+
+class _Version(argparse.Action):
+    """Says the version without looking it up before it is asked for."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str) -> None:
+        super().__init__(option_strings, dest, nargs=0, help="say the version and stop")
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from importlib.metadata import version
+
+        print(f"companion {version('companion')}")
+        parser.exit()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,58 @@
+"""A score on the stand: laid on its clock, its conflicts found, the player's choices applied."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from companion.desk.choices import Choices, choices_for
+from companion.desk.folders import Folders
+from companion.errors import CompanionError
+from companion.rhythm.conflicts import Conflict
+from companion.score.clock import Clock
+from companion.score.laying import lay
+from companion.score.lines import conflicts_of
+from companion.score.model import Score
+from companion.score.opening import Cancelled, Opened, Progress, open_score
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Everything a face needs to show one score to one player."""
+
+    score: Score
+    """As written."""
+    clock: Clock
+    """On the shared clock."""
+    conflicts: tuple[Conflict, ...]
+    """Where parts pull, in order."""
+    digest: str
+    """Identifies the source's content."""
+    path: Path
+    """Where it was read from."""
+    choices: Choices
+    """What the player settled for this score."""
+
+
+def put_on_stand(
+    path: Path,
+    folders: Folders,
+    *,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> Stand:
+    """Open a score for practice. Raises CompanionError where it cannot be read."""
+    opened = open_score(path, folders.cache, progress=progress, cancelled=cancelled)
+    return stand_with(opened, choices_for(folders, opened.digest))
+
+
+def stand_with(opened: Opened, choices: Choices) -> Stand:
+    """Lay an opened score by the player's choices."""
+    if not opened.score.parts or not any(part.bars for part in opened.score.parts):
+        raise CompanionError(
+            "this score has no parts with bars in it",
+            where=str(opened.path),
+            next="Export it again with its music.",
+        )
+    clock = lay(opened.score, choices.relations)
+    return Stand(opened.score, clock, conflicts_of(clock), opened.digest, opened.path, choices)

@@ -1,0 +1,86 @@
+"""What was read once is not read again: one compact file a score.
+
+An entry is keyed by the content of the source and the version of the reader, is
+written beside its place and moved into it (so that two processes may write at once),
+and carries a checksum: a damaged entry counts as absent and is read afresh.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from hashlib import blake2b
+from pathlib import Path
+
+import msgspec
+
+from companion.score.model import Score
+
+READER_VERSION = 1
+"""Raise whenever the readers or the model change what they say about a source."""
+
+_CHECKSUM = 16
+
+
+def digest(content: bytes) -> str:
+    """What identifies a source: 32 hexadecimal digits of its content."""
+    return blake2b(content, digest_size=16).hexdigest()
+
+
+def load(folder: Path, key: str) -> Score | None:
+    """The score kept under a key, or None where there is none that can be trusted."""
+    entry = _load(_place(folder, key, "score"))
+    if entry is None:
+        return None
+    try:
+        return msgspec.msgpack.decode(entry, type=Score, dec_hook=_from_text)
+    except (msgspec.MsgspecError, ValueError):
+        return None
+
+
+def keep(folder: Path, key: str, score: Score) -> None:
+    """Keep a score. A folder that cannot be written to is no reason to fail."""
+    _keep(_place(folder, key, "score"), msgspec.msgpack.encode(score, enc_hook=str))
+
+
+def load_source(folder: Path, key: str) -> bytes | None:
+    """The MusicXML kept for a source that came in another format."""
+    return _load(_place(folder, key, "musicxml"))
+
+
+def keep_source(folder: Path, key: str, musicxml: bytes) -> None:
+    """Keep the MusicXML made from another format."""
+    _keep(_place(folder, key, "musicxml"), musicxml)
+
+
+def _from_text(kind: type, value: str) -> object:
+    """Fractions are kept as their text, `3/2`."""
+    return kind(value)
+
+
+def _place(folder: Path, key: str, kind: str) -> Path:
+    return folder / f"{key}.{READER_VERSION}.{kind}"
+
+
+def _load(place: Path) -> bytes | None:
+    try:
+        entry = place.read_bytes()
+    except OSError:
+        return None
+    checksum, content = entry[:_CHECKSUM], entry[_CHECKSUM:]
+    return content if blake2b(content, digest_size=_CHECKSUM).digest() == checksum else None
+
+
+def _keep(place: Path, content: bytes) -> None:
+    entry = blake2b(content, digest_size=_CHECKSUM).digest() + content
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(entry)
+            os.replace(beside, place)
+        except OSError:
+            os.unlink(beside)
+    except OSError:
+        return

@@ -1,0 +1,158 @@
+"""Which divisions pull: definitions of the trade, checked against slow and obvious ones."""
+
+from fractions import Fraction
+from math import gcd
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.rhythm.conflicts import Conflict, Line, Side, conflicts, meters_pull, pulls_in
+from companion.rhythm.division import division_of, is_evenly_struck
+from companion.rhythm.meter import parse
+
+BEAT = 12
+"""Ticks of a quarter in these tests."""
+
+
+def line(part: str, meter: str, *onsets: int) -> Line:
+    return Line(part, parse(meter), int(parse(meter).length * BEAT), onsets)
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "pull"),
+    [
+        ("6/8", "2/4", ("beat", 3, 2)),
+        ("6/8", "2/2", ("beat", 3, 2)),
+        ("9/8", "3/4", ("beat", 3, 2)),
+        ("12/8", "4/4", ("beat", 3, 2)),
+        ("6/8", "3/4", ("bar", 2, 3)),
+        ("3/4", "2/4", ("bar", 3, 2)),
+        ("4/4", "3/4", ("bar", 4, 3)),
+        ("2/2", "4/4", None),
+        ("2/4", "2/2", None),
+    ],
+)
+def test_how_two_meters_pull(a: str, b: str, pull: tuple[str, int, int] | None) -> None:
+    assert meters_pull(parse(a), parse(b)) == pull
+
+
+def test_six_eight_beside_two_four_is_three_against_two_even_while_a_side_rests() -> None:
+    bar = [line("V", "6/8"), line("C", "2/4", 0, 6, 12, 18)]
+    assert conflicts([(5, bar), (6, bar)]) == (
+        Conflict(5, 6, (3, 2), "beat", "meter", (Side(3, ("V",)), Side(2, ("C",)))),
+    )
+
+
+def test_three_four_beside_six_eight_pulls_in_the_bar() -> None:
+    (found,) = conflicts([(1, [line("V", "3/4"), line("W", "6/8"), line("C", "3/4")])])
+    assert (found.ratio, found.level) == ((3, 2), "bar")
+    assert found.sides == (Side(3, ("V", "C")), Side(2, ("W",)))
+
+
+def test_a_third_meter_joins_the_side_it_agrees_with() -> None:
+    found = conflicts([(1, [line("A", "6/8"), line("B", "2/4"), line("C", "3/4")])])
+    assert {(c.level, c.sides) for c in found} == {
+        ("beat", (Side(3, ("A",)), Side(2, ("B",)))),
+        ("bar", (Side(3, ("C",)), Side(2, ("A", "B")))),
+    }
+
+
+def test_triplets_against_eighths_sound_three_against_two() -> None:
+    triplets = line("V", "2/4", 0, 4, 8, 12)
+    eighths = line("C", "2/4", 0, 6, 12, 18)
+    (found,) = conflicts([(9, [triplets, eighths])])
+    assert (found.ratio, found.level, found.basis) == ((3, 2), "beat", "rhythm")
+    assert found.sides == (Side(3, ("V",)), Side(2, ("C",)))
+
+
+def test_sixteenths_against_triplets_are_four_against_three() -> None:
+    (found,) = conflicts([(1, [line("V", "2/4", 0, 3, 6, 9), line("C", "2/4", 0, 4, 8)])])
+    assert found.ratio == (4, 3)
+
+
+def test_a_triplet_of_quarters_over_half_a_bar_pulls_against_quarters() -> None:
+    triplet = line("V", "4/4", 0, 8, 16, 24)
+    quarters = line("C", "4/4", 0, 12, 24, 36)
+    (found,) = conflicts([(1, [triplet, quarters])])
+    assert (found.ratio, found.level, found.basis) == ((3, 2), "bar", "rhythm")
+    assert found.sides == (Side(6, ("V",)), Side(4, ("C",)))
+
+
+def test_quarters_in_six_eight_pull_against_dotted_quarters() -> None:
+    (found,) = conflicts([(1, [line("V", "6/8", 0, 12, 24), line("C", "6/8", 0, 18)])])
+    assert (found.ratio, found.level) == ((3, 2), "bar")
+
+
+def test_plain_rhythms_of_one_meter_do_not_pull() -> None:
+    bar = [
+        line("A", "3/4", 0, 18, 24),
+        line("B", "3/4", 0, 12, 24),
+        line("C", "3/4", 0, 6, 12, 18, 24, 30),
+        line("D", "3/4", 0, 24),
+    ]
+    assert conflicts([(1, bar)]) == ()
+
+
+def test_a_stretch_ends_where_the_sides_change() -> None:
+    pulling = [line("A", "6/8"), line("B", "2/4"), line("C", "6/8")]
+    changed = [line("A", "6/8"), line("B", "2/4"), line("C", "2/4")]
+    found = conflicts([(1, pulling), (2, pulling), (3, changed), (4, [line("A", "6/8")])])
+    assert [(c.first, c.last) for c in found] == [(1, 2), (3, 3)]
+
+
+ONSETS = st.sets(st.integers(0, 2 * BEAT * 5 - 1), max_size=8)
+
+
+@given(ONSETS, st.integers(1, 240))
+def test_the_division_is_the_smallest_one_that_holds_every_onset(
+    onsets: set[int], span: int
+) -> None:
+    inside = {onset for onset in onsets if onset < span}
+    found = division_of(inside, span)
+    holds = [
+        n
+        for n in range(1, span + 1)
+        if all((Fraction(onset, span) * n).denominator == 1 for onset in inside)
+    ]
+    assert found == holds[0]
+
+
+@given(st.integers(1, 40), st.integers(1, 12))
+def test_equal_notes_are_recognised_and_a_missing_one_is_not(count: int, length: int) -> None:
+    onsets = [k * length for k in range(count)]
+    assert is_evenly_struck(onsets, count * length) == count
+    if count > 2:
+        assert is_evenly_struck(onsets[:-1], count * length) == 0
+
+
+TWO_FOUR = st.lists(st.sampled_from(range(2 * BEAT)), max_size=8).map(lambda x: sorted(set(x)))
+
+
+def slowly(a: list[int], b: list[int]) -> set[tuple[int, int]]:
+    """By definition: in some beat both strike off it, and neither grid holds the other's notes."""
+    found = set()
+    for start in (0, BEAT):
+        grids = []
+        for onsets in (a, b):
+            inside = [o - start for o in onsets if start <= o < start + BEAT]
+            grids.append(
+                next(n for n in range(1, BEAT + 1) if all(o * n % BEAT == 0 for o in inside))
+            )
+        m, n = max(grids), min(grids)
+        if n > 1 and m % n:
+            found.add((m // gcd(m, n), n // gcd(m, n)))
+    return found
+
+
+@given(TWO_FOUR, TWO_FOUR)
+def test_beats_pull_exactly_where_the_slow_definition_says(a: list[int], b: list[int]) -> None:
+    found = pulls_in([line("A", "2/4", *a), line("B", "2/4", *b)])
+    assert {ratio for ratio, level, _, _ in found if level == "beat"} == slowly(a, b)
+
+
+@given(st.lists(TWO_FOUR, min_size=2, max_size=4))
+def test_notes_on_halves_and_quarters_of_the_beat_never_pull(parts: list[list[int]]) -> None:
+    binary = [[onset // 3 * 3 for onset in onsets] for onsets in parts]
+    lines = [line(str(i), "2/4", *sorted(set(onsets))) for i, onsets in enumerate(binary)]
+    assert conflicts([(1, lines)]) == ()

@@ -1,0 +1,176 @@
+"""Bars on the shared clock. What a beat is: common practice, no source."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.rhythm.relation import Same
+from companion.score.clock import Clock
+from companion.score.laying import lay
+from companion.score.model import TempoMark
+from tests.score.written import score, score_of
+
+
+def starts(clock: Clock) -> list[str]:
+    return [str(bar.start) for bar in clock.bars]
+
+
+def told(clock: Clock) -> list[tuple[int, str, str, str]]:
+    return [(a.bar, a.what, a.value, a.because) for a in clock.assumptions]
+
+
+def test_bars_are_counted_in_felt_beats() -> None:
+    clock = lay(score(V="6/8 q. q. | q. q. | q. q."))
+    assert starts(clock) == ["0", "2", "4"]
+    assert clock.end == 6
+
+
+def test_two_four_beside_six_eight_stays_together_to_the_end() -> None:
+    clock = lay(score(V="6/8 q. q. | q. q. | q. q. | q. q.", C="2/4 q q | q q | h | q q"))
+    assert starts(clock) == ["0", "2", "4", "6"]
+    assert [place.start for place in clock.places[0]] == [p.start for p in clock.places[1]]
+    assert clock.places[0][0].pace == Fraction(2, 3)
+    assert clock.places[1][0].pace == 1
+    second = clock.score.parts[1].bars[3].notes[1]
+    assert clock.onset(1, 3, second) == 7
+
+
+def test_a_part_that_keeps_its_meter_keeps_its_bars_length() -> None:
+    clock = lay(score(V="6/8 q. q. | 2/2 h h | 6/8 q. q.", C="6/8 q. q. | q. q. | q. q."))
+    assert starts(clock) == ["0", "2", "4"]
+    assert told(clock) == [
+        (2, "tempo relation", "beat = beat", "custom"),
+        (3, "tempo relation", "beat = beat", "custom"),
+    ]
+    assert clock.assumptions[0].parts == ("P1",)
+
+
+def test_three_four_beside_six_eight_keeps_the_eighth() -> None:
+    clock = lay(score(V="6/8 q. q. | 3/4 q q q", C="6/8 q. q. | q. q."))
+    assert clock.bars[1].length == 2
+    assert clock.places[0][1].pace == clock.places[1][1].pace
+    assert told(clock) == [(2, "tempo relation", "note = note", "custom")]
+
+
+def test_note_equals_note_shows_in_the_length_of_the_bar() -> None:
+    music = score(V="6/8 q. q. | 2/4 q q | q q")
+    assert [str(bar.length) for bar in lay(music).bars] == ["2", "2", "2"]
+    assert [str(bar.length) for bar in lay(music, {2: Same.NOTE}).bars] == ["2", "4/3", "4/3"]
+    assert told(lay(music, {2: Same.NOTE})) == [(2, "tempo relation", "note = note", "player")]
+
+
+def test_a_two_note_mark_decides_whichever_way_round_it_is_printed() -> None:
+    for left, right in ((Fraction(3, 2), Fraction(1)), (Fraction(1), Fraction(3, 2))):
+        mark = TempoMark(0, left, None, right)
+        clock = lay(score({2: (mark,)}, V="6/8 q. q. | 2/4 q q"))
+        assert [str(bar.length) for bar in clock.bars] == ["2", "2"]
+        assert told(clock) == [(2, "tempo relation", "beat = beat", "mark")]
+
+
+def test_a_two_note_mark_overrules_the_custom() -> None:
+    mark = TempoMark(0, Fraction(1, 2), None, Fraction(1, 2))
+    clock = lay(score({2: (mark,)}, V="6/8 q. q. | 2/4 q q"))
+    assert clock.bars[1].length == Fraction(4, 3)
+    assert told(clock) == [(2, "tempo relation", "note = note", "mark")]
+
+
+@pytest.mark.parametrize(
+    ("per_minute", "length", "value"),
+    [
+        (80, Fraction(2), "beat = beat"),
+        (120, Fraction(4, 3), "note = note"),
+        (100, Fraction(8, 5), "quarter = 100, was dotted quarter = 80"),
+    ],
+)
+def test_a_new_metronome_mark_decides(per_minute: int, length: Fraction, value: str) -> None:
+    marks = {
+        1: (TempoMark(0, Fraction(3, 2), Fraction(80)),),
+        2: (TempoMark(0, Fraction(1), Fraction(per_minute)),),
+    }
+    clock = lay(score(marks, V="6/8 q. q. | 2/4 q q"))
+    assert clock.bars[1].length == length
+    assert told(clock) == [(2, "tempo relation", value, "mark")]
+
+
+def test_the_player_overrules_the_mark() -> None:
+    mark = TempoMark(0, Fraction(3, 2), None, Fraction(1))
+    clock = lay(score({2: (mark,)}, V="6/8 q. q. | 2/4 q q"), {2: Same.NOTE})
+    assert told(clock)[0][3] == "player"
+
+
+def test_a_pickup_is_short_and_leads_into_the_first_bar() -> None:
+    clock = lay(score(V="6/8 e | q. q.", C="6/8 re | q. q."))
+    assert starts(clock) == ["0", "1/3"]
+    assert clock.places[0][0].lead == Fraction(5, 3)
+    assert told(clock) == [(1, "pickup", "1/3 of 2 beats", "source")]
+
+
+def test_a_bar_split_by_a_repeat_is_two_short_bars_and_one_whole() -> None:
+    clock = lay(score(V="3/4 q q q | h | q | q q q", C="3/4 q q q | q q | q | h."))
+    assert [str(bar.length) for bar in clock.bars] == ["3", "2", "1", "3"]
+    assert [str(place.lead) for place in clock.places[0]] == ["0", "0", "2", "0"]
+
+
+def test_a_bar_that_ends_early_in_one_part_is_not_stretched() -> None:
+    clock = lay(score(V="3/4 q q q | q q q", C="3/4 q q | q q q"))
+    assert starts(clock) == ["0", "3"]
+    assert clock.places[1][0].pace == 1
+    assert told(clock)[0][:2] == (1, "short bar")
+
+
+def test_a_bar_that_is_too_long_is_given_its_room() -> None:
+    clock = lay(score(V="2/4 q q | q q q | q q", C="2/4 q q | h | q q"))
+    assert starts(clock) == ["0", "2", "5"]
+    assert (2, "long bar", "3 of 2 beats", "source") in told(clock)
+
+
+def test_an_empty_bar_lasts_as_long_as_its_meter() -> None:
+    assert lay(score(V="3/4 - | - | q q q")).end == 9
+
+
+def test_an_unmeasured_bar_lasts_as_long_as_its_notes() -> None:
+    clock = lay(score(V="2/4 q q | free q q q | 2/4 q q"))
+    assert [str(bar.length) for bar in clock.bars] == ["2", "3", "2"]
+    assert clock.places[0][1].meter is None
+
+
+def test_barlines_of_ones_own_share_the_unit() -> None:
+    music = score(free=frozenset({"C"}), V="3/4 q q q | q q q", C="2/4 q q | q q | q q")
+    clock = lay(music)
+    assert not clock.barlines_coincide
+    assert [str(place.start) for place in clock.places[1]] == ["0", "2", "4"]
+    assert starts(clock) == ["0", "3"]
+
+
+def test_a_part_that_stops_early_leaves_the_others_together() -> None:
+    clock = lay(score(V="6/8 q. q. | q. q. | q. q.", C="2/4 q q | q q"))
+    assert clock.barlines_coincide
+    assert starts(clock) == ["0", "2", "4"]
+    assert (3, "missing bars", "silent from bar 3 on", "source") in told(clock)
+
+
+def test_printed_numbers_that_start_again_begin_a_movement() -> None:
+    labels = ["1", "2", "3", "1", "2"]
+    clock = lay(score(labels=labels, V="2/4 h | h | h | h | h"))
+    assert [bar.movement for bar in clock.bars] == [1, 1, 1, 2, 2]
+
+
+METERS = st.sampled_from(["6/8", "2/4", "3/4", "2/2", "9/8", "4/4", "3+2/8", "12/8", "5/8"])
+
+
+@given(
+    st.integers(1, 3).flatmap(
+        lambda n: st.lists(st.lists(METERS, min_size=4, max_size=4), min_size=n, max_size=n)
+    )
+)
+def test_every_parts_bars_fill_the_clock_whatever_the_meters(rows: list[list[str]]) -> None:
+    parts = {f"part{i}": " | ".join(f"{meter} -" for meter in row) for i, row in enumerate(rows)}
+    clock = lay(score_of(parts))
+    for places, row in zip(clock.places, rows, strict=True):
+        assert sum(place.length for place in places) == clock.end
+        assert [place.start for place in places] == [bar.start for bar in clock.bars]
+        for place, text in zip(places, row, strict=True):
+            assert place.meter is not None and place.meter.text == text
+            assert place.pace * place.meter.length == place.length

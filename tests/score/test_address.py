@@ -23,9 +23,13 @@ class Sheet:
 def clock_of(sheet: Sheet) -> Clock:
     bars = tuple(
         PartBar(
-            label, "2/4", 0, (), (Mark(0, "rehearsal", sheet.letters[n]),) * (n in sheet.letters)
+            label,
+            "2/4",
+            0,
+            (),
+            tuple(Mark(0, "rehearsal", text) for at, text in sheet.letters.items() if at == number),
         )
-        for n, label in enumerate(sheet.labels, 1)
+        for number, label in enumerate(sheet.labels, 1)
     )
     return lay(Score("A study", "", 1, (Part("P1", "Viola", bars),)))
 

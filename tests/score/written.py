@@ -16,7 +16,7 @@ from companion.score.model import Note, Part, PartBar, Score, TempoMark
 
 TICKS = 2520
 Tempos = Mapping[int, tuple[TempoMark, ...]]
-_VALUES = {"w": 4, "h": 2, "q": 1, "e": Fraction(1, 2), "s": Fraction(1, 4), "t": Fraction(1, 8)}
+_VALUES = {name: Fraction(4, 2**power) for power, name in enumerate("whqest")}
 
 
 def score(
@@ -83,7 +83,7 @@ def _bars(
 def value(word: str) -> Fraction:
     """Quarters a note value lasts: `q.` is 3/2, `e3` is 1/3."""
     bare = word.removeprefix("r")
-    length = Fraction(_VALUES[bare[0]])
+    length = _VALUES[bare[0]]
     if bare.endswith("."):
         length *= Fraction(3, 2)
     if bare.endswith("3"):

@@ -150,7 +150,25 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Pull]:
         at += span
     if not found and meter.is_even:
         found = _pulls_across_beats(sounding, meter)
-    return list(dict.fromkeys(found))
+    return _gathered(found, [line.part for line in lines])
+
+
+def _gathered(pulls: list[Pull], order: list[str]) -> list[Pull]:
+    """One pull a bar where its beats agree on who is on which side; apart where they do not."""
+    gathered: list[Pull] = []
+    for ratio, level, basis, (more, fewer) in pulls:
+        for index, (other, _, _, (more_too, fewer_too)) in enumerate(gathered):
+            m = {*more.parts, *more_too.parts}
+            n = {*fewer.parts, *fewer_too.parts}
+            same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
+            if same and other == ratio and not m & n:
+                a, b = sorted(m, key=order.index), sorted(n, key=order.index)
+                sides = (Side(more.division, tuple(a)), Side(fewer.division, tuple(b)))
+                gathered[index] = (ratio, level, basis, sides)
+                break
+        else:
+            gathered.append((ratio, level, basis, (more, fewer)))
+    return gathered
 
 
 def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Pull]:

@@ -66,6 +66,24 @@ def test_triplets_against_eighths_sound_three_against_two() -> None:
     assert found.sides == (Side(3, ("V",)), Side(2, ("C",)))
 
 
+def test_beats_that_agree_on_the_sides_are_one_conflict_of_the_bar() -> None:
+    bar = [
+        line("A", "2/4", 0, 4, 8, 12),
+        line("B", "2/4", 0, 16, 20),
+        line("C", "2/4", 0, 6, 12, 18),
+    ]
+    (found,) = conflicts([(1, bar)])
+    assert found.sides == (Side(3, ("A", "B")), Side(2, ("C",)))
+
+
+def test_sides_that_change_places_within_the_bar_stay_apart() -> None:
+    bar = [line("A", "2/4", 0, 4, 8, 12, 18), line("B", "2/4", 0, 6, 12, 16, 20)]
+    assert {found.sides for found in conflicts([(1, bar)])} == {
+        (Side(3, ("A",)), Side(2, ("B",))),
+        (Side(3, ("B",)), Side(2, ("A",))),
+    }
+
+
 def test_sixteenths_against_triplets_are_four_against_three() -> None:
     (found,) = conflicts([(1, [line("V", "2/4", 0, 3, 6, 9), line("C", "2/4", 0, 4, 8)])])
     assert found.ratio == (4, 3)

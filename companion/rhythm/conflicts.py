@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import gcd
+from math import gcd, lcm
 
 from companion.rhythm.division import division_of, fit, is_evenly_struck
 from companion.rhythm.meter import Meter
@@ -139,8 +139,7 @@ def _counted(meter: Meter) -> int:
 
 def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Pull]:
     sounding = [line for line in lines if line.onsets]
-    cuts = {division_of(line.onsets, line.ticks) for line in sounding}
-    if all(fit(a, b) for a, b in combinations(cuts, 2)):
+    if _is_plain({division_of(line.onsets, line.ticks) for line in sounding}, len(meter.beats)):
         return []
     found: list[Pull] = []
     at = 0
@@ -151,6 +150,18 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Pull]:
     if not found and meter.is_even:
         found = _pulls_across_beats(sounding, meter)
     return _gathered(found, [line.part for line in lines])
+
+
+def _is_plain(cuts: set[int], beats: int) -> bool:
+    """Whether bars cut like this cannot pull anywhere, told without looking at their beats.
+
+    The cuts of the bar fit each other, and those of its beats can only be halves of halves
+    (or, in up to three beats, thirds), so that no beat or half bar can hide a pull.
+    """
+    if beats > 4 or not all(fit(a, b) for a, b in combinations(cuts, 2)):
+        return False
+    finest = lcm(*cuts, beats) // beats
+    return finest & (finest - 1) == 0 or (finest == 3 and beats <= 3)
 
 
 def _gathered(pulls: list[Pull], order: list[str]) -> list[Pull]:

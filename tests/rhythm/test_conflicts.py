@@ -144,7 +144,10 @@ def test_equal_notes_are_recognised_and_a_missing_one_is_not(count: int, length:
         assert is_evenly_struck(onsets[:-1], count * length) == 0
 
 
-TWO_FOUR = st.lists(st.sampled_from(range(2 * BEAT)), max_size=8).map(lambda x: sorted(set(x)))
+FIGURES = [(), (0,), (0, 6), (6,), (0, 4, 8), (0, 8), (0, 3, 6, 9), (0, 9), (0, 2, 4, 6, 8, 10)]
+TWO_FOUR = st.tuples(st.sampled_from(FIGURES), st.sampled_from(FIGURES)).map(
+    lambda pair: [*pair[0], *(BEAT + onset for onset in pair[1])]
+) | st.sets(st.integers(0, 2 * BEAT - 1), max_size=8).map(sorted)
 
 
 def slowly(a: list[int], b: list[int]) -> set[tuple[int, int]]:

@@ -1,0 +1,179 @@
+"""The tempos a score states, along the shared clock, and how long that makes it.
+
+A metronome mark counts the note it prints, in the pace of the part that carries it;
+here every mark becomes felt beats (clock time) a minute, so that marks in 6/8 and in
+2/4 can stand on one line. Words like *ritardando* say a direction and no number: they
+are listed, and drawn as a ramp only where a player says how far. So are fermatas.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.score.clock import Clock
+from companion.score.model import TempoMark
+
+CUSTOMARY = Fraction(60)
+"""Felt beats a minute where the page states none; a guess, and told as one."""
+
+_SLOWER = re.compile(r"\b(rit(ard)?(ando)?|rall(entando)?|allarg(ando)?|calando)\b\.?", re.I)
+_FASTER = re.compile(r"\b(accel(erando)?|string(endo)?|affrett(ando)?)\b\.?", re.I)
+_AS_BEFORE = re.compile(r"\b(a tempo|tempo primo|tempo i)\b", re.I)
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A tempo the source states."""
+
+    at: Fraction
+    """Clock time."""
+    mark: TempoMark
+    """What it says."""
+    rate: Fraction
+    """Clock time a minute."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """Words that bend the tempo without saying how far."""
+
+    start: Fraction
+    """Clock time of the words."""
+    end: Fraction
+    """Clock time of the next stated tempo or *a tempo*; else the end of the score."""
+    text: str
+    """The words."""
+    is_faster: bool
+    """Whether they ask for more speed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A stretch of one tempo."""
+
+    start: Fraction
+    """Clock time."""
+    rate: Fraction
+    """Clock time a minute."""
+    seconds: Fraction
+    """Seconds from the beginning of the score to its start."""
+
+
+@dataclass(frozen=True, slots=True)
+class TempoMap:
+    """Tempos along the whole score."""
+
+    stated: tuple[Stated, ...]
+    """Every tempo the source states, in order; a printed mark before a device's."""
+    bends: tuple[Bend, ...]
+    """Every word that bends the tempo, in order."""
+    holds: tuple[Fraction, ...]
+    """Clock times at which fermatas are held from."""
+    steps: tuple[Step, ...]
+    """The tempo at every moment, in order from 0."""
+
+    def rate_at(self, time: Fraction) -> Fraction:
+        """Clock time a minute, at a clock time."""
+        return self._step(time).rate
+
+    def seconds_at(self, time: Fraction) -> Fraction:
+        """Seconds from the beginning of the score to a clock time, exactly."""
+        step = self._step(time)
+        return step.seconds + (time - step.start) * 60 / step.rate
+
+    def _step(self, time: Fraction) -> Step:
+        return self.steps[max(0, bisect_right(self.steps, time, key=lambda s: s.start) - 1)]
+
+
+def tempo_map(
+    clock: Clock,
+    *,
+    ramps: Mapping[Fraction, Fraction] | None = None,
+    hold: Fraction = Fraction(0),
+) -> TempoMap:
+    """The tempos of a laid score.
+
+    `ramps` draws bends: by the clock time of the words, the share of the tempo reached at
+    their end (1/2: half as fast), in equal steps of one beat. `hold` is how much longer than
+    written a fermata is held, in beats.
+    """
+    stated = _stated(clock)
+    bends, holds = _words(clock, stated), _fermatas(clock)
+    rates = {Fraction(0): stated[0].rate if stated and not stated[0].at else CUSTOMARY}
+    rates |= {mark.at: mark.rate for mark in stated}
+    for bend in bends:
+        if ramps and bend.start in ramps:
+            _draw(rates, bend, ramps[bend.start])
+    rates.setdefault(clock.end, rates[max(rates)])
+    held = {at: hold for at in holds}
+    return TempoMap(stated, bends, holds, tuple(_steps(rates, held)))
+
+
+def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]) -> Iterator[Step]:
+    """Steps in order; the time a hold adds has passed when the next step begins."""
+    seconds = Fraction(0)
+    rate = before = Fraction(0)
+    for at in sorted({*rates, *held}):
+        if rate:
+            seconds += (at - before + held.get(before, 0)) * 60 / rate
+        rate, before = rates.get(at, rate), at
+        yield Step(at, rate, seconds)
+
+
+def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:
+    """Replace the bend by steps of one beat, the last of them at the tempo reached."""
+    start_rate = rates[max(at for at in rates if at <= bend.start)]
+    rates.setdefault(bend.end, start_rate)
+    count = max(1, int(bend.end - bend.start))
+    for number in range(1, count + 1):
+        at = bend.start + (bend.end - bend.start) * Fraction(number - 1, count)
+        rates[at] = start_rate * (1 + (share - 1) * Fraction(number, count))
+
+
+def _stated(clock: Clock) -> tuple[Stated, ...]:
+    found: dict[Fraction, Stated] = {}
+    ticks = clock.score.ticks
+    for part, places in zip(clock.score.parts, clock.places, strict=True):
+        for bar, place in zip(part.bars, places, strict=True):
+            for mark in bar.tempos:
+                if mark.per_minute is None:
+                    continue
+                at = place.start + Fraction(mark.onset, ticks) * place.pace
+                told = Stated(at, mark, mark.per_minute * mark.beat * place.pace)
+                kept = found.get(at)
+                if kept is None or (mark.is_printed and not kept.mark.is_printed):
+                    found[at] = told
+    return tuple(found[at] for at in sorted(found))
+
+
+def _words(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
+    ends = {mark.at for mark in stated} | {clock.end}
+    bends: dict[Fraction, tuple[str, bool]] = {}
+    for part, places in zip(clock.score.parts, clock.places, strict=True):
+        for bar, place in zip(part.bars, places, strict=True):
+            for mark in bar.marks:
+                if mark.kind != "words":
+                    continue
+                at = place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
+                if _AS_BEFORE.search(mark.text):
+                    ends.add(at)
+                elif _SLOWER.search(mark.text) or _FASTER.search(mark.text):
+                    bends.setdefault(at, (mark.text, bool(_FASTER.search(mark.text))))
+    return tuple(
+        Bend(at, min((end for end in ends | set(bends) if end > at), default=clock.end), *bends[at])
+        for at in sorted(bends)
+    )
+
+
+def _fermatas(clock: Clock) -> tuple[Fraction, ...]:
+    found: set[Fraction] = set()
+    for index, part in enumerate(clock.score.parts):
+        for number, bar in enumerate(part.bars):
+            for note in bar.notes:
+                if "fermata" in note.marks:
+                    found.add(clock.onset(index, number, note))
+    return tuple(sorted(found))

@@ -1,0 +1,29 @@
+"""What the README says is there, is there."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from companion.cli.main import COMMANDS
+
+HOME = Path(__file__).parents[2]
+README = (HOME / "README.md").read_text("utf-8")
+
+
+def test_every_command_it_names_exists_and_every_command_is_named() -> None:
+    named = set(re.findall(r"companion ([a-z]+)", README)) - {"for"}
+    assert named - {"opens"} <= set(COMMANDS)
+    assert set(COMMANDS) - named <= {"open"}
+
+
+@pytest.mark.parametrize("link", re.findall(r"\]\(([^)#]+)\)", README))
+def test_every_file_it_points_to_exists(link: str) -> None:
+    assert (HOME / link).exists()
+
+
+def test_it_has_the_two_commands_for_a_fresh_machine() -> None:
+    blocks = re.findall(r"```sh\n(.*?)\n```", README.split("## Two commands")[1], re.S)
+    assert len(blocks) == 2
+    assert blocks[0].endswith("companion demo")
+    assert "pytest" in blocks[1]

@@ -1,0 +1,97 @@
+"""Tempos along the shared clock. What marks mean: MusicXML 4.0, elements metronome and sound
+(`sound tempo` counts quarters a minute whatever the meter: 6/8 at dotted quarter 80 is 120)."""
+
+from fractions import Fraction
+
+import msgspec
+
+from companion.score.clock import Clock
+from companion.score.laying import lay
+from companion.score.model import Mark, Score, TempoMark
+from companion.score.tempo_map import CUSTOMARY, tempo_map
+from tests.score.written import TICKS, score
+
+DOTTED_80 = TempoMark(0, Fraction(3, 2), Fraction(80))
+
+
+def with_marks(music: Score, bar: int, *marks: Mark) -> Score:
+    top = music.parts[0]
+    bars = list(top.bars)
+    bars[bar - 1] = msgspec.structs.replace(bars[bar - 1], marks=marks)
+    part = msgspec.structs.replace(top, bars=tuple(bars))
+    return msgspec.structs.replace(music, parts=(part, *music.parts[1:]))
+
+
+def four_bars(*marks: Mark) -> Clock:
+    return lay(
+        with_marks(score({1: (DOTTED_80,)}, V="6/8 q. q. | q. q. | q. q. | q. q."), 3, *marks)
+    )
+
+
+def test_a_metronome_mark_counts_felt_beats_on_the_clock() -> None:
+    tempos = tempo_map(lay(score({1: (DOTTED_80,)}, V="6/8 q. q. | 2/4 q q", C="2/4 q q | q q")))
+    assert tempos.rate_at(Fraction(0)) == 80
+    assert tempos.seconds_at(Fraction(4)) == 3
+
+
+def test_a_device_tempo_counts_quarters() -> None:
+    sound = TempoMark(0, Fraction(1), Fraction(120), None, False)
+    assert tempo_map(lay(score({1: (sound,)}, V="6/8 q. q."))).rate_at(Fraction(1)) == 80
+
+
+def test_the_printed_mark_counts_where_both_stand() -> None:
+    sound = TempoMark(0, Fraction(1), Fraction(118), None, False)
+    both = tempo_map(lay(score({1: (sound, DOTTED_80)}, V="6/8 q. q.")))
+    assert both.rate_at(Fraction(0)) == 80
+
+
+def test_a_mark_that_settles_a_change_of_meter_is_counted_once() -> None:
+    slower = {1: (DOTTED_80,), 2: (TempoMark(0, Fraction(1), Fraction(100)),)}
+    clock = lay(score(slower, V="6/8 q. q. | 2/4 q q"))
+    tempos = tempo_map(clock)
+    assert tempos.seconds_at(clock.end) == Fraction(2 * 60, 80) + Fraction(2 * 60, 100)
+
+
+def test_without_any_mark_the_tempo_is_a_guess() -> None:
+    tempos = tempo_map(lay(score(V="2/4 q q")))
+    assert tempos.stated == () and tempos.rate_at(Fraction(0)) == CUSTOMARY
+
+
+def test_a_new_mark_in_one_meter_changes_the_tempo_and_not_the_clock() -> None:
+    marks = {1: (DOTTED_80,), 2: (TempoMark(0, Fraction(3, 2), Fraction(40)),)}
+    clock = lay(score(marks, V="6/8 q. q. | q. q."))
+    assert clock.end == 4
+    assert tempo_map(clock).seconds_at(clock.end) == Fraction(3, 2) + 3
+
+
+def test_a_ritardando_is_listed_and_drawn_only_when_asked() -> None:
+    clock = four_bars(Mark(0, "words", "poco rit."))
+    plain = tempo_map(clock)
+    (bend,) = plain.bends
+    assert (bend.start, bend.end, bend.is_faster) == (Fraction(4), Fraction(8), False)
+    assert plain.seconds_at(clock.end) == 6
+    drawn = tempo_map(clock, ramps={Fraction(4): Fraction(1, 2)})
+    rates = [drawn.rate_at(Fraction(beat)) for beat in range(4, 8)]
+    assert rates == [70, 60, 50, 40]
+    assert drawn.seconds_at(clock.end) == 3 + sum(Fraction(60, int(rate)) for rate in rates)
+
+
+def test_a_tempo_ends_a_bend_and_brings_the_tempo_back() -> None:
+    music = score({1: (DOTTED_80,)}, V="6/8 q. q. | q. q. | q. q. | q. q.")
+    words = (Mark(0, "words", "accel."), Mark(3 * TICKS // 2, "words", "a tempo"))
+    clock = lay(with_marks(music, 3, *words))
+    tempos = tempo_map(clock, ramps={Fraction(4): Fraction(5, 4)})
+    assert [bend.end for bend in tempos.bends] == [5]
+    assert tempos.rate_at(Fraction(4)) == 100 and tempos.rate_at(Fraction(5)) == 80
+
+
+def test_a_fermata_is_held_as_long_as_asked() -> None:
+    music = score({1: (DOTTED_80,)}, V="6/8 q. q. | q. q.")
+    last = music.parts[0].bars[1]
+    held = msgspec.structs.replace(last.notes[1], marks=("fermata",))
+    bars = (music.parts[0].bars[0], msgspec.structs.replace(last, notes=(last.notes[0], held)))
+    part = msgspec.structs.replace(music.parts[0], bars=bars)
+    clock = lay(msgspec.structs.replace(music, parts=(part,)))
+    assert tempo_map(clock).holds == (Fraction(3),)
+    assert tempo_map(clock).seconds_at(clock.end) == 3
+    assert tempo_map(clock, hold=Fraction(2)).seconds_at(clock.end) == Fraction(9, 2)

@@ -104,10 +104,10 @@ def test_both_passes_through_the_hour_the_clocks_go_back_are_told_apart(
 
 def test_attempts_come_newest_first_and_as_many_as_asked(tmp_path: Path, played: Noting) -> None:
     with Log.open(tmp_path) as log:
-        for minute in (5, 1, 9, 5):
-            log.note(played(minute))
-        minutes = [a.at.minute for a in log.attempts()]
-        assert minutes == [9, 5, 5, 1]
+        for minute, turn in ((5, "first"), (1, ""), (9, ""), (5, "second")):
+            log.note(played(minute, note=turn))
+        assert [a.at.minute for a in log.attempts()] == [9, 5, 5, 1]
+        assert [a.note for a in log.attempts()] == ["", "second", "first", ""]
         assert log.attempts(newest_first=False) == log.attempts()[::-1]
         assert log.attempts(limit=2) == log.attempts()[:2]
         assert log.attempts(limit=0) == []

@@ -11,6 +11,7 @@ import pytest
 
 from companion.journal import schema
 from companion.journal.log import Log
+from companion.journal.opening import open_for_reading
 from companion.journal.trouble import JournalError
 from companion.practice.attempt import Attempt
 from companion.practice.outcome import Outcome
@@ -137,6 +138,13 @@ def test_a_log_grows_by_a_step_and_keeps_what_it_held(
     assert schema.version(raw) == len(schema.STEPS) + 1
     assert raw.execute("SELECT count(*) FROM attempt, (SELECT count(*) FROM session)").fetchone()
     schema.bring_up_to_date(raw, path, (*schema.STEPS, sessions))
+
+
+def test_a_log_in_an_older_form_is_not_brought_up_to_date_by_looking(path: Path) -> None:
+    before = path.read_bytes()
+    with pytest.raises(JournalError, match="older form"):
+        open_for_reading(path, 1, newest=len(schema.STEPS) + 1)
+    assert path.read_bytes() == before
 
 
 def test_a_step_that_fails_halfway_leaves_the_log_in_its_old_form(

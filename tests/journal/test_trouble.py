@@ -136,6 +136,22 @@ def test_damage_is_found_and_said(tmp_path: Path, played: Noting) -> None:
             log.attempts()
 
 
+def test_damage_that_spoils_no_attempt_is_found_all_the_same(
+    tmp_path: Path, played: Noting
+) -> None:
+    path = begin(tmp_path, played())
+    content = bytearray(path.read_bytes())
+    year = content.rfind(b"2026-03-01T16:00")  # the last copy stands in an index, not in the row
+    content[year : year + 4] = b"1926"
+    path.write_bytes(content)
+    with Log.read_only(tmp_path) as log:
+        assert len(log.attempts()) == 1
+        [problem, *_] = log.check()
+        assert problem.startswith(f"{path}: The file is damaged: ")
+        assert "index" in problem
+        assert "\n" not in problem
+
+
 def test_an_entry_changed_by_other_means_is_found_and_named(tmp_path: Path, played: Noting) -> None:
     spoiled, fine = played(0), played(1)
     path = begin(tmp_path, spoiled, fine)

@@ -1,0 +1,129 @@
+"""An attempt as a row of the log and back, with nothing rounded on the way.
+
+Tempo stays a fraction in words ("145/2"), never a binary float; time is UTC
+text of one width beside the local offset, so that order and local day are both
+still there years later.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from companion.errors import RequestError
+from companion.journal.trouble import JournalError
+from companion.practice.attempt import Attempt
+from companion.practice.outcome import Outcome
+
+_PLAIN = (
+    "id",
+    "score_title",
+    "score_digest",
+    "score_path",
+    "part_id",
+    "part_name",
+    "first_bar",
+    "last_bar",
+    "bars_label",
+    "beat",
+    "repetitions",
+    "seconds",
+    "note",
+)
+"""Kept as they are."""
+
+COLUMNS = (*_PLAIN, "at_utc", "utc_offset", "tempo", "layers", "outcome")
+"""The columns of an attempt, in the order of `from_row`."""
+
+REVISION_COLUMNS = ("id", "at_utc", "utc_offset", "earlier_outcome", "earlier_note")
+"""The columns of a revision, in the order of `revision_from_row`."""
+
+Row = dict[str, str | int | float]
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """What an attempt said before it was corrected."""
+
+    at: datetime
+    """When it was corrected."""
+    outcome: Outcome
+    """The outcome it had until then."""
+    note: str
+    """The note it had until then."""
+
+
+def to_row(attempt: Attempt) -> Row:
+    """The attempt as named values for SQLite."""
+    row: Row = {name: getattr(attempt, name) for name in _PLAIN}
+    row |= moment(attempt.at)
+    row["seconds"] = float(attempt.seconds)
+    row["tempo"] = str(attempt.tempo)
+    row["layers"] = json.dumps(attempt.layers, ensure_ascii=False)
+    row["outcome"] = attempt.outcome.value
+    return {
+        name: writable(value) if isinstance(value, str) else value for name, value in row.items()
+    }
+
+
+def from_row(values: tuple[Any, ...], path: Path) -> Attempt:
+    """The attempt a row of `COLUMNS` stands for. Raises JournalError naming the row."""
+    row = dict(zip(COLUMNS, values, strict=True))
+    try:
+        return Attempt(
+            **{name: row[name] for name in _PLAIN},
+            at=local_time(row["at_utc"], row["utc_offset"]),
+            tempo=Fraction(row["tempo"]),
+            layers=_layers(row["layers"]),
+            outcome=Outcome(row["outcome"]),
+        )
+    except (RequestError, ValueError, ArithmeticError) as fault:
+        raise _unreadable(f"{path}, attempt {row['id']}", fault) from fault
+
+
+def revision_from_row(values: tuple[Any, ...], path: Path) -> Revision:
+    """The revision a row of `REVISION_COLUMNS` stands for. Raises JournalError naming the row."""
+    revision_id, at_utc, utc_offset, outcome, note = values
+    try:
+        return Revision(local_time(at_utc, utc_offset), Outcome(outcome), note)
+    except (ValueError, ArithmeticError) as fault:
+        raise _unreadable(f"{path}, revision {revision_id}", fault) from fault
+
+
+def moment(at: datetime) -> Row:
+    """A time as the two columns that hold it; the offset in whole seconds east of UTC."""
+    offset = at.utcoffset() or timedelta()
+    in_utc = at.astimezone(UTC).replace(tzinfo=None)
+    return {
+        "at_utc": in_utc.isoformat(timespec="microseconds") + "Z",
+        "utc_offset": int(offset.total_seconds()),
+    }
+
+
+def local_time(at_utc: str, utc_offset: int) -> datetime:
+    """The inverse of `moment`. Raises ValueError or OverflowError."""
+    return datetime.fromisoformat(at_utc).astimezone(timezone(timedelta(seconds=utc_offset)))
+
+
+def writable(text: str) -> str:
+    """Text any database can hold; what is not Unicode in a file's name is written as escapes."""
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def _unreadable(where: str, fault: Exception) -> JournalError:
+    return JournalError(
+        f"This entry cannot be read, so the file was changed by other means ({fault})",
+        where=where,
+        next="Keep a copy of the log as it is, and put the latest backup in its place.",
+    )
+
+
+def _layers(text: str) -> tuple[str, ...]:
+    names = json.loads(text)
+    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+        raise ValueError("its layers are no list of names")
+    return tuple(names)

@@ -1,0 +1,80 @@
+"""What can go wrong with a file that is kept for years, said so that a player can act.
+
+A full disk or a second program must not show as a database's error text, nor
+pass in silence: an attempt that could not be written is named as not written.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from companion.errors import CompanionError
+
+
+class JournalError(CompanionError):
+    """The practice log cannot be read or written; what it held before is unchanged."""
+
+
+_HELD = (
+    "Another program is holding the practice log, so nothing was written",
+    "Close the log there, then do this again.",
+)
+_BARRED = (
+    "The practice log cannot be opened or written here",
+    "Check that its folder and files may be read and written, or choose another folder.",
+)
+_BROKEN = (
+    "The practice log is damaged",
+    "Keep a copy of its folder as it is, and put the latest backup in its place.",
+)
+_SENTENCES: dict[int, tuple[str, str]] = {
+    sqlite3.SQLITE_BUSY: _HELD,
+    sqlite3.SQLITE_LOCKED: _HELD,
+    sqlite3.SQLITE_FULL: (
+        "There is no room left for the practice log, so nothing was written",
+        "Make room on the disk, then do this again.",
+    ),
+    sqlite3.SQLITE_IOERR: (
+        "The disk refused the practice log, so nothing was written",
+        "Check the disk and the room left on it, then do this again.",
+    ),
+    sqlite3.SQLITE_CANTOPEN: _BARRED,
+    sqlite3.SQLITE_READONLY: _BARRED,
+    sqlite3.SQLITE_PERM: _BARRED,
+    sqlite3.SQLITE_AUTH: _BARRED,
+    sqlite3.SQLITE_CORRUPT: _BROKEN,
+    sqlite3.SQLITE_NOTADB: (
+        "This is not a practice log, or its beginning is damaged; it is left as it is",
+        "Move it elsewhere, or choose another folder.",
+    ),
+}
+
+
+@contextmanager
+def in_a_sentence(path: Path) -> Iterator[None]:
+    """Turns what SQLite or the system says about `path` into a JournalError."""
+    try:
+        yield
+    except sqlite3.Error as fault:
+        raise _explained(fault, path) from fault
+    except OSError as fault:
+        what, next_step = _BARRED
+        reason = f" ({fault.strerror})" if fault.strerror else ""
+        raise JournalError(what + reason, where=str(path), next=next_step) from fault
+
+
+def error_code(fault: sqlite3.Error) -> int:
+    """SQLite's primary result code, 0 when the fault is not SQLite's own."""
+    return getattr(fault, "sqlite_errorcode", 0) & 0xFF
+
+
+def _explained(fault: sqlite3.Error, path: Path) -> JournalError:
+    unforeseen = (
+        f"The practice log refused this ({fault}), so nothing was written",
+        "Keep a copy of its folder, and show this sentence to whoever looks after the program.",
+    )
+    what, next_step = _SENTENCES.get(error_code(fault), unforeseen)
+    return JournalError(what, where=str(path), next=next_step)

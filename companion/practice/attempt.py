@@ -1,0 +1,107 @@
+"""One attempt: a passage, the tempo it was tried at, and how it went.
+
+The record carries its score, part and bars by value, because a log is read
+years after the score file was moved or edited; and its tempo never goes
+without its beat, because "60" in 6/8 means nothing until the beat is named.
+An attempt that cannot be meant (bars backwards, no tempo) is refused when it
+is made, so it can never reach the log.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from datetime import datetime
+from fractions import Fraction
+from uuid import RFC_4122, UUID, uuid4
+
+from companion.errors import RequestError
+from companion.practice.outcome import Outcome
+
+_MOST = 2**31
+"""Counts stay under this, so that any database can hold them."""
+
+
+def new_id() -> str:
+    """A fresh random identity, alike on no two machines (UUID version 4, RFC 9562)."""
+    return str(uuid4())
+
+
+def now() -> datetime:
+    """This moment, with the offset of the local clock."""
+    return datetime.now().astimezone()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """One sitting with a passage at one tempo. Raises RequestError if it cannot be meant."""
+
+    score_title: str
+    """As the score names itself; may be empty."""
+    score_digest: str
+    """Digest of the score file's content, lower-case hex: the same score wherever it lies."""
+    score_path: str
+    """Where the file lay at the time."""
+    part_id: str
+    """The part's id inside its file."""
+    part_name: str
+    """The part's name as printed; may be empty."""
+    first_bar: int
+    """Ordinal position of the first bar in the file, from 1."""
+    last_bar: int
+    """Ordinal position of the last bar, which is played too."""
+    bars_label: str
+    """The bars as printed: "II:225–230", "13–20"."""
+    tempo: Fraction
+    """Felt beats a minute, exact."""
+    beat: str
+    """The note value of the beat: "quarter", "dotted quarter"."""
+    outcome: Outcome
+    """The player's judgement."""
+    layers: tuple[str, ...] = ()
+    """What sounded meanwhile, in order; empty when the player was alone."""
+    repetitions: int = 1
+    """Times through; 0 when it was broken off before the end."""
+    seconds: float = 0.0
+    """How long it took, in seconds."""
+    note: str = ""
+    """The player's own words."""
+    at: datetime = field(default_factory=now)
+    """When it ended, with its UTC offset, so the local day can be told later."""
+    id: str = field(default_factory=new_id)
+    """UUID version 4 as text: the same attempt in every copy of the log."""
+
+    def __post_init__(self) -> None:
+        for fault in _faults(self):
+            raise RequestError(
+                f"This attempt cannot be kept: {fault}",
+                where=" ".join(filter(None, (self.score_title, self.bars_label))),
+                next="Correct that and note it again.",
+            )
+
+
+def _faults(attempt: Attempt) -> list[str]:
+    """What is wrong with an attempt, most telling first."""
+    span = f"{attempt.first_bar} to {attempt.last_bar}"
+    claims = (
+        (0 < attempt.first_bar <= attempt.last_bar < _MOST, f"its bars run from {span}"),
+        (attempt.tempo > 0, f"its tempo is {attempt.tempo} beats a minute"),
+        (attempt.beat, "its tempo does not say which note value the beat is"),
+        (attempt.part_id, "it does not say which part was played"),
+        (re.fullmatch("[0-9a-f]+", attempt.score_digest), "its score has no digest in hex"),
+        (0 <= attempt.repetitions < _MOST, f"it was played {attempt.repetitions} times"),
+        (math.isfinite(attempt.seconds) and attempt.seconds >= 0, "its length is no time at all"),
+        (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
+        (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
+        (_is_identity(attempt.id), "its id is not a random UUID written out in full"),
+    )
+    return [fault for holds, fault in claims if not holds]
+
+
+def _is_identity(text: str) -> bool:
+    try:
+        identity = UUID(text)
+    except ValueError:
+        return False
+    return (identity.version, identity.variant, str(identity)) == (4, RFC_4122, text)

@@ -21,6 +21,15 @@ def ask_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON for programs, nothing else")
 
 
+def ask_unfolded(parser: argparse.ArgumentParser) -> None:
+    """Repeats written out."""
+    parser.add_argument(
+        "--unfolded",
+        action="store_true",
+        help="with repeats, endings and jumps written out; bars are then counted as played",
+    )
+
+
 def folders_of(args: argparse.Namespace) -> Folders:
     """The folders this command line works with."""
     return folders(Path(args.data_dir).expanduser() if args.data_dir else None)
@@ -28,7 +37,12 @@ def folders_of(args: argparse.Namespace) -> Folders:
 
 def stand_of(args: argparse.Namespace) -> Stand:
     """The score this command line names, opened; a long read tells how far it is."""
-    return put_on_stand(Path(args.score).expanduser(), folders_of(args), progress=_tell)
+    return put_on_stand(
+        Path(args.score).expanduser(),
+        folders_of(args),
+        progress=_tell,
+        is_unfolded=getattr(args, "unfolded", False),
+    )
 
 
 def _tell(step: str) -> None:

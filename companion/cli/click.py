@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from companion.cli.asking import ask_json, ask_score, print_json, stand_of
+from companion.cli.asking import ask_json, ask_score, ask_unfolded, print_json, stand_of
 from companion.click.layers import BOTH, DEFAULT, Layer, parse_layers
 from companion.click.plan import Plan
 from companion.desk.make_click import Click, ClickOrder, write_click
@@ -40,6 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--rate", type=int, default=48000, metavar="HZ", help="samples a second of a WAV (48000)"
     )
+    ask_unfolded(parser)
     ask_json(parser)
     parser.epilog = (
         "Start with the volume low, above all in headphones: no program knows how loud it is "
@@ -73,7 +74,7 @@ def _told(click: Click, out: Path) -> str:
     minutes, seconds = divmod(round(planned.seconds), 60)
     return (
         f"{out}: {passage.part_name}, bars {bars}, "
-        f"{note_name(planned.tempo.beat)} = {float(planned.tempo.bpm):g}, "
+        f"{planned.tempo}, "
         f"{len(planned.strokes)} strokes, {minutes}:{seconds:02d}"
     )
 

@@ -7,6 +7,10 @@ from typing import TypedDict
 
 from companion.desk.stand import Stand
 from companion.rhythm.conflicts import Conflict
+from companion.rhythm.meter import note_name
+from companion.score.address import rehearsal_marks
+from companion.score.playing_order import playing_order, spans
+from companion.score.tempo_map import stated_tempos
 
 
 class Overview(TypedDict):
@@ -20,6 +24,9 @@ class Overview(TypedDict):
     mixed_meters: list[dict[str, object]]
     conflicts: list[dict[str, object]]
     assumptions: list[dict[str, object]]
+    tempos: list[dict[str, object]]
+    rehearsal_marks: list[dict[str, object]]
+    playing_order: list[list[int]]
     barlines_coincide: bool
 
 
@@ -60,6 +67,19 @@ def overview(stand: Stand) -> Overview:
             }
             for told in stand.clock.assumptions
         ],
+        tempos=[
+            {
+                "at": str(told.at),
+                "beat": note_name(told.mark.beat),
+                "per_minute": str(told.mark.per_minute),
+                "because": "mark" if told.mark.is_printed else "source",
+            }
+            for told in stated_tempos(stand.clock)
+        ],
+        rehearsal_marks=[
+            {"bar": bar, "mark": text} for bar, text in sorted(rehearsal_marks(stand.clock).items())
+        ],
+        playing_order=[list(span) for span in spans(playing_order(stand.score))],
         barlines_coincide=stand.clock.barlines_coincide,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from companion.desk.choices import Choices, choices_for
@@ -14,6 +14,7 @@ from companion.score.laying import lay
 from companion.score.lines import conflicts_of
 from companion.score.model import Score
 from companion.score.opening import Cancelled, Opened, Progress, open_score
+from companion.score.playing_order import unfolded
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +41,19 @@ def put_on_stand(
     *,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
+    is_unfolded: bool = False,
 ) -> Stand:
-    """Open a score for practice. Raises CompanionError where it cannot be read."""
+    """Open a score for practice, its repeats written out where asked.
+
+    The player's tempo relations belong to bars of the page and do not follow into an
+    unfolded score. Raises CompanionError where the score cannot be read.
+    """
     opened = open_score(path, folders.cache, progress=progress, cancelled=cancelled)
-    return stand_with(opened, choices_for(folders, opened.digest))
+    choices = choices_for(folders, opened.digest)
+    if is_unfolded:
+        opened = replace(opened, score=unfolded(opened.score))
+        choices = replace(choices, relations={})
+    return stand_with(opened, choices)
 
 
 def stand_with(opened: Opened, choices: Choices) -> Stand:

@@ -92,12 +92,12 @@ def find_bar(clock: Clock, text: str) -> int:
     if match is None:
         raise RequestError(f"“{text}” does not name a bar", next=_HOW)
     movement = _movement(match["movement"])
-    number = _named(clock, match["name"], movement)
-    if number is None:
+    named = _named(clock, match["name"], movement)
+    if named is None:
         raise RequestError(
             f"there is no bar or rehearsal mark “{text}”", where=clock.score.title, next=_HOW
         )
-    number += int(match["after"] or 0)
+    number = named + int(match["after"] or 0)
     if number > len(clock.bars):
         raise RequestError(f"“{text}” lies after the last bar", where=clock.score.title, next=_HOW)
     return number

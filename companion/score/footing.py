@@ -39,10 +39,17 @@ class Circumstances:
     """Ordinal position of the bar that brings the change."""
     player: Same | None
     """The player's own setting for this bar."""
-    marks: tuple[TempoMark, ...]
-    """Tempo marks at its left barline."""
+    marks: tuple[tuple[TempoMark, ...], ...]
+    """Each part's tempo marks at its left barline."""
     quarters: Fraction | None
     """Tempo before it in quarters a minute, where the page tells one."""
+
+    def rule(self, part: int, old: Meter, new: Meter, pace: Fraction) -> Change:
+        """How one part would change by itself; its own marks outrank the others'."""
+        marks = sum(self.marks, self.marks[part])
+        return change(
+            old, new, pace, player=self.player, marks=marks, quarters_before=self.quarters
+        )
 
 
 def first_footing(meters: Meters) -> Footing:
@@ -63,7 +70,7 @@ def next_footing(
     for part, (old, new) in enumerate(zip(now.meters, meters, strict=True)):
         if old is None or new is None or old == new:
             continue
-        rule = _rule(old, new, now.paces[part], here)
+        rule = here.rule(part, old, new, now.paces[part])
         told.setdefault(_told(rule, old, new, now.paces[part], after.paces[part]), []).append(part)
     return after, tuple(
         Assumption(here.bar, "tempo relation", value, because, tuple(str(p) for p in parts))
@@ -80,19 +87,13 @@ def _full_bar(now: Footing, meters: Meters, here: Circumstances) -> Fraction:
     changed = [move for move in moves if move[1] != move[2]]
     if changed and (here.player is not None or len(changed) == len(moves)):
         part, old, new = changed[0]
-        return new.length * _rule(old, new, now.paces[part], here).pace
+        return new.length * here.rule(part, old, new, now.paces[part]).pace
     if moves:
         return now.full
     for part, meter in enumerate(meters):
         if meter is not None:
             return meter.length * now.paces[part]
     return now.full
-
-
-def _rule(old: Meter, new: Meter, pace: Fraction, here: Circumstances) -> Change:
-    return change(
-        old, new, pace, player=here.player, marks=here.marks, quarters_before=here.quarters
-    )
 
 
 def _told(

@@ -81,7 +81,9 @@ class _Walk:
         if now is None:
             now = first_footing(meters)
         elif meters != now.meters:
-            marks = tuple(mark for bar in row if bar for mark in bar.tempos if mark.onset == 0)
+            marks = tuple(
+                tuple(mark for mark in bar.tempos if mark.onset == 0) if bar else () for bar in row
+            )
             here = Circumstances(number, self.player.get(number), marks, self.quarters)
             now, told = next_footing(now, meters, here)
             self.assumptions += [self._with_ids(assumption) for assumption in told]

@@ -101,7 +101,7 @@ def tempo_map(
     their end (1/2: half as fast), in equal steps of one beat. `hold` is how much longer than
     written a fermata is held, in beats.
     """
-    stated = _stated(clock)
+    stated = stated_tempos(clock)
     bends, holds = _words(clock, stated), _fermatas(clock)
     rates = {Fraction(0): stated[0].rate if stated and not stated[0].at else CUSTOMARY}
     rates |= {mark.at: mark.rate for mark in stated}
@@ -134,7 +134,8 @@ def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:
         rates[at] = start_rate * (1 + (share - 1) * Fraction(number, count))
 
 
-def _stated(clock: Clock) -> tuple[Stated, ...]:
+def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
+    """Every tempo the source states, in order; a printed mark before a device's."""
     found: dict[Fraction, Stated] = {}
     ticks = clock.score.ticks
     for part, places in zip(clock.score.parts, clock.places, strict=True):

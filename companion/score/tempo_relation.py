@@ -1,6 +1,9 @@
 """Which tempo relation holds at a change of meter, and who said so.
 
-In order: the player's own setting, a mark in the score, the custom of the trade.
+In order: the player's own setting, a mark in the score, the custom of the trade. A new
+metronome mark decides only where it shows that the beat or the note value stays. Where it
+is simply another tempo it belongs to the tempo map, and the clock goes on by custom: the
+clock counts music, not seconds.
 """
 
 from __future__ import annotations
@@ -36,18 +39,23 @@ def change(
 ) -> Change:
     """Decide the pace after a change of meter.
 
-    `pace` is the clock time of a quarter before; `marks` are the tempo marks at the change;
+    `pace` is the clock time of a quarter before; `marks` are the tempo marks at the change,
+    the part's own first;
     `quarters_before` is the tempo in force before it in quarters a minute, if any is known.
     """
     if player is not None:
         return Change(pace_after(player, old, new, pace), player.value, "player")
     for mark in marks:
         if mark.equals is not None:
-            return _named(old, new, pace, _related(mark, old, new, pace), _relation_text(mark))
+            after = _related(mark, old, new, pace)
+            same = what_stayed(old, new, pace, after)
+            return Change(after, same.value if same else _relation_text(mark), "mark")
     for mark in sorted(marks, key=lambda mark: not mark.is_printed):
         if mark.per_minute is not None and quarters_before is not None:
             after = pace * quarters_before / (mark.beat * mark.per_minute)
-            return _named(old, new, pace, after, _tempo_text(mark, quarters_before, old))
+            same = what_stayed(old, new, pace, after)
+            if same is not None:
+                return Change(after, same.value, "mark")
     custom = by_custom(old, new)
     return Change(pace_after(custom, old, new, pace), custom.value, "custom")
 
@@ -61,19 +69,6 @@ def _related(mark: TempoMark, old: Meter, new: Meter, pace: Fraction) -> Fractio
     return pace * before / after
 
 
-def _named(old: Meter, new: Meter, pace: Fraction, after: Fraction, text: str) -> Change:
-    same = what_stayed(old, new, pace, after)
-    return Change(after, same.value if same else text, "mark")
-
-
 def _relation_text(mark: TempoMark) -> str:
     assert mark.equals is not None
     return f"{note_name(mark.beat)} = {note_name(mark.equals)}"
-
-
-def _tempo_text(mark: TempoMark, quarters_before: Fraction, old: Meter) -> str:
-    before = quarters_before / old.beat
-    return (
-        f"{note_name(mark.beat)} = {float(mark.per_minute or 0):g}, "
-        f"was {note_name(old.beat)} = {float(before):g}"
-    )

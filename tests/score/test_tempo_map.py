@@ -45,7 +45,7 @@ def test_the_printed_mark_counts_where_both_stand() -> None:
     assert both.rate_at(Fraction(0)) == 80
 
 
-def test_a_mark_that_settles_a_change_of_meter_is_counted_once() -> None:
+def test_a_new_tempo_at_a_change_of_meter_counts_its_own_beat() -> None:
     slower = {1: (DOTTED_80,), 2: (TempoMark(0, Fraction(1), Fraction(100)),)}
     clock = lay(score(slower, V="6/8 q. q. | 2/4 q q"))
     tempos = tempo_map(clock)

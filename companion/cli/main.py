@@ -12,7 +12,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Protocol
+from typing import Protocol, cast
 
 from companion.errors import CompanionError
 
@@ -20,6 +20,7 @@ COMMANDS = {
     "demo": "open the built-in quartet in the app",
     "open": "open a score in the app",
     "map": "show bars, meters and conflicts of a score",
+    "settle": "say which part is mine, and what stays when the meter changes",
     "part": "write out one player's part as MusicXML",
     "click": "write a click for a passage as WAV or MIDI",
     "log": "show what was practised, when and how it went",
@@ -66,8 +67,7 @@ def _chosen(words: list[str]) -> str | None:
 
 
 def _load(name: str) -> Command:
-    module: Command = import_module(f"companion.cli.{name}")  # type: ignore[assignment]
-    return module
+    return cast(Command, import_module(f"companion.cli.{name}"))
 
 
 def _parser(chosen: str | None) -> argparse.ArgumentParser:

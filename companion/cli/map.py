@@ -46,8 +46,7 @@ def told(stand: Stand) -> Iterator[str]:
     yield from _under(
         "Conflicts" if stand.conflicts else "No conflicts",
         (
-            f"bars {span_told(stand, conflict.first, conflict.last)}: "
-            f"{conflict_told(stand, conflict)}"
+            f"{span_told(stand, conflict.first, conflict.last)}: {conflict_told(stand, conflict)}"
             for conflict in stand.conflicts
         ),
         always=True,
@@ -81,8 +80,8 @@ def _meters(stand: Stand) -> Iterator[str]:
             for meter, parts in by_meter.items()
         )
         letters = " ".join(marks[bar] for bar in range(first + 1, index + 2) if bar in marks)
-        span = f"bars {span_told(stand, first + 1, index + 1)}"
-        yield f"{span:<18} {what}" + (f"   [{letters}]" if letters else "")
+        marked = f"   [{letters}]" if letters else ""
+        yield f"{span_told(stand, first + 1, index + 1)}: {what}{marked}"
         first = index + 1
 
 
@@ -93,7 +92,7 @@ def _tempos(stand: Stand) -> Iterator[str]:
         if per_minute is not None:
             device = "" if told.mark.is_printed else ", not printed"
             tempo = f"{note_name(told.mark.beat)} = {float(per_minute):g}"
-            yield f"bar {span_told(stand, bar, bar)}: {tempo}{device}"
+            yield f"{span_told(stand, bar, bar)}: {tempo}{device}"
 
 
 def _order(stand: Stand) -> Iterator[str]:

@@ -1,0 +1,151 @@
+"""`companion map` on real scores, as a person and a program call it.
+
+The two corpus scores are a published check: their simultaneous meters were counted in the
+XML of music21's corpus itself (bars 33–40, 61–63, 138–141: 2/2 with 6/8; 77–86: 3/4 with
+6/8; 163 bars in every part; and 3/4 with 6/8 in all 94 bars of the other).
+"""
+
+import json
+from fractions import Fraction
+from importlib.util import find_spec
+from pathlib import Path
+
+import pytest
+
+from companion.cli.main import main
+from companion.desk.demo import demo_score
+
+Telling = pytest.CaptureFixture[str]
+
+
+def corpus(path: str) -> str:
+    package = find_spec("music21")
+    assert package is not None and package.origin is not None
+    return str(Path(package.origin).parent / "corpus" / path)
+
+
+GLORIA = corpus("trecento/PMFC_24_6-Gloria_Spiritus_et_alme.xml")
+OTHER_GLORIA = corpus("trecento/PMFC_24_8-Gloria Ciconia 8.xml")
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "data"))
+
+
+def mapped(capsys: Telling, score: str, *options: str) -> dict[str, list[dict[str, object]]]:
+    assert main(["map", score, "--json", *options]) == 0
+    told = capsys.readouterr()
+    assert told.err == ""
+    found: dict[str, list[dict[str, object]]] = json.loads(told.out)
+    return found
+
+
+def test_the_known_mixed_meters_of_a_corpus_score(capsys: Telling) -> None:
+    found = mapped(capsys, GLORIA)
+    upper, lower = ("P1", "P2"), ("P3", "P4")
+    stretches = [(33, 40, "2/2"), (61, 63, "2/2"), (77, 86, "3/4"), (138, 141, "2/2")]
+    assert found["mixed_meters"] == [
+        {
+            "first": first,
+            "last": last,
+            "meters": dict.fromkeys(upper, top) | dict.fromkeys(lower, "6/8"),
+        }
+        for first, last, top in stretches
+    ]
+    assert [
+        (c["first"], c["last"], c["ratio"], c["level"], c["basis"]) for c in found["conflicts"]
+    ] == [
+        (33, 40, "3:2", "beat", "meter"),
+        (61, 63, "3:2", "beat", "meter"),
+        (77, 86, "3:2", "bar", "meter"),
+        (138, 141, "3:2", "beat", "meter"),
+    ]
+    assert found["conflicts"][0]["sides"] == [
+        {"division": 3, "parts": ["P3", "P4"]},
+        {"division": 2, "parts": ["P1", "P2"]},
+    ]
+
+
+def test_parts_in_other_meters_stay_together_to_the_last_bar(capsys: Telling) -> None:
+    bars = mapped(capsys, GLORIA)["bars"]
+    assert len(bars) == 163
+    assert {bar["length"] for bar in bars} == {"2", "3"}
+    assert [bar["bar"] for bar in bars if bar["length"] == "3"] == [158]
+    assert bars[-1]["start"] == "325"
+
+
+def test_a_score_that_is_mixed_throughout(capsys: Telling) -> None:
+    found = mapped(capsys, OTHER_GLORIA)
+    meters = {"P1": "3/4", "P2": "3/4", "P3": "6/8", "P4": "6/8"}
+    assert found["mixed_meters"] == [{"first": 1, "last": 94, "meters": meters}]
+    assert [bar["length"] for bar in found["bars"]] == ["3"] * 94
+
+
+def test_what_was_assumed_is_told_with_its_reason(capsys: Telling) -> None:
+    assert mapped(capsys, GLORIA)["assumptions"][0] == {
+        "bar": 33,
+        "what": "tempo relation",
+        "value": "beat = beat",
+        "because": "custom",
+        "parts": ["P1", "P2"],
+    }
+
+
+def test_the_demo_has_every_kind_of_bar_it_promises(capsys: Telling) -> None:
+    found = mapped(capsys, str(demo_score()))
+    kinds = {(c["ratio"], c["level"], c["basis"]) for c in found["conflicts"]}
+    assert kinds == {("3:2", "beat", "meter"), ("3:2", "bar", "meter"), ("3:2", "beat", "rhythm")}
+    bars = found["bars"]
+    assert len(bars) >= 48
+    starts = [Fraction(str(bar["start"])) for bar in bars]
+    lengths = [Fraction(str(bar["length"])) for bar in bars]
+    assert starts[1:] == [a + b for a, b in zip(starts, lengths, strict=True)][:-1]
+
+
+def test_people_read_names_and_sentences(capsys: Telling) -> None:
+    assert main(["map", GLORIA]) == 0
+    told = capsys.readouterr().out
+    assert "bars 33–40: 2/2 Cantus I, Cantus II · 6/8 Contratenor, Tenor" in told
+    assert "bars 33–40: 3 against 2 in the beat, as written" in told
+    assert "bar 33: tempo relation: beat = beat, by custom (Cantus I, Cantus II)" in told
+
+
+def test_the_second_reading_comes_from_the_cache_and_is_the_same(
+    capsys: Telling, tmp_path: Path
+) -> None:
+    first = mapped(capsys, GLORIA)
+    (entry,) = (tmp_path / "data" / "cache").iterdir()
+    kept = entry.read_bytes()
+    assert mapped(capsys, GLORIA) == first
+    assert entry.read_bytes() == kept
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"",
+        b"this is no score",
+        b"<?xml version='1.0'?><html/>",
+        b"<?xml version='1.0'?><score-partwise><part-list>",
+        b"PK\x03\x04 not really",
+        b"<!DOCTYPE s [<!ENTITY a 'b'><!ENTITY c '&a;&a;'>]><score-partwise>&c;</score-partwise>",
+    ],
+)
+def test_what_is_no_score_ends_in_one_sentence(
+    content: bytes, capsys: Telling, tmp_path: Path
+) -> None:
+    score = tmp_path / "thing.xml"
+    score.write_bytes(content)
+    assert main(["map", str(score), "--json"]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith("companion: ") and told.err.count("\n") == 1
+    assert [path.name for path in tmp_path.iterdir()] == ["thing.xml"]
+
+
+@pytest.mark.parametrize("words", [["map"], ["map", "x", "--nonsense"], ["dance"]])
+def test_a_wrong_command_line_ends_with_two(words: list[str]) -> None:
+    with pytest.raises(SystemExit) as end:
+        main(words)
+    assert end.value.code == 2

@@ -78,7 +78,7 @@ def _source(
     from companion.score.readers import door
 
     source = door.read(path, progress=progress, cancelled=cancelled)
-    if cache_folder and source.came_from != "musicxml":
+    if cache_folder and source.is_converted:
         cache.keep_source(cache_folder, key, source.musicxml)
     return source.musicxml
 

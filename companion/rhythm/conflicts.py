@@ -139,13 +139,15 @@ def _counted(meter: Meter) -> int:
 
 def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Pull]:
     sounding = [line for line in lines if line.onsets]
+    if len(sounding) < 2:
+        return []
     if _is_plain({division_of(line.onsets, line.ticks) for line in sounding}, len(meter.beats)):
         return []
     found: list[Pull] = []
     at = 0
     for length in meter.beats:
         span = round(length * sounding[0].ticks / meter.length)
-        found += _pulls_in_span(sounding, at, span, "beat", meter)
+        found += _pulls_in_span(sounding, at, span, "beat", 1)
         at += span
     if not found and meter.is_even:
         found = _pulls_across_beats(sounding, meter)
@@ -191,7 +193,7 @@ def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Pull]:
         found = [
             pull
             for start in range(0, span * share, span)
-            for pull in _pulls_in_span(lines, start, span, "bar", meter)
+            for pull in _pulls_in_span(lines, start, span, "bar", beats // share)
         ]
         if found:
             return found
@@ -199,11 +201,11 @@ def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Pull]:
 
 
 def _pulls_in_span(
-    lines: Sequence[Line], start: int, span: int, level: str, meter: Meter
+    lines: Sequence[Line], start: int, span: int, level: str, beats: int
 ) -> list[Pull]:
+    """Pulls of the notes in one span that holds a whole number of felt beats."""
     divided: dict[int, list[str]] = {}
     foreign: set[int] = set()
-    beats = span * len(meter.beats) // lines[0].ticks
     for line in lines:
         offsets = [onset - start for onset in line.onsets if start <= onset < start + span]
         count = division_of(offsets, span)

@@ -112,6 +112,14 @@ def test_plain_rhythms_of_one_meter_do_not_pull() -> None:
     assert conflicts([(1, bar)]) == ()
 
 
+@pytest.mark.parametrize("meter", ["5/8", "5/4", "7/8", "3+4/8", "3/8+2/4", "15/8", "1/4"])
+def test_every_meter_bears_silence_and_the_shortest_notes(meter: str) -> None:
+    silent = [line("A", meter), line("B", meter)]
+    busy = [line("A", meter, *range(12)), line("B", meter, *range(0, 12, 5))]
+    assert conflicts([(1, silent), (2, [silent[0], busy[1]])]) == ()
+    assert all(c.basis == "rhythm" for c in conflicts([(1, busy)]))
+
+
 def test_a_stretch_ends_where_the_sides_change() -> None:
     pulling = [line("A", "6/8"), line("B", "2/4"), line("C", "6/8")]
     changed = [line("A", "6/8"), line("B", "2/4"), line("C", "2/4")]

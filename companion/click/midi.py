@@ -1,0 +1,75 @@
+"""A click as a standard MIDI file, for programs that play or show one.
+
+Format 1: a conductor track with the player's own meters and tempos, then one track a
+layer, all on channel 10 with percussion keys. Count-in and repeats are written out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+from pathlib import Path
+
+from mido import Message, MetaMessage, MidiFile, MidiTrack
+
+from companion.click.conductor import TICKS, conduct, ticks
+from companion.click.layers import DRESS, Layer
+from companion.click.measures import measures, quarters_at
+from companion.click.plan import Plan
+from companion.click.whole_file import whole_file
+from companion.score.passage import Passage
+
+PERCUSSION = 9
+"""Channel 10, counted from 0."""
+ACCENTED, PLAIN = 112, 80
+"""Velocities."""
+_SHORT = TICKS // 8
+"""Ticks a note lasts (a 32nd), unless its next stroke comes sooner."""
+
+
+def write(plan: Plan, passage: Passage, path: Path) -> None:
+    """Write the whole plan. `passage` is the one it was planned from.
+
+    Raises NotWritten where the file cannot be written, RequestError where a tempo is too
+    slow for a MIDI file (more than 16.7 seconds a quarter).
+    """
+    file = midi_file(plan, passage)
+    with whole_file(path) as out:
+        file.save(file=out)
+
+
+def midi_file(plan: Plan, passage: Passage) -> MidiFile:
+    """The file before it is written."""
+    rod = measures(plan, passage)
+    end = ticks(quarters_at(rod, plan.length))
+    struck: dict[Layer, list[tuple[int, bool]]] = {}
+    for stroke in plan.strokes:
+        place = ticks(quarters_at(rod, stroke.at)), stroke.is_accented
+        struck.setdefault(stroke.layer, []).append(place)
+    file = MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
+    file.tracks.append(_track(conduct(plan, passage, rod), end))
+    for layer in (layer for layer in Layer if layer in struck):
+        file.tracks.append(_track(_strokes(layer, struck[layer], end), end))
+    return file
+
+
+def _strokes(
+    layer: Layer, struck: list[tuple[int, bool]], end: int
+) -> Iterable[tuple[int, Message | MetaMessage]]:
+    yield 0, MetaMessage("track_name", name=layer.value)
+    key = DRESS[layer].key
+    for (at, is_accented), (until, _) in pairwise([*struck, (end, False)]):
+        velocity = ACCENTED if is_accented else PLAIN
+        yield at, Message("note_on", channel=PERCUSSION, note=key, velocity=velocity)
+        length = min(_SHORT, until - at)
+        yield at + length, Message("note_off", channel=PERCUSSION, note=key, velocity=0)
+
+
+def _track(messages: Iterable[tuple[int, Message | MetaMessage]], end: int) -> MidiTrack:
+    """A track of (tick, message) in order, ending where the plan does."""
+    track = MidiTrack()
+    now = 0
+    for at, message in [*messages, (end, MetaMessage("end_of_track"))]:
+        track.append(message.copy(time=at - now))
+        now = at
+    return track

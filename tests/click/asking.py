@@ -1,0 +1,76 @@
+"""Clicks of small scores, said in one line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from companion.click.layers import DEFAULT, Layer
+from companion.click.plan import Plan, plan
+from companion.rhythm.meter import parse
+from companion.score.laying import lay
+from companion.score.lines import conflicts_of
+from companion.score.model import Note, Part, PartBar, Score
+from companion.score.passage import Passage, passage
+
+ALL = tuple(Layer)
+
+
+TICKS = 2520
+
+
+def held(*columns: Sequence[str]) -> Score:
+    """One part for each column of meters, with one note held through every bar."""
+
+    def bar(number: int, meter: str) -> PartBar:
+        length = int(parse(meter).length * TICKS)
+        return PartBar(str(number), meter, length, (Note(0, length, "A4"),))
+
+    return Score(
+        "A study",
+        "",
+        TICKS,
+        tuple(
+            Part(f"P{part}", f"Part {part}", tuple(bar(n, m) for n, m in enumerate(meters, 1)))
+            for part, meters in enumerate(columns, 1)
+        ),
+    )
+
+
+def take(score: Score, part: int = 0, first: int = 1, last: int = 0) -> Passage:
+    """A passage of a score laid on the clock; up to the end where `last` is 0."""
+    clock = lay(score)
+    return passage(clock, part, first, last or len(clock.bars))
+
+
+def click(
+    chosen: Passage | Score,
+    bpm: Fraction | int = 60,
+    layers: Iterable[Layer] = DEFAULT,
+    count_in: int = 0,
+    repeat: int = 1,
+) -> Plan:
+    """Its click with the score's own conflicts; of the top part where a score is given."""
+    one = take(chosen) if isinstance(chosen, Score) else chosen
+    return plan(
+        one,
+        conflicts_of(one.clock),
+        tempo_bpm=Fraction(bpm),
+        layers=layers,
+        count_in=count_in,
+        repeat=repeat,
+    )
+
+
+def times(planned: Plan, layer: Layer = Layer.BEAT) -> list[str]:
+    """Clock times of one layer's strokes, an accent marked with `>`."""
+    return [
+        f"{stroke.at}{'>' if stroke.is_accented else ''}"
+        for stroke in planned.strokes
+        if stroke.layer is layer
+    ]
+
+
+def seconds(planned: Plan, layer: Layer = Layer.BEAT) -> list[Fraction]:
+    """When one layer strikes, in seconds from the start."""
+    return [s.at * planned.seconds_per_unit for s in planned.strokes if s.layer is layer]

@@ -9,9 +9,10 @@ from companion.cli.asking import ask_json, ask_score, ask_unfolded, print_json, 
 from companion.click.layers import BOTH, DEFAULT, Layer, parse_layers
 from companion.click.plan import Plan
 from companion.desk.make_click import Click, ClickOrder, write_click
+from companion.desk.stand import Stand
+from companion.desk.telling import span_told
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import parse_bpm
-from companion.score.address import span_name
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -60,20 +61,21 @@ def run(args: argparse.Namespace) -> int:
         rate=args.rate,
     )
     out = Path(args.out).expanduser()
-    click = write_click(stand_of(args), order, out)
+    stand = stand_of(args)
+    click = write_click(stand, order, out)
     if args.json:
         print_json(_record(click, out))
     else:
-        print(_told(click, out))
+        print(_told(stand, click, out))
     return 0
 
 
-def _told(click: Click, out: Path) -> str:
+def _told(stand: Stand, click: Click, out: Path) -> str:
     planned, passage = click.plan, click.passage
-    bars = span_name(passage.clock, passage.first, passage.last)
+    bars = span_told(stand, passage.first, passage.last)
     minutes, seconds = divmod(round(planned.seconds), 60)
     return (
-        f"{out}: {passage.part_name}, bars {bars}, "
+        f"{out}: {passage.part_name}, {bars}, "
         f"{planned.tempo}, "
         f"{len(planned.strokes)} strokes, {minutes}:{seconds:02d}"
     )

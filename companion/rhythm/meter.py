@@ -9,7 +9,7 @@ All lengths are in written quarter notes.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 
@@ -32,19 +32,19 @@ _NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Meter:
-    """A meter and how it is felt."""
+    """A meter and how it is felt. Meters are equal if they are written alike."""
 
     text: str
     """As written: `6/8`, additive `3+4/8`, several pairs joined `3/8+2/4`."""
-    beats: tuple[Fraction, ...]
+    beats: tuple[Fraction, ...] = field(compare=False)
     """The felt beats of one bar in order, in quarters."""
-    divisions: tuple[int, ...]
+    divisions: tuple[int, ...] = field(compare=False)
     """Into how many pulses each beat naturally falls: 3 in 6/8, 2 in 2/4, the group in 3+4/8."""
+    length: Fraction = field(init=False, compare=False)
+    """One full bar, in quarters."""
 
-    @property
-    def length(self) -> Fraction:
-        """One full bar, in quarters."""
-        return sum(self.beats, Fraction(0))
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "length", sum(self.beats, Fraction(0)))
 
     @property
     def beat(self) -> Fraction:

@@ -48,16 +48,16 @@ def _lines(id_: str, bar: PartBar, place: BarPlace, clock: Clock, fineness: int)
     if place.meter is None:
         return []
     unit = clock.score.ticks * fineness
-    length = place.meter.length * unit
+    length = int(place.meter.length * unit)
     lead = round(place.lead / place.pace * unit) if place.lead else 0
     struck: dict[int, set[int]] = {}
     for note in bar.notes:
         if note.is_struck:
             struck.setdefault(note.staff, set()).add(lead + note.onset * fineness)
     if not struck:
-        return [Line(id_, place.meter, int(length), ())]
+        return [Line(id_, place.meter, length, ())]
     return [
-        Line(id_, place.meter, int(length), tuple(sorted(onsets)))
+        Line(id_, place.meter, length, tuple(sorted(onsets)))
         for _, onsets in sorted(struck.items())
     ]
 

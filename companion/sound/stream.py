@@ -1,0 +1,102 @@
+"""One unbroken stream of blocks out of sources that are exchanged while it runs.
+
+Stopping a sound card to loop, seek or change tempo leaves a hole, so the stream
+never stops: commands are queued from any thread and carried out at the start of
+the next block. It is also where silent death is prevented. A sound card's thread
+that meets an exception, or a block of the wrong size, simply goes quiet for good;
+here every fault becomes a failed cue and a block of silence of the right size.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+
+import numpy as np
+
+from companion.sound.cue import Cue, Mark, Turn, failed, marked, turned
+from companion.sound.fault import SoundError
+from companion.sound.seam import Samples, fade_frames, seam
+
+
+class Stream:
+    """Blocks for a sound card. `order` from any thread, `block` from the card's thread only."""
+
+    def __init__(self, rate: int) -> None:
+        self.marks: tuple[Mark, ...] = (Mark(0, Cue()),)
+        """Exchanged whole, so that other threads always see a consistent one."""
+        self.sent = 0
+        """Frames handed to the card so far."""
+        self._fade = fade_frames(rate)
+        self._cue = Cue()
+        self._orders: deque[tuple[Turn, bool]] = deque()
+        # Frames already prepared for what comes next: the rest of a fade that did
+        # not fit into one block.
+        self._seam: Samples = _silence(0)
+
+    def order(self, turn: Turn, *, soften: bool) -> None:
+        """Change what sounds from the start of the next block on.
+
+        Orders are carried out one after the other, none is lost when several fall
+        into one block. With `soften`, sound entered in mid-course is faded in.
+        """
+        self._orders.append((turn, soften))
+
+    def block(self, count: int) -> Samples:
+        """The next `count` frames, shape (count, 2). Never raises."""
+        try:
+            while self._orders:
+                self._obey(*self._orders.popleft())
+            block = self._ahead(count)
+            self._seam = self._seam[count:]
+            self._cue = self._cue.after(count)
+        except Exception as fault:  # noqa: BLE001  a source may raise anything, the card must not
+            self._seam = _silence(0)
+            self._set(failed(self._cue, fault))
+            block = _silence(count)
+        self.sent += count
+        return block
+
+    def _obey(self, turn: Turn, soften: bool) -> None:
+        old = self._tail()
+        self._seam = _silence(0)
+        self._set(turned(self._cue, turn))
+        self._seam = seam(old, self._ahead(self._fade), soften=soften)
+
+    def _tail(self) -> Samples:
+        """What the sound being left would have gone on with.
+
+        If even that cannot be read, the order is still carried out: a start forgets
+        the failure, any other change keeps it.
+        """
+        try:
+            return self._ahead(self._fade)
+        except Exception as fault:  # noqa: BLE001  a source may raise anything
+            self._cue = failed(self._cue, fault)
+            return _silence(self._fade)
+
+    def _set(self, cue: Cue) -> None:
+        self._cue = cue
+        self.marks = marked(self.marks, self.sent, cue)
+
+    def _ahead(self, count: int) -> Samples:
+        """The next frames as they stand now, without moving on."""
+        ready = len(self._seam)
+        if not ready:
+            return self._read(0, count)
+        if count <= ready:
+            return self._seam[:count]
+        return np.concatenate([self._seam, self._read(ready, count - ready)])
+
+    def _read(self, skip: int, count: int) -> Samples:
+        cue = self._cue.after(skip)
+        if cue.source is None or not cue.moving:
+            return _silence(count)
+        block = cue.source.read(cue.frame, count)
+        if block.shape != (count, 2) or block.dtype != np.int16:
+            given = f"{block.dtype} of shape {block.shape}"
+            raise SoundError(f"Asked for {count} frames of sound, the source gave {given}")
+        return block
+
+
+def _silence(count: int) -> Samples:
+    return np.zeros((count, 2), dtype=np.int16)

@@ -65,7 +65,7 @@ def relations_before(stand: Stand, number: int) -> tuple[Assumption, ...]:
 
 def next_relation(stand: Stand, bar: int) -> Same | None:
     """The setting that follows the player's present one: beat = beat, note = note, none."""
-    order = (None, *Same)
+    order: tuple[Same | None, ...] = (None, *Same)
     now = stand.choices.relations.get(bar)
     return order[(order.index(now) + 1) % len(order)]
 

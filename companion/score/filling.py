@@ -32,16 +32,17 @@ def filling(
     """Compare what the parts' bars (None: the part has ended) hold with their meters.
 
     Empty bars and whole-bar rests say nothing; where nobody says anything the bar is full.
+    Only notes make a bar long: rests written past its end are an encoder's padding.
     """
     shares: dict[int, Fraction] = {}
     for index, (bar, meter) in enumerate(zip(row, meters, strict=True)):
         if bar is None or meter is None or not bar.filled:
             continue
         length = meter.length
-        if bar.filled * length.denominator != ticks * length.numerator:
-            shares[index] = Fraction(bar.filled, ticks) / length
-        else:
-            shares[index] = _FULL.share
+        reach, full = bar.filled * length.denominator, ticks * length.numerator
+        if reach > full:
+            reach = max(full, _sounding(bar) * length.denominator)
+        shares[index] = Fraction(reach, full) if reach != full else _FULL.share
     if not shares:
         return _FULL
     longest = max(shares.values())
@@ -49,3 +50,8 @@ def filling(
     if longest == 1 and not odd:
         return _FULL
     return Filling(longest, odd)
+
+
+def _sounding(bar: PartBar) -> int:
+    """Ticks the notes of a bar reach, rests not counted."""
+    return max((note.onset + note.length for note in bar.notes if not note.is_rest), default=0)

@@ -128,6 +128,11 @@ def test_a_bar_that_is_too_long_is_given_its_room() -> None:
     assert (2, "long bar", "3 of 2 beats", "source") in told(clock)
 
 
+def test_rests_past_the_end_of_a_bar_do_not_make_it_long() -> None:
+    clock = lay(score(V="2/4 q q | h", C="2/4 rh rh | q q"))
+    assert starts(clock) == ["0", "2"] and told(clock) == []
+
+
 def test_an_empty_bar_lasts_as_long_as_its_meter() -> None:
     assert lay(score(V="3/4 - | - | q q q")).end == 9
 

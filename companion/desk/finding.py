@@ -1,0 +1,81 @@
+"""Finding a score on the disk while its path is being typed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from companion.errors import CompanionError
+
+ENDINGS = frozenset(
+    {".musicxml", ".mxl", ".xml", ".krn", ".mei", ".abc", ".mid", ".midi", ".rntxt", ".nwctxt"}
+)
+"""How the names of files end that may hold a score."""
+
+
+def completions(typed: str, most: int = 50) -> list[str]:
+    """Paths that begin with what was typed, folders first and ending in a slash.
+
+    Only folders and files that may hold a score; hidden ones only once their dot was typed.
+    A folder that cannot be looked into has nothing to offer.
+    """
+    head, slash, begin = typed.rpartition("/")
+    try:
+        folder = Path(head + slash).expanduser() if slash else Path()
+        entries = sorted(folder.iterdir(), key=lambda entry: entry.name.casefold())
+        fitting = [
+            entry
+            for entry in entries
+            if entry.name.casefold().startswith(begin.casefold())
+            and (begin.startswith(".") or not entry.name.startswith("."))
+        ]
+        folders = [f"{head}{slash}{entry.name}/" for entry in fitting if entry.is_dir()]
+        files = [
+            f"{head}{slash}{entry.name}"
+            for entry in fitting
+            if entry.suffix.casefold() in ENDINGS and entry.is_file()
+        ]
+    except (OSError, RuntimeError, ValueError):
+        return []
+    return (folders + files)[:most]
+
+
+def common_beginning(paths: list[str]) -> str:
+    """The longest beginning that all paths share; empty for no paths."""
+    if not paths:
+        return ""
+    shortest, longest = min(paths), max(paths)
+    for index, letter in enumerate(shortest):
+        if index == len(longest) or longest[index] != letter:
+            return shortest[:index]
+    return shortest
+
+
+def as_path(typed: str) -> Path:
+    """A typed path, with ~ for a home folder. Raises CompanionError where nobody has that home."""
+    try:
+        return Path(typed).expanduser()
+    except RuntimeError:
+        raise CompanionError(
+            "there is no such home folder", where=typed, next="Write the whole path."
+        ) from None
+
+
+def existing(path: Path) -> Path:
+    """The same path, if a file lies there that can be read.
+
+    Raises CompanionError otherwise, so that a wrong name is told before a screen is taken.
+    """
+    try:
+        if path.is_dir():
+            raise CompanionError("this is a folder", where=str(path), next="Name a score in it.")
+        if not path.exists():
+            raise CompanionError("there is no such file", where=str(path), next="Check the name.")
+        if not path.is_file():
+            raise CompanionError("this is no file", where=str(path), next="Name a score.")
+        with path.open("rb"):
+            return path
+    except (OSError, ValueError) as problem:
+        reason = getattr(problem, "strerror", None) or "its name cannot be used"
+        raise CompanionError(
+            f"this file cannot be read ({reason})", where=str(path), next="Check its permissions."
+        ) from None

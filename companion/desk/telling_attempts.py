@@ -1,0 +1,49 @@
+"""One attempt in words, the same in the log's screen and in `companion log`."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from companion.practice.attempt import Attempt
+
+
+def attempt_told(attempt: Attempt) -> str:
+    """Everything about an attempt in one line."""
+    played = (
+        f"bars {attempt.bars_label}"
+        if attempt.last_bar > attempt.first_bar
+        else (f"bar {attempt.bars_label}")
+    )
+    pieces = (
+        f"{attempt.at:%Y-%m-%d %H:%M}",
+        attempt.score_title,
+        attempt.part_name or attempt.part_id,
+        played,
+        tempo_told(attempt),
+        sounded_told(attempt),
+        _times_told(attempt),
+        attempt.outcome.value,
+        attempt.note,
+    )
+    return " · ".join(filter(None, pieces))
+
+
+def tempo_told(attempt: Attempt) -> str:
+    """The tempo with its beat: `dotted quarter = 60`."""
+    return f"{attempt.beat} = {number_told(attempt.tempo)}"
+
+
+def sounded_told(attempt: Attempt) -> str:
+    """What sounded meanwhile."""
+    return " + ".join(attempt.layers) if attempt.layers else "no click"
+
+
+def number_told(number: Fraction) -> str:
+    """A tempo with at most one decimal."""
+    return f"{round(float(number), 1):g}"
+
+
+def _times_told(attempt: Attempt) -> str:
+    if attempt.repetitions == 0:
+        return "broken off"
+    return "once" if attempt.repetitions == 1 else f"{attempt.repetitions} times"

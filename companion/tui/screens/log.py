@@ -1,0 +1,124 @@
+"""The practice log: every attempt, newest first, and how it went.
+
+The table gives what fits into 80 columns; the sentence below it gives all of one attempt.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import DataTable, Footer, Static
+
+from companion.desk.attempts import attempts
+from companion.desk.folders import Folders
+from companion.desk.stand import Stand
+from companion.desk.telling_attempts import attempt_told, number_told, sounded_told
+from companion.errors import CompanionError
+from companion.practice.attempt import Attempt
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.map_cells import fitted
+from companion.tui.widgets.notice import Notice
+
+COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
+"""Names of the columns and how wide they are."""
+
+EMPTY = (
+    "Nothing is in the log yet.\n\n"
+    "Open a score, put the cursor on a conflict and press Enter to practise it. After each "
+    "time through say how it went, and it is written down here."
+)
+EMPTY_HERE = "Nothing is in the log yet for this score. Press f to see every score."
+
+
+class LogScreen(Screen[None]):
+    """A table of attempts."""
+
+    CSS_PATH = "log.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f", "filter", "This score / all"),
+        Binding("escape", "dismiss", "Back", key_display="esc"),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        ("↑ ↓", "from attempt to attempt; the whole of one is told below the table"),
+        ("← →", "to columns that do not fit"),
+        ("f", "only the score that is open, or every score"),
+    ]
+
+    def __init__(self, folders: Folders, stand: Stand | None) -> None:
+        super().__init__()
+        self.folders = folders
+        self.stand = stand
+        self.only_this_score = False
+        self.attempts: list[Attempt] = []
+
+    def compose(self) -> ComposeResult:
+        """Heading, the table, one attempt in a sentence."""
+        yield Heading("Practice log")
+        yield DataTable[Text](cursor_type="row", id="log-table")
+        yield Static(id="log-empty", markup=False)
+        yield Static(id="log-attempt", markup=False)
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Begin with every score, the newest attempt first."""
+        for name, width in COLUMNS.items():
+            self.table.add_column(name, width=width)
+        self._fill()
+        self.table.focus()
+
+    @property
+    def table(self) -> DataTable[Text]:
+        """The table itself."""
+        return self.query_one(DataTable)
+
+    def _fill(self) -> None:
+        digest = self.stand.digest if self.stand and self.only_this_score else None
+        try:
+            self.attempts = attempts(self.folders, digest=digest)
+        except CompanionError as problem:
+            self.attempts = []
+            self.query_one(Notice).complain(problem)
+        self.table.clear()
+        for attempt in self.attempts:
+            self.table.add_row(*_row(attempt))
+        self.table.display = bool(self.attempts)
+        empty = self.query_one("#log-empty", Static)
+        empty.display = not self.attempts
+        empty.update(EMPTY_HERE if self.only_this_score else EMPTY)
+        of_what = self.stand.score.title if self.stand and digest else "every score"
+        self.query_one(Heading).right = f"{len(self.attempts)} attempts, {of_what}"
+        self._tell(0)
+
+    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+        """Tell the whole of the attempt under the cursor."""
+        self._tell(event.cursor_row)
+
+    def _tell(self, row: int) -> None:
+        told = attempt_told(self.attempts[row]) if row < len(self.attempts) else ""
+        self.query_one("#log-attempt", Static).update(Text(told))
+
+    def action_filter(self) -> None:
+        """Only the score that is open, or every score."""
+        if self.stand is None:
+            self.query_one(Notice).say("No score is open, so every score is shown.")
+            return
+        self.only_this_score = not self.only_this_score
+        self._fill()
+
+
+def _row(attempt: Attempt) -> list[Text]:
+    texts = (
+        f"{attempt.at:%Y-%m-%d %H:%M}",
+        attempt.part_name or attempt.part_id,
+        attempt.bars_label,
+        f"{number_told(attempt.tempo)} {attempt.beat}",
+        attempt.outcome.value,
+        attempt.score_title,
+        sounded_told(attempt),
+    )
+    return [Text(fitted(text, width)) for text, width in zip(texts, COLUMNS.values(), strict=True)]

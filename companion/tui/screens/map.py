@@ -1,0 +1,204 @@
+"""The map: every part a row, every bar a column, and what pulls against what.
+
+The screen keeps the stand: whatever the player settles here (my part, what stays at a
+change of meter) is on disk before the map shows it.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from companion.desk.chart import chart
+from companion.desk.folders import Folders
+from companion.desk.settling import (
+    Settled,
+    next_relation,
+    relations_before,
+    settle_part,
+    settle_relation,
+)
+from companion.desk.spans import next_conflict, previous_conflict, span_meant
+from companion.desk.stand import Stand
+from companion.desk.telling import span_told
+from companion.errors import CompanionError
+from companion.score.passage import passage
+from companion.tui.screens.assumptions import AssumptionsScreen
+from companion.tui.screens.go_to import GoToScreen
+from companion.tui.screens.my_part import MyPartScreen
+from companion.tui.widgets.bar_details import BarDetails
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.map_cells import LEGEND
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.score_map import ScoreMap
+
+
+class MapScreen(Screen[None]):
+    """The map of one score."""
+
+    CSS_PATH = "map.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "practise", "Practise", key_display="⏎"),
+        Binding("n", "conflict(1)", "Conflict", key_display="n p"),
+        Binding("p", "conflict(-1)", "Previous conflict", show=False),
+        Binding("g", "go_to", "Go to"),
+        Binding("m", "mine", "Mine"),
+        Binding("s", "select", "Select"),
+        Binding("t", "tempo", "Tempo"),
+        Binding("a", "assumptions", "Assumed", show=False),
+        Binding("escape", "back", "Back", show=False),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        ("← →", "by bar"),
+        ("Shift+← →", "by screen, as Page Up and Page Down"),
+        ("Home End", "first bar, last bar"),
+        ("↑ ↓", "by part"),
+        ("n p", "next, previous conflict"),
+        ("g", "go to a bar or a rehearsal mark"),
+        ("m", "the part under the cursor is mine (●)"),
+        ("s", "select from here to where you move; Escape lets go"),
+        ("Enter", "practise the selection, else this conflict, else four bars"),
+        ("t", "change what stays at the last change of meter"),
+        ("a", "everything that was assumed"),
+    ]
+
+    def __init__(self, stand: Stand, folders: Folders) -> None:
+        super().__init__()
+        self.stand = stand
+        self.folders = folders
+        self.chart = chart(stand)
+
+    def compose(self) -> ComposeResult:
+        """Heading, map, legend, what is at the cursor, a line to be told things."""
+        yield Heading(self.stand.score.title)
+        yield ScoreMap(self.stand, self.chart)
+        yield Static(LEGEND, id="map-legend", markup=False)
+        yield BarDetails()
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Begin at my part in the first bar, and follow the cursor from there on."""
+        score_map = self.score_map
+        score_map.part = self.my_part or 0
+        for what in ("bar", "part", "selected_from"):
+            self.watch(score_map, what, self._follow, init=False)
+        self._tell()
+        score_map.focus()
+
+    @property
+    def score_map(self) -> ScoreMap:
+        """The map itself."""
+        return self.query_one(ScoreMap)
+
+    @property
+    def my_part(self) -> int | None:
+        """Index of the part that is mine; None before one was chosen."""
+        ids = [part.id for part in self.stand.score.parts]
+        return ids.index(mine) if (mine := self.stand.choices.part) in ids else None
+
+    @property
+    def notice(self) -> Notice:
+        """Where things are said."""
+        return self.query_one(Notice)
+
+    def _follow(self) -> None:
+        self.notice.clear()
+        self.score_map.refresh()
+        self._tell()
+
+    def _tell(self) -> None:
+        here, bars = self.score_map, len(self.stand.clock.bars)
+        self.query_one(Heading).right = f"bar {here.bar} of {bars}"
+        self.query_one(BarDetails).show(self.stand, self.chart, here.bar, here.part, here.selection)
+
+    def action_conflict(self, way: int) -> None:
+        """To the next or the previous conflict."""
+        bar = self.score_map.bar
+        found = next_conflict(self.stand, bar) if way > 0 else previous_conflict(self.stand, bar)
+        if found is not None:
+            self.score_map.bar = found.first
+        else:
+            side = "after" if way > 0 else "before"
+            self.notice.say(f"No conflict begins {side} {span_told(self.stand, bar, bar)}.")
+
+    def action_go_to(self) -> None:
+        """Ask for a bar and go there."""
+        self.app.push_screen(GoToScreen(self.stand.clock), self._go_to)
+
+    def _go_to(self, bar: int | None) -> None:
+        if bar is not None:
+            self.score_map.bar = bar
+
+    def action_mine(self) -> None:
+        """The part under the cursor is mine."""
+        self._make_mine(self.score_map.part)
+
+    def _make_mine(self, part: int) -> None:
+        name = self.stand.score.parts[part].name
+        self._settle(settle_part(self.stand, self.folders, part), f"{name} is your part.")
+
+    def _settle(self, settled: Settled, said: str) -> None:
+        self.stand = settled.stand
+        self.score_map.stand = settled.stand
+        self._tell()
+        if settled.trouble is None:
+            self.notice.say(said)
+        else:
+            self.notice.complain(settled.trouble)
+
+    def action_select(self) -> None:
+        """A selection begins here; it ends wherever the cursor goes."""
+        self.score_map.selected_from = self.score_map.bar
+
+    def action_back(self) -> None:
+        """Let go of a selection; without one, leave the map."""
+        if self.score_map.selected_from is not None:
+            self.score_map.selected_from = None
+        else:
+            self.dismiss()
+
+    def action_tempo(self) -> None:
+        """Change what stays the same at the last change of meter up to the cursor."""
+        told = relations_before(self.stand, self.score_map.bar)
+        if not told:
+            self.notice.say("No meter changes up to here, so no tempo relation was assumed.")
+            return
+        bar = told[0].bar
+        same = next_relation(self.stand, bar)
+        what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
+        said = f"From {span_told(self.stand, bar, bar)} on: {what}."
+        self._settle(settle_relation(self.stand, self.folders, bar, same), said)
+
+    def action_assumptions(self) -> None:
+        """List everything that was assumed."""
+        self.app.push_screen(AssumptionsScreen(self.stand))
+
+    def action_practise(self) -> None:
+        """Open a passage; first ask whose, where no part is mine yet."""
+        if self.my_part is not None:
+            self._practise(self.my_part)
+            return
+        names = [part.name for part in self.stand.score.parts]
+        self.app.push_screen(MyPartScreen(names, self.score_map.part), self._practise_as)
+
+    def _practise_as(self, part: int | None) -> None:
+        if part is not None:
+            self._make_mine(part)
+            self._practise(part)
+
+    def _practise(self, part: int) -> None:
+        from companion.tui.screens.passage import PassageScreen
+
+        here = self.score_map
+        span = span_meant(self.stand, self.chart, here.bar, here.selection)
+        try:
+            chosen = passage(self.stand.clock, part, span.first, span.last)
+        except CompanionError as problem:
+            self.notice.complain(problem)
+        else:
+            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))

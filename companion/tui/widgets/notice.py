@@ -1,0 +1,44 @@
+"""The line where a screen says what came of a key, and what went wrong."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.widgets import Static
+
+from companion.errors import CompanionError
+
+
+class Notice(Static):
+    """One or two lines above the footer; empty as long as there is nothing to say."""
+
+    DEFAULT_CSS = """
+    Notice {
+        height: auto;
+        max-height: 3;
+        padding: 0 1;
+        display: none;
+        &.-said { display: block; }
+        &.-trouble { color: $error; text-style: bold; }
+    }
+    """
+
+    text = ""
+    """What is shown."""
+
+    def say(self, text: str) -> None:
+        """Show a plain sentence."""
+        self._show(text, is_trouble=False)
+
+    def complain(self, problem: CompanionError) -> None:
+        """Show what went wrong, marked so that it is seen without colour."""
+        self._show(f"! {problem.sentence()}", is_trouble=True)
+
+    def clear(self) -> None:
+        """Say nothing."""
+        self._show("", is_trouble=False)
+
+    def _show(self, text: str, *, is_trouble: bool) -> None:
+        self.text = text
+        self.update(Text(text))
+        self.set_class(bool(text), "-said")
+        self.set_class(is_trouble, "-trouble")

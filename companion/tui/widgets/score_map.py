@@ -1,0 +1,175 @@
+"""The map on the screen: a cursor on a bar and a part, and only what is in sight is drawn.
+
+It scrolls by itself and not inside a scrolling container, because laying out a strip
+for each of twenty parts over 1,700 bars would cost more than the screen it fills.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.geometry import Region, Size
+from textual.reactive import reactive
+from textual.strip import Strip
+from textual.widget import Widget
+
+from companion.desk.chart import Chart
+from companion.desk.stand import Stand
+from companion.tui.widgets.map_cells import WIDTH
+from companion.tui.widgets.map_lines import KINDS, Line, Sight, gutter, lines, lines_around
+
+
+class ScoreMap(Widget, can_focus=True):
+    """The map of one score."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"score-map--{kind}" for kind in KINDS}
+    DEFAULT_CSS = """
+    ScoreMap {
+        height: auto;
+        & > .score-map--quiet { color: $text-muted; }
+        & > .score-map--number { color: $foreground; }
+        & > .score-map--meter { color: $accent; text-style: bold; }
+        & > .score-map--more { color: $warning; text-style: bold; }
+        & > .score-map--fewer { color: $secondary; text-style: bold; }
+        & > .score-map--mine { color: $primary; text-style: bold; }
+        & > .score-map--selected { color: $primary; text-style: bold; }
+        & > .score-map--cursor { text-style: reverse bold; }
+    }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "move(-1)", show=False),
+        Binding("right", "move(1)", show=False),
+        Binding("up", "part(-1)", show=False),
+        Binding("down", "part(1)", show=False),
+        Binding("shift+left,ctrl+left,pageup", "page(-1)", show=False),
+        Binding("shift+right,ctrl+right,pagedown", "page(1)", show=False),
+        Binding("home", "edge(-1)", show=False),
+        Binding("end", "edge(1)", show=False),
+    ]
+
+    bar: reactive[int] = reactive(1)
+    """Ordinal position of the bar under the cursor."""
+    part: reactive[int] = reactive(0)
+    """Index of the part under the cursor."""
+    selected_from: reactive[int | None] = reactive[int | None](None)
+    """Bar at which a selection was begun."""
+
+    def __init__(self, stand: Stand, chart: Chart) -> None:
+        super().__init__()
+        self._stand = stand
+        self.chart = chart
+        self._first = 1
+        self._top = 0
+        self._drawn: list[Line] = []
+
+    @property
+    def stand(self) -> Stand:
+        """The score that is shown; setting it shows what the player settled."""
+        return self._stand
+
+    @stand.setter
+    def stand(self, stand: Stand) -> None:
+        self._stand = stand
+        self.refresh()
+
+    @property
+    def selection(self) -> range:
+        """The selected bars; empty where no selection was begun."""
+        if self.selected_from is None:
+            return range(0)
+        return range(min(self.selected_from, self.bar), max(self.selected_from, self.bar) + 1)
+
+    @property
+    def bars_in_sight(self) -> range:
+        """The bars that fit beside the names."""
+        count = max(1, (self.size.width - gutter(self._stand)) // WIDTH)
+        return range(self._first, min(self._first + count, len(self.chart.labels) + 1))
+
+    @property
+    def parts_in_sight(self) -> range:
+        """The parts that fit under the conflicts."""
+        count = max(1, self.size.height - lines_around(self.chart))
+        return range(self._top, min(self._top + count, len(self.chart.cells)))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """All lines, with every part."""
+        return lines_around(self.chart) + len(self.chart.cells)
+
+    def validate_bar(self, bar: int) -> int:
+        """Keep the cursor inside the score."""
+        return min(max(1, bar), len(self.chart.labels))
+
+    def validate_part(self, part: int) -> int:
+        """Keep the cursor inside the score."""
+        return min(max(0, part), len(self.chart.cells) - 1)
+
+    def watch_bar(self, before: int, bar: int) -> None:
+        """Bring the bar into view: a step scrolls by one, a leap also shows what follows."""
+        seen = self.bars_in_sight
+        if abs(bar - before) > 1 and bar not in seen:
+            self._first = bar - len(seen) // 4
+        self._keep_in_view()
+
+    def watch_part(self) -> None:
+        """Bring the part into view."""
+        self._keep_in_view()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Bring the cursor back into view when the terminal changes."""
+        self._keep_in_view()
+
+    def _keep_in_view(self) -> None:
+        bars = max(1, (self.size.width - gutter(self._stand)) // WIDTH)
+        self._first = min(max(self._first, self.bar - bars + 1), self.bar)
+        self._first = max(1, min(self._first, len(self.chart.labels) - bars + 1))
+        parts = max(1, self.size.height - lines_around(self.chart))
+        self._top = min(max(self._top, self.part - parts + 1), self.part)
+        self._top = max(0, min(self._top, len(self.chart.cells) - parts))
+        self.refresh()
+
+    def action_move(self, bars: int) -> None:
+        """Move by single bars."""
+        self.bar += bars
+
+    def action_part(self, parts: int) -> None:
+        """Move by parts."""
+        self.part += parts
+
+    def action_page(self, pages: int) -> None:
+        """Move by screens, the cursor staying where it is on the screen."""
+        step = pages * len(self.bars_in_sight)
+        self._first += step
+        self.bar += step
+
+    def action_edge(self, side: int) -> None:
+        """Move to the first or the last bar."""
+        self.bar = 1 if side < 0 else len(self.chart.labels)
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lay out all lines together, once for each time they are asked for."""
+        self._drawn = lines(self._sight())
+        return super().render_lines(crop)
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the map."""
+        line = self._drawn[y] if y < len(self._drawn) else []
+        segments = [Segment(text, self._style(kind)) for text, kind in line]
+        return Strip(segments).adjust_cell_length(self.size.width, self.rich_style)
+
+    def _sight(self) -> Sight:
+        return Sight(
+            self._stand,
+            self.chart,
+            self.bars_in_sight,
+            self.parts_in_sight,
+            self.bar,
+            self.part,
+            self.selection,
+        )
+
+    def _style(self, kind: str) -> Style:
+        return self.get_component_rich_style(f"score-map--{kind}")

@@ -1,0 +1,112 @@
+"""How fast a quartet is read, against the general library in the same run.
+
+The reference is `music21.converter.parse` alone, its own cache off, on the same file; our
+side is a whole process, `companion map FILE --json`. Run by hand:
+
+    pytest tests/bench -o addopts=--import-mode=importlib
+"""
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+from time import perf_counter
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+QUARTETS = ("beethoven/opus132.mxl", "beethoven/opus133.mxl")
+"""The corpus's quartets of more than 10,000 notes."""
+
+
+@dataclass(frozen=True)
+class Run:
+    seconds: float
+    kilobytes: int
+
+
+def corpus(path: str) -> Path:
+    package = find_spec("music21")
+    assert package is not None and package.origin is not None
+    return Path(package.origin).parent / "corpus" / path
+
+
+def run(words: Sequence[str], out: int | None = subprocess.DEVNULL) -> Run:
+    start = perf_counter()
+    child = subprocess.Popen(words, stdout=out)
+    _, status, used = os.wait4(child.pid, 0)
+    assert os.waitstatus_to_exitcode(status) == 0
+    return Run(perf_counter() - start, used.ru_maxrss)
+
+
+def best(words: Sequence[str], times: int) -> Run:
+    runs = [run(words) for _ in range(times)]
+    return Run(min(r.seconds for r in runs), min(r.kilobytes for r in runs))
+
+
+PARSE_ALONE = """
+import sys, time
+from music21 import converter
+start = time.perf_counter()
+converter.parse(sys.argv[1], forceSource=True, storePickle=False)
+print(time.perf_counter() - start)
+"""
+
+
+def parse_alone(score: Path) -> Run:
+    whole = run([sys.executable, "-c", PARSE_ALONE, str(score)])
+    words = [sys.executable, "-c", PARSE_ALONE, str(score)]
+    seconds = [float(subprocess.check_output(words, text=True)) for _ in range(2)]
+    return Run(min(seconds), whole.kilobytes)
+
+
+def map_command(score: Path, data: Path) -> list[str]:
+    return [sys.executable, "-m", "companion", "--data-dir", str(data), "map", str(score), "--json"]
+
+
+@pytest.mark.parametrize("name", QUARTETS)
+def test_a_quartet_is_mapped_in_a_tenth_of_the_time_and_half_the_memory(
+    name: str, tmp_path: Path, benchmark: BenchmarkFixture
+) -> None:
+    score = corpus(name)
+    reference = parse_alone(score)
+    colds = [run(map_command(score, tmp_path / str(number))) for number in range(5)]
+    cold = Run(min(r.seconds for r in colds), min(r.kilobytes for r in colds))
+    warm = best(map_command(score, tmp_path / "0"), 5)
+    benchmark.extra_info |= {
+        "reference_s": reference.seconds,
+        "cold_share": cold.seconds / reference.seconds,
+        "warm_share": warm.seconds / reference.seconds,
+        "memory_share": cold.kilobytes / reference.kilobytes,
+    }
+    benchmark.pedantic(run, (map_command(score, tmp_path / "0"),), rounds=1)  # type: ignore[no-untyped-call]
+    assert cold.seconds <= reference.seconds / 10
+    assert warm.seconds <= reference.seconds / 20
+    assert cold.kilobytes <= reference.kilobytes / 2
+
+
+def test_reading_grows_with_the_notes_and_no_faster(
+    tmp_path: Path, benchmark: BenchmarkFixture
+) -> None:
+    from companion.score.laying import lay
+    from companion.score.lines import conflicts_of
+    from companion.score.readers import door
+    from companion.score.readers.musicxml import read_musicxml
+    from tests.bench.longer import repeated
+
+    once = door.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
+    tenfold = repeated(once, 10)
+
+    def seconds(source: bytes) -> float:
+        start = perf_counter()
+        conflicts_of(lay(read_musicxml(source, "x")))
+        return perf_counter() - start
+
+    short = min(seconds(once) for _ in range(5))
+    long = min(seconds(tenfold) for _ in range(2))
+    benchmark.extra_info["growth"] = long / short
+    benchmark.pedantic(seconds, (once,), rounds=1)  # type: ignore[no-untyped-call]
+    assert long <= short * 13

@@ -1,0 +1,141 @@
+"""The log on the screen: newest first, one attempt told in full, this score or every one."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from companion.desk.attempts import note_attempt
+from companion.desk.folders import Folders
+from companion.practice.attempt import Attempt
+from companion.practice.outcome import Outcome
+from companion.score.cache import digest
+from companion.tui.app import CompanionApp
+from companion.tui.screens.log import LogScreen
+from companion.tui.screens.map import MapScreen
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+
+Practised = Callable[..., Attempt]
+
+
+def log(pilot: Pilot[None]) -> LogScreen:
+    screen = pilot.app.screen
+    assert isinstance(screen, LogScreen)
+    return screen
+
+
+def row(screen: LogScreen, index: int) -> list[str]:
+    return [str(text).rstrip() for text in screen.table.get_row_at(index)]
+
+
+async def test_an_empty_log_says_how_to_begin(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        screen = log(pilot)
+        assert not screen.table.display
+        assert "press Enter to practise" in str(screen.query_one("#log-empty", Static).content)
+        assert not (desk_folders.data / "practice.db").exists()
+
+
+async def test_attempts_stand_newest_first_with_their_beat(
+    desk_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(desk_folders, practised(0, outcome=Outcome.SHAKY))
+    note_attempt(desk_folders, practised(5, tempo=Fraction(135, 2), outcome=Outcome.SECURE))
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        screen = log(pilot)
+        assert row(screen, 0)[:5] == [
+            "2026-03-01 18:25",
+            "Cello",
+            "13–20",
+            "67.5 dotted quarter",
+            "secure",
+        ]
+        assert row(screen, 1)[4] == "shaky"
+        assert screen.query_one(Heading).right == "2 attempts, every score"
+
+
+async def test_the_hour_is_the_one_on_the_players_wall_when_it_was_played(
+    desk_folders: Folders, practised: Practised
+) -> None:
+    abroad = datetime(2026, 7, 1, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
+    note_attempt(desk_folders, practised(at=abroad))
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        assert row(log(pilot), 0)[0] == "2026-07-01 23:30"
+
+
+async def test_the_attempt_under_the_cursor_is_told_in_full(
+    desk_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(desk_folders, practised(0, repetitions=0, note="bow arm tired"))
+    note_attempt(desk_folders, practised(5, repetitions=3))
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        told = log(pilot).query_one("#log-attempt", Static)
+        assert "Study in two meters" in str(told.content)
+        assert "dotted quarter = 60 · mine + beat · 3 times · held" in str(told.content)
+        await pilot.press("down")
+        assert "broken off · held · bow arm tired" in str(told.content)
+
+
+async def test_f_shows_only_the_score_that_is_open(
+    demo: Path, desk_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(desk_folders, practised(0))
+    note_attempt(desk_folders, practised(5, score_digest=digest(demo.read_bytes())))
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("l")
+        assert len(log(pilot).attempts) == 2
+        await pilot.press("f")
+        assert len(log(pilot).attempts) == 1
+        await pilot.press("f")
+        assert len(log(pilot).attempts) == 2
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, MapScreen)
+
+
+async def test_f_without_an_open_score_says_why_nothing_changes(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l", "f")
+        assert "No score is open" in log(pilot).query_one(Notice).text
+
+
+async def test_a_score_that_was_put_away_is_no_longer_this_score(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("escape", "l", "f")
+        assert "No score is open" in log(pilot).query_one(Notice).text
+
+
+async def test_a_damaged_log_is_told_in_a_sentence(desk_folders: Folders) -> None:
+    desk_folders.data.mkdir(parents=True)
+    (desk_folders.data / "practice.db").write_bytes(b"not a log" * 500)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        assert "practice.db" in log(pilot).query_one(Notice).text
+
+
+async def test_l_on_the_log_does_not_open_a_second_one(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l", "l", "escape")
+        assert not isinstance(pilot.app.screen, LogScreen)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
+def test_the_log(
+    desk_folders: Folders,
+    practised: Practised,
+    size: tuple[int, int],
+    snap_compare: Callable[..., bool],
+) -> None:
+    for minute, outcome in enumerate(Outcome):
+        note_attempt(desk_folders, practised(minute, outcome=outcome))
+    assert snap_compare(CompanionApp(desk_folders), press=["l"], terminal_size=size)

@@ -1,0 +1,283 @@
+"""The map under a player's fingers: moving, choosing, settling, and on to a passage."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from companion.desk.choices import choices_for
+from companion.desk.folders import Folders
+from companion.desk.stand import Stand
+from companion.tui.app import CompanionApp
+from companion.tui.screens.assumptions import AssumptionsScreen
+from companion.tui.screens.go_to import GoToScreen
+from companion.tui.screens.help import HelpScreen
+from companion.tui.screens.map import MapScreen
+from companion.tui.screens.my_part import MyPartScreen
+from companion.tui.screens.opening import OpeningScreen
+from companion.tui.widgets.bar_details import BarDetails
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+
+Laid = Callable[..., Stand]
+SIZES = [(80, 24), (140, 40)]
+
+
+def the_map(pilot: Pilot[None]) -> MapScreen:
+    screen = pilot.app.screen
+    assert isinstance(screen, MapScreen)
+    return screen
+
+
+def told(pilot: Pilot[None]) -> str:
+    return the_map(pilot).query_one(BarDetails).text
+
+
+def notice(pilot: Pilot[None]) -> str:
+    return the_map(pilot).query_one(Notice).text
+
+
+def drawn(screen: MapScreen) -> list[str]:
+    return [
+        strip.text.rstrip() for strip in screen.score_map.render_lines(screen.score_map.size.region)
+    ]
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "140x40"])
+async def test_the_demo_shows_six_eight_beside_two_four(
+    demo: Path, desk_folders: Folders, size: tuple[int, int]
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test(size=size) as pilot:
+        await pilot.press("n")
+        screen = the_map(pilot)
+        assert screen.score_map.bar == 14
+        rows = {line[2:].split("  ")[0].strip(): line for line in drawn(screen)}
+        column = rows["bar"].index("14")
+        assert rows["Violin I"][column:].startswith("2/4━ ━2━━")
+        assert rows["Cello"][column:].startswith("6/8━ ━3━━")
+        assert rows["conflicts"][column:].startswith("[3:2 beat")
+        assert "Conflict 1 of" in told(pilot)
+        assert "3 against 2 in the beat, as written: Viola, Cello in 3" in told(pilot)
+        assert "beat = beat since bar 14 (printed 13)" in told(pilot)
+
+
+async def test_arrows_go_by_bar_and_part_and_stop_at_the_edges(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        cursor = the_map(pilot).score_map
+        await pilot.press("left", "up")
+        assert (cursor.bar, cursor.part) == (1, 0)
+        await pilot.press("right", "right", "down")
+        assert (cursor.bar, cursor.part) == (3, 1)
+        await pilot.press("end", "right", "down", "down", "down")
+        assert (cursor.bar, cursor.part) == (61, 3)
+        assert cursor.bars_in_sight[-1] == 61
+        await pilot.press("home")
+        assert cursor.bars_in_sight[0] == 1
+
+
+async def test_shift_and_arrows_go_by_screens(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        cursor = the_map(pilot).score_map
+        shown = len(cursor.bars_in_sight)
+        await pilot.press("right", "shift+right")
+        assert cursor.bar == 2 + shown
+        assert cursor.bars_in_sight[0] == 1 + shown
+        await pilot.press("ctrl+left")
+        assert (cursor.bar, cursor.bars_in_sight[0]) == (2, 1)
+
+
+async def test_n_and_p_visit_the_conflicts_and_say_when_there_are_no_more(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        screen = the_map(pilot)
+        firsts = [conflict.first for conflict in screen.stand.conflicts]
+        for first in firsts:
+            await pilot.press("n")
+            assert screen.score_map.bar == first
+        await pilot.press("n")
+        assert "No conflict begins after bar" in notice(pilot)
+        await pilot.press("p")
+        assert screen.score_map.bar == firsts[-2]
+        assert notice(pilot) == ""
+
+
+async def test_g_goes_to_a_rehearsal_mark_and_refuses_a_bar_there_is_not(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("g", "9", "9", "enter")
+        asking = pilot.app.screen
+        assert isinstance(asking, GoToScreen)
+        assert "there is no bar 99" in asking.trouble
+        await pilot.press("backspace", "backspace", "C", "+", "3", "enter")
+        assert the_map(pilot).score_map.bar == 25
+        await pilot.press("g", "escape")
+        assert the_map(pilot).score_map.bar == 25
+
+
+async def test_m_keeps_my_part_before_it_shows_it(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("down", "down", "m")
+        screen = the_map(pilot)
+        assert choices_for(desk_folders, screen.stand.digest).part == "P3"
+        assert notice(pilot) == "Viola is your part."
+        assert any(line.startswith("● Viola") for line in drawn(screen))
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        assert the_map(pilot).score_map.part == 2
+
+
+async def test_a_choice_that_cannot_be_kept_still_holds_and_says_so(
+    demo: Path, desk_folders: Folders
+) -> None:
+    desk_folders.data.mkdir(parents=True, exist_ok=True)
+    (desk_folders.data / "scores").write_text("in the way")
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("m")
+        assert "could not be kept" in notice(pilot)
+        assert the_map(pilot).stand.choices.part == "P1"
+
+
+async def test_s_selects_up_to_the_cursor_and_escape_lets_go(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("m", "right", "s", "right", "right")
+        assert "practise Violin I, bars 2–4 (printed 1–3), your selection" in told(pilot)
+        await pilot.press("home")
+        assert "bars 1–2 (printed 0–1), your selection" in told(pilot)
+        await pilot.press("escape")
+        assert "bars 1–4 (printed 0–3), from here" in told(pilot)
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, OpeningScreen)
+
+
+async def test_t_changes_what_stays_at_a_change_of_meter_and_keeps_it(
+    demo: Path, desk_folders: Folders
+) -> None:
+    """Six eights of 6/8 last two beats; where the eighth stays, 3/4 lasts as long, where the
+    beat stays, three beats."""
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("g", "3", "7", "enter")
+        screen = the_map(pilot)
+        length = screen.stand.clock.bars[35].length
+        await pilot.press("t")
+        assert "beat = beat since bar 36 (printed 35), by your own setting" in told(pilot)
+        assert screen.stand.clock.bars[35].length == 3
+        await pilot.press("t")
+        assert "note = note since bar 36 (printed 35), by your own setting" in told(pilot)
+        assert screen.stand.clock.bars[35].length == 2
+        assert choices_for(desk_folders, screen.stand.digest).relations == {36: "note = note"}
+        await pilot.press("t")
+        assert screen.stand.clock.bars[35].length == length
+        assert choices_for(desk_folders, screen.stand.digest).relations == {}
+
+
+async def test_t_before_any_change_of_meter_says_there_is_nothing_to_settle(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("t")
+        assert "No meter changes up to here" in notice(pilot)
+
+
+async def test_a_lists_everything_that_was_assumed(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        stand = the_map(pilot).stand
+        await pilot.press("a")
+        listing = pilot.app.screen
+        assert isinstance(listing, AssumptionsScreen)
+        assert len(listing.lines) == len(stand.clock.assumptions)
+        assert "pickup" in listing.lines[0]
+        await pilot.press("escape")
+        the_map(pilot)
+
+
+async def test_enter_asks_whose_part_once_and_then_opens_the_conflict(
+    demo: Path, desk_folders: Folders
+) -> None:
+    from companion.tui.screens.passage import PassageScreen
+
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("n", "down", "enter")
+        assert isinstance(pilot.app.screen, MyPartScreen)
+        await pilot.press("escape")
+        assert the_map(pilot).my_part is None
+        await pilot.press("enter", "enter")
+        opened = pilot.app.screen
+        assert isinstance(opened, PassageScreen)
+        assert (opened.passage.part_name, opened.passage.first, opened.passage.last) == (
+            "Violin II",
+            14,
+            21,
+        )
+        await pilot.press("escape")
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, PassageScreen)
+
+
+async def test_help_lists_every_key_the_map_has(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("question_mark")
+        helping = pilot.app.screen
+        assert isinstance(helping, HelpScreen)
+        keys = " ".join(key for key, _ in helping.keys).lower()
+        for key in ("n", "p", "g", "m", "s", "t", "a", "enter"):
+            assert key in keys.split()
+        await pilot.press("question_mark")
+        the_map(pilot)
+
+
+async def test_twenty_parts_scroll_and_leave_room_for_the_words(
+    laid: Laid, desk_folders: Folders
+) -> None:
+    stand = laid({f"Part {number}": "6/8 6/8 2/4" for number in range(1, 21)})
+    async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
+        await pilot.app.push_screen(MapScreen(stand, desk_folders))
+        screen = the_map(pilot)
+        assert len(screen.score_map.parts_in_sight) < 20
+        assert screen.query_one(BarDetails).size.height >= 6
+        for _ in range(25):
+            await pilot.press("down")
+        assert screen.score_map.parts_in_sight[-1] == 19
+        assert any("Part 20" in line for line in drawn(screen))
+        await pilot.resize_terminal(140, 60)
+        assert len(screen.score_map.parts_in_sight) == 20
+
+
+async def test_long_names_of_parts_and_works_are_cut_and_told_in_full(
+    laid: Laid, desk_folders: Folders
+) -> None:
+    name = "Violoncello e Contrabbasso obbligato"
+    stand = laid({name: "2/4 2/4", "Viola": "6/8 6/8"})
+    async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
+        await pilot.app.push_screen(MapScreen(stand, desk_folders))
+        assert any("Violoncello…" in line for line in drawn(the_map(pilot)))
+        assert f"{name} plays" in told(pilot)
+
+
+async def test_a_score_without_conflicts_says_so(laid: Laid, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 2/4"}), desk_folders))
+        assert "Conflict: none in this bar" in told(pilot)
+        await pilot.press("n")
+        assert "No conflict begins after bar 1" in notice(pilot)
+        await pilot.press("t", "a")
+        assert isinstance(pilot.app.screen, AssumptionsScreen)
+
+
+async def test_the_heading_counts_the_bars(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("right")
+        assert the_map(pilot).query_one(Heading).right == "bar 2 of 61"
+
+
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "140x40"])
+def test_the_map_of_the_demo(
+    demo: Path, desk_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
+) -> None:
+    app = CompanionApp(desk_folders, demo)
+    assert snap_compare(app, press=["down", "down", "down", "m", "n"], terminal_size=size)

@@ -1,0 +1,182 @@
+"""The first screen: from nothing to a score on its map."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from subprocess import run
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from companion.desk.attempts import note_attempt
+from companion.desk.demo import demo_score
+from companion.desk.folders import Folders
+from companion.practice.attempt import Attempt
+from companion.tui.app import CompanionApp
+from companion.tui.screens.help import HelpScreen
+from companion.tui.screens.map import MapScreen
+from companion.tui.screens.opening import NEW_HERE, OpeningScreen
+from companion.tui.screens.reading import ReadingScreen
+
+Practised = Callable[..., Attempt]
+
+
+def opening(pilot: Pilot[None]) -> OpeningScreen:
+    screen = pilot.app.screen
+    assert isinstance(screen, OpeningScreen)
+    return screen
+
+
+async def read(pilot: Pilot[None]) -> None:
+    """Wait until whatever is being read has been read."""
+    while isinstance(pilot.app.screen, ReadingScreen):
+        await pilot.pause()
+    await pilot.pause()
+
+
+async def test_enter_alone_opens_the_built_in_score(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        assert opening(pilot).hint == NEW_HERE
+        await pilot.press("enter")
+        await read(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, MapScreen)
+        assert screen.stand.path == demo_score()
+
+
+async def test_a_score_that_was_read_before_opens_at_once(
+    demo: Path, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        assert isinstance(pilot.app.screen, MapScreen)
+        assert not any(isinstance(screen, ReadingScreen) for screen in pilot.app.screen_stack)
+
+
+async def test_a_typed_path_is_completed_and_opened(
+    demo: Path, desk_folders: Folders, own_desk: Path
+) -> None:
+    folder = own_desk / "scores"
+    folder.mkdir()
+    (folder / "quartet.musicxml").write_bytes(demo.read_bytes())
+    (folder / "quarrel.txt").write_text("no score")
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", *"~/sco", "tab")
+        field = opening(pilot).query_one(Input)
+        assert field.value == "~/scores/"
+        assert [offer.path for offer in opening(pilot).offers] == ["~/scores/quartet.musicxml"]
+        await pilot.press("q", "tab", "enter")
+        await read(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, MapScreen)
+        assert screen.stand.path == folder / "quartet.musicxml"
+
+
+async def test_a_folder_is_looked_into_from_the_list(desk_folders: Folders, own_desk: Path) -> None:
+    (own_desk / "scores").mkdir()
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", *"~/s", "down", "enter")
+        assert opening(pilot).query_one(Input).value == "~/scores/"
+
+
+async def test_a_wrong_path_is_refused_in_a_sentence_and_kept(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", *"~/none.xml", "enter")
+        screen = opening(pilot)
+        assert screen.trouble is not None
+        assert "there is no such file" in screen.trouble.sentence()
+        assert screen.query_one(Input).value == "~/none.xml"
+        await pilot.press("escape")
+        assert screen.trouble is None
+
+
+async def test_a_file_that_is_no_score_is_refused_in_a_sentence(
+    desk_folders: Folders, own_desk: Path
+) -> None:
+    (own_desk / "letter.xml").write_text("Dear friend")
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", *"~/letter.xml", "enter")
+        await read(pilot)
+        screen = opening(pilot)
+        assert screen.trouble is not None
+        assert "letter.xml" in screen.trouble.sentence()
+
+
+async def test_what_was_practised_last_comes_first(
+    demo: Path, desk_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(desk_folders, practised(0, score_path="/gone/trio.xml", score_title="Trio"))
+    note_attempt(
+        desk_folders,
+        practised(9, score_path=str(demo), score_title="Ferry", score_digest="ab" * 16),
+    )
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        offers = opening(pilot).offers
+        assert [offer.left for offer in offers[:2]] == ["Ferry", "Trio"]
+        assert [offer.right for offer in offers[:2]] == ["01 Mar 2026", "no longer there"]
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, MapScreen)
+
+
+async def test_reading_can_be_stopped(desk_folders: Folders, own_desk: Path) -> None:
+    tune = own_desk / "tune.abc"
+    tune.write_text("X:1\nT:Tune\nM:6/8\nL:1/8\nK:D\n" + "|:DED FEF|A3 A3:|\n" * 200)
+    async with CompanionApp(desk_folders, tune).run_test() as pilot:
+        assert isinstance(pilot.app.screen, ReadingScreen)
+        await pilot.press("escape")
+        await read(pilot)
+        assert opening(pilot).trouble is None
+
+
+async def test_help_can_be_had_while_typing(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", "f1")
+        assert isinstance(pilot.app.screen, HelpScreen)
+
+
+async def test_keys_are_letters_while_a_path_is_typed(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", "q", "l", "o")
+        assert opening(pilot).query_one(Input).value == "qlo"
+
+
+FIRST_PAINT = """
+import asyncio, sys
+from pathlib import Path
+from companion.desk.folders import Folders
+from companion.tui.app import CompanionApp
+
+async def main():
+    folders = Folders(Path(sys.argv[1]), Path(sys.argv[1]) / "cache")
+    async with CompanionApp(folders, *map(Path, sys.argv[2:])).run_test() as pilot:
+        await pilot.pause()
+        name = type(pilot.app.screen).__name__
+    print(name)
+    print(*sorted({"music21", "verovio", "numpy", "lxml", "miniaudio", "mido"} & set(sys.modules)))
+
+asyncio.run(main())
+"""
+
+
+@pytest.mark.parametrize("begins_with", ["nothing", "a score"])
+def test_the_first_paint_loads_no_library_for_scores_or_sound(
+    demo: Path, desk_folders: Folders, begins_with: str
+) -> None:
+    words = [str(desk_folders.data)] + ([str(demo)] if begins_with == "a score" else [])
+    told = run(
+        [sys.executable, "-c", FIRST_PAINT, *words], capture_output=True, text=True, check=True
+    )
+    screen, loaded = told.stdout.split("\n")[:2]
+    assert screen == ("MapScreen" if begins_with == "a score" else "OpeningScreen")
+    assert loaded == ""
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
+def test_the_first_screen(
+    desk_folders: Folders,
+    practised: Practised,
+    size: tuple[int, int],
+    snap_compare: Callable[..., bool],
+) -> None:
+    note_attempt(desk_folders, practised(score_path="/gone/trio.xml", score_title="Trio in two"))
+    assert snap_compare(CompanionApp(desk_folders), terminal_size=size)

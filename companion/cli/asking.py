@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from pathlib import Path
 
+from companion.desk.finding import as_path
 from companion.desk.folders import Folders, folders
 from companion.desk.stand import Stand, put_on_stand
 
@@ -32,13 +32,13 @@ def ask_unfolded(parser: argparse.ArgumentParser) -> None:
 
 def folders_of(args: argparse.Namespace) -> Folders:
     """The folders this command line works with."""
-    return folders(Path(args.data_dir).expanduser() if args.data_dir else None)
+    return folders(as_path(args.data_dir) if args.data_dir else None)
 
 
 def stand_of(args: argparse.Namespace) -> Stand:
     """The score this command line names, opened; a long read tells how far it is."""
     return put_on_stand(
-        Path(args.score).expanduser(),
+        as_path(args.score),
         folders_of(args),
         progress=_tell,
         is_unfolded=getattr(args, "unfolded", False),

@@ -8,6 +8,7 @@ from pathlib import Path
 from companion.cli.asking import ask_json, ask_score, ask_unfolded, print_json, stand_of
 from companion.click.layers import BOTH, DEFAULT, Layer, parse_layers
 from companion.click.plan import Plan
+from companion.desk.finding import as_path
 from companion.desk.make_click import Click, ClickOrder, write_click
 from companion.desk.stand import Stand
 from companion.desk.telling import span_told
@@ -60,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
         repeat=args.repeat,
         rate=args.rate,
     )
-    out = Path(args.out).expanduser()
+    out = as_path(args.out)
     stand = stand_of(args)
     click = write_click(stand, order, out)
     if args.json:

@@ -24,6 +24,7 @@ COMMANDS = {
     "part": "write out one player's part as MusicXML",
     "click": "write a click for a passage as WAV or MIDI",
     "log": "show what was practised, when and how it went",
+    "library": "index a folder of scores and search it",
 }
 """Every command with what it does; the module of the same name in this folder does it."""
 
@@ -41,6 +42,8 @@ class Command(Protocol):
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command line. Returns the exit status."""
     words = list(sys.argv[1:] if argv is None else argv)
+    if not words and sys.stdin.isatty() and sys.stdout.isatty():
+        words = ["open"]
     parser = _parser(_chosen(words))
     args = parser.parse_args(words)
     if args.command is None:
@@ -75,7 +78,8 @@ def _parser(chosen: str | None) -> argparse.ArgumentParser:
         prog="companion",
         description="A practice companion for chamber players: every part of a score on one "
         "shared clock, where the parts pull against each other, and a click to practise it.",
-        epilog="Each command explains itself: companion map --help",
+        epilog="Without a command, the app opens on its first screen. Each command explains "
+        "itself: companion map --help",
     )
     parser.add_argument("--version", action=_Version)
     _ask_data_dir(parser, None)

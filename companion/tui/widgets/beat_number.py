@@ -1,0 +1,54 @@
+"""The beat to be seen from a music stand: its number in large blocks, filled while it is fresh.
+
+A number alone would not move in a bar of one beat, and a flash alone would not say which
+beat it is. Both are shapes, so that no colour is needed.
+"""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.reactive import reactive
+from textual.widget import Widget
+
+HEIGHT = 5
+"""Rows of a number."""
+FRESH, FADED = "█", "░"
+"""What a number is made of at the beginning of a beat, and after that."""
+
+_SHAPES = {
+    "0": ("###", "# #", "# #", "# #", "###"),
+    "1": (" # ", "## ", " # ", " # ", "###"),
+    "2": ("###", "  #", "###", "#  ", "###"),
+    "3": ("###", "  #", "###", "  #", "###"),
+    "4": ("# #", "# #", "###", "  #", "  #"),
+    "5": ("###", "#  ", "###", "  #", "###"),
+    "6": ("###", "#  ", "###", "# #", "###"),
+    "7": ("###", "  #", "  #", "  #", "  #"),
+    "8": ("###", "# #", "###", "# #", "###"),
+    "9": ("###", "# #", "###", "  #", "###"),
+}
+
+
+def blocks(number: int, fill: str) -> str:
+    """A number in five rows of blocks, two columns a block."""
+    rows = (" ".join(_SHAPES[digit][row] for digit in str(number)) for row in range(HEIGHT))
+    return "\n".join("".join(sign * 2 for sign in row) for row in rows).replace("#", fill)
+
+
+class BeatNumber(Widget):
+    """The number of the beat that is on."""
+
+    DEFAULT_CSS = """
+    BeatNumber { width: 16; height: 5; padding: 0 2; color: $accent; }
+    """
+
+    number: reactive[int] = reactive(0)
+    """The beat's number in its bar; 0 shows nothing."""
+    is_fresh: reactive[bool] = reactive(False)
+    """Whether the beat has just begun."""
+
+    def render(self) -> Text:
+        """The number in blocks."""
+        if not self.number:
+            return Text("")
+        return Text(blocks(self.number, FRESH if self.is_fresh else FADED))

@@ -1,0 +1,89 @@
+"""How a drill stands: the beat in large, state, tempo, times through, layers."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from companion.desk.drill import Drill, Position
+from companion.desk.drill_in_words import (
+    count_in_told,
+    layers_told,
+    passes_told,
+    state_told,
+    tempo_told,
+)
+from companion.tui.widgets.beat_number import BeatNumber
+
+FRESH = Fraction(1, 3)
+"""The share of a beat for which it is shown as new."""
+
+
+class DrillStatus(Vertical):
+    """The upper part of the drill screen."""
+
+    DEFAULT_CSS = """
+    DrillStatus {
+        height: auto;
+        & #drill-now { height: 5; margin: 1 0; }
+        & #drill-told { width: 1fr; height: 5; }
+        & #drill-layers { height: auto; padding: 0 1; }
+        & #drill-caution {
+            height: auto; padding: 0 1; color: $warning; text-style: bold; display: none;
+        }
+        & #drill-caution.-due { display: block; }
+    }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.told = ""
+
+    def compose(self) -> ComposeResult:
+        """The beat beside the sentences, the layers and the caution below."""
+        with Horizontal(id="drill-now"):
+            yield BeatNumber()
+            yield Static("Getting ready …", id="drill-told")
+        yield Static(id="drill-layers")
+        yield Static(id="drill-caution")
+
+    def show(self, drill: Drill, position: Position | None) -> None:
+        """Tell how things stand; what did not change is not painted again."""
+        self._show_beat(drill, position)
+        told = "\n".join(
+            [
+                state_told(drill, position),
+                tempo_told(drill),
+                passes_told(drill),
+                count_in_told(drill),
+                layers_told(drill),
+            ]
+        )
+        if told == self.told:
+            return
+        self.told = told
+        text = Text(told)
+        text.highlight_regex(r"(?m)^(\S \w+|[A-Z][^:]*:)", "bold")
+        text.highlight_regex(r"\w+ ON", "bold")
+        *lines, layers = text.split("\n")
+        self.query_one("#drill-told", Static).update(Text("\n").join(lines))
+        self.query_one("#drill-layers", Static).update(layers)
+
+    def warn(self, caution: str) -> None:
+        """Show the caution before the first sound; empty takes it away."""
+        line = self.query_one("#drill-caution", Static)
+        line.update(Text(caution))
+        line.set_class(bool(caution), "-due")
+
+    def _show_beat(self, drill: Drill, position: Position | None) -> None:
+        beat = self.query_one(BeatNumber)
+        if position is None or position.beat is None:
+            beat.number = 0
+            return
+        beat.number = position.beat.number
+        since = position.place.into - position.beat.into
+        beat.is_fresh = since < drill.passage.beat_on_clock * FRESH

@@ -1,0 +1,147 @@
+"""Where in a row of characters a moment of a passage stands.
+
+Every bar gets columns in exact proportion to its clock time, and as many that the cuts of
+both sides, and the notes if there is room, fall on whole columns. Three against two drawn
+on a grid that cannot hold both is a picture of something else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+from math import ceil, floor, lcm
+
+from companion.desk.lanes import Lane, Lanes
+
+ROOMY, USUAL, TIGHT = 24, 12, 4
+"""Columns a beat: the most there are, what is aimed at, and the fewest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One bar in its system."""
+
+    bar: int
+    """Index of the bar in the passage, from 0."""
+    line: int
+    """Column of its left barline."""
+    begin: int
+    """Column of its first moment: after the barline, and the meters where one changes."""
+    end: int
+    """The column after its last moment, where the next barline stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """A passage in systems of whole bars."""
+
+    lanes: Lanes
+    """What is laid out."""
+    scale: Fraction
+    """Columns to a unit of clock time."""
+    is_exact: bool
+    """Whether all cuts of both sides stand on whole columns."""
+    systems: tuple[tuple[Cell, ...], ...]
+    """The bars of each system, in order."""
+
+    def column(self, cell: Cell, time: Fraction) -> int:
+        """The column of a clock time in a bar."""
+        return cell.begin + floor((time - self.lanes.bars[cell.bar].start) * self.scale)
+
+    def find(self, time: Fraction) -> tuple[int, int] | None:
+        """System and column of a clock time; None outside the passage."""
+        for number, system in enumerate(self.systems):
+            for cell in system:
+                if self.lanes.bars[cell.bar].start <= time < self.lanes.bars[cell.bar].end:
+                    return number, self.column(cell, time)
+        return None
+
+    def system_of(self, bar: int) -> int:
+        """The system that holds a bar of the passage, both from 0."""
+        return next(number for number, system in enumerate(self.systems) if bar <= system[-1].bar)
+
+
+def fit(lanes: Lanes, shown: Sequence[Lane], gutter: int, width: int, most: int) -> Columns:
+    """The widest scale at which the passage takes at most `most` systems, else a usual one.
+
+    `shown` are the lanes that are drawn, `gutter` the columns left of the first barline.
+    """
+    room = width - gutter - 1
+    choices = _scales(lanes, shown, room)
+    laid = [(scale, _systems(lanes, shown, scale, gutter, width)) for scale, _ in choices]
+    fitting = [at for at, (_, systems) in enumerate(laid) if len(systems) <= most]
+    beat = _beat(lanes)
+    usual = min(range(len(laid)), key=lambda at: abs(laid[at][0] * beat - USUAL))
+    chosen = max(fitting) if fitting else usual
+    return Columns(lanes, laid[chosen][0], choices[chosen][1], laid[chosen][1])
+
+
+def meter_room(shown: Sequence[Lane], bar: int, *, opens: bool) -> int:
+    """Columns for meters after a barline: at the opening of a system, and where one changes."""
+    if not opens and all(lane.meters[bar] == lane.meters[bar - 1] for lane in shown):
+        return 0
+    longest = max(len(lane.meters[bar]) for lane in shown)
+    return longest + 1 if longest else 0
+
+
+def _beat(lanes: Lanes) -> Fraction:
+    return min((b - a for a, b in pairwise(lanes.mine.beats)), default=Fraction(1))
+
+
+def _scales(lanes: Lanes, shown: Sequence[Lane], room: int) -> list[tuple[Fraction, bool]]:
+    """The scales that can serve, narrowest first, and whether both sides' cuts are exact."""
+    longest = max(bar.length for bar in lanes.bars)
+    fields = max(meter_room(shown, bar, opens=True) for bar in range(len(lanes.bars)))
+    widest = Fraction(max(1, room - fields - 1)) / longest
+    beat = _beat(lanes)
+    for moments in ([*_of_cuts(lanes), *_of_notes(lanes, shown)], [*_of_cuts(lanes)]):
+        whole = lcm(*(moment.denominator for moment in moments))
+        least = ceil(TIGHT / beat / whole)
+        most = max(least, floor(ROOMY / beat / whole))
+        found = [Fraction(whole * k) for k in range(least, most + 1) if whole * k <= widest]
+        if found:
+            return [(scale, True) for scale in found]
+    return [(min(widest, Fraction(ROOMY) / beat), False)]
+
+
+def _of_cuts(lanes: Lanes) -> Iterator[Fraction]:
+    """What must fall on whole columns: barlines, my beats and both sides' cuts."""
+    starts = [bar.start for bar in lanes.bars]
+    yield from (bar.length for bar in lanes.bars)
+    yield from _offsets(lanes.mine.beats, starts)
+    for bar, ruling in zip(lanes.bars, lanes.rulings, strict=True):
+        yield from (cut.at - bar.start for cut in (*ruling.upper, *ruling.lower))
+
+
+def _of_notes(lanes: Lanes, shown: Sequence[Lane]) -> Iterator[Fraction]:
+    starts = [bar.start for bar in lanes.bars]
+    for lane in shown:
+        yield from _offsets([stroke.at for stroke in lane.strokes], starts)
+
+
+def _offsets(times: Iterable[Fraction], starts: Sequence[Fraction]) -> Iterator[Fraction]:
+    """How far after its barline each of some times stands; both in order."""
+    bar = 0
+    for time in times:
+        while bar + 1 < len(starts) and starts[bar + 1] <= time:
+            bar += 1
+        yield time - starts[bar]
+
+
+def _systems(
+    lanes: Lanes, shown: Sequence[Lane], scale: Fraction, gutter: int, width: int
+) -> tuple[tuple[Cell, ...], ...]:
+    systems: list[list[Cell]] = []
+    for index, bar in enumerate(lanes.bars):
+        columns = max(1, ceil(bar.length * scale))
+        if systems:
+            line = systems[-1][-1].end
+            begin = line + 1 + meter_room(shown, index, opens=False)
+            if begin + columns < width:
+                systems[-1].append(Cell(index, line, begin, begin + columns))
+                continue
+        begin = gutter + 1 + meter_room(shown, index, opens=True)
+        systems.append([Cell(index, gutter, begin, begin + columns)])
+    return tuple(tuple(system) for system in systems)

@@ -1,0 +1,162 @@
+"""Each kind of row in a system of lanes, drawn character by character.
+
+Every row asks the same columns where a moment stands, so that a count always stands
+exactly above the note it counts.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from itertools import pairwise
+from typing import TypeVar
+
+from rich.cells import cell_len, set_cell_size
+
+from companion.desk.lanes import Cut, Lane, Stroke
+from companion.score.clock import Bar
+from companion.tui.widgets.lane_columns import Cell, Columns
+
+_T = TypeVar("_T")
+
+
+class _Line:
+    """A row of blanks, with a name before it, that is written over."""
+
+    def __init__(self, end: int, gutter: int, name: str = "") -> None:
+        fits = cell_len(name) < gutter
+        self.name = set_cell_size(name if fits else f"{set_cell_size(name, gutter - 2)}…", gutter)
+        self.gutter = gutter
+        self.signs = [" "] * (end - gutter)
+
+    def put(self, column: int, text: str) -> None:
+        """Write over what is there; what would run off the right edge is left out."""
+        for at, sign in enumerate(text, column - self.gutter):
+            if 0 <= at < len(self.signs):
+                self.signs[at] = sign
+
+    def lasting(self, column: int, after: int) -> int:
+        """How many columns from one on, and before another, show a note that lasts."""
+        signs = self.signs[column - self.gutter : after - self.gutter]
+        return next((at for at, sign in enumerate(signs) if sign != "━"), len(signs))
+
+    def __str__(self) -> str:
+        return self.name + "".join(self.signs)
+
+
+def bar_row(columns: Columns, system: Sequence[Cell], end: int, cursor: int | None = None) -> str:
+    """Bar numbers above their barlines; the one under the cursor in brackets.
+
+    Before them it says so where there are too few columns to hold both sides exactly.
+    """
+    line = _Line(end, system[0].line, "" if columns.is_exact else "≈ rounded")
+    for cell in system:
+        label = columns.lanes.labels[cell.bar]
+        label = f"[{label or ' '}]" if cell.bar == cursor else label
+        line.put(cell.line, label[: cell.end - cell.line])
+    return str(line)
+
+
+def lane_row(columns: Columns, system: Sequence[Cell], end: int, lane: Lane, sign: str) -> str:
+    """One part: its meters, notes, rests and barlines."""
+    line = _Line(end, system[0].line, f"{sign} {lane.name}")
+    for cell in system:
+        bar = columns.lanes.bars[cell.bar]
+        _draw_rests(line, columns, cell, lane, bar)
+        _draw_lasting(line, columns, cell, lane, bar)
+        _draw_own_barlines(line, columns, cell, lane, bar)
+        _draw_strokes(line, columns, cell, _within(lane.strokes, bar, lambda one: one.at))
+        if cell is system[0] or bar.start in _within(lane.barlines, bar, _itself)[:1]:
+            line.put(cell.line, "│")
+        if cell is system[0] or lane.meters[cell.bar] != lane.meters[cell.bar - 1]:
+            line.put(cell.line + 1, lane.meters[cell.bar])
+    line.put(system[-1].end, "│")
+    return str(line)
+
+
+def _draw_rests(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Bar) -> None:
+    for beat in _within(lane.beats, bar, _itself):
+        line.put(columns.column(cell, beat), "·")
+
+
+def _draw_lasting(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Bar) -> None:
+    first = max(0, bisect_left(lane.sounding, bar.start, key=lambda stretch: stretch[1]))
+    for start, stop in lane.sounding[first:]:
+        if start >= bar.end:
+            return
+        begin = columns.column(cell, max(start, bar.start))
+        until = cell.end if stop >= bar.end else max(begin + 1, columns.column(cell, stop))
+        if stop > bar.start:
+            line.put(begin, "━" * (until - begin))
+
+
+def _draw_own_barlines(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Bar) -> None:
+    """Barlines that are not the score's, just before the moment they stand at."""
+    for time in _within(lane.barlines, bar, _itself):
+        if time > bar.start:
+            line.put(columns.column(cell, time) - 1, "╎")
+
+
+def _draw_strokes(line: _Line, columns: Columns, cell: Cell, strokes: Sequence[Stroke]) -> None:
+    places = [columns.column(cell, stroke.at) for stroke in strokes]
+    for stroke, (column, after) in zip(strokes, pairwise([*places, cell.end]), strict=True):
+        line.put(column, "◆")
+        line.put(column + 1, _name_with_room(stroke.pitch, line.lasting(column + 1, after) - 1))
+
+
+def _name_with_room(pitch: str, room: int) -> str:
+    """A note's name, without its octave where there is no room for it, or nothing."""
+    bare = pitch.rstrip("0123456789")
+    return next((name for name in (pitch, bare) if len(name) <= room), "")
+
+
+def ruling_row(columns: Columns, system: Sequence[Cell], end: int, *, is_upper: bool) -> str:
+    """The count of one side above or below its lane."""
+    line = _Line(end, system[0].line, f"  {_ruling_name(columns, system, is_upper=is_upper)}")
+    for cell in system:
+        line.put(cell.line, "│")
+        ruling = columns.lanes.rulings[cell.bar]
+        cuts = ruling.upper if is_upper else ruling.lower
+        places = [columns.column(cell, cut.at) for cut in cuts]
+        for cut, (column, after) in zip(cuts, pairwise([*places, cell.end]), strict=True):
+            line.put(column, _count(cut, after - column))
+    line.put(system[-1].end, "│")
+    return str(line)
+
+
+def _count(cut: Cut, room: int) -> str:
+    text = str(cut.count)
+    return text if len(text) <= room else text[-1]
+
+
+def _ruling_name(columns: Columns, system: Sequence[Cell], *, is_upper: bool) -> str:
+    divisions = {
+        columns.lanes.rulings[cell.bar].divisions[0 if is_upper else 1] for cell in system
+    } - {0}
+    if len(divisions) == 1:
+        return f"in {divisions.pop()}"
+    return "count" if divisions else ""
+
+
+def together_row(columns: Columns, system: Sequence[Cell], end: int) -> str:
+    """Between the facing lanes: where both sides strike, and where only one does."""
+    line = _Line(end, system[0].line, "  together")
+    for cell in system:
+        line.put(cell.line, "│")
+        ruling = columns.lanes.rulings[cell.bar]
+        upper, lower = ({cut.at for cut in cuts} for cuts in (ruling.upper, ruling.lower))
+        for time in upper | lower:
+            sign = "┃" if time in upper & lower else "╵" if time in upper else "╷"
+            line.put(columns.column(cell, time), sign)
+    line.put(system[-1].end, "│")
+    return str(line)
+
+
+def _itself(time: Fraction) -> Fraction:
+    return time
+
+
+def _within(items: Sequence[_T], bar: Bar, time: Callable[[_T], Fraction]) -> Sequence[_T]:
+    """Those of some items in order of time that fall in a bar."""
+    return items[bisect_left(items, bar.start, key=time) : bisect_left(items, bar.end, key=time)]

@@ -1,0 +1,168 @@
+"""The lanes on the screen, with a cursor on a bar and a playhead on a moment.
+
+The rows are drawn once for a size; what moves is laid over them when a line is asked for,
+so that a playhead that moves thirty times a second repaints two columns and no more.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.geometry import Region
+from textual.reactive import reactive
+from textual.strip import Strip
+from textual.widget import Widget
+
+from companion.desk.lanes import Lanes
+from companion.tui.widgets.lane_grid import Grid, Row, grid
+from companion.tui.widgets.lane_rows import bar_row
+
+PLAYHEAD = "▼"
+"""Above the column that is heard now."""
+
+
+class PassageLanes(Widget):
+    """A passage in lanes."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        f"passage-lanes--{role}"
+        for role in (
+            *("bars", "upper", "mine", "together", "facing", "lower", "other", "more", "gap"),
+            "playhead",
+        )
+    }
+    DEFAULT_CSS = """
+    PassageLanes {
+        height: 1fr;
+        & > .passage-lanes--bars { color: $foreground; text-style: bold; }
+        & > .passage-lanes--upper { color: $primary; }
+        & > .passage-lanes--mine { color: $primary; text-style: bold; }
+        & > .passage-lanes--together { color: $accent; text-style: bold; }
+        & > .passage-lanes--facing { color: $secondary; text-style: bold; }
+        & > .passage-lanes--lower { color: $secondary; }
+        & > .passage-lanes--other { color: $text-muted; }
+        & > .passage-lanes--more { color: $text-muted; }
+        & > .passage-lanes--playhead { text-style: reverse bold; }
+    }
+    """
+
+    cursor: reactive[int | None] = reactive[int | None](None)
+    """Index of the bar under the cursor, from 0; None without a cursor."""
+    playhead: reactive[Fraction | None] = reactive[Fraction | None](None, repaint=False)
+    """Clock time that is heard now; None while nothing is."""
+    alone: reactive[bool] = reactive(False)
+    """Whether only the two facing lanes are shown."""
+
+    def __init__(self, lanes: Lanes) -> None:
+        super().__init__()
+        self._lanes = lanes
+        self._grid: Grid | None = None
+        self._first = 0
+        self._heard: tuple[int, int] | None = None
+
+    @property
+    def lanes(self) -> Lanes:
+        """What is shown; setting it draws anew."""
+        return self._lanes
+
+    @lanes.setter
+    def lanes(self, lanes: Lanes) -> None:
+        self._lanes = lanes
+        self._draw()
+
+    @property
+    def grid(self) -> Grid:
+        """The rows for the present size."""
+        if self._grid is None:
+            self._grid = grid(self._lanes, self.size.width, self.size.height, alone=self.alone)
+        return self._grid
+
+    @property
+    def text(self) -> str:
+        """What is seen now, as plain lines."""
+        lines = (self._line(y) for y in range(self.size.height))
+        return "\n".join(self._marked(*line) if line else "" for line in lines)
+
+    def on_resize(self, _: events.Resize) -> None:
+        """Another size is another drawing."""
+        self._draw()
+
+    def watch_alone(self) -> None:
+        """Show or hide the other lanes."""
+        self._draw()
+
+    def watch_cursor(self, cursor: int | None) -> None:
+        """Bring the bar into view."""
+        if cursor is not None and self.size:
+            self._show(self.grid.columns.system_of(cursor))
+
+    def watch_playhead(self, time: Fraction | None) -> None:
+        """Move the playhead; only its old and its new column are painted."""
+        before = self._heard
+        self._heard = None if time is None or not self.size else self.grid.columns.find(time)
+        if before == self._heard:
+            return
+        if self._heard is not None:
+            self._show(self._heard[0])
+        for place in (before, self._heard):
+            if place is not None:
+                top = (place[0] - self._first) * self.grid.height
+                self.refresh(Region(place[1], top, 1, self.grid.height - 1))
+
+    def render_line(self, y: int) -> Strip:
+        """One row, with the cursor and the playhead laid over it."""
+        line = self._line(y)
+        if line is None:
+            return Strip.blank(self.size.width, self.rich_style)
+        system, row = line
+        style = self.get_component_rich_style(f"passage-lanes--{row.role}")
+        strip = Strip([Segment(self._marked(system, row), style)])
+        if self._heard is not None and self._heard[0] == system and row.role != "gap":
+            strip = self._with_playhead(strip, self._heard[1], style)
+        return strip.adjust_cell_length(self.size.width, self.rich_style)
+
+    def _with_playhead(self, strip: Strip, column: int, style: Style) -> Strip:
+        strip = strip.adjust_cell_length(max(strip.cell_length, column + 1), style)
+        over = style + self.get_component_rich_style("passage-lanes--playhead", partial=True)
+        here = Strip([Segment(strip.crop(column, column + 1).text, over)])
+        return Strip.join([strip.crop(0, column), here, strip.crop(column + 1)])
+
+    def _line(self, y: int) -> tuple[int, Row] | None:
+        system, row = divmod(y, self.grid.height)
+        system += self._first
+        if system >= len(self.grid.systems):
+            return None
+        return system, self.grid.systems[system][row]
+
+    def _marked(self, system: int, row: Row) -> str:
+        """The text of a row with the brackets and the sign that do not depend on style."""
+        if row.role != "bars":
+            return row.text
+        columns = self.grid.columns
+        cells = columns.systems[system]
+        text = bar_row(columns, cells, cells[-1].end + 1, self.cursor)
+        if self._heard is None or self._heard[0] != system:
+            return text
+        column = self._heard[1]
+        return f"{text[:column]}{PLAYHEAD}{text[column + 1 :]}"
+
+    def _draw(self) -> None:
+        self._grid = None
+        if self.size:
+            self._first = 0
+            if self.cursor is not None and self.cursor < len(self._lanes.bars):
+                self._show(self.grid.columns.system_of(self.cursor))
+            self._heard = None if self.playhead is None else self.grid.columns.find(self.playhead)
+        self.refresh()
+
+    def _show(self, system: int) -> None:
+        """Scroll by whole systems so that one is seen."""
+        seen = max(1, (self.size.height + 1) // self.grid.height)
+        first = min(max(self._first, system - seen + 1), system)
+        if first != self._first:
+            self._first = first
+            self.refresh()

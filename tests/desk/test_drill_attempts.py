@@ -1,0 +1,123 @@
+"""What comes of a drill: times through, and the attempt in the log."""
+
+from pathlib import Path
+
+import pytest
+
+from companion.desk.drill import Drill
+from companion.desk.drill_in_words import noted_told, passes_told
+from companion.errors import CompanionError, RequestError
+from companion.journal.log import Log
+from companion.practice.attempt import Attempt
+from companion.practice.outcome import Outcome
+from tests.desk.standing import Hand, drill_of, folders_in, three_against_two
+
+BAR = 2
+"""Seconds of a bar of two beats at 60."""
+
+
+@pytest.fixture
+def hand() -> Hand:
+    return Hand()
+
+
+@pytest.fixture
+def drill(tmp_path: Path, hand: Hand) -> Drill:
+    """Two bars of 3 against 2 at 60, counted in for one bar."""
+    return drill_of(three_against_two(), folders_in(tmp_path), hand)
+
+
+def change(drill: Drill) -> None:
+    """Make the sound of what is wanted and put it on, as a screen does."""
+    assert drill.put_on(drill.record())
+
+
+def logged(place: Path) -> list[Attempt]:
+    with Log.read_only(place) as log:
+        return log.attempts()
+
+
+def test_times_through_are_counted_over_stops(drill: Drill, hand: Hand) -> None:
+    drill.start()
+    hand.push(BAR + 9)
+    assert drill.passes == 2
+    drill.stop()
+    drill.start()
+    hand.push(BAR + 5)
+    assert drill.passes == 3
+    assert passes_told(drill) == "Through: 3 times at this tempo · played 0:18"
+
+
+def test_times_through_count_for_the_tempo_they_ended_at(drill: Drill, hand: Hand) -> None:
+    drill.start()
+    hand.push(BAR + 9)
+    drill.faster(60)
+    change(drill)
+    assert drill.passes == 0
+    hand.push(2)
+    assert drill.passes == 1
+
+
+def test_an_attempt_is_on_disk_before_it_is_told(drill: Drill, hand: Hand, tmp_path: Path) -> None:
+    drill.start()
+    hand.push(BAR + 5)
+    drill.pause()
+    attempt = drill.attempt(Outcome.HELD, "breathe before bar 2")
+    assert logged(tmp_path) == [attempt]
+    assert attempt.tempo == 60
+    assert attempt.beat == "dotted quarter"
+    assert (attempt.first_bar, attempt.last_bar, attempt.bars_label) == (1, 2, "1–2")
+    assert (attempt.part_id, attempt.part_name) == ("P1", "Violin I")
+    assert attempt.layers == ("beat", "mine", "theirs")
+    assert (attempt.repetitions, attempt.seconds) == (1, 7)
+    assert attempt.note == "breathe before bar 2"
+    told = noted_told(drill, attempt)
+    assert told.endswith("held at dotted quarter = 60, once through.")
+    assert f"{attempt.at:%H:%M}" in told
+
+
+def test_the_next_attempt_counts_from_nothing(drill: Drill, hand: Hand, tmp_path: Path) -> None:
+    drill.start()
+    hand.push(BAR + 9)
+    drill.attempt(Outcome.SHAKY)
+    assert (drill.passes, drill.seconds) == (0, 0)
+    hand.push(4)
+    second = drill.attempt(Outcome.HELD)
+    assert (second.repetitions, second.seconds) == (1, 4)
+    assert [attempt.outcome for attempt in logged(tmp_path)] == [Outcome.HELD, Outcome.SHAKY]
+
+
+def test_the_tempo_noted_is_the_one_that_was_played(drill: Drill, hand: Hand) -> None:
+    drill.start()
+    hand.push(BAR + 4)
+    drill.stop()
+    drill.faster(5)
+    change(drill)
+    assert drill.attempt(Outcome.HELD).tempo == 60
+
+
+def test_nothing_can_be_noted_before_anything_was_played(drill: Drill) -> None:
+    with pytest.raises(RequestError, match="nothing was played yet"):
+        drill.attempt(Outcome.SECURE)
+
+
+def test_where_the_log_cannot_be_written_nothing_is_forgotten(tmp_path: Path, hand: Hand) -> None:
+    in_the_way = tmp_path / "a_file"
+    in_the_way.write_text("not a folder")
+    drill = drill_of(three_against_two(), folders_in(in_the_way), hand)
+    drill.start()
+    hand.push(BAR + 5)
+    with pytest.raises(CompanionError):
+        drill.attempt(Outcome.HELD)
+    assert (drill.passes, drill.seconds) == (1, 7)
+
+
+def test_the_next_drill_begins_at_the_tempo_of_the_last(tmp_path: Path, hand: Hand) -> None:
+    stand, folders = three_against_two(), folders_in(tmp_path)
+    first = drill_of(stand, folders, hand)
+    first.faster(7)
+    first.start()
+    first.attempt(Outcome.HELD)
+    again = drill_of(stand, folders, hand)
+    assert again.setting.bpm == 67
+    assert again.tempo_because == "as last time"

@@ -1,0 +1,73 @@
+"""A room to drill in: the app, a silent player, and the hand of its clock."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from companion.desk.drill import Drill
+from companion.desk.folders import Folders
+from companion.tui.app import CompanionApp
+from companion.tui.screens.drill import DrillScreen
+from companion.tui.widgets.drill_status import DrillStatus
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
+from tests.desk.standing import Hand, drill_of, silent, three_against_two, whole
+
+if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
+BAR = 2
+"""Seconds of a bar at 60."""
+
+
+class Room:
+    """An app with a drill of two bars of 3 against 2 at 60, and the hand of its clock."""
+
+    def __init__(self, folders: Folders) -> None:
+        stand = three_against_two()
+        self.hand = Hand()
+        self.folders = folders
+        self.app = CompanionApp(folders)
+        self.player = silent(self.hand)
+        self.screen = DrillScreen(
+            stand,
+            whole(stand),
+            folders,
+            make=lambda: drill_of(stand, folders, self.hand, player=self.player),
+        )
+
+    async def enter(self, pilot: Pilot[None]) -> None:
+        """Open the drill and wait until it is ready."""
+        await self.app.push_screen(self.screen)
+        await self.settle(pilot)
+
+    async def settle(self, pilot: Pilot[None]) -> None:
+        """Wait for the sound that is being made, and for what it changes."""
+        await self.app.workers.wait_for_complete()
+        await pilot.pause()
+
+    async def press(self, pilot: Pilot[None], *keys: str) -> None:
+        await pilot.press(*keys)
+        await self.settle(pilot)
+
+    def after(self, seconds: float) -> None:
+        """Let time go by and look."""
+        self.hand.push(seconds)
+        self.screen.look()
+
+    @property
+    def drill(self) -> Drill:
+        assert self.screen.drill is not None
+        return self.screen.drill
+
+    @property
+    def told(self) -> str:
+        return self.screen.query_one(DrillStatus).told
+
+    @property
+    def said(self) -> str:
+        return self.screen.query_one(Notice).text
+
+    @property
+    def lanes(self) -> str:
+        return self.screen.query_one(PassageLanes).text

@@ -1,0 +1,184 @@
+"""The passage screen, played on by keys."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from companion.desk.folders import Folders
+from companion.desk.stand import Stand
+from companion.score.passage import passage
+from companion.tui.app import CompanionApp
+from companion.tui.screens.drill import DrillScreen
+from companion.tui.screens.passage import PassageScreen
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
+from tests.desk.standing import on_stand, three_against_two
+from tests.score.written import score_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual.pilot import Pilot
+
+SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
+
+
+def screen_on(
+    stand: Stand, folders: Folders, part: int = 0, first: int = 1, last: int = 0
+) -> PassageScreen:
+    chosen = passage(stand.clock, part, first, last or len(stand.clock.bars))
+    return PassageScreen(stand, chosen, folders)
+
+
+@SIZES
+async def test_one_sees_three_against_two_at_once(
+    size: tuple[int, int], desk_folders: Folders
+) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=size) as pilot:
+        screen = screen_on(three_against_two(), desk_folders)
+        await app.push_screen(screen)
+        await pilot.pause()
+        shown = screen.query_one(PassageLanes).text
+        assert "● Violin I" in shown
+        assert "○ Violin II" in shown
+        assert "in 3" in shown
+        assert "in 2" in shown
+        assert "[1]" in shown
+        assert "3 against 2 in the beat" in screen.told
+        assert "Count: 1 2& 3 in each beat" in screen.told
+
+
+async def test_the_arrows_go_through_the_bars_and_stop_at_the_ends(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(bars=3), desk_folders)
+        await app.push_screen(screen)
+        await pilot.press("left")
+        assert screen.bar == 0
+        await pilot.press("right", "right", "right")
+        assert screen.bar == 2
+        assert "[3]" in screen.query_one(PassageLanes).text
+        assert screen.told.startswith("Bar 3")
+
+
+async def test_up_and_down_compare_with_every_other_part(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(), desk_folders)
+        await app.push_screen(screen)
+        seen = []
+        for _ in range(3):
+            seen.append(screen.query_one(PassageLanes).lanes.facing.name)
+            await pilot.press("down")
+        assert seen == ["Violin II", "Viola", "Cello"]
+        assert screen.query_one(PassageLanes).lanes.facing.name == "Violin II"
+        await pilot.press("up")
+        assert "○ Cello" in screen.query_one(PassageLanes).text
+
+
+async def test_the_passage_grows_and_shrinks_at_both_ends(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(bars=6), desk_folders, first=3, last=4)
+        await app.push_screen(screen)
+
+        def bars() -> tuple[int, int]:
+            return screen.passage.first, screen.passage.last
+
+        await pilot.press("plus")
+        assert bars() == (3, 5)
+        await pilot.press("right_square_bracket", "left_square_bracket", "minus", "minus")
+        assert bars() == (3, 3)
+        await pilot.press("right_curly_bracket")
+        assert bars() == (2, 3)
+        await pilot.press("right", "left_curly_bracket")
+        assert bars() == (3, 3)
+        assert screen.bar == 0
+        assert screen.query_one(Heading).title.startswith("Passage  bar 3")
+
+
+async def test_a_passage_cannot_end_before_it_begins(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(), desk_folders, last=1)
+        await app.push_screen(screen)
+        await pilot.press("minus")
+        assert (screen.passage.first, screen.passage.last) == (1, 1)
+        assert screen.query_one(Notice).text.startswith("! ")
+        await pilot.press("plus")
+        assert screen.query_one(Notice).text == ""
+
+
+async def test_h_leaves_the_two_lanes_that_face_each_other(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(), desk_folders)
+        await app.push_screen(screen)
+        await pilot.press("h")
+        shown = screen.query_one(PassageLanes).text
+        assert "Cello" not in shown
+        assert "Violin II" in shown
+        await pilot.press("h")
+        assert "Cello" in screen.query_one(PassageLanes).text
+
+
+async def test_the_bar_under_the_cursor_is_scrolled_into_view(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(bars=40), desk_folders)
+        await app.push_screen(screen)
+        for _ in range(39):
+            await pilot.press("right")
+        assert "[40]" in screen.query_one(PassageLanes).text
+
+
+async def test_a_part_alone_is_still_drawn(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(on_stand(score_of({"Flute": "3/4 q q q"})), desk_folders)
+        await app.push_screen(screen)
+        await pilot.press("down", "h")
+        assert "● Flute" in screen.query_one(PassageLanes).text
+        assert "nothing pulls here" in screen.told
+
+
+@pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])
+async def test_no_size_of_terminal_breaks_it(size: tuple[int, int], desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=size) as pilot:
+        await app.push_screen(screen_on(three_against_two(), desk_folders))
+        await pilot.press("right", "down", "h")
+        assert isinstance(app.screen, PassageScreen)
+
+
+async def test_d_opens_the_drill_and_escape_comes_back(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.push_screen(screen_on(three_against_two(), desk_folders))
+        await pilot.press("d")
+        assert isinstance(app.screen, DrillScreen)
+        await pilot.press("escape")
+        assert isinstance(app.screen, PassageScreen)
+
+
+async def test_every_key_of_the_screen_is_explained(desk_folders: Folders) -> None:
+    app = CompanionApp(desk_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.push_screen(screen_on(three_against_two(), desk_folders))
+        await pilot.press("question_mark")
+        assert "one bar more at the end" in app.export_screenshot().replace("&#160;", " ")
+
+
+@SIZES
+def test_the_passage_as_a_picture(
+    size: tuple[int, int], desk_folders: Folders, snap_compare: Callable[..., bool]
+) -> None:
+    async def look(pilot: Pilot[None]) -> None:
+        await pilot.app.push_screen(screen_on(three_against_two(bars=3), desk_folders))
+        await pilot.press("right")
+
+    assert snap_compare(CompanionApp(desk_folders), terminal_size=size, run_before=look)

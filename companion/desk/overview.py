@@ -9,8 +9,11 @@ from companion.desk.stand import Stand
 from companion.rhythm.conflicts import Conflict
 from companion.rhythm.meter import note_name
 from companion.score.address import rehearsal_marks
+from companion.score.clock import Assumption, Bar, Clock
 from companion.score.playing_order import playing_order, spans
-from companion.score.tempo_map import stated_tempos
+from companion.score.tempo_map import Stated, stated_tempos
+
+Meters = dict[str, str | None]
 
 
 class Overview(TypedDict):
@@ -32,59 +35,48 @@ class Overview(TypedDict):
 
 def overview(stand: Stand) -> Overview:
     """Everything the map tells about a score on the stand."""
-    ids = [part.id for part in stand.score.parts]
-    meters = [
-        {
-            id_: meter.text if (meter := stand.clock.meter_at(part, bar)) else None
-            for part, id_ in enumerate(ids)
-        }
-        for bar in stand.clock.bars
-    ]
+    score, clock = stand.score, stand.clock
+    meters = _meters(clock)
+    marks = sorted(rehearsal_marks(clock).items())
     return Overview(
-        title=stand.score.title,
-        composer=stand.score.composer,
-        parts=[{"id": part.id, "name": part.name} for part in stand.score.parts],
-        bars=[
-            {
-                "bar": bar.number,
-                "label": bar.label,
-                "movement": bar.movement,
-                "start": str(bar.start),
-                "length": str(bar.length),
-                "meters": meters[bar.number - 1],
-            }
-            for bar in stand.clock.bars
-        ],
+        title=score.title,
+        composer=score.composer,
+        parts=[{"id": part.id, "name": part.name} for part in score.parts],
+        bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
         mixed_meters=list(_mixed(meters)),
         conflicts=[_conflict(conflict) for conflict in stand.conflicts],
-        assumptions=[
-            {
-                "bar": told.bar,
-                "what": told.what,
-                "value": told.value,
-                "because": told.because,
-                "parts": list(told.parts),
-            }
-            for told in stand.clock.assumptions
-        ],
-        tempos=[
-            {
-                "at": str(told.at),
-                "beat": note_name(told.mark.beat),
-                "per_minute": str(told.mark.per_minute),
-                "because": "mark" if told.mark.is_printed else "source",
-            }
-            for told in stated_tempos(stand.clock)
-        ],
-        rehearsal_marks=[
-            {"bar": bar, "mark": text} for bar, text in sorted(rehearsal_marks(stand.clock).items())
-        ],
-        playing_order=[list(span) for span in spans(playing_order(stand.score))],
-        barlines_coincide=stand.clock.barlines_coincide,
+        assumptions=[_assumption(told) for told in clock.assumptions],
+        tempos=[_tempo(told) for told in stated_tempos(clock)],
+        rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
+        playing_order=[list(span) for span in spans(playing_order(score))],
+        barlines_coincide=clock.barlines_coincide,
     )
 
 
-def _mixed(meters: list[dict[str, str | None]]) -> Iterator[dict[str, object]]:
+def _meters(clock: Clock) -> list[Meters]:
+    """For each bar every part's meter as written, by the part's id."""
+    ids = [part.id for part in clock.score.parts]
+    return [
+        {
+            id_: meter.text if (meter := clock.meter_at(part, bar)) else None
+            for part, id_ in enumerate(ids)
+        }
+        for bar in clock.bars
+    ]
+
+
+def _bar(bar: Bar, meters: Meters) -> dict[str, object]:
+    return {
+        "bar": bar.number,
+        "label": bar.label,
+        "movement": bar.movement,
+        "start": str(bar.start),
+        "length": str(bar.length),
+        "meters": meters,
+    }
+
+
+def _mixed(meters: list[Meters]) -> Iterator[dict[str, object]]:
     """Maximal stretches of bars with unchanged meters that are not the same for all parts."""
     first = 0
     for index, here in enumerate(meters):
@@ -104,4 +96,23 @@ def _conflict(conflict: Conflict) -> dict[str, object]:
         "sides": [
             {"division": side.division, "parts": list(side.parts)} for side in conflict.sides
         ],
+    }
+
+
+def _assumption(told: Assumption) -> dict[str, object]:
+    return {
+        "bar": told.bar,
+        "what": told.what,
+        "value": told.value,
+        "because": told.because,
+        "parts": list(told.parts),
+    }
+
+
+def _tempo(told: Stated) -> dict[str, object]:
+    return {
+        "at": str(told.at),
+        "beat": note_name(told.mark.beat),
+        "per_minute": str(told.mark.per_minute),
+        "because": "mark" if told.mark.is_printed else "source",
     }

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from assets.pictures.draw import PICTURE, drawn
 from companion.cli.main import COMMANDS
 
 HOME = Path(__file__).parents[2]
@@ -12,8 +13,8 @@ README = (HOME / "README.md").read_text("utf-8")
 
 
 def test_every_command_it_names_exists_and_every_command_is_named() -> None:
-    named = set(re.findall(r"companion ([a-z]+)", README)) - {"for"}
-    assert named - {"opens"} <= set(COMMANDS)
+    named = set(re.findall(r"`companion ([a-z]+)", README)) | {"demo"}
+    assert named <= set(COMMANDS)
     assert set(COMMANDS) - named <= {"open"}
 
 
@@ -27,3 +28,7 @@ def test_it_has_the_two_commands_for_a_fresh_machine() -> None:
     assert len(blocks) == 2
     assert blocks[0].endswith("companion demo")
     assert "pytest" in blocks[1]
+
+
+async def test_its_picture_is_what_the_app_shows() -> None:
+    assert await drawn() == PICTURE.read_text("utf-8")

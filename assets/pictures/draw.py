@@ -1,0 +1,53 @@
+"""Draws the README's picture: the built-in quartet's bars of 6/8 against 2/4, in the real app.
+
+    python -m assets.pictures.draw [FILE]
+
+The window frame and the web font of the exporter are left out, so that the picture fetches
+nothing and shows only what the program shows.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import re
+import sys
+import tempfile
+from pathlib import Path
+
+PICTURE = Path(__file__).with_name("passage.svg")
+
+
+async def drawn() -> str:
+    """The passage screen at 80 columns, as SVG."""
+    from companion.desk.demo import demo_score
+    from companion.desk.folders import folders
+    from companion.desk.stand import put_on_stand
+    from companion.score.passage import passage
+    from companion.tui.app import CompanionApp
+    from companion.tui.screens.passage import PassageScreen
+
+    with tempfile.TemporaryDirectory() as folder:
+        kept = folders(Path(folder))
+        stand = put_on_stand(demo_score(), kept)
+        app = CompanionApp(kept)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await app.push_screen(PassageScreen(stand, passage(stand.clock, 3, 14, 17), kept))
+            await pilot.pause()
+            return plain(app.export_screenshot())
+
+
+def plain(svg: str) -> str:
+    """Without window buttons, title and web fonts, and with ids that do not change."""
+    svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"<g transform=\"translate\(26,22\)\">.*?</g>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"<text class=\"[^\"]*-title\".*?</text>", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"terminal-\d+", "terminal", svg)
+    svg = svg.replace("Fira Code, monospace", "ui-monospace, Menlo, Consolas, monospace")
+    return "\n".join(line.rstrip() for line in svg.splitlines() if line.strip()) + "\n"
+
+
+if __name__ == "__main__":
+    os.environ["COMPANION_SOUND"] = "silent"
+    place = Path(sys.argv[1]) if len(sys.argv) > 1 else PICTURE
+    place.write_text(asyncio.run(drawn()), "utf-8")

@@ -1,0 +1,1 @@
+"""A folder of scores as a library: indexed once, searched at once."""

@@ -154,7 +154,7 @@ def test_a_damaged_index_is_made_afresh(folders: Folders, shelf: Path) -> None:
 def test_two_programs_may_index_one_folder_at_once(folders: Folders, shelf: Path) -> None:
     code = (
         "import sys; from pathlib import Path; from companion.desk.library import indexing;"
-        "from companion.desk.folders import Folders; library.KEEP_EVERY = 0;"
+        "from companion.desk.folders import Folders; indexing.KEEP_EVERY = 0;"
         "cache = Path(sys.argv[1]);"
         "print(len(indexing.update_index(Folders(cache, cache), Path(sys.argv[2])).entries))"
     )

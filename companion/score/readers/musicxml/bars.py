@@ -1,0 +1,124 @@
+"""From the <measure> elements of one part to its bars.
+
+One loop over the children of each measure, in order, because every one of them
+is an instruction to a moving cursor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from operator import attrgetter
+
+from lxml.etree import _Element
+from msgspec.structs import replace
+
+from companion.score.model import PartBar, Signs
+from companion.score.readers.musicxml.attributes import read_attributes
+from companion.score.readers.musicxml.barlines import read_barline
+from companion.score.readers.musicxml.directions import read_direction, read_sound
+from companion.score.readers.musicxml.notes import read_note
+from companion.score.readers.musicxml.openbar import OpenBar, move_back, move_on
+from companion.score.readers.musicxml.standing import Standing
+from companion.score.readers.musicxml.text import tidy
+
+LONGEST = 10_000
+"""Quarters; a longer bar is a fault in the file."""
+
+_by_onset = attrgetter("onset")
+
+_READERS: dict[str, Callable[[OpenBar, _Element], None]] = {
+    "note": read_note,
+    "backup": move_back,
+    "forward": move_on,
+    "attributes": read_attributes,
+    "direction": read_direction,
+    "sound": read_sound,
+    "barline": read_barline,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure of one part, however the file is laid out."""
+
+    head: _Element
+    """The element with the measure's number."""
+    contents: _Element | None
+    """The element with its music; None where a timewise file leaves the part out."""
+
+
+def states_meter(measure: Measure) -> bool:
+    """Whether a meter is written in it."""
+    return measure.contents is not None and measure.contents.find("attributes/time") is not None
+
+
+def read_bars(part: Standing, measures: list[Measure]) -> tuple[PartBar, ...]:
+    """All bars of a part in order. Raises ReaderError where one makes no sense."""
+    bars: list[PartBar] = []
+    for ordinal, measure in enumerate(measures, 1):
+        bar = _open(part, measure, ordinal)
+        if measure.contents is None:
+            bar.slip("the part is left out of some bars; they were taken as empty")
+        else:
+            for child in measure.contents:
+                reader = _READERS.get(child.tag)
+                if reader is not None:
+                    reader(bar, child)
+        if bar.ends_bar_before and bars:
+            bars[-1] = _closing_before(bar, bars[-1])
+        bars.append(_closed(bar, measure.head))
+    return tuple(bars)
+
+
+def _open(part: Standing, measure: Measure, ordinal: int) -> OpenBar:
+    """Cross the barline."""
+    part.cross_barline()
+    head = measure.head
+    label = tidy(head.get("text") or head.get("number"), 40)
+    bar = OpenBar(part, ordinal, label or str(ordinal))
+    if not label:
+        bar.slip("bars without a number were given their place in the file")
+    bar.ending = part.ending
+    bar.repeat_starts = part.starts_repeat
+    part.starts_repeat = False
+    return bar
+
+
+def _closed(bar: OpenBar, head: _Element) -> PartBar:
+    """The finished bar, in order of time."""
+    part = bar.part
+    if max(bar.at, bar.filled) > LONGEST * part.grid.ticks:
+        raise bar.refusal(f"it lasts over {LONGEST:,} quarters")
+    if bar.went_back:
+        bar.notes.sort(key=_by_onset)
+    bar.marks.sort(key=_by_onset)
+    bar.tempos.sort(key=_by_onset)
+    return PartBar(
+        bar.label,
+        part.meter,
+        bar.filled,
+        tuple(bar.notes),
+        tuple(bar.marks),
+        tuple(bar.tempos),
+        _signs(bar),
+        part.fifths,
+        head.get("implicit") == "yes",
+        head.get("non-controlling") == "yes",
+        bar.rest_bars,
+    )
+
+
+def _signs(bar: OpenBar) -> Signs | None:
+    """Repeats and endings, where there are any."""
+    if not (bar.repeat_starts or bar.repeat_ends or bar.ending):
+        return None
+    return Signs(bar.repeat_starts, bar.repeat_ends, bar.ending, bar.after_jump)
+
+
+def _closing_before(bar: OpenBar, before: PartBar) -> PartBar:
+    """The bar before, closed by a repeat sign at this bar's left barline."""
+    signs = before.signs or Signs()
+    ends = replace(signs, repeat_ends=bar.ends_bar_before, after_jump=bar.after_jump)
+    bar.after_jump = False
+    return replace(before, signs=ends)

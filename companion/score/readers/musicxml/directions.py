@@ -1,0 +1,116 @@
+"""<direction> and <sound>: words, dynamics, jumps, tempos between the notes.
+
+What is printed and what it does are two things in MusicXML: a segno sign does
+nothing by itself, a `sound` prints nothing. Both are told, each once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from lxml.etree import _Element
+
+from companion.score.model import Mark
+from companion.score.readers.musicxml.notations import dynamic
+from companion.score.readers.musicxml.openbar import OpenBar
+from companion.score.readers.musicxml.tempos import read_metronome, read_sound_tempo
+from companion.score.readers.musicxml.text import staff_number, tidy
+
+_WORDS_THAT_ACT = (
+    (re.compile(r"\bpizz", re.I), "pluck", "pizz"),
+    (re.compile(r"\barco\b", re.I), "pluck", "arco"),
+    (re.compile(r"\bd\. ?c\.|\bda capo\b", re.I), "dacapo", ""),
+    (re.compile(r"\bd\. ?s\.|\bdal segno\b", re.I), "dalsegno", ""),
+    (re.compile(r"^\W*(al )?fine\W*$", re.I), "fine", ""),
+    (re.compile(r"^\W*to coda\b", re.I), "tocoda", ""),
+)
+"""Words that tell a player to do something (common practice, no source)."""
+
+_TEXTS: dict[str, Callable[[_Element], tuple[str, str]]] = {
+    "dynamics": lambda element: ("dynamic", dynamic(element)),
+    "wedge": lambda element: ("wedge", tidy(element.get("type"), 20)),
+    "rehearsal": lambda element: ("rehearsal", tidy(element.text)),
+}
+
+_JUMPS = ("segno", "coda", "fine", "tocoda", "dacapo", "dalsegno")
+
+
+def read_direction(bar: OpenBar, element: _Element) -> None:
+    """Add everything a <direction> prints and does."""
+    offset, staff, sound = 0, 1, None
+    is_heard_there = False
+    for child in element:
+        if child.tag == "offset":
+            offset = bar.offset(child.text)
+            is_heard_there = child.get("sound") == "yes"
+        elif child.tag == "staff":
+            staff = staff_number(child.text)
+        elif child.tag == "sound":
+            sound = child
+    seen = _place(bar, offset)
+    heard = seen if is_heard_there else bar.at
+    first = len(bar.marks)
+    for printed in element.iterchildren("direction-type"):
+        _read_printed(bar, printed, staff, seen, heard)
+    if sound is not None:
+        _act(bar, sound, heard, staff, first)
+
+
+def read_sound(bar: OpenBar, element: _Element) -> None:
+    """Add what a <sound> standing by itself does."""
+    onset = _place(bar, bar.offset(element.findtext("offset")))
+    _act(bar, element, onset, 1, len(bar.marks))
+
+
+def _place(bar: OpenBar, offset: int) -> int:
+    """The cursor moved by an offset, kept inside what a bar can hold."""
+    place = max(0, bar.at + offset)
+    return place if place <= max(bar.filled, bar.part.bar_ticks, bar.at) else bar.at
+
+
+def _read_printed(bar: OpenBar, printed: _Element, staff: int, seen: int, heard: int) -> None:
+    words: list[str] = []
+    for child in printed:
+        if child.tag == "words":
+            words.append(child.text or "")
+        elif child.tag == "metronome":
+            read_metronome(bar, child, heard)
+        elif child.tag in ("segno", "coda"):
+            bar.marks.append(Mark(heard, child.tag, "", staff))
+        elif child.tag in _TEXTS:
+            bar.marks.append(Mark(seen, *_TEXTS[child.tag](child), staff))
+    text = tidy(_joined(words))
+    if text:
+        _words(bar, text, seen, staff)
+
+
+def _joined(words: list[str]) -> str:
+    """Pieces of one text in different type; a space only where letters would collide."""
+    text = ""
+    for piece in words:
+        collide = text[-1:].isalnum() and piece[:1].isalnum()
+        text += f" {piece}" if collide else piece
+    return text
+
+
+def _words(bar: OpenBar, text: str, onset: int, staff: int) -> None:
+    bar.marks.append(Mark(onset, "words", text, staff))
+    for pattern, kind, meaning in _WORDS_THAT_ACT:
+        if pattern.search(text):
+            bar.marks.append(Mark(onset, kind, meaning or text, staff))
+
+
+def _act(bar: OpenBar, sound: _Element, onset: int, staff: int, first: int) -> None:
+    """What a <sound> does, unless a sign printed with it already says so."""
+    told = {mark.kind for mark in bar.marks[first:]}
+    for name, value in sound.attrib.items():
+        if name == "tempo":
+            read_sound_tempo(bar, str(value), onset)
+        elif name == "forward-repeat" and value == "yes":
+            bar.repeat_starts = True
+        elif name == "pizzicato" and "pluck" not in told:
+            bar.marks.append(Mark(onset, "pluck", "pizz" if value == "yes" else "arco", staff))
+        elif name in _JUMPS and name not in told and value != "no":
+            text = "" if value == "yes" else tidy(str(value), 40)
+            bar.marks.append(Mark(onset, str(name), text, staff))

@@ -1,0 +1,116 @@
+"""The bar being read, and the cursor that moves through it.
+
+MusicXML is a stream of instructions to a cursor. Two are kept: the one the file
+counts (`raw`), to which backups and forwards refer, and the true one (`at`),
+which differs from it inside tuplets the file rounds off. With one alone, three
+rounded triplets would either miss the beat or drag every later voice with them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from lxml.etree import _Element
+
+from companion.score.model import Mark, Note, TempoMark
+from companion.score.readers.musicxml.standing import Standing
+from companion.score.readers.musicxml.text import decimal, tidy
+from companion.score.readers.refusal import ReaderError
+
+
+@dataclass(slots=True)
+class OpenBar:
+    """One bar of one part while it is being read."""
+
+    part: Standing
+    """What is in force in its part."""
+    ordinal: int
+    """Position in the part, from 1."""
+    label: str
+    """Its printed number."""
+    raw: int = 0
+    """Where the file's own count stands, in ticks."""
+    at: int = 0
+    """Where the music stands, in ticks."""
+    filled: int = 0
+    """The furthest reach of contents, in ticks."""
+    notes: list[Note] = field(default_factory=list)
+    """Notes in order of the file."""
+    went_back: bool = False
+    """Whether notes may be out of order of time."""
+    marks: list[Mark] = field(default_factory=list)
+    """Marks in order of the file."""
+    tempos: list[TempoMark] = field(default_factory=list)
+    """Tempos in order of the file."""
+    places: dict[int, int] = field(default_factory=dict)
+    """Where the music stands at places of the file's count, once they have differed."""
+    repeat_starts: bool = False
+    """Whether a repeated stretch begins at the left barline."""
+    repeat_ends: int = 0
+    """How many times the stretch ending at the right barline is played."""
+    after_jump: bool = False
+    """Whether it is also repeated after a jump."""
+    ending: tuple[int, ...] = ()
+    """The endings the bar belongs to."""
+    ends_bar_before: int = 0
+    """As `repeat_ends`, where the sign stands at this bar's left barline."""
+    rest_bars: int = 0
+    """Bars of a multi-bar rest beginning here."""
+
+    def slip(self, sentence: str) -> None:
+        """Note something mended or left in this bar."""
+        self.part.slips.add(self.ordinal, f"{self.part.name}: {sentence}")
+
+    def refusal(self, what: str) -> ReaderError:
+        """The error for contents that cannot be read."""
+        place = f"{self.part.name}, measure {self.label}"
+        return ReaderError(what, where=place, next="Mend it in the program that wrote the file.")
+
+    def length(self, text: str | None) -> int:
+        """Ticks of a duration as the file writes it; never negative."""
+        try:
+            ticks = int(text) * self.part.unit  # type: ignore[arg-type]
+        except (TypeError, ValueError):
+            ticks = self._odd_length(text)
+        if ticks < 0:
+            self.slip("a negative duration was taken as 0")
+            return 0
+        return ticks
+
+    def offset(self, text: str | None) -> int:
+        """Ticks of a distance that may be negative."""
+        value = decimal(text) or Fraction(0)
+        return self.part.grid.fit(value * Fraction(self.part.unit, self.part.grid.ticks))
+
+    def _odd_length(self, text: str | None) -> int:
+        if decimal(text) is None:
+            self.slip(f"a duration “{tidy(text, 20)}” is no number and was taken as 0")
+        return self.offset(text)
+
+    def advance(self, raw: int, ticks: int) -> None:
+        """Move on by a length as the file counts it and as it truly is."""
+        self.raw += raw
+        self.at += ticks
+        if raw != ticks or self.places:
+            self.places.setdefault(self.raw, self.at)
+
+
+def move_back(bar: OpenBar, element: _Element) -> None:
+    """<backup>: the cursor goes back, never past the left barline."""
+    _jump(bar, bar.raw - bar.length(element.findtext("duration")))
+
+
+def move_on(bar: OpenBar, element: _Element) -> None:
+    """<forward>: the cursor goes on, as over an unwritten rest."""
+    _jump(bar, bar.raw + bar.length(element.findtext("duration")))
+    bar.filled = max(bar.filled, bar.at)
+
+
+def _jump(bar: OpenBar, raw: int) -> None:
+    if raw < 0:
+        bar.slip("a voice began before the barline and was moved onto it")
+        raw = 0
+    bar.raw = raw
+    bar.at = bar.places.get(raw, raw)
+    bar.went_back = True

@@ -1,0 +1,116 @@
+"""Who plays: the <part-list>, and the music that belongs to each entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from lxml.etree import _Element
+
+from companion.score.readers.musicxml.bars import Measure
+from companion.score.readers.musicxml.slips import Slips
+from companion.score.readers.musicxml.text import tidy, whole
+from companion.score.readers.refusal import AGAIN, ReaderError
+
+MOST_PARTS = 500
+MOST_BARS = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Player:
+    """An entry of the part-list with its music."""
+
+    id: str
+    """The source's identifier; made unique where the file repeats one."""
+    name: str
+    """As printed; never empty."""
+    abbreviation: str
+    """May be empty."""
+    program: int
+    """General MIDI program from 1; 0 where none is named."""
+    measures: list[Measure]
+    """Its measures in order."""
+
+
+def read_players(root: _Element, slips: Slips) -> list[Player]:
+    """Everybody in the score from the top of the page."""
+    music = _timewise(root) if root.tag == "score-timewise" else _partwise(root, slips)
+    entries: dict[str, _Element] = {}
+    for entry in root.iterfind("part-list/score-part"):
+        entries.setdefault(entry.get("id") or "", entry)
+    silent = [id_ for id_ in entries if id_ not in music]
+    players = [
+        _player(id_, entry, music.pop(id_)) for id_, entry in entries.items() if id_ in music
+    ]
+    for id_ in silent:
+        slips.add(0, f"part “{tidy(id_, 40)}” is listed but has no music and was left out")
+    for id_, measures in music.items():
+        slips.add(0, f"part “{tidy(id_, 40)}” is not in the part-list")
+        players.append(_player(id_, None, measures))
+    return players
+
+
+def _partwise(root: _Element, slips: Slips) -> dict[str, list[Measure]]:
+    """The measures of each part."""
+    music: dict[str, list[Measure]] = {}
+    for part in root.iterchildren("part"):
+        id_ = part.get("id") or ""
+        if id_ in music:
+            slips.add(0, f"part “{tidy(id_, 40)}” stands twice in the file")
+            id_ = _unused(id_, music)
+        music[id_] = [Measure(measure, measure) for measure in part.iterchildren("measure")]
+        _bound(len(music), sum(map(len, music.values())))
+    return music
+
+
+def _bound(parts: int, bars: int) -> None:
+    """Raise ReaderError where a file claims more than any score holds."""
+    if parts > MOST_PARTS:
+        raise ReaderError(f"it holds more than {MOST_PARTS} parts", next=AGAIN)
+    if bars > MOST_BARS:
+        raise ReaderError(f"its parts hold more than {MOST_BARS:,} bars in all", next=AGAIN)
+
+
+def _unused(id_: str, music: dict[str, list[Measure]]) -> str:
+    """A name of its own for a part that shares one."""
+    return next(name for n in range(2, len(music) + 3) if (name := f"{id_}-{n}") not in music)
+
+
+def _timewise(root: _Element) -> dict[str, list[Measure]]:
+    """The measures of each part, empty ones where a measure leaves a part out."""
+    heads = list(root.iterchildren("measure"))
+    found: dict[str, dict[int, _Element]] = {}
+    for index, head in enumerate(heads):
+        for part in head.iterchildren("part"):
+            found.setdefault(part.get("id") or "", {}).setdefault(index, part)
+        _bound(len(found), len(found) * len(heads))
+    return {
+        id_: [Measure(head, own.get(index)) for index, head in enumerate(heads)]
+        for id_, own in found.items()
+    }
+
+
+def _player(id_: str, entry: _Element | None, measures: list[Measure]) -> Player:
+    name = abbreviation = ""
+    program = 0
+    if entry is not None:
+        name = tidy(entry.findtext("part-name")) or _displayed(entry, "part-name-display")
+        name = name or tidy(entry.findtext("score-instrument/instrument-name"))
+        abbreviation = tidy(entry.findtext("part-abbreviation"))
+        abbreviation = abbreviation or _displayed(entry, "part-abbreviation-display")
+        program = whole(entry.findtext("midi-instrument/midi-program"), 1, 128) or 0
+    clean = tidy(id_, 80) or "P"
+    return Player(clean, name or clean, abbreviation, program, measures)
+
+
+_ACCIDENTALS = {"flat": "♭", "sharp": "♯", "natural": "♮"}
+
+
+def _displayed(entry: _Element, tag: str) -> str:
+    """A name made of text and accidentals."""
+    pieces = [
+        _ACCIDENTALS.get(piece.text or "", "")
+        if piece.tag == "accidental-text"
+        else (piece.text or "")
+        for piece in entry.iterfind(f"{tag}/*")
+    ]
+    return tidy("".join(pieces))

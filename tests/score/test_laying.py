@@ -158,10 +158,20 @@ def test_a_part_that_stops_early_leaves_the_others_together() -> None:
     assert (3, "missing bars", "silent from bar 3 on", "source") in told(clock)
 
 
-def test_printed_numbers_that_start_again_begin_a_movement() -> None:
-    labels = ["1", "2", "3", "1", "2"]
-    clock = lay(score(labels=labels, V="2/4 h | h | h | h | h"))
-    assert [bar.movement for bar in clock.bars] == [1, 1, 1, 2, 2]
+@pytest.mark.parametrize(
+    ("labels", "of_movement"),
+    [
+        ("1 2 3 1 2", "1 1 1 2 2"),
+        ("0 1 2 0 1 2", "1 1 1 2 2 2"),
+        ("1 2 0 3 4", "1 1 1 1 1"),
+        ("1 2 X1 3", "1 1 1 1"),
+        ("1 1 2 3", "1 1 1 1"),
+        ("1 2 (1) (2) 3", "1 1 1 1 1"),
+    ],
+)
+def test_printed_numbers_that_start_again_begin_a_movement(labels: str, of_movement: str) -> None:
+    music = score(labels=labels.split(), V=" | ".join(["2/4 h"] * len(labels.split())))
+    assert [str(bar.movement) for bar in lay(music).bars] == of_movement.split()
 
 
 METERS = st.sampled_from(["6/8", "2/4", "3/4", "2/2", "9/8", "4/4", "3+2/8", "12/8", "5/8"])

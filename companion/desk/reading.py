@@ -17,11 +17,11 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from companion.desk.finding import existing
 from companion.desk.folders import Folders
 from companion.errors import CompanionError
 from companion.score import cache
-from companion.score.opening import LARGEST_FILE, Opened
+from companion.score.opening import Opened
+from companion.score.readers.contents import contents
 
 _CHILD = "companion.desk.reading_child"
 
@@ -35,9 +35,7 @@ def kept(path: Path, folders: Folders) -> Opened | None:
 
     Raises CompanionError where there is no such readable file.
     """
-    if existing(path).stat().st_size > LARGEST_FILE:
-        return None
-    key = cache.digest(path.read_bytes())
+    key = cache.digest(contents(path))
     score = cache.load(folders.cache, key)
     return None if score is None else Opened(score, key, path)
 

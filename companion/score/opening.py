@@ -9,15 +9,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from companion.errors import CompanionError
 from companion.score import cache
 from companion.score.model import Score
+from companion.score.readers.contents import contents
+from companion.score.readers.refusal import ReaderError
 
 Progress = Callable[[str], None]
 Cancelled = Callable[[], bool]
-
-LARGEST_FILE = 200 * 1024 * 1024
-"""Bytes; nobody's quartet is larger, and reading must stay bounded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,17 +41,21 @@ def open_score(
 
     Raises CompanionError where the file is no score that can be read.
     """
-    key = cache.digest(_content(path))
+    data = contents(path)
+    key = cache.digest(data)
     kept = cache.load(cache_folder, key) if cache_folder else None
     if kept is not None:
         return Opened(kept, key, path)
 
     from companion.score.readers.musicxml import read_musicxml
 
-    source = _source(path, key, cache_folder, progress, cancelled)
+    source = _source(data, path, cache_folder, progress, cancelled)
     if progress:
         progress("laying out the parts")
-    score = read_musicxml(source, path.stem)
+    try:
+        score = read_musicxml(source, path.stem)
+    except ReaderError as refusal:
+        raise refusal.inside(path.name) from None
     if cache_folder:
         cache.keep(cache_folder, key, score)
     return Opened(score, key, path)
@@ -61,44 +63,24 @@ def open_score(
 
 def musicxml_of(path: Path, cache_folder: Path | None = None) -> bytes:
     """The score as MusicXML text, converted where it came in another format."""
-    return _source(path, cache.digest(_content(path)), cache_folder, None, None)
+    return _source(contents(path), path, cache_folder, None, None)
 
 
 def _source(
+    data: bytes,
     path: Path,
-    key: str,
     cache_folder: Path | None,
     progress: Progress | None,
     cancelled: Cancelled | None,
 ) -> bytes:
+    key = cache.digest(data)
     kept = cache.load_source(cache_folder, key) if cache_folder else None
     if kept is not None:
         return kept
 
     from companion.score.readers import door
 
-    source = door.read(path, progress=progress, cancelled=cancelled)
+    source = door.source_of(data, path.name, progress, cancelled)
     if cache_folder and source.is_converted:
         cache.keep_source(cache_folder, key, source.musicxml)
     return source.musicxml
-
-
-def _content(path: Path) -> bytes:
-    """The file's bytes. Raises CompanionError where there is no such readable file."""
-    try:
-        if path.is_dir():
-            raise CompanionError("this is a folder", where=str(path), next="Name a score in it.")
-        if path.stat().st_size > LARGEST_FILE:
-            raise CompanionError(
-                "this file is over 200 MB", where=str(path), next="Export the score again, alone."
-            )
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise CompanionError(
-            "there is no such file", where=str(path), next="Check the name."
-        ) from None
-    except (OSError, ValueError) as problem:
-        reason = getattr(problem, "strerror", None) or "its name cannot be used"
-        raise CompanionError(
-            f"this file cannot be read ({reason})", where=str(path), next="Check its permissions."
-        ) from None

@@ -19,7 +19,8 @@ from companion.desk.stand import Stand, stand_with
 from companion.errors import CompanionError
 from companion.score import cache
 from companion.score.clock import Clock
-from companion.score.opening import LARGEST_FILE, open_score
+from companion.score.opening import open_score
+from companion.score.readers.contents import MOST_BYTES
 
 _QUICK = frozenset({".musicxml", ".mxl", ".xml"})
 """Read afresh sooner than their copy in the cache would be worth its place on the disk."""
@@ -68,7 +69,7 @@ def unread(
 def digest_of(path: Path) -> str:
     """What identifies a file's content; empty where its bytes cannot be read."""
     try:
-        if path.stat().st_size > LARGEST_FILE:
+        if path.stat().st_size > MOST_BYTES:
             return ""
         return cache.digest(path.read_bytes())
     except OSError:

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from io import BytesIO
 from zipfile import BadZipFile, ZipFile, ZipInfo
 
+from companion.score.readers.contents import MOST_BYTES
 from companion.score.readers.musicxml.parsing import parse_xml
 from companion.score.readers.refusal import AGAIN, ReaderError
 from companion.score.readers.sniffing import (
@@ -22,7 +23,6 @@ from companion.score.readers.sniffing import (
     root_name,
 )
 
-MOST_BYTES = 200_000_000
 MOST_ENTRIES = 10_000
 _CONTAINER = "META-INF/container.xml"
 

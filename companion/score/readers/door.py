@@ -11,9 +11,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from stat import S_ISDIR, S_ISREG
 
-from companion.score.readers.containers import MOST_BYTES, score_in
+from companion.score.readers.containers import score_in
+from companion.score.readers.contents import contents
+from companion.score.readers.foreign import turn
 from companion.score.readers.forms import FORMS, recognised
 from companion.score.readers.refusal import ReaderError
 from companion.score.readers.sniffing import (
@@ -46,23 +47,30 @@ def read(
 
     `progress` and `cancelled` serve formats that take seconds to turn into MusicXML.
     """
+    return source_of(contents(path), path.name, progress, cancelled)
+
+
+def source_of(
+    data: bytes,
+    name: str,
+    progress: Callable[[str], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> Source:
+    """The score in a file's bytes; `name` is what a refusal calls the file."""
     try:
-        data = _bytes(path)
         if is_zip(data):
             return Source(score_in(data), "compressed MusicXML")
-        name = root_name(data) if is_xml(data) else ""
-        if name in SCORE_ROOTS:
+        root = root_name(data) if is_xml(data) else ""
+        if root in SCORE_ROOTS:
             return Source(data, "MusicXML")
-        form = recognised(data, name)
+        form = recognised(data, root)
         if form is None:
-            raise _unknown(name)
-        from companion.score.readers.foreign import turn  # 6 ms most scores need not pay
-
+            raise _unknown(root)
         turned = turn(data, form, progress, cancelled)
         first = f", the first of {turned.pieces} pieces" if turned.pieces > 1 else ""
         return Source(turned.musicxml, form.name + first, is_converted=True)
     except ReaderError as error:
-        raise error.inside(path.name or str(path)) from None
+        raise error.inside(name) from None
 
 
 def _unknown(name: str) -> ReaderError:
@@ -73,30 +81,3 @@ def _unknown(name: str) -> ReaderError:
         "it is not a score in any known format",
         next=f"Export the score as MusicXML; {known} are read too.",
     )
-
-
-def _bytes(path: Path) -> bytes:
-    """A whole file of a sensible size."""
-    try:
-        about = path.stat()
-        if S_ISDIR(about.st_mode):
-            raise ReaderError("it is a folder", next="Name the score inside it.")
-        if not S_ISREG(about.st_mode):
-            raise ReaderError("it is not a file", next="Name a file with a score.")
-        if about.st_size > MOST_BYTES:
-            raise ReaderError(
-                f"it is larger than {MOST_BYTES // 1_000_000} megabytes",
-                next="No score is that large; name another file.",
-            )
-        with path.open("rb") as stream:
-            data = stream.read(MOST_BYTES)
-    except (FileNotFoundError, NotADirectoryError):
-        raise ReaderError("there is no such file", next="Check its name and folder.") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "its name cannot be used"
-        raise ReaderError(
-            f"it cannot be opened ({reason})", next="Check its name and permissions."
-        ) from None
-    if not data.strip():
-        raise ReaderError("it is empty", next="Export the score again.")
-    return data

@@ -110,6 +110,15 @@ def test_an_ending_of_several_bars_and_numbers(bars_of: BarsOf) -> None:
     assert bars[2].signs == Signs(repeat_ends=3, ending=(1, 2))
 
 
+def test_an_ending_nobody_closes_is_over_where_the_music_goes_back(bars_of: BarsOf) -> None:
+    bars = bars_of(barline(ending("1", "start"), "left"), barline(BACKWARD), "")
+    assert [bar.signs for bar in bars] == [
+        Signs(ending=(1,)),
+        Signs(repeat_ends=2, ending=(1,)),
+        None,
+    ]
+
+
 def test_a_repeat_closed_at_the_next_left_barline_closes_the_bar_before(bars_of: BarsOf) -> None:
     bars = bars_of("", barline(BACKWARD, "left"))
     assert [bar.signs for bar in bars] == [Signs(repeat_ends=2), None]

@@ -17,7 +17,7 @@ from companion.score.model import PartBar, Score
 
 ScoreOf = Callable[..., Score]
 
-ROUNDED = "some tuplets are rounded off in the file; their exact lengths were taken"
+ROUNDED = "some note lengths are rounded off in the file; the exact ones were taken"
 
 
 def divisions(number: object) -> str:

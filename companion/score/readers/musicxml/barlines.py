@@ -41,6 +41,7 @@ def _repeat(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
         bar.ends_bar_before = times
     else:
         bar.repeat_ends = times
+        bar.part.ending = ()  # an ending is over where the music goes back, stop or no stop
     bar.after_jump = element.get("after-jump") == "yes"
 
 

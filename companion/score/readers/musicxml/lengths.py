@@ -18,7 +18,7 @@ from companion.score.readers.musicxml.text import whole
 Kids = dict[str, _Element]
 """Children of one note by name."""
 
-_ROUNDED = "some tuplets are rounded off in the file; their exact lengths were taken"
+_ROUNDED = "some note lengths are rounded off in the file; the exact ones were taken"
 _UNLIKE = "some notes of chords are counted unlike they are printed; the print was taken"
 
 
@@ -51,15 +51,26 @@ def _ratio(actual: str | None, normal: str | None) -> tuple[int, int] | None:
     return None if up is None or down is None else (up, down)
 
 
-def unrounded(bar: OpenBar, element: _Element, kids: Kids, raw: int, ratio: tuple[int, int]) -> int:
-    """Ticks of a tuplet note, mended where the file only rounds it to a division."""
-    if "type" not in kids:
+def unrounded(
+    bar: OpenBar, element: _Element, kids: Kids, raw: int, ratio: tuple[int, int] | None
+) -> int:
+    """Ticks of a note, mended where the file only rounds it to a division.
+
+    Outside tuplets that happens where a quarter does not fall into eighths of itself.
+    """
+    if "type" not in kids or (ratio is None and not _is_uneven(bar.part.grid.ticks, bar.part.unit)):
         return raw
     dots = _dots(element, kids)
-    ticks = bar.part.grid.unrounded(raw, bar.part.unit, dots, kids["type"].text, ratio)
+    ticks = bar.part.grid.unrounded(raw, bar.part.unit, dots, kids["type"].text, ratio or (1, 1))
     if ticks != raw:
         bar.part.slips.add(bar.ordinal, _ROUNDED)
     return ticks
+
+
+def _is_uneven(ticks: int, unit: int) -> bool:
+    """Whether the file counts a quarter in so odd a number that it must round plain notes."""
+    divisions = ticks // unit if unit else 0
+    return divisions > 8 and divisions % 8 != 0
 
 
 def like_its_chord(

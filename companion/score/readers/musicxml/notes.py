@@ -34,7 +34,7 @@ def read_note(bar: OpenBar, element: _Element) -> None:
     in_chord = "chord" in kids and _has_first(bar)
     raw = 0 if is_grace else written_length(bar, kids)
     ratio = tuplet_ratio(bar, kids)
-    ticks = raw if ratio is None or is_grace else unrounded(bar, element, kids, raw, ratio)
+    ticks = raw if is_grace else unrounded(bar, element, kids, raw, ratio)
     onset, voice, staff = bar.at, "1", 1
     if in_chord:
         first = bar.notes[-1]

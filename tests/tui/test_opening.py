@@ -12,6 +12,7 @@ from textual.widgets import Input
 from companion.desk.attempts import note_attempt
 from companion.desk.demo import demo_score
 from companion.desk.folders import Folders
+from companion.desk.library.indexing import update_index
 from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
 from companion.tui.screens.help import HelpScreen
@@ -79,6 +80,21 @@ async def test_a_folder_is_looked_into_from_the_list(desk_folders: Folders, own_
         assert opening(pilot).query_one(Input).value == "~/scores/"
 
 
+async def test_words_find_scores_in_the_libraries_that_were_indexed(
+    desk_folders: Folders, own_desk: Path
+) -> None:
+    shelf = own_desk / "shelf"
+    shelf.mkdir()
+    (shelf / "one.musicxml").write_bytes(demo_score().read_bytes())
+    update_index(desk_folders, shelf)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("o", *"ferry 3:2", "down", "enter")
+        await read(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, MapScreen)
+        assert screen.stand.path == shelf / "one.musicxml"
+
+
 async def test_a_wrong_path_is_refused_in_a_sentence_and_kept(desk_folders: Folders) -> None:
     async with CompanionApp(desk_folders).run_test() as pilot:
         await pilot.press("o", *"~/none.xml", "enter")
@@ -144,6 +160,7 @@ FIRST_PAINT = """
 import asyncio, sys
 from pathlib import Path
 from companion.desk.folders import Folders
+from companion.desk.library.indexing import update_index
 from companion.tui.app import CompanionApp
 
 async def main():

@@ -22,11 +22,13 @@ from companion.desk.attempts import practised_scores
 from companion.desk.demo import demo_score
 from companion.desk.finding import as_path, common_beginning, completions
 from companion.desk.folders import Folders
+from companion.desk.library.entry import Index
+from companion.desk.library.everywhere import found_in, indexes
 from companion.errors import CompanionError
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.notice import Notice
 
-TYPED = "Scores and folders that begin so: Tab completes, ↓ and Enter choose"
+TYPED = "Files that begin so (Tab completes) and scores of your libraries: ↓ and Enter"
 LATELY = "Practised lately, and the built-in score: ↑↓ and Enter"
 NEW_HERE = "Nothing practised yet: press Enter for the built-in score, or o to type a path"
 
@@ -60,7 +62,8 @@ class OpeningScreen(Screen[None]):
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓ Enter", "choose from the list"),
-        ("o", "type the path of a score; ~ is your home folder"),
+        ("o", "type the path of a score (~ is your home folder), or words of its title,"),
+        ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
         ("Tab", "while typing: complete the name"),
         ("↓", "while typing: into the list of what fits"),
         ("Escape", "while typing: clear the path"),
@@ -75,11 +78,12 @@ class OpeningScreen(Screen[None]):
         self.folders = folders
         self.offers: list[Offer] = []
         self.hint = ""
+        self.libraries: tuple[Index, ...] = ()
 
     def compose(self) -> ComposeResult:
         """Heading, the field, the list, a line for trouble."""
         yield Heading("companion: where the parts of a score pull against each other")
-        yield _PathInput(placeholder="path of a score", id="opening-path")
+        yield _PathInput(placeholder="path of a score, or words to search for", id="opening-path")
         yield Static(id="opening-hint", markup=False)
         yield OptionList(id="opening-list")
         yield Notice()
@@ -93,6 +97,7 @@ class OpeningScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         """What was just practised comes first."""
+        self.libraries = indexes(self.folders)
         if not self._path.value:
             self._offer_practised()
 
@@ -143,10 +148,15 @@ class OpeningScreen(Screen[None]):
     def on_input_changed(self, event: Input.Changed) -> None:
         """Offer what fits."""
         self.trouble = None
-        if event.value:
-            self._offer([Offer(path, path) for path in completions(event.value)], TYPED)
-        else:
+        if not event.value:
             self._offer_practised()
+            return
+        files = [Offer(path, path) for path in completions(event.value)]
+        scores = [
+            Offer(str(found.path), found.title, f"{found.parts} parts, {found.path.name}")
+            for found in found_in(self.libraries, event.value)
+        ]
+        self._offer([*files, *scores], TYPED)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Open what was typed."""

@@ -1,0 +1,147 @@
+"""`companion part` from the command line to the file."""
+
+import json
+import sys
+from pathlib import Path
+
+import pytest
+
+from companion.cli.main import main
+from companion.desk.demo import demo_score
+from companion.score.opening import open_score
+from tests.score.extraction.pages import page
+
+Telling = pytest.CaptureFixture[str]
+DEMO = str(demo_score())
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "data"))
+
+
+@pytest.fixture
+def trio(tmp_path: Path) -> str:
+    score = tmp_path / "trio.musicxml"
+    score.write_bytes(
+        page(
+            Flute="6/8 [reh A] [metro q. 60] A4q. B4q. | A4e B4e C5e D5q. | A4q. A4q. | A4h.",
+            Oboe="2/4 R | R | [reh B] E5q E5q | E5h [back]",
+            Horn="2/4 C4h | C4q D4q | C4h | C4h",
+        )
+    )
+    return str(score)
+
+
+def test_it_writes_the_part_and_says_what_it_has_gained(
+    trio: str, tmp_path: Path, capsys: Telling
+) -> None:
+    out = tmp_path / "oboe.musicxml"
+    assert main(["part", trio, "oboe", "-o", str(out)]) == 0
+    assert capsys.readouterr().out == (
+        f"{out}: Oboe, with 1 cue, 1 rehearsal mark, 1 tempo mark, 1 meter note\n"
+    )
+    (part,) = open_score(out).score.parts
+    assert part.name == "Oboe"
+    assert [bar.meter for bar in part.bars] == ["2/4"] * 4
+
+
+def test_the_same_for_programs(trio: str, tmp_path: Path, capsys: Telling) -> None:
+    out = tmp_path / "oboe.musicxml"
+    assert main(["part", trio, "2", "-o", str(out), "--cues", "none", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {
+        "files": [str(out)],
+        "part": {"id": "P2", "name": "Oboe"},
+        "added": {
+            "cues": 0,
+            "multi_bar_rests": 1,
+            "rehearsal_marks": 1,
+            "tempo_marks": 1,
+            "signs": 0,
+            "repeats_and_endings": 0,
+            "meter_notes": 1,
+        },
+    }
+
+
+@pytest.mark.parametrize("name", ["part.xml", "part.mxl"])
+def test_other_endings_hold_the_same_part(trio: str, tmp_path: Path, name: str) -> None:
+    plain, other = tmp_path / "part.musicxml", tmp_path / name
+    assert main(["part", trio, "oboe", "-o", str(plain)]) == 0
+    assert main(["part", trio, "oboe", "-o", str(other)]) == 0
+    assert open_score(other).score == open_score(plain).score
+
+
+def test_a_midi_file_begins_as_one(trio: str, tmp_path: Path, capsys: Telling) -> None:
+    out = tmp_path / "oboe.mid"
+    assert main(["part", trio, "oboe", "-o", str(out)]) == 0
+    assert out.read_bytes().startswith(b"MThd")
+    assert capsys.readouterr().out == f"{out}: Oboe\n"
+
+
+def test_a_short_part_is_one_picture(trio: str, tmp_path: Path) -> None:
+    assert main(["part", trio, "oboe", "-o", str(tmp_path / "oboe.svg")]) == 0
+    assert [file.name for file in tmp_path.glob("*.svg")] == ["oboe.svg"]
+
+
+def test_a_longer_part_is_one_picture_a_page(tmp_path: Path, capsys: Telling) -> None:
+    score = tmp_path / "long.musicxml"
+    score.write_bytes(page(Flute="4/4 A4q B4q C5q D5q" + " | A4q B4q C5q D5q" * 120))
+    assert main(["part", str(score), "flute", "-o", str(tmp_path / "flute.svg")]) == 0
+    names = sorted(file.name for file in tmp_path.glob("*.svg"))
+    assert names == [f"flute-{number}.svg" for number in range(1, len(names) + 1)]
+    assert len(names) > 1
+    assert f"flute-1.svg … flute-{len(names)}.svg" in capsys.readouterr().out
+
+
+def test_without_the_engraver_one_sentence_says_how_to_get_it(
+    trio: str, tmp_path: Path, capsys: Telling, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "verovio", None)
+    out = tmp_path / "oboe.svg"
+    assert main(["part", trio, "oboe", "-o", str(out)]) == 1
+    told = capsys.readouterr().err
+    assert "companion[verovio]" in told and told.count("\n") == 1
+    assert not out.exists()
+
+
+@pytest.mark.parametrize(
+    ("part", "out", "status", "sentence"),
+    [
+        ("tuba", "tuba.musicxml", 2, "there is no part “tuba”"),
+        ("oboe", "oboe.pdf", 2, "cannot be written as “.pdf”"),
+        ("oboe", "oboe", 2, "cannot be written as “oboe”"),
+        ("oboe", "nowhere/oboe.musicxml", 1, "could not be written"),
+        ("oboe", "folder.musicxml", 1, "could not be written"),
+        ("oboe", "trio.musicxml", 2, "take the place of the score"),
+    ],
+)
+def test_what_cannot_be_written_leaves_nothing_behind(
+    trio: str, tmp_path: Path, capsys: Telling, part: str, out: str, status: int, sentence: str
+) -> None:
+    (tmp_path / "folder.musicxml").mkdir()
+    before = sorted(tmp_path.iterdir())
+    assert main(["part", trio, part, "-o", str(tmp_path / out)]) == status
+    told = capsys.readouterr().err
+    assert sentence in told and told.count("\n") == 1
+    assert [path for path in sorted(tmp_path.iterdir()) if path.name != "data"] == before
+
+
+def test_a_score_that_is_none_is_refused_in_one_sentence(tmp_path: Path, capsys: Telling) -> None:
+    broken = tmp_path / "broken.musicxml"
+    broken.write_text("<score-partwise><part-list>")
+    assert main(["part", str(broken), "1", "-o", str(tmp_path / "out.musicxml")]) == 1
+    assert capsys.readouterr().err.count("\n") == 1
+    assert not (tmp_path / "out.musicxml").exists()
+
+
+def test_every_part_of_the_built_in_quartet_keeps_its_marks(
+    tmp_path: Path, capsys: Telling
+) -> None:
+    for number in range(1, 5):
+        out = tmp_path / f"{number}.musicxml"
+        assert main(["part", DEMO, str(number), "-o", str(out)]) == 0
+        (part,) = open_score(out).score.parts
+        marks = [mark.text for bar in part.bars for mark in bar.marks if mark.kind == "rehearsal"]
+        assert marks == list("ABCDEF")
+    assert "6 rehearsal marks" in capsys.readouterr().out

@@ -7,7 +7,7 @@ import json
 import sys
 
 from companion.desk.finding import as_path
-from companion.desk.folders import Folders, folders
+from companion.desk.folders import Folders, folders, new_player
 from companion.desk.stand import Stand, put_on_stand
 
 
@@ -31,8 +31,13 @@ def ask_unfolded(parser: argparse.ArgumentParser) -> None:
 
 
 def folders_of(args: argparse.Namespace) -> Folders:
-    """The folders this command line works with."""
-    return folders(as_path(args.data_dir) if args.data_dir else None)
+    """The folders this command line works with; says so where they are a new player's."""
+    data = as_path(args.data_dir) if args.data_dir else None
+    found = folders(data, args.player)
+    if not hasattr(args, "is_greeted") and (said := new_player(found, data)):
+        print(f"companion: {said}", file=sys.stderr)
+        args.is_greeted = True
+    return found
 
 
 def stand_of(args: argparse.Namespace) -> Stand:
@@ -52,5 +57,4 @@ def _tell(step: str) -> None:
 
 def print_json(value: object) -> None:
     """One JSON object on standard output."""
-    json.dump(value, sys.stdout, ensure_ascii=False)
-    sys.stdout.write("\n")
+    sys.stdout.write(json.dumps(value, ensure_ascii=False) + "\n")

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -41,6 +40,8 @@ def choices_for(folders: Folders, digest: str) -> Choices:
 
 def keep_choices(folders: Folders, digest: str, choices: Choices) -> None:
     """Keep what was settled. Raises CompanionError where the data folder cannot be written to."""
+    import tempfile  # slow to import, and most commands only read
+
     place = _place(folders, digest)
     kept = {
         "part": choices.part,

@@ -8,9 +8,9 @@ and carries a checksum: a damaged entry counts as absent and is read afresh.
 from __future__ import annotations
 
 import os
-import tempfile
 from hashlib import blake2b
 from pathlib import Path
+from threading import get_ident
 
 import msgspec
 
@@ -75,12 +75,12 @@ def _keep(place: Path, content: bytes) -> None:
     entry = blake2b(content, digest_size=_CHECKSUM).digest() + content
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
+        # One name a process and thread: tempfile would take as long to import as to write.
+        beside = place.with_name(f".{place.name}.{os.getpid()}-{get_ident()}")
         try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(entry)
+            beside.write_bytes(entry)
             os.replace(beside, place)
         except OSError:
-            os.unlink(beside)
+            beside.unlink(missing_ok=True)
     except OSError:
         return

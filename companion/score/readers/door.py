@@ -14,7 +14,6 @@ from pathlib import Path
 
 from companion.score.readers.containers import score_in
 from companion.score.readers.contents import contents
-from companion.score.readers.foreign import turn
 from companion.score.readers.forms import FORMS, recognised
 from companion.score.readers.refusal import ReaderError
 from companion.score.readers.sniffing import (
@@ -66,6 +65,8 @@ def source_of(
         form = recognised(data, root)
         if form is None:
             raise _unknown(root)
+        from companion.score.readers.foreign import turn  # child processes, for these only
+
         turned = turn(data, form, progress, cancelled)
         first = f", the first of {turned.pieces} pieces" if turned.pieces > 1 else ""
         return Source(turned.musicxml, form.name + first, is_converted=True)

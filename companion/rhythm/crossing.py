@@ -1,0 +1,110 @@
+"""Figures that repeat at a length of their own, across the beats or the bars they stand in.
+
+Every note may lie on the common grid and still a coach says "you are in threes there":
+a figure of three eighths over four. Comparing divisions cannot see it, because the
+division is the same; what repeats has to be looked at.
+
+What a repetition is, `figure_signs.py` says; here it is held against the meter. A figure
+longer than a bar but shorter than two counts where more than its rhythm repeats. A stretch
+ends at a change of the part's own meter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from companion.rhythm.figure_signs import Notes, notes_of, repetitions
+from companion.rhythm.levels import crossed
+from companion.rhythm.meter_runs import MeterRun
+from companion.rhythm.periods import Period
+from companion.rhythm.stream import Stream, Texture
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A stretch of one part that repeats a figure which does not fit its meter."""
+
+    part: str
+    """Id of the part."""
+    run: MeterRun
+    """The bars of one meter it lies in."""
+    start: int
+    """Grain of its first note."""
+    end: int
+    """Grain at which the repetition is over; the last repeat may be broken off."""
+    length: int
+    """Grains of the figure once."""
+    evidence: tuple[str, ...]
+    """What repeats: `accent`, `pitch`, `rhythm`, in this order."""
+
+    @property
+    def repeats(self) -> int:
+        """How many whole times the figure is played."""
+        return (self.end - self.start) // self.length
+
+    @property
+    def quarters(self) -> Fraction:
+        """Written length of the figure once, in quarters."""
+        return self.length / self.run.quarter
+
+
+def figures(texture: Texture) -> tuple[Figure, ...]:
+    """All such figures, part by part, in order of time."""
+    return tuple(figure for stream in texture.streams for figure in figures_of(stream))
+
+
+def figures_of(stream: Stream) -> tuple[Figure, ...]:
+    """All such figures of one part, in order of time."""
+    found: list[Figure] = []
+    for notes in notes_of(stream):
+        told = [_figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)]
+        found += _plainest(_joined(figure for figure in told if _crosses(figure)))
+    return tuple(found)
+
+
+def _figure(part: str, notes: Notes, period: Period, what: str) -> Figure:
+    """The last repeat ends as long after its last note as the one before it."""
+    last, before = period.end - 1, period.end - 1 - period.size
+    length = notes.at[last] - notes.at[before]
+    end = notes.at[before + 1] + length
+    return Figure(part, notes.run, notes.at[period.start], end, length, (what,))
+
+
+def _crosses(figure: Figure) -> bool:
+    if crossed(figure.quarters, figure.run.meter) is None:
+        return False
+    return figure.length < figure.run.full or (
+        figure.evidence != ("rhythm",) and figure.length < 2 * figure.run.full
+    )
+
+
+def _joined(figures: Iterable[Figure]) -> list[Figure]:
+    """One figure where the same length shows in several ways at overlapping places."""
+    found: list[Figure] = []
+    for figure in sorted(figures, key=lambda f: (f.length, f.start, f.end)):
+        before = found[-1] if found else None
+        if before and before.length == figure.length and figure.start < before.end:
+            evidence = tuple(sorted({*before.evidence, *figure.evidence}))
+            end = max(before.end, figure.end)
+            found[-1] = replace(before, end=end, evidence=evidence)
+        else:
+            found.append(figure)
+    return found
+
+
+def _plainest(figures: list[Figure]) -> list[Figure]:
+    """Without those that only say again, in multiples, what a shorter figure says."""
+    kept = [
+        figure
+        for figure in figures
+        if not any(
+            figure.length > other.length
+            and figure.length % other.length == 0
+            and other.start <= figure.start
+            and figure.end <= other.end
+            for other in figures
+        )
+    ]
+    return sorted(kept, key=lambda figure: (figure.start, figure.end))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from companion.desk.counting_aloud import count_aloud, where_it_falls
 from companion.desk.lanes import in_bar, ruling
 from companion.desk.stand import Stand
 from companion.desk.telling import conflict_told, meters_told, names_told, span_told
 from companion.rhythm.conflicts import Conflict
+from companion.rhythm.counting import count_aloud, where_it_falls
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 

@@ -12,7 +12,9 @@ from companion.score.clock import Clock
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-_ACCENTS = {"accent", "strong-accent", "stress", "sforzato", "sf", "sfz", "fz"}
+_ACCENTS = {"accent", "strong-accent", "stress"}
+_STRESSES = {"sf", "sfz", "sffz", "fz", "rf", "rfz", "sfp", "sfpp"}
+"""Dynamics that stress one note, as MusicXML names them."""
 
 
 def texture_of(clock: Clock) -> Texture:
@@ -56,6 +58,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
     facts: list[tuple[int | None, int, bool]] = []
     held: dict[tuple[int | None, int], int] = {}
     for bar, place in zip(written.bars, clock.places[part], strict=True):
+        stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
         start = int(place.start * grains)
         grain = int(place.pace * grains / clock.score.ticks)
         for note in bar.notes:
@@ -67,7 +70,8 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
             if before is None:
                 before = len(sounds)
                 sounds.append([at, length])
-                facts.append((pitch, bisect_right(starts, at), _is_accented(note)))
+                accent = note.onset in stressed or _is_accented(note)
+                facts.append((pitch, bisect_right(starts, at), accent))
             else:
                 sounds[before][1] += length
             if note.tie & TIE_STARTS:

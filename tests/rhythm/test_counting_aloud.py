@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.desk.bar_in_words import bar_in_words
-from companion.desk.counting_aloud import between, count_aloud, where_it_falls
+from companion.rhythm.counting import between, count_aloud, where_it_falls
 from tests.desk.standing import on_stand, three_against_two, whole
 from tests.score.written import score
 

@@ -60,40 +60,55 @@ class Conflict:
     """`meter` as written, `rhythm` as sounding under one meter."""
     sides: tuple[Side, Side]
     """The side with more notes first."""
+    beats: tuple[tuple[int, ...], ...] = ()
+    """The felt beats it sits in, from 1, for each of its bars; an empty one, or nothing at
+    all, means every beat. A triplet on the second beat says nothing about the first."""
+
+    def beats_in(self, bar: int) -> tuple[int, ...]:
+        """The felt beats it sits in, in one of its bars; empty for all of them."""
+        return self.beats[bar - self.first] if self.beats else ()
 
 
 Pull = tuple[tuple[int, int], str, str, tuple[Side, Side]]
 """(ratio, level, basis, sides) in one bar."""
+Located = tuple[Pull, tuple[int, ...]]
+"""A pull and the felt beats it sits in, from 1; none for all of them."""
 
 
 def conflicts(bars: Iterable[tuple[int, Sequence[Line]]]) -> tuple[Conflict, ...]:
     """Maximal stretches of unchanged conflict in (ordinal, lines) bars given in order."""
-    open_since: dict[Pull, int] = {}
+    since: dict[Pull, tuple[int, list[tuple[int, ...]]]] = {}
     found: list[Conflict] = []
-    previous = 0
     for number, lines in bars:
-        pulls = dict.fromkeys(pulls_in(lines))
-        for pull in [pull for pull in open_since if pull not in pulls]:
-            found.append(_stretch(pull, open_since.pop(pull), previous))
-        for pull in pulls:
-            open_since.setdefault(pull, number)
-        previous = number
-    found += [_stretch(pull, first, previous) for pull, first in open_since.items()]
+        pulls = dict(located_pulls_in(lines))
+        for pull in [pull for pull in since if pull not in pulls]:
+            found.append(_stretch(pull, *since.pop(pull)))
+        for pull, beats in pulls.items():
+            since.setdefault(pull, (number, []))[1].append(beats)
+    found += [_stretch(pull, first, beats) for pull, (first, beats) in since.items()]
     return tuple(sorted(found, key=lambda c: (c.first, c.last, c.basis, c.level, c.ratio)))
 
 
-def _stretch(pull: Pull, first: int, last: int) -> Conflict:
+def _stretch(pull: Pull, first: int, beats: list[tuple[int, ...]]) -> Conflict:
     ratio, level, basis, sides = pull
-    return Conflict(first, last, ratio, level, basis, sides)
+    placed = tuple(beats) if any(beats) else ()
+    return Conflict(first, first + len(beats) - 1, ratio, level, basis, sides, placed)
 
 
 def pulls_in(lines: Sequence[Line]) -> list[Pull]:
     """Every conflict in one bar, those written as meter first."""
+    return [pull for pull, _ in located_pulls_in(lines)]
+
+
+def located_pulls_in(lines: Sequence[Line]) -> list[Located]:
+    """Every conflict in one bar and where it sits, those written as meter first."""
     by_meter: dict[Meter, list[Line]] = {}
     for line in lines:
         if line.meter is not None:
             by_meter.setdefault(line.meter, []).append(line)
-    found = _pulls_of_meters(by_meter) if len(by_meter) > 1 else []
+    found: list[Located] = []
+    if len(by_meter) > 1:
+        found += ((pull, ()) for pull in _pulls_of_meters(by_meter))
     for meter, together in by_meter.items():
         if len(together) > 1:
             found += _pulls_of_notes(meter, together)
@@ -137,21 +152,22 @@ def _counted(meter: Meter) -> int:
     return len(meter.beats) if meter.is_even else sum(meter.divisions)
 
 
-def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Pull]:
+def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Located]:
     sounding = [line for line in lines if line.onsets]
     if len(sounding) < 2:
         return []
     if _is_plain({division_of(line.onsets, line.ticks) for line in sounding}, len(meter.beats)):
         return []
-    found: list[Pull] = []
+    found: list[Located] = []
     at = 0
-    for length in meter.beats:
+    for number, length in enumerate(meter.beats, 1):
         span = round(length * sounding[0].ticks / meter.length)
-        found += _pulls_in_span(sounding, at, span, "beat", 1)
+        found += ((pull, (number,)) for pull in _pulls_in_span(sounding, at, span, "beat", 1))
         at += span
     if not found and meter.is_even:
         found = _pulls_across_beats(sounding, meter)
-    return _gathered(found, [line.part for line in lines])
+    gathered = _gathered(found, [line.part for line in lines])
+    return [(pull, () if len(beats) == len(meter.beats) else beats) for pull, beats in gathered]
 
 
 def _is_plain(cuts: set[int], beats: int) -> bool:
@@ -166,34 +182,35 @@ def _is_plain(cuts: set[int], beats: int) -> bool:
     return finest & (finest - 1) == 0 or (finest == 3 and beats <= 3)
 
 
-def _gathered(pulls: list[Pull], order: list[str]) -> list[Pull]:
+def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
     """One pull a bar where its beats agree on who is on which side; apart where they do not."""
-    gathered: list[Pull] = []
-    for ratio, level, basis, (more, fewer) in pulls:
-        for index, (other, _, _, (more_too, fewer_too)) in enumerate(gathered):
+    gathered: list[Located] = []
+    for (ratio, level, basis, (more, fewer)), beats in pulls:
+        for index, ((other, _, _, (more_too, fewer_too)), before) in enumerate(gathered):
             m = {*more.parts, *more_too.parts}
             n = {*fewer.parts, *fewer_too.parts}
             same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
             if same and other == ratio and not m & n:
                 a, b = sorted(m, key=order.index), sorted(n, key=order.index)
                 sides = (Side(more.division, tuple(a)), Side(fewer.division, tuple(b)))
-                gathered[index] = (ratio, level, basis, sides)
+                together = tuple(sorted({*before, *beats}))
+                gathered[index] = ((ratio, level, basis, sides), together)
                 break
         else:
-            gathered.append((ratio, level, basis, (more, fewer)))
+            gathered.append(((ratio, level, basis, (more, fewer)), beats))
     return gathered
 
 
-def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Pull]:
+def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Located]:
     """Equal notes laid across the beats: a triplet over half a bar, a hemiola in the bar."""
     beats = len(meter.beats)
     shares = [1] if beats % 2 or beats == 2 else [2, 1]
     for share in shares:
-        span = lines[0].ticks // share
+        span, held = lines[0].ticks // share, beats // share
         found = [
-            pull
-            for start in range(0, span * share, span)
-            for pull in _pulls_in_span(lines, start, span, "bar", beats // share)
+            (pull, tuple(range(number * held + 1, number * held + held + 1)))
+            for number in range(share)
+            for pull in _pulls_in_span(lines, span * number, span, "bar", held)
         ]
         if found:
             return found

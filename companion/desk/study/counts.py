@@ -1,0 +1,67 @@
+"""How to count a bar aloud: in my division, in theirs, and both in one count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.desk.stand import Stand
+from companion.rhythm.counting import count_aloud, count_bar, spoken, where_it_falls
+from companion.rhythm.meter import Meter
+from companion.score.lines import onsets
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """The counts of one bar for one player."""
+
+    bar: int
+    """Ordinal position."""
+    mine: str
+    """In my meter."""
+    theirs: tuple[tuple[str, str], ...]
+    """(meter, count) for each other meter that sounds in the bar."""
+    together: tuple[tuple[str, str], ...]
+    """(ratio, count with who strikes where) for each conflict my part is in."""
+
+
+def counts(stand: Stand, part: int, bars: Iterable[int]) -> Iterator[Count]:
+    """Counts of the bars in which the part has a meter."""
+    me = stand.score.parts[part].id
+    for number in bars:
+        bar = stand.clock.bars[number - 1]
+        meter = stand.clock.meter_at(part, bar)
+        if meter is None:
+            continue
+        others = {
+            other.text: other
+            for index in range(len(stand.score.parts))
+            if (other := stand.clock.meter_at(index, bar)) is not None and other != meter
+        }
+        together = tuple(
+            (
+                "{} against {}".format(*pull.ratio),
+                f"{count_aloud(*pull.ratio)} in the {pull.level}: {pull.ratio[0]} on every number, "
+                f"{pull.ratio[1]} on {where_it_falls(*pull.ratio)}",
+            )
+            for pull in stand.conflicts
+            if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
+        )
+        yield Count(
+            number,
+            spoken(count_bar(meter, _struck(stand, part, number, meter))),
+            tuple((text, spoken(count_bar(other))) for text, other in others.items()),
+            together,
+        )
+
+
+def _struck(stand: Stand, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:
+    """Quarters after where the full bar begins at which the part strikes."""
+    bar = stand.clock.bars[number - 1]
+    place = stand.clock.places[part][stand.clock.own_bar_at(part, bar.start)]
+    return tuple(
+        (at - place.start + place.lead) / place.pace
+        for at in onsets(stand.clock, part, place.start, min(place.end, stand.clock.end))
+        if (at - place.start + place.lead) / place.pace < meter.length
+    )

@@ -1,0 +1,123 @@
+"""What pulls against one player: conflicts, groupings, hemiolas, travelling barlines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from companion.desk.stand import Stand
+from companion.desk.study.advice import Advice, Topic
+from companion.desk.study.findings import Findings
+from companion.rhythm.conflicts import Conflict
+from companion.rhythm.counting import count_aloud
+from companion.rhythm.grouping import Grouping
+from companion.rhythm.hardness import hardness
+from companion.rhythm.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, Hemiola
+from companion.rhythm.polymeter import Polymeter
+from companion.rhythm.saying import Bars, Names, parts_listed, sentence, values
+from companion.rhythm.sounding import Sounding
+from companion.score.tempo_map import CUSTOMARY, tempo_map
+
+
+def pulls(stand: Stand, findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
+    """Every pull that concerns the player of one part."""
+    tempos = tempo_map(stand.clock)
+    for conflict, sound in findings.conflicts:
+        if any(me in side.parts for side in conflict.sides):
+            rate = tempos.rate_at(stand.clock.bars[conflict.first - 1].start) or CUSTOMARY
+            seconds = _span(stand, conflict) * 60 / rate
+            hard = hardness(conflict, sound, me, seconds)
+            text = _conflict(conflict, sound, me, names, name)
+            yield Advice(
+                Topic.CONFLICT,
+                conflict.first,
+                conflict.last,
+                text,
+                float(hard.score),
+                because=(f"hardness {hard.score} of 100, by rule of thumb", *hard.because),
+            )
+    for group in findings.groupings:
+        text = _grouping(group, me, names, name)
+        weight = float(group.last - group.first + 1) * (2 if me in group.parts else 1)
+        yield Advice(Topic.GROUPING, group.first, group.last, text, weight, is_heuristic=True)
+    for hemiola in findings.hemiolas:
+        text = _hemiola(hemiola, me, names, name)
+        weight = 2.0 if me in hemiola.parts else 1.0
+        yield Advice(Topic.HEMIOLA, hemiola.first, hemiola.last, text, weight, is_heuristic=True)
+    for travelling in findings.polymeters:
+        if any(me in side for side in travelling.sides):
+            text = _barlines(travelling, me, names, name)
+            yield Advice(Topic.BARLINES, travelling.first, travelling.last, text, 1.0)
+
+
+def _span(stand: Stand, conflict: Conflict) -> Fraction:
+    """Clock time of the span both sides divide, in the conflict's first bar."""
+    bar = stand.clock.bars[conflict.first - 1]
+    if conflict.level == "bar":
+        return bar.length
+    meters = [stand.clock.meter_at(part, bar) for part in range(len(stand.score.parts))]
+    beats = max((len(meter.beats) for meter in meters if meter), default=1)
+    return bar.length / beats
+
+
+def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: Bars) -> str:
+    more, fewer = conflict.sides
+    mine, theirs = (more, fewer) if me in more.parts else (fewer, more)
+    with_me = [part for part in mine.parts if part != me]
+    company = f", with {parts_listed(with_me, names)}" if with_me else ""
+    text = (
+        f"{name(conflict.first, conflict.last)}: {conflict.ratio[0]} against "
+        f"{conflict.ratio[1]} in the {conflict.level}; you divide it into {mine.division}"
+        f"{company}, {parts_listed(theirs.parts, names)} into {theirs.division}; "
+        f"count {count_aloud(*conflict.ratio)}"
+    )
+    if not sound.pulling:
+        text += "; it is written so, but the notes never rub"
+    alone = sound.of(me)
+    if alone is not None and alone.alone:
+        verb = "falls" if alone.alone == 1 else "fall"
+        text += f"; {alone.alone} of your {alone.strokes} notes {verb} alone"
+    return sentence(text)
+
+
+def _grouping(group: Grouping, me: str, names: Names, name: Bars) -> str:
+    ours, against = group.ratio
+    who = parts_listed(group.parts, names, me)
+    verb = "repeat" if me in group.parts or len(group.parts) > 1 else "repeats"
+    groups, bars = group.meets_after
+    return sentence(
+        f"{name(group.first, group.last)}: {who} {verb} a figure of {ours} "
+        f"{values(group.pulse)} across a {group.level} of {against}; "
+        f"it meets the barline again after {groups} times, {bars} bar{'s' if bars > 1 else ''}"
+    )
+
+
+def _hemiola(hemiola: Hemiola, me: str, names: Names, name: Bars) -> str:
+    who = parts_listed(hemiola.parts, names, me)
+    text = f"{name(hemiola.first, hemiola.last)}: hemiola, {_HEMIOLA[hemiola.kind]}: {who}"
+    if hemiola.is_change_of_feel:
+        return sentence(f"{text}, all together: the feel changes")
+    return sentence(f"{text}, against {parts_listed(hemiola.against, names, me)}")
+
+
+_HEMIOLA = {
+    ACROSS_BARS: "two bars of three felt as three of two",
+    THREE_IN_TWO: "three beats in the place of two",
+    TWO_IN_THREE: "two beats in the place of three",
+}
+
+
+def _barlines(travelling: Polymeter, me: str, names: Names, name: Bars) -> str:
+    mine = 0 if me in travelling.sides[0] else 1
+    theirs = 1 - mine
+    others = parts_listed(travelling.sides[theirs], names)
+    ours, their = travelling.meters[mine], travelling.meters[theirs]
+    where = name(travelling.first, travelling.last)
+    text = f"{where}: your bars are {ours}, those of {others} {their}"
+    times = travelling.meets_after
+    if any(times):
+        bars = (times[mine], times[theirs])
+        text += f"; your barlines meet after {bars[0]} of your bars and {bars[1]} of theirs"
+    else:
+        text += "; the barlines never meet"
+    return sentence(text)

@@ -6,6 +6,7 @@ change of meter) is on disk before the map shows it.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -49,6 +50,7 @@ class MapScreen(Screen[None]):
         Binding("m", "mine", "Mine"),
         Binding("s", "select", "Select"),
         Binding("t", "tempo", "Tempo"),
+        Binding("e", "explain", "Explain"),
         Binding("a", "assumptions", "Assumed", show=False),
         Binding("escape", "back", "Back", show=False),
     ]
@@ -63,6 +65,7 @@ class MapScreen(Screen[None]):
         ("s", "select from here to where you move; Escape lets go"),
         ("Enter", "practise the selection, else this conflict, else four bars"),
         ("t", "change what stays at the last change of meter"),
+        ("e", "the score explained to my part: a study sheet"),
         ("a", "everything that was assumed"),
     ]
 
@@ -180,16 +183,29 @@ class MapScreen(Screen[None]):
 
     def action_practise(self) -> None:
         """Open a passage; first ask whose, where no part is mine yet."""
-        if self.my_part is not None:
-            self._practise(self.my_part)
-            return
-        names = [part.name for part in self.stand.score.parts]
-        self.app.push_screen(MyPartScreen(names, self.score_map.part), self._practise_as)
+        self._as_me(self._practise)
 
-    def _practise_as(self, part: int | None) -> None:
-        if part is not None:
-            self._make_mine(part)
-            self._practise(part)
+    def action_explain(self) -> None:
+        """The score explained to one part; first ask whose, where no part is mine yet."""
+        self._as_me(self._explain)
+
+    def _as_me(self, act: Callable[[int], None]) -> None:
+        if self.my_part is not None:
+            act(self.my_part)
+            return
+
+        def chosen(part: int | None) -> None:
+            if part is not None:
+                self._make_mine(part)
+                act(part)
+
+        names = [part.name for part in self.stand.score.parts]
+        self.app.push_screen(MyPartScreen(names, self.score_map.part), chosen)
+
+    def _explain(self, part: int) -> None:
+        from companion.tui.screens.study import StudyScreen
+
+        self.app.push_screen(StudyScreen(self.stand, part, self.folders))
 
     def _practise(self, part: int) -> None:
         from companion.tui.screens.passage import PassageScreen

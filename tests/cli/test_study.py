@@ -1,0 +1,66 @@
+"""`companion study`: the score explained, for people, as a page, and for programs."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from companion.cli.main import main
+from companion.desk.demo import demo_score
+
+Telling = pytest.CaptureFixture[str]
+DEMO = str(demo_score())
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COMPANION_DATA", str(tmp_path))
+
+
+def told(capsys: Telling, *words: str) -> str:
+    assert main(["study", DEMO, *words]) == 0
+    return capsys.readouterr().out
+
+
+def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> None:
+    sheet = told(capsys, "--part", "viola")
+    assert "Bars 14–21 (printed 13–20): 3 against 2 in the beat; you divide it into 3" in sheet
+    assert "yours are 2, 5, 6 in bar 14" in sheet
+    assert "bars 2–9 (printed 1–8) again, note for note" in sheet
+    assert "rule of thumb" in sheet
+
+
+def test_some_bars_are_counted_aloud(capsys: Telling) -> None:
+    page = told(capsys, "--part", "cello", "--bars", "14-15")
+    assert "3 against 2: 1 2& 3 in the beat" in page
+    assert "theirs in 2/4" in page
+    assert "Bars 30" not in page
+
+
+def test_every_part_is_studied_where_none_is_named_or_settled(capsys: Telling) -> None:
+    studies = json.loads(told(capsys, "--json"))["studies"]
+    assert [each["part"]["id"] for each in studies] == ["P1", "P2", "P3", "P4"]
+    assert main(["settle", DEMO, "--part", "viola"]) == 0
+    capsys.readouterr()
+    studies = json.loads(told(capsys, "--json"))["studies"]
+    assert [each["part"]["name"] for each in studies] == ["Viola"]
+
+
+def test_every_sentence_names_bars_that_are_there(capsys: Telling) -> None:
+    for each in json.loads(told(capsys, "--json"))["studies"]:
+        for advice in each["everything"]:
+            assert 1 <= advice["first"] <= advice["last"] <= 61
+            assert advice["text"].endswith(".") and "bar" in advice["text"].lower()
+
+
+def test_a_page_to_keep_is_markdown(capsys: Telling) -> None:
+    page = told(capsys, "--part", "viola", "--markdown")
+    assert page.startswith("# Four for the Chain Ferry: Viola\n")
+    assert "\n## Interlock\n" in page
+
+
+def test_a_score_without_anything_says_so(capsys: Telling, tmp_path: Path) -> None:
+    plain = tmp_path / "plain.abc"
+    plain.write_text("X:1\nT:Plain\nM:2/4\nL:1/4\nK:C\nCD|EF|GA|c2|\n")
+    assert main(["study", str(plain)]) == 0
+    assert "Nothing pulls here" in capsys.readouterr().out

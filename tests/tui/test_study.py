@@ -1,0 +1,86 @@
+"""The study sheet in the app: sentences for my part, and the way to practise them."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from companion.desk.folders import Folders
+from companion.desk.settling import settle_part
+from companion.desk.stand import Stand, put_on_stand
+from companion.tui.app import CompanionApp
+from companion.tui.screens.passage import PassageScreen
+from companion.tui.screens.study import StudyScreen
+
+VIOLA = 2
+
+
+def of_viola(demo: Path, folders: Folders) -> Stand:
+    return settle_part(put_on_stand(demo, folders), folders, VIOLA).stand
+
+
+async def studied(pilot: Pilot[None]) -> StudyScreen:
+    await pilot.press("e")
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    screen = pilot.app.screen
+    assert isinstance(screen, StudyScreen)
+    return screen
+
+
+async def test_the_sheet_tells_the_viola_what_pulls(demo: Path, desk_folders: Folders) -> None:
+    of_viola(demo, desk_folders)
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        screen = await studied(pilot)
+        texts = [advice.text for advice in screen.shown if advice]
+        assert any("3 against 2 in the beat; you divide it into 3" in text for text in texts)
+        assert any("with Cello you make even eighths" in text for text in texts)
+
+
+async def test_enter_opens_the_bars_of_a_sentence(demo: Path, desk_folders: Folders) -> None:
+    of_viola(demo, desk_folders)
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        screen = await studied(pilot)
+        wanted = next(
+            index
+            for index, advice in enumerate(screen.shown)
+            if advice and advice.topic == "interlock"
+        )
+        screen.list.highlighted = wanted
+        await pilot.press("enter")
+        await pilot.pause()
+        opened = pilot.app.screen
+        assert isinstance(opened, PassageScreen)
+        assert (opened.passage.first, opened.passage.last) == (14, 19)
+
+
+async def test_everything_holds_more_than_the_sheet(demo: Path, desk_folders: Folders) -> None:
+    of_viola(demo, desk_folders)
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        screen = await studied(pilot)
+        few = len(screen.shown)
+        await pilot.press("x")
+        assert len(screen.shown) > few
+
+
+async def test_whose_part_it_is_is_asked_first(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.press("e", "down", "enter")
+        await pilot.app.workers.wait_for_complete()
+        screen = pilot.app.screen
+        assert isinstance(screen, StudyScreen)
+        assert screen.part == 1
+
+
+def test_the_study_as_a_picture(
+    demo: Path, desk_folders: Folders, snap_compare: Callable[..., bool]
+) -> None:
+    stand = of_viola(demo, desk_folders)
+
+    async def look(pilot: Pilot[None]) -> None:
+        await pilot.app.push_screen(StudyScreen(stand, VIOLA, desk_folders))
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+
+    app = CompanionApp(desk_folders)
+    assert snap_compare(app, terminal_size=(80, 24), run_before=look)

@@ -34,7 +34,7 @@ def pulls(stand: Stand, findings: Findings, me: str, names: Names, name: Bars) -
                 conflict.last,
                 text,
                 float(hard.score),
-                because=(f"hardness {hard.score} of 100, by rule of thumb", *hard.because),
+                because=(f"Hardness {hard.score} of 100, by rule of thumb", *hard.because),
             )
     for group in findings.groupings:
         text = _grouping(group, me, names, name)
@@ -63,13 +63,11 @@ def _span(stand: Stand, conflict: Conflict) -> Fraction:
 def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: Bars) -> str:
     more, fewer = conflict.sides
     mine, theirs = (more, fewer) if me in more.parts else (fewer, more)
-    with_me = [part for part in mine.parts if part != me]
-    company = f", with {parts_listed(with_me, names)}" if with_me else ""
+    us, them = parts_listed(mine.parts, names, me), parts_listed(theirs.parts, names)
     text = (
         f"{name(conflict.first, conflict.last)}: {conflict.ratio[0]} against "
-        f"{conflict.ratio[1]} in the {conflict.level}; you divide it into {mine.division}"
-        f"{company}, {parts_listed(theirs.parts, names)} into {theirs.division}; "
-        f"count {count_aloud(*conflict.ratio)}"
+        f"{conflict.ratio[1]} in the {conflict.level}; {us} divide it into {mine.division}, "
+        f"{them} into {theirs.division}; count {count_aloud(*conflict.ratio)}"
     )
     if not sound.pulling:
         text += "; it is written so, but the notes never rub"

@@ -26,7 +26,7 @@ from companion.tui.widgets.notice import Notice
 
 LOOKING = "Looking through the score …"
 NOTHING = "Nothing pulls against this part, and nothing returns."
-LEGEND = "Enter practises the bars · ~ a reading by rule of thumb; you may see it otherwise"
+LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
 
 
 class StudyScreen(Screen[None]):

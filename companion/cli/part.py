@@ -8,6 +8,7 @@ from pathlib import Path
 
 from companion.cli.asking import ask_json, ask_score, folders_of, print_json, stand_of
 from companion.desk.take_part import ENDINGS, Taken, take_part
+from companion.score.extraction.engraving_paper import Paper
 from companion.score.extraction.entries import Cues
 
 _SINGULAR = {
@@ -35,6 +36,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="small notes before an entry after two bars of rest or more: the bar before it "
         "(short, as it is), up to four bars (full), or none",
     )
+    parser.add_argument(
+        "--paper",
+        choices=[paper.value for paper in Paper],
+        default=Paper.A4.value,
+        help="what the pages of a .pdf or .svg are for (a4, as it is, or letter)",
+    )
     ask_json(parser)
     parser.epilog = (
         "Rehearsal marks, tempos, repeats and signs that only another part carries are added, "
@@ -45,7 +52,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
-    taken = take_part(stand_of(args), folders_of(args), args.part, out, Cues(args.cues))
+    cues, paper = Cues(args.cues), Paper(args.paper)
+    taken = take_part(stand_of(args), folders_of(args), args.part, out, cues, paper)
     if args.json:
         print_json(_record(taken))
     else:

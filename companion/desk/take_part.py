@@ -7,15 +7,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from companion.click.whole_file import whole_file
+from companion.desk.demo import assets
 from companion.desk.folders import Folders
 from companion.desk.stand import Stand
 from companion.errors import CompanionError, RequestError
 from companion.score import cache
 from companion.score.address import find_part
+from companion.score.extraction.engraving_paper import Paper
 from companion.score.extraction.entries import Cues
 from companion.score.opening import musicxml_of
 
-ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".svg")
+ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".pdf", ".svg")
 """What a part can be written as."""
 
 
@@ -33,8 +35,15 @@ class Taken:
     """What the part has gained over its staff in the score, by kind; empty for MIDI."""
 
 
-def take_part(stand: Stand, folders: Folders, part: str, out: Path, cues: Cues) -> Taken:
-    """Write the part a player names to `out`.
+def take_part(
+    stand: Stand,
+    folders: Folders,
+    part: str,
+    out: Path,
+    cues: Cues,
+    paper: Paper = Paper.A4,
+) -> Taken:
+    """Write the part a player names to `out`, pages for `paper`.
 
     Raises RequestError where there is no such part or ending, CompanionError where the
     file cannot be written; then nothing is.
@@ -51,22 +60,14 @@ def take_part(stand: Stand, folders: Folders, part: str, out: Path, cues: Cues) 
     from companion.score.extraction.extract import extract
 
     taken = extract(_source(stand, folders), stand.clock, index, cues)
-    if out.suffix.lower() == ".svg":
-        files = _write_pages(taken.musicxml, out)
-    elif out.suffix.lower() == ".mxl":
-        from companion.score.extraction.documents import container_of
-
-        files = (_write(container_of(taken.musicxml, f"{out.stem}.musicxml"), out),)
-    else:
-        files = (_write(taken.musicxml, out),)
-    return Taken(own.id, own.name, files, taken.added)
+    return Taken(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
 
 
 def _check(stand: Stand, index: int, out: Path) -> None:
     if out.suffix.lower() not in ENDINGS:
         raise RequestError(
             f"a part cannot be written as “{out.suffix or out.name}”",
-            next=f"End it in {', '.join(ENDINGS)}; a browser prints .svg on paper.",
+            next=f"End it in {', '.join(ENDINGS)}; .pdf is the one to print.",
         )
     if _is_same(out, stand.path):
         raise RequestError(
@@ -93,17 +94,33 @@ def _source(stand: Stand, folders: Folders) -> bytes:
     return musicxml
 
 
+def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
+    """The part in the format its file's ending names."""
+    ending = out.suffix.lower()
+    if ending == ".svg":
+        return _write_pages(musicxml, out, paper)
+    if ending == ".pdf":
+        from companion.score.extraction.engraving import print_out
+
+        return (_write(print_out(musicxml, assets() / "fonts", paper), out),)
+    if ending == ".mxl":
+        from companion.score.extraction.documents import container_of
+
+        return (_write(container_of(musicxml, f"{out.stem}.musicxml"), out),)
+    return (_write(musicxml, out),)
+
+
 def _write(content: bytes, out: Path) -> Path:
     with whole_file(out) as file:
         file.write(content)
     return out
 
 
-def _write_pages(musicxml: bytes, out: Path) -> tuple[Path, ...]:
+def _write_pages(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
     """One file for one page, `OUT-1.svg`, `OUT-2.svg` … for several."""
     from companion.score.extraction.engraving import engrave
 
-    pages = engrave(musicxml)
+    pages = engrave(musicxml, paper)
     if len(pages) == 1:
         return (_write(pages[0].encode(), out),)
     return tuple(

@@ -94,6 +94,39 @@ def test_a_longer_part_is_one_picture_a_page(tmp_path: Path, capsys: Telling) ->
     assert f"flute-1.svg … flute-{len(names)}.svg" in capsys.readouterr().out
 
 
+def test_a_part_of_many_pages_is_one_file_to_print(tmp_path: Path, capsys: Telling) -> None:
+    score, out = tmp_path / "long.musicxml", tmp_path / "flute.pdf"
+    score.write_bytes(page(Flute="4/4 A4q B4q C5q D5q" + " | A4q B4q C5q D5q" * 120))
+    assert main(["part", str(score), "flute", "-o", str(out)]) == 0
+    assert capsys.readouterr().out == f"{out}: Flute\n"
+    assert out.read_bytes().startswith(b"%PDF-")
+    assert out.read_bytes().count(b"/MediaBox") > 1
+    assert [path.name for path in tmp_path.iterdir() if "flute" in path.name] == ["flute.pdf"]
+
+
+def test_it_can_be_laid_out_for_letter_paper(trio: str, tmp_path: Path) -> None:
+    """8.5 by 11 inches of 72 points."""
+    out = tmp_path / "oboe.pdf"
+    assert main(["part", trio, "oboe", "-o", str(out), "--paper", "letter"]) == 0
+    assert b"/MediaBox [ 0 0 612 792 ]" in out.read_bytes()
+
+
+@pytest.mark.parametrize("library", ["verovio", "reportlab"])
+def test_without_what_prints_one_sentence_says_how_to_get_it(
+    trio: str,
+    tmp_path: Path,
+    capsys: Telling,
+    monkeypatch: pytest.MonkeyPatch,
+    library: str,
+) -> None:
+    monkeypatch.setitem(sys.modules, library, None)
+    out = tmp_path / "oboe.pdf"
+    assert main(["part", trio, "oboe", "-o", str(out)]) == 1
+    told = capsys.readouterr().err
+    assert library in told and "companion[verovio]" in told and told.count("\n") == 1
+    assert not out.exists()
+
+
 def test_without_the_engraver_one_sentence_says_how_to_get_it(
     trio: str, tmp_path: Path, capsys: Telling, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -109,7 +142,8 @@ def test_without_the_engraver_one_sentence_says_how_to_get_it(
     ("part", "out", "status", "sentence"),
     [
         ("tuba", "tuba.musicxml", 2, "there is no part “tuba”"),
-        ("oboe", "oboe.pdf", 2, "cannot be written as “.pdf”"),
+        ("oboe", "oboe.ps", 2, "cannot be written as “.ps”"),
+        ("oboe", "nowhere/oboe.pdf", 1, "could not be written"),
         ("oboe", "oboe", 2, "cannot be written as “oboe”"),
         ("oboe", "nowhere/oboe.musicxml", 1, "could not be written"),
         ("oboe", "folder.musicxml", 1, "could not be written"),

@@ -1,0 +1,53 @@
+"""Analysing a quartet against reading it, in the same run; and how the time grows.
+
+pytest tests/bench -o addopts=--import-mode=importlib
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+from time import perf_counter
+
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from companion.desk.choices import Choices
+from companion.desk.stand import Stand, stand_with
+from companion.desk.study.findings import find
+from companion.score.opening import Opened
+from companion.score.readers import door
+from companion.score.readers.musicxml import read_musicxml
+from tests.bench.longer import repeated
+from tests.bench.test_reading import corpus, map_command, run
+
+
+def stand_of(source: bytes) -> Stand:
+    return stand_with(Opened(read_musicxml(source, "x"), "0" * 32, Path("x")), Choices())
+
+
+def seconds(act: Callable[[], object], times: int) -> float:
+    spent = []
+    for _ in range(times):
+        start = perf_counter()
+        act()
+        spent.append(perf_counter() - start)
+    return min(spent)
+
+
+def test_a_quartet_is_analysed_no_slower_than_it_is_read_cold(
+    tmp_path: Path, benchmark: BenchmarkFixture
+) -> None:
+    score = corpus("beethoven/opus132.mxl")
+    cold = min(run(map_command(score, tmp_path / str(n))).seconds for n in range(3))
+    stand = stand_of(door.read(score).musicxml)
+    analysed = seconds(lambda: find(stand), 3)
+    benchmark.extra_info["share_of_a_cold_map"] = analysed / cold
+    benchmark.pedantic(find, (stand,), rounds=1)  # type: ignore[no-untyped-call]
+    assert analysed <= cold
+
+
+def test_analysis_grows_with_the_notes_and_little_faster(benchmark: BenchmarkFixture) -> None:
+    once = door.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
+    short, long = stand_of(once), stand_of(repeated(once, 10))
+    growth = seconds(lambda: find(long), 2) / seconds(lambda: find(short), 3)
+    benchmark.extra_info["growth_for_ten_times_the_notes"] = growth
+    benchmark.pedantic(find, (short,), rounds=1)  # type: ignore[no-untyped-call]
+    assert growth <= 20

@@ -1,63 +1,86 @@
-"""`companion log`: what was practised, when and how it went, in lines or as JSON."""
+"""`companion log`: what was practised, when and how it went; with a word, more than look."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 
+from companion.cli import log_entries, log_files, log_goals
 from companion.cli.asking import ask_json, folders_of, print_json
+from companion.cli.words import ask_words, word_asked
 from companion.desk.attempts import attempts
+from companion.desk.entries import entries
 from companion.desk.finding import as_path, existing
-from companion.desk.telling_attempts import attempt_told
+from companion.desk.plain_log import plain_log
+from companion.desk.sittings import plain_sessions, session_told, sittings
+from companion.desk.telling_attempts import attempt_told, entry_told
 from companion.errors import RequestError
 from companion.practice.attempt import Attempt
+from companion.practice.entry import Entry
 from companion.score.cache import digest
 
 EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
 
+WORDS = (*log_entries.WORDS, *log_goals.WORDS, *log_files.WORDS)
+"""What the command does beside showing the log."""
+
+_SHOWN = 8
+"""Letters of an id that `--ids` shows."""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """[--json] [--part P] [--score SCORE] [--last N]."""
+    """[--json] [--ids] [--sessions] [--part P] [--score SCORE] [--last N] [WORD …]."""
     ask_json(parser)
+    parser.add_argument("--ids", action="store_true", help="begin each line with its id")
+    parser.add_argument(
+        "--sessions",
+        action="store_true",
+        help="tell what followed without a long break as one, of all scores",
+    )
     parser.add_argument("--part", metavar="P", help="only this part, by name or id")
     parser.add_argument("--score", metavar="SCORE", help="only this score, wherever it lay then")
-    parser.add_argument("--last", metavar="N", type=int, help="only the N latest attempts")
+    parser.add_argument("--last", metavar="N", type=int, help="only the N latest lines")
+    parser.epilog = "Without a word it shows the log, newest first."
+    ask_words(parser, WORDS, needed=False)
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print the log, newest first."""
+    """Do what the word says; without one print the log, newest first."""
+    if word := word_asked(args, WORDS):
+        return word.run(args)
     if args.last is not None and args.last < 1:
         raise RequestError(f"--last {args.last} asks for nothing", next="Ask for 1 or more.")
+    if args.sessions:
+        return _sessions(args)
     key = digest(existing(as_path(args.score)).read_bytes()) if args.score else None
-    found = attempts(folders_of(args), part=args.part, digest=key, last=args.last)
+    folders = folders_of(args)
+    tried = attempts(folders, part=args.part, digest=key, last=args.last)
+    free = [] if args.part or key else entries(folders, last=args.last)
     if args.json:
-        print_json({"attempts": [_plain(attempt) for attempt in found]})
-    else:
-        for attempt in found:
-            print(attempt_told(attempt))
-        if not found:
-            print(EMPTY)
+        print_json(plain_log(tried, free))
+        return 0
+    found: list[Attempt | Entry] = [*tried, *free]
+    newest = sorted(found, key=lambda one: one.at.timestamp(), reverse=True)[: args.last]
+    for line in _told(newest, with_ids=args.ids):
+        print(line)
+    if not found:
+        print(EMPTY)
     return 0
 
 
-def _plain(attempt: Attempt) -> dict[str, object]:
-    """An attempt for a program: exact tempo as a fraction in text, time as ISO 8601."""
-    return {
-        "id": attempt.id,
-        "at": attempt.at.isoformat(),
-        "score": {
-            "title": attempt.score_title,
-            "digest": attempt.score_digest,
-            "path": attempt.score_path,
-        },
-        "part": {"id": attempt.part_id, "name": attempt.part_name},
-        "first": attempt.first_bar,
-        "last": attempt.last_bar,
-        "printed": attempt.bars_label,
-        "tempo": str(attempt.tempo),
-        "beat": attempt.beat,
-        "layers": list(attempt.layers),
-        "repetitions": attempt.repetitions,
-        "seconds": attempt.seconds,
-        "outcome": attempt.outcome.value,
-        "note": attempt.note,
-    }
+def _sessions(args: argparse.Namespace) -> int:
+    found = sittings(folders_of(args), args.last)
+    if args.json:
+        print_json({"sessions": plain_sessions(found)})
+        return 0
+    for session in found:
+        print(session_told(session))
+    if not found:
+        print(EMPTY)
+    return 0
+
+
+def _told(found: list[Attempt | Entry], *, with_ids: bool) -> Iterator[str]:
+    for one in found:
+        told = attempt_told(one) if isinstance(one, Attempt) else entry_told(one)
+        yield f"{one.id[:_SHOWN]} · {told}" if with_ids else told

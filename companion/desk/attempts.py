@@ -46,25 +46,12 @@ def attempts(
     log cannot be read.
     """
     with Log.read_only(folders.data) as log:
-        if part is None:
-            return log.attempts(score_digest=digest, limit=last)
-        found = log.attempts(score_digest=digest)
-    wanted = part.casefold()
-    chosen = [
-        attempt
-        for attempt in found
-        if attempt.part_id == part or attempt.part_name.casefold().startswith(wanted)
-    ]
-    return chosen[:last]
+        return log.attempts(part_begins=part, score_digest=digest, limit=last)
 
 
 def practised_scores(folders: Folders, most: int = 9) -> list[PractisedScore]:
     """The scores practised last, each once, the latest first."""
-    found: dict[str, PractisedScore] = {}
-    for attempt in attempts(folders):
-        if attempt.score_digest not in found:
-            path = Path(attempt.score_path)
-            found[attempt.score_digest] = PractisedScore(path, attempt.score_title, attempt.at)
-        if len(found) == most:
-            break
-    return list(found.values())
+    with Log.read_only(folders.data) as log:
+        return [
+            PractisedScore(Path(score.path), score.title, score.last) for score in log.scores(most)
+        ]

@@ -6,7 +6,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from companion.journal.place import data_folder
+from companion.journal.place import data_folder, player_folder, players
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +19,28 @@ class Folders:
     """Scores already read; may be deleted at any time."""
 
 
-def folders(override: Path | None = None) -> Folders:
-    """The platform's folders, or one chosen folder (an option or COMPANION_DATA) for both."""
+def folders(override: Path | None = None, player: str | None = None) -> Folders:
+    """The platform's folders, or one chosen folder (an option or COMPANION_DATA) for both.
+
+    A named player (an option or COMPANION_PLAYER) has a data folder inside; the cache is
+    everybody's. Raises RequestError for a name that cannot be a folder's.
+    """
     data = data_folder(override)
+    mine = player_folder(data, player)
     if override is not None or os.environ.get("COMPANION_DATA"):
-        return Folders(data, data / "cache")
+        return Folders(mine, data / "cache")
 
     from platformdirs import user_cache_path
 
-    return Folders(data, user_cache_path("companion", appauthor=False))
+    return Folders(mine, user_cache_path("companion", appauthor=False))
+
+
+def new_player(folders: Folders, override: Path | None = None) -> str:
+    """A sentence where this player has no folder yet but others have; empty otherwise.
+
+    So that a slip in a name does not pass for an empty log.
+    """
+    others = players(data_folder(override))
+    if folders.data.parent.name != "players" or folders.data.exists() or not others:
+        return ""
+    return f"{folders.data.name} is new here. Players so far: {', '.join(others)}."

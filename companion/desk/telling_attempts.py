@@ -1,10 +1,11 @@
-"""One attempt in words, the same in the log's screen and in `companion log`."""
+"""An attempt or a free entry in words, the same in the log's screen and in `companion log`."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
 from companion.practice.attempt import Attempt
+from companion.practice.entry import Entry
 
 
 def attempt_told(attempt: Attempt) -> str:
@@ -26,6 +27,15 @@ def attempt_told(attempt: Attempt) -> str:
         attempt.note,
     )
     return " · ".join(filter(None, pieces))
+
+
+def entry_told(entry: Entry) -> str:
+    """A free entry in one line: `2026-03-01 18:30 · scales · 20 minutes · in thirds`."""
+    minutes = number_told(Fraction(entry.seconds) / 60)
+    length = "1 minute" if minutes == "1" else f"{minutes} minutes"
+    return " · ".join(
+        filter(None, (f"{entry.at:%Y-%m-%d %H:%M}", entry.what.value, length, entry.note))
+    )
 
 
 def tempo_told(attempt: Attempt) -> str:

@@ -9,16 +9,33 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import AbstractContextManager
-from datetime import datetime
+from datetime import datetime, time
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from companion.journal import inspection, opening, reading, writing
+from companion.journal import (
+    copying,
+    inspection,
+    merging,
+    minutes,
+    opening,
+    passages,
+    reading,
+    record,
+    settings,
+    writing,
+)
+from companion.journal.book import Book
+from companion.journal.passages import LatestOfScore, Practised
 from companion.journal.reading import LastTempo
-from companion.journal.row import Revision
+from companion.journal.said_rows import ENTRY, GOAL, OCCASION
+from companion.journal.timers import Timers
 from companion.journal.trouble import in_a_sentence
 from companion.practice.attempt import Attempt, now
+from companion.practice.bars import Bars
+from companion.practice.correction import Correction
+from companion.practice.day import Span
 from companion.practice.outcome import Outcome
 
 FILE_NAME = "practice.db"
@@ -37,6 +54,10 @@ class Log(AbstractContextManager["Log"]):
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self.path = path
         self._connection = connection
+        self.entries = Book(connection, path, ENTRY)
+        self.goals = Book(connection, path, GOAL)
+        self.occasions = Book(connection, path, OCCASION)
+        self.timers = Timers(connection, path)
 
     @classmethod
     def open(cls, folder: Path, *, patience: float = PATIENCE) -> Self:
@@ -67,6 +88,11 @@ class Log(AbstractContextManager["Log"]):
         with in_a_sentence(self.path):
             writing.add(self._connection, self.path, attempt)
 
+    def note_once(self, attempt: Attempt) -> bool:
+        """As `note`, for trying again: whether it was not there yet."""
+        with in_a_sentence(self.path):
+            return writing.add_once(self._connection, attempt)
+
     def correct(
         self,
         attempt_id: str,
@@ -88,24 +114,32 @@ class Log(AbstractContextManager["Log"]):
         self,
         *,
         part: str | None = None,
+        part_begins: str | None = None,
         score_digest: str | None = None,
         limit: int | None = None,
         newest_first: bool = True,
     ) -> list[Attempt]:
         """The attempts in order of time, at most `limit` from the start of that order.
 
-        `part` is a part's id or its printed name, letter for letter. Raises
-        RequestError for a negative limit.
+        `part` is a part's id or its printed name, letter for letter; `part_begins` its id or
+        the beginning of its name in any case of letters. Raises RequestError for a negative
+        limit.
         """
         with in_a_sentence(self.path):
             return reading.attempts(
                 self._connection,
                 self.path,
                 part=part,
+                part_begins=part_begins,
                 score_digest=score_digest,
                 limit=limit,
                 newest_first=newest_first,
             )
+
+    def attempts_at(self, bars: Bars, *, limit: int | None = None) -> list[Attempt]:
+        """The attempts at just this passage, newest first."""
+        with in_a_sentence(self.path):
+            return reading.of_bars(self._connection, self.path, bars, limit)
 
     def last_tempo(
         self, score_digest: str, part_id: str, first: int, last: int
@@ -116,10 +150,60 @@ class Log(AbstractContextManager["Log"]):
                 self._connection, self.path, score_digest, part_id, first, last
             )
 
-    def revisions(self, attempt_id: str) -> list[Revision]:
-        """What the attempt said before each correction, oldest first."""
+    def passages(self, score_digest: str | None = None) -> list[Practised]:
+        """Every passage that has attempts, at a glance; of one score or of all."""
         with in_a_sentence(self.path):
-            return reading.revisions(self._connection, self.path, attempt_id)
+            return passages.passages(self._connection, self.path, score_digest)
+
+    def stamps(self) -> dict[Bars, str]:
+        """The stamp of every passage (see `Practised.stamp`), in a quarter of the time."""
+        with in_a_sentence(self.path):
+            return passages.stamps(self._connection)
+
+    def scores(self, most: int) -> list[LatestOfScore]:
+        """The scores practised last, each once, the latest first."""
+        with in_a_sentence(self.path):
+            return passages.scores(self._connection, self.path, most)
+
+    def spans(self, since: datetime | None = None, until: datetime | None = None) -> list[Span]:
+        """When there was practice (attempts and free entries), for `practice.day` to count."""
+        with in_a_sentence(self.path):
+            return minutes.spans(self._connection, self.path, since, until)
+
+    def corrections(self, attempt_id: str) -> list[Correction]:
+        """What the attempt said before and after each correction, oldest first."""
+        with in_a_sentence(self.path):
+            return reading.corrections(self._connection, self.path, attempt_id)
+
+    def ids_like(self, beginning: str) -> list[tuple[str, str]]:
+        """Attempts and free entries by the beginning of their id: ("attempt" or "entry", id)."""
+        with in_a_sentence(self.path):
+            return reading.ids_like(self._connection, beginning)
+
+    @property
+    def day_ends(self) -> time:
+        """The hour at which this player's practice day ends."""
+        with in_a_sentence(self.path):
+            return settings.day_ends(self._connection, self.path)
+
+    def set_day_ends(self, ends: time) -> None:
+        """Sets that hour; on disk when this returns."""
+        with in_a_sentence(self.path):
+            settings.set_day_ends(self._connection, ends)
+
+    def gather(self) -> record.Record:
+        """All that is worth keeping, as it stands at one moment."""
+        with in_a_sentence(self.path):
+            return record.gather(self._connection, self.path)
+
+    def merge(self, come: record.Record) -> merging.Merged:
+        """Joins a record to this log, all of it or nothing; what is here already stays."""
+        with in_a_sentence(self.path):
+            return merging.merge(self._connection, self.path, come)
+
+    def back_up(self, target: Path) -> None:
+        """Copies the log into one file, while others may be writing."""
+        copying.back_up(self._connection, self.path, target)
 
     def check(self) -> list[str]:
         """A sentence for each thing wrong with the file; none when the log is whole."""

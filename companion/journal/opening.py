@@ -18,6 +18,9 @@ from companion.journal.trouble import JournalError, error_code, in_a_sentence
 _OLDEST_SQLITE = (3, 37, 0)
 """The first with STRICT tables (SQLite release history, 2021-11-27)."""
 
+_BARRED = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR)
+"""What SQLite says where it can read but cannot make the files it keeps beside the log."""
+
 
 def open_for_writing(path: Path, patience: float) -> sqlite3.Connection:
     """The log at `path`, created with its folder if need be and brought up to date.
@@ -44,13 +47,12 @@ def open_for_writing(path: Path, patience: float) -> sqlite3.Connection:
     return connection
 
 
-def open_for_reading(
-    path: Path, patience: float, newest: int = len(schema.STEPS)
-) -> sqlite3.Connection:
+def open_for_reading(path: Path, patience: float) -> sqlite3.Connection:
     """The log at `path`, never written to; one empty in memory if there is none yet.
 
-    Raises JournalError, also for a log whose form is not the `newest`: bringing
-    it up to date would be writing.
+    One in an older form is copied into memory and brought up to date
+    there, so that it can be read, and what stands on the disk is as it was. Raises
+    JournalError.
     """
     refuse_old_sqlite()
     with in_a_sentence(path), ExitStack() as undo:
@@ -60,23 +62,27 @@ def open_for_reading(
         connection = _connect_for_reading(path, patience)
         undo.callback(connection.close)
         found = schema.version(connection)
-        schema.refuse_newer(found, path, newest)
+        schema.refuse_newer(found, path)
         if found == 0:
             if schema.has_tables(connection):
                 raise schema.stranger(path)
             return _empty(path)
-        if found < newest:
-            raise JournalError(
-                "This practice log is in an older form",
-                where=str(path),
-                next="Open it once where it may be written to, and it is brought up to date.",
-            )
+        if found < len(schema.STEPS):
+            return _copy_up_to_date(connection, path)
         undo.pop_all()
     return connection
 
 
 def _empty(path: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(":memory:", isolation_level=None)
+    schema.bring_up_to_date(connection, path)
+    connection.execute("PRAGMA query_only = ON")
+    return connection
+
+
+def _copy_up_to_date(older: sqlite3.Connection, path: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(":memory:", isolation_level=None)
+    older.backup(connection)
     schema.bring_up_to_date(connection, path)
     connection.execute("PRAGMA query_only = ON")
     return connection
@@ -132,8 +138,8 @@ def _connect(path: Path, how: str, patience: float) -> sqlite3.Connection:
 def _connect_for_reading(path: Path, patience: float) -> sqlite3.Connection:
     """Opened as writers do, which leaves no files behind, but with writing forbidden.
 
-    Where this player may not write at all SQLite cannot make its shared index;
-    there the main file is read as it stands, if it is all there is.
+    Where this player may not write, or there is no room left, SQLite cannot make its
+    shared index; there the main file is read as it stands, if it is all there is.
     """
     with ExitStack() as undo:
         connection = _connect(path, "mode=rw", patience)
@@ -142,8 +148,7 @@ def _connect_for_reading(path: Path, patience: float) -> sqlite3.Connection:
         try:
             schema.version(connection)
         except sqlite3.OperationalError as fault:
-            barred = error_code(fault) in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
-            if not barred or _beside(path, "-wal"):
+            if error_code(fault) not in _BARRED or _beside(path, "-wal"):
                 raise
             return _connect(path, "mode=ro&immutable=1", patience)
         undo.pop_all()

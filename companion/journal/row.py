@@ -8,16 +8,18 @@ still there years later.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from companion.errors import RequestError
 from companion.journal.trouble import JournalError
 from companion.practice.attempt import Attempt
+from companion.practice.correction import Correction, Words
 from companion.practice.outcome import Outcome
+from companion.practice.said import Said
 
 _PLAIN = (
     "id",
@@ -33,28 +35,21 @@ _PLAIN = (
     "repetitions",
     "seconds",
     "note",
+    "judgement",
 )
 """Kept as they are."""
 
 COLUMNS = (*_PLAIN, "at_utc", "utc_offset", "tempo", "layers", "outcome")
 """The columns of an attempt, in the order of `from_row`."""
 
-REVISION_COLUMNS = ("id", "at_utc", "utc_offset", "earlier_outcome", "earlier_note")
-"""The columns of a revision, in the order of `revision_from_row`."""
+CORRECTION_COLUMNS = (
+    *("id", "at_utc", "utc_offset"),
+    *("earlier_outcome", "earlier_note", "later_outcome", "later_note"),
+)
+"""The columns of a correction, in the order of `correction_from_row`."""
 
-Row = dict[str, str | int | float]
-
-
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """What an attempt said before it was corrected."""
-
-    at: datetime
-    """When it was corrected."""
-    outcome: Outcome
-    """The outcome it had until then."""
-    note: str
-    """The note it had until then."""
+Row = dict[str, str | int | float | None]
+"""Named values for SQLite."""
 
 
 def to_row(attempt: Attempt) -> Row:
@@ -77,21 +72,37 @@ def from_row(values: tuple[Any, ...], path: Path) -> Attempt:
         return Attempt(
             **{name: row[name] for name in _PLAIN},
             at=local_time(row["at_utc"], row["utc_offset"]),
-            tempo=Fraction(row["tempo"]),
+            tempo=tempo_of(row["tempo"]),
             layers=_layers(row["layers"]),
             outcome=Outcome(row["outcome"]),
         )
     except (RequestError, ValueError, ArithmeticError) as fault:
-        raise _unreadable(f"{path}, attempt {row['id']}", fault) from fault
+        raise unreadable(f"{path}, attempt {row['id']}", fault) from fault
 
 
-def revision_from_row(values: tuple[Any, ...], path: Path) -> Revision:
-    """The revision a row of `REVISION_COLUMNS` stands for. Raises JournalError naming the row."""
-    revision_id, at_utc, utc_offset, outcome, note = values
+def correction_to_row(correction: Correction) -> Row:
+    """The correction as named values for SQLite."""
+    return {
+        "id": correction.said.id,
+        **moment(correction.said.at),
+        "earlier_outcome": correction.earlier.outcome.value,
+        "earlier_note": writable(correction.earlier.note),
+        "later_outcome": correction.later.outcome.value,
+        "later_note": writable(correction.later.note),
+    }
+
+
+def correction_from_row(values: tuple[Any, ...], path: Path) -> Correction:
+    """What a row of `CORRECTION_COLUMNS` stands for. Raises JournalError naming the row."""
+    correction_id, at_utc, utc_offset, outcome, note, later_outcome, later_note = values
     try:
-        return Revision(local_time(at_utc, utc_offset), Outcome(outcome), note)
+        return Correction(
+            Said(local_time(at_utc, utc_offset), correction_id),
+            Words(Outcome(outcome), note),
+            Words(Outcome(later_outcome), later_note),
+        )
     except (ValueError, ArithmeticError) as fault:
-        raise _unreadable(f"{path}, revision {revision_id}", fault) from fault
+        raise unreadable(f"{path}, correction {correction_id}", fault) from fault
 
 
 def moment(at: datetime) -> Row:
@@ -109,12 +120,19 @@ def local_time(at_utc: str, utc_offset: int) -> datetime:
     return datetime.fromisoformat(at_utc).astimezone(timezone(timedelta(seconds=utc_offset)))
 
 
+@lru_cache(maxsize=4096)
+def tempo_of(text: str) -> Fraction:
+    """A tempo from its words. Kept, because years of practice are at a few hundred tempos."""
+    return Fraction(text)
+
+
 def writable(text: str) -> str:
     """Text any database can hold; what is not Unicode in a file's name is written as escapes."""
     return text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
-def _unreadable(where: str, fault: Exception) -> JournalError:
+def unreadable(where: str, fault: Exception) -> JournalError:
+    """What is said of a row that stands for nothing any more."""
     return JournalError(
         f"This entry cannot be read, so the file was changed by other means ({fault})",
         where=where,

@@ -12,6 +12,7 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
+from companion.journal.second_form import SECOND
 from companion.journal.transaction import transaction
 from companion.journal.trouble import JournalError
 
@@ -71,7 +72,7 @@ _FIRST: Step = (
     "CREATE INDEX revision_by_attempt ON revision (attempt_id)",
 )
 
-STEPS: tuple[Step, ...] = (_FIRST,)
+STEPS: tuple[Step, ...] = (_FIRST, SECOND)
 """Step n leads to version n. New ones are added at the end."""
 
 

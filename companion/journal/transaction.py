@@ -22,3 +22,14 @@ def transaction(connection: sqlite3.Connection) -> Iterator[None]:
     finally:
         if connection.in_transaction:
             connection.execute("ROLLBACK")
+
+
+@contextmanager
+def one_look(connection: sqlite3.Connection) -> Iterator[None]:
+    """Several questions answered from one and the same moment; nobody is kept waiting."""
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")

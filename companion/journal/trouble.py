@@ -6,6 +6,7 @@ pass in silence: an attempt that could not be written is named as not written.
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,6 +18,9 @@ from companion.errors import CompanionError
 class JournalError(CompanionError):
     """The practice log cannot be read or written; what it held before is unchanged."""
 
+
+_LEAST = 64 * 1024
+"""Bytes: the shared index beside a log takes 32 KiB at a time."""
 
 _HELD = (
     "Another program is holding the practice log, so nothing was written",
@@ -30,13 +34,14 @@ _BROKEN = (
     "The practice log is damaged",
     "Keep a copy of its folder as it is, and put the latest backup in its place.",
 )
+_FULL = (
+    "There is no room left for the practice log, so nothing was written",
+    "Make room on the disk, then do this again.",
+)
 _SENTENCES: dict[int, tuple[str, str]] = {
     sqlite3.SQLITE_BUSY: _HELD,
     sqlite3.SQLITE_LOCKED: _HELD,
-    sqlite3.SQLITE_FULL: (
-        "There is no room left for the practice log, so nothing was written",
-        "Make room on the disk, then do this again.",
-    ),
+    sqlite3.SQLITE_FULL: _FULL,
     sqlite3.SQLITE_IOERR: (
         "The disk refused the practice log, so nothing was written",
         "Check the disk and the room left on it, then do this again.",
@@ -71,10 +76,25 @@ def error_code(fault: sqlite3.Error) -> int:
     return getattr(fault, "sqlite_errorcode", 0) & 0xFF
 
 
+def _is_full(path: Path) -> bool:
+    """Whether the disk has less room than SQLite needs to begin with.
+
+    It says SQLITE_FULL of the log itself, but of the files beside it only that the disk
+    refused them.
+    """
+    try:
+        return shutil.disk_usage(path.parent).free < _LEAST
+    except OSError:
+        return False
+
+
 def _explained(fault: sqlite3.Error, path: Path) -> JournalError:
     unforeseen = (
         f"The practice log refused this ({fault}), so nothing was written",
         "Keep a copy of its folder, and show this sentence to whoever looks after the program.",
     )
-    what, next_step = _SENTENCES.get(error_code(fault), unforeseen)
+    code = error_code(fault)
+    what, next_step = _SENTENCES.get(code, unforeseen)
+    if code == sqlite3.SQLITE_IOERR and _is_full(path):
+        what, next_step = _FULL
     return JournalError(what, where=str(path), next=next_step)

@@ -3,37 +3,60 @@
 from __future__ import annotations
 
 import sqlite3
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
-from companion.journal.reading import find
-from companion.journal.row import COLUMNS, moment, to_row, writable
+from companion.journal.reading import corrections, find
+from companion.journal.row import (
+    COLUMNS,
+    CORRECTION_COLUMNS,
+    Row,
+    correction_to_row,
+    to_row,
+    writable,
+)
 from companion.journal.transaction import transaction
 from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt, new_id
+from companion.practice.attempt import Attempt
+from companion.practice.correction import Correction, Words
 from companion.practice.outcome import Outcome
+from companion.practice.said import Said
 
 _ADD = f"INSERT INTO attempt ({', '.join(COLUMNS)}) VALUES ({', '.join(f':{c}' for c in COLUMNS)})"
+_CORRECTED = (*CORRECTION_COLUMNS, "attempt_id")
 _REVISE = (
-    "INSERT INTO revision (id, attempt_id, at_utc, utc_offset,"
-    " earlier_outcome, earlier_note, later_outcome, later_note)"
-    " VALUES (:id, :attempt_id, :at_utc, :utc_offset,"
-    " :earlier_outcome, :earlier_note, :later_outcome, :later_note)"
+    f"INSERT INTO revision ({', '.join(_CORRECTED)})"
+    f" VALUES ({', '.join(f':{c}' for c in _CORRECTED)})"
 )
-_CHANGE = "UPDATE attempt SET outcome = :later_outcome, note = :later_note WHERE id = :attempt_id"
+_CHANGE = "UPDATE attempt SET outcome = ?, note = ? WHERE id = ?"
 
 
 def add(log: sqlite3.Connection, path: Path, attempt: Attempt) -> None:
     """Writes the attempt down, once."""
+    if not add_once(log, attempt):
+        raise JournalError(
+            f"Attempt {attempt.id} is already in the practice log",
+            where=str(path),
+            next="Nothing more needs to be done; to change it, correct it.",
+        )
+
+
+def add_once(log: sqlite3.Connection, attempt: Attempt) -> bool:
+    """Writes the attempt down unless it is there; whether it was not.
+
+    For trying again after a commit that failed: the disk may have taken it all the same.
+    """
     row = to_row(attempt)
     with transaction(log):
         if log.execute("SELECT 1 FROM attempt WHERE id = ?", (attempt.id,)).fetchone():
-            raise JournalError(
-                f"Attempt {attempt.id} is already in the practice log",
-                where=str(path),
-                next="Nothing more needs to be done; to change it, correct it.",
-            )
-        log.execute(_ADD, row)
+            return False
+        insert(log, row)
+        return True
+
+
+def insert(log: sqlite3.Connection, row: Row) -> None:
+    """An attempt's row, inside a transaction that is open already."""
+    log.execute(_ADD, row)
 
 
 def correct(
@@ -47,20 +70,36 @@ def correct(
 ) -> Attempt:
     """Changes the outcome or the note, keeps what was there, and returns the attempt as it is now.
 
-    A correction that changes nothing leaves no revision.
+    A correction that changes nothing leaves no trace. One that is made while the clock
+    stands before an earlier correction is dated just after that one, so that the order in
+    which they were made is the order in which they are replayed.
     """
     with transaction(log):
         before = _known(log, path, attempt_id)
-        earlier = {"earlier_outcome": before.outcome.value, "earlier_note": before.note}
-        later = {
-            "later_outcome": before.outcome.value if outcome is None else outcome.value,
-            "later_note": before.note if note is None else writable(note),
-        }
-        if list(earlier.values()) != list(later.values()):
-            change = {"attempt_id": attempt_id, **later}
-            log.execute(_REVISE, {"id": new_id(), **moment(at), **earlier, **change})
-            log.execute(_CHANGE, change)
+        earlier = Words(before.outcome, before.note)
+        later = Words(
+            before.outcome if outcome is None else outcome,
+            before.note if note is None else writable(note),
+        )
+        if later != earlier:
+            at = max([at, *(_after(one) for one in corrections(log, path, attempt_id))])
+            revise(log, attempt_id, Correction(Said(at), earlier, later))
+            change(log, attempt_id, later)
         return _known(log, path, attempt_id)
+
+
+def revise(log: sqlite3.Connection, attempt_id: str, correction: Correction) -> None:
+    """Keeps a correction, inside a transaction that is open already."""
+    log.execute(_REVISE, correction_to_row(correction) | {"attempt_id": attempt_id})
+
+
+def change(log: sqlite3.Connection, attempt_id: str, words: Words) -> None:
+    """Lets the attempt say this, inside a transaction that is open already."""
+    log.execute(_CHANGE, (words.outcome.value, words.note, attempt_id))
+
+
+def _after(correction: Correction) -> datetime:
+    return correction.said.at + timedelta(microseconds=1)
 
 
 def _known(log: sqlite3.Connection, path: Path, attempt_id: str) -> Attempt:

@@ -9,6 +9,7 @@ is made, so it can never reach the log.
 
 from __future__ import annotations
 
+import json
 import math
 import re
 from dataclasses import dataclass, field
@@ -67,6 +68,8 @@ class Attempt:
     """How long it took, in seconds."""
     note: str = ""
     """The player's own words."""
+    judgement: str | None = None
+    """What taps or a take said of it, a JSON object as text; None when nothing listened."""
     at: datetime = field(default_factory=now)
     """When it ended, with its UTC offset, so the local day can be told later."""
     id: str = field(default_factory=new_id)
@@ -94,14 +97,25 @@ def _faults(attempt: Attempt) -> list[str]:
         (math.isfinite(attempt.seconds) and attempt.seconds >= 0, "its length is no time at all"),
         (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
         (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
-        (_is_identity(attempt.id), "its id is not a random UUID written out in full"),
+        (_is_judgement(attempt.judgement), "its judgement is no JSON object"),
+        (is_identity(attempt.id), "its id is not a random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]
 
 
-def _is_identity(text: str) -> bool:
+def is_identity(text: str) -> bool:
+    """Whether this is a UUID version 4 as `new_id` writes one."""
     try:
         identity = UUID(text)
     except ValueError:
         return False
     return (identity.version, identity.variant, str(identity)) == (4, RFC_4122, text)
+
+
+def _is_judgement(text: str | None) -> bool:
+    if text is None:
+        return True
+    try:
+        return isinstance(json.loads(text), dict)
+    except (ValueError, RecursionError):
+        return False

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import StrEnum
 
+from companion.errors import RequestError
+
 
 class Outcome(StrEnum):
     """One of four words, worst first; compared and sorted by rank, not by spelling."""
@@ -38,6 +40,18 @@ class Outcome(StrEnum):
 
 KEYS: Mapping[str, Outcome] = {str(outcome.rank): outcome for outcome in Outcome}
 """The key that says each outcome: "1" for the worst to "4" for the best."""
+
+
+def outcome_named(text: str) -> Outcome:
+    """An outcome by its word, the beginning of it, or its key. Raises RequestError."""
+    wanted = text.strip().casefold()
+    found = [one for one in Outcome if wanted and one.value.startswith(wanted)]
+    if wanted in KEYS:
+        return KEYS[wanted]
+    if len(found) != 1:
+        raise RequestError(f"“{text}” is no outcome", next=f"Choose one of: {', '.join(Outcome)}.")
+    return found[0]
+
 
 MEANINGS: Mapping[Outcome, str] = {
     Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",

@@ -50,7 +50,7 @@ def played() -> Noting:
     return build
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def child_environment() -> dict[str, str]:
     """The environment for a second process that is to import the same companion."""
     root = str(Path(companion.__file__).parents[1])

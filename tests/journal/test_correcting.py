@@ -25,8 +25,8 @@ def test_a_correction_keeps_what_was_said_before(tmp_path: Path, played: Noting)
         log.correct(said.id, note="rushed the upbeat", at=last)
     with Log.read_only(tmp_path) as log:
         assert log.attempts() == [replace(corrected, note="rushed the upbeat")]
-        before = log.revisions(said.id)
-        assert [(r.outcome, r.note, r.at) for r in before] == [
+        before = log.corrections(said.id)
+        assert [(r.earlier.outcome, r.earlier.note, r.said.at) for r in before] == [
             (Outcome.SECURE, "easy", later),
             (Outcome.SHAKY, "easy", last),
         ]
@@ -38,7 +38,7 @@ def test_a_note_can_be_emptied(tmp_path: Path, played: Noting) -> None:
     with Log.open(tmp_path) as log:
         log.note(said)
         assert log.correct(said.id, note="").note == ""
-        assert log.revisions(said.id)[0].note == "easy"
+        assert log.corrections(said.id)[0].earlier.note == "easy"
 
 
 def test_a_correction_that_changes_nothing_leaves_no_trace(tmp_path: Path, played: Noting) -> None:
@@ -47,7 +47,7 @@ def test_a_correction_that_changes_nothing_leaves_no_trace(tmp_path: Path, playe
         log.note(said)
         assert log.correct(said.id) == said
         assert log.correct(said.id, outcome=said.outcome, note=said.note) == said
-        assert log.revisions(said.id) == []
+        assert log.corrections(said.id) == []
 
 
 def test_the_tempo_to_go_on_from_follows_a_correction(tmp_path: Path, played: Noting) -> None:

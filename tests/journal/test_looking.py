@@ -21,7 +21,7 @@ def test_looking_for_a_log_that_does_not_exist_does_not_begin_one(tmp_path: Path
     with Log.read_only(folder) as log:
         assert log.attempts() == []
         assert log.last_tempo("5e" * 32, "P2", 13, 20) is None
-        assert log.revisions(new_id()) == []
+        assert log.corrections(new_id()) == []
         assert log.check() == []
     assert list(tmp_path.iterdir()) == []
 

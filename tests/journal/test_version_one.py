@@ -20,6 +20,7 @@ import pytest
 from companion.journal import schema
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt
+from companion.practice.correction import Words
 from companion.practice.outcome import Outcome
 
 KEPT = Path(__file__).with_name("fixtures") / "version_1.db"
@@ -74,12 +75,10 @@ def test_the_kept_file_is_in_the_first_form() -> None:
 def test_a_log_in_the_first_form_still_opens_with_all_it_held(folder: Path) -> None:
     with Log.open(folder) as log:
         assert log.attempts() == [SECOND, CORRECTED]
-        [before] = log.revisions(FIRST.id)
-        assert (before.outcome, before.note, before.at) == (
-            FIRST.outcome,
-            FIRST.note,
-            CORRECTED_AT,
-        )
+        [before] = log.corrections(FIRST.id)
+        assert before.said.at == CORRECTED_AT
+        assert before.earlier == Words(FIRST.outcome, FIRST.note)
+        assert before.later == Words(CORRECTED.outcome, CORRECTED.note)
         assert schema.version(log._connection) == len(schema.STEPS)
         assert log.check() == []
 

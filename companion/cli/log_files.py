@@ -1,0 +1,87 @@
+"""`companion log export`, `import`, `backup`, `restore` and `check`."""
+
+from __future__ import annotations
+
+import argparse
+
+from companion.cli.asking import folders_of
+from companion.cli.words import Word
+from companion.desk.finding import as_path
+from companion.desk.log_files import (
+    FORMATS,
+    back_up_log,
+    check_log,
+    export_log,
+    import_log,
+    restore_log,
+)
+
+
+def _ask_export(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--format",
+        choices=FORMATS,
+        required=True,
+        help="csv: a table; json: all of it, for import; ics: what is due, for a calendar",
+    )
+    parser.add_argument("-o", "--out", metavar="FILE", required=True, help="where to")
+
+
+def _export(args: argparse.Namespace) -> int:
+    done = export_log(folders_of(args), args.format, as_path(args.out))
+    print(f"{done.path}: {done.told}")
+    return 0
+
+
+def _ask_file(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE")
+
+
+def _import(args: argparse.Namespace) -> int:
+    new = import_log(folders_of(args), as_path(args.file))
+    counts = (
+        ("attempts", new.attempts),
+        ("corrections", new.corrections),
+        ("free entries", new.entries),
+        ("goals", new.goals),
+        ("dates", new.occasions),
+    )
+    told = ", ".join(f"{what} {count}" for what, count in counts if count)
+    print(f"new here: {told}" if told else "Nothing in it was new here.")
+    return 0
+
+
+def _backup(args: argparse.Namespace) -> int:
+    path = as_path(args.file)
+    back_up_log(folders_of(args), path)
+    print(f"{path}: a copy of the whole log")
+    return 0
+
+
+def _restore(args: argparse.Namespace) -> int:
+    kept = restore_log(folders_of(args), as_path(args.file))
+    print(f"restored; the log that was here is kept as {kept}" if kept else "restored")
+    return 0
+
+
+def _ask_nothing(parser: argparse.ArgumentParser) -> None:
+    """It takes no arguments."""
+
+
+def _check(args: argparse.Namespace) -> int:
+    found = check_log(folders_of(args))
+    for problem in found:
+        print(problem)
+    if not found:
+        print("The log is whole.")
+    return 1 if found else 0
+
+
+WORDS = (
+    Word("export", "write the log to a file for other programs", _ask_export, _export),
+    Word("import", "join a JSON export, of another machine too, to the log", _ask_file, _import),
+    Word("backup", "copy the whole log into one file", _ask_file, _backup),
+    Word("restore", "put a backup in the log's place; that one is kept", _ask_file, _restore),
+    Word("check", "look whether the log is whole", _ask_nothing, _check),
+)
+"""Its words."""

@@ -1,0 +1,120 @@
+"""Getting the log out and in: exports, the import that joins two machines, backups."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from companion.click.whole_file import whole_file
+from companion.desk.due import dates_due
+from companion.desk.finding import existing
+from companion.desk.folders import Folders
+from companion.desk.log_table import table
+from companion.errors import CompanionError, RequestError
+from companion.journal.log import FILE_NAME, PATIENCE, Log
+from companion.journal.merging import Merged
+from companion.journal.restoring import restore
+from companion.practice.attempt import now
+from companion.practice.due import Due, calendar
+
+FORMATS = ("csv", "json", "ics")
+"""A table for a spreadsheet; all of it, to be taken in again; what is due, for a calendar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """What was written."""
+
+    path: Path
+    """Where."""
+    told: str
+    """How many of what."""
+
+
+def export_log(
+    folders: Folders, form: str, path: Path, due: Sequence[Due] | None = None
+) -> Exported:
+    """Write the log to a file in one of `FORMATS`, all of it or nothing.
+
+    `due` is what a calendar shows; the dates in the log where none is given. Raises
+    CompanionError.
+    """
+    if form not in FORMATS:
+        raise RequestError(
+            f"the log cannot be written as “{form}”", next=f"Choose {', '.join(FORMATS)}."
+        )
+    if form == "ics":
+        shown = dates_due(folders) if due is None else due
+        return _write(path, [calendar(shown, now())], len(shown), "date")
+    with Log.read_only(folders.data) as log:
+        if form == "csv":
+            attempts, entries = log.attempts(newest_first=False), log.entries.now()
+            content = table(attempts, entries, log.day_ends)
+            return _write(path, [content], len(attempts) + len(entries), "line")
+        record = log.gather()
+    from companion.journal.document import written
+
+    count = len(record.attempts) + len({entry.id for entry in record.entries})
+    return _write(path, written(record, now()), count, "entry", "entries")
+
+
+def _write(path: Path, pieces: Iterable[bytes], count: int, one: str, many: str = "") -> Exported:
+    if path.name == FILE_NAME:
+        raise RequestError(
+            "a practice log is called so", where=str(path), next="Name another file."
+        )
+    with whole_file(path) as file:
+        file.writelines(pieces)
+    return Exported(path, f"{count} {one if count == 1 else many or one + 's'}")
+
+
+def import_log(folders: Folders, path: Path) -> Merged:
+    """Join a JSON file that `export_log` wrote to the log, all of it or nothing.
+
+    Whatever is here already is recognised by its id. Raises CompanionError.
+    """
+    from companion.journal.document import record_of
+
+    mine = folders.data / FILE_NAME
+    # Asked before it is read: reading the open log as a file would drop SQLite's locks on it.
+    if mine.exists() and existing(path).samefile(mine):
+        raise _not_json(path)
+    content = existing(path).read_bytes()
+    if content.startswith(b"SQLite format 3\0"):
+        raise _not_json(path)
+    record = record_of(content, str(path))
+    with Log.open(folders.data) as log:
+        return log.merge(record)
+
+
+def _not_json(path: Path) -> CompanionError:
+    return CompanionError(
+        "This is a backup or a log, not a log written out as JSON",
+        where=str(path),
+        next="Put a backup in the log's place with companion log restore, or write the log out "
+        "as JSON where it came from.",
+    )
+
+
+def back_up_log(folders: Folders, path: Path) -> None:
+    """Copy the log into one file. Raises CompanionError, also where there is no log yet."""
+    if not (folders.data / FILE_NAME).exists():
+        raise CompanionError(
+            "There is no practice log yet",
+            where=str(folders.data),
+            next="Nothing needs to be backed up.",
+        )
+    with Log.read_only(folders.data) as log:
+        log.back_up(path)
+
+
+def restore_log(folders: Folders, path: Path) -> Path | None:
+    """Put a backup in the log's place; where the replaced log is kept, None if there was none."""
+    return restore(folders.data / FILE_NAME, path, now(), PATIENCE)
+
+
+def check_log(folders: Folders) -> list[str]:
+    """A sentence for each thing wrong with the log; none where it is whole."""
+    with Log.read_only(folders.data) as log:
+        return log.check()

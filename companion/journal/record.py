@@ -1,0 +1,69 @@
+"""The record whole: everything in a log that is worth keeping, and its way out of the log.
+
+Without the running timer and the settings, which belong to one machine, and without what
+can be worked out again.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+from companion.journal.book import read
+from companion.journal.reading import all_corrections, by_arrival
+from companion.journal.said_rows import ENTRY, GOAL, OCCASION, SAYING, Form
+from companion.journal.transaction import one_look
+from companion.practice.attempt import Attempt
+from companion.practice.correction import Correction
+from companion.practice.entry import Entry
+from companion.practice.goal import Goal
+from companion.practice.occasion import Occasion
+
+T = TypeVar("T", Entry, Goal, Occasion)
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """An attempt with all its corrections."""
+
+    attempt: Attempt
+    """As it is now."""
+    corrections: tuple[Correction, ...] = ()
+    """In the order of time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A log's content, each list in the order in which things came into the log."""
+
+    attempts: tuple[Corrected, ...] = ()
+    """What was tried."""
+    entries: tuple[Entry, ...] = ()
+    """All that was said of free entries, the earlier sayings too."""
+    goals: tuple[Goal, ...] = ()
+    """The same of goals."""
+    occasions: tuple[Occasion, ...] = ()
+    """The same of dates."""
+
+
+def gather(log: sqlite3.Connection, path: Path) -> Record:
+    """All of it as it stands at one moment, whoever writes meanwhile."""
+    with one_look(log):
+        corrections = all_corrections(log, path)
+        return Record(
+            tuple(
+                Corrected(attempt, tuple(corrections.get(attempt.id, ())))
+                for attempt in by_arrival(log, path)
+            ),
+            _all(log, path, ENTRY),
+            _all(log, path, GOAL),
+            _all(log, path, OCCASION),
+        )
+
+
+def _all(log: sqlite3.Connection, path: Path, form: Form[T]) -> tuple[T, ...]:
+    columns = ", ".join((*SAYING, *form.columns))
+    rows = log.execute(f"SELECT {columns} FROM {form.table} ORDER BY seq")
+    return tuple(read(form, row, path) for row in rows)

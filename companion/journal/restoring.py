@@ -1,0 +1,117 @@
+"""Putting a backup in the log's place, with what stood there kept beside it.
+
+Another window may have the log open, so a whole log is never swapped as a file: its
+content is exchanged in one transaction, which the other window sees like any change, and
+nothing it notes is lost between the copy that is kept and the exchange. Only a log that
+is damaged, where SQLite can do nothing more, is moved aside as it lies.
+
+The running timer stays: it belongs to now, not to the day of the backup.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing, suppress
+from datetime import datetime
+from pathlib import Path
+
+from companion.journal import inspection
+from companion.journal.copying import copy_into
+from companion.journal.opening import open_for_reading, open_for_writing
+from companion.journal.transaction import transaction
+from companion.journal.trouble import JournalError, error_code, in_a_sentence
+
+_EXCHANGED = ("attempt", "revision", "entry", "goal", "occasion", "setting")
+"""The tables whose rows are exchanged; `passage` follows the attempts by itself."""
+
+_DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+class _Damage(JournalError):
+    """The log can be opened but is not whole."""
+
+
+def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | None:
+    """Lets the log at `path` hold what the backup holds.
+
+    Returns where the replaced log is kept; None where there was none. Raises JournalError,
+    the log as it was, for a backup that is none, is damaged or from a newer companion.
+    """
+    prepared = path.with_name(f".{path.name}.{os.getpid()}.restoring")
+    with in_a_sentence(path):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            _prepare(backup, prepared, patience)
+            kept = _kept_name(path, at)
+            if not path.exists():
+                os.replace(prepared, path)
+                return None
+            try:
+                _exchange(path, prepared, kept, patience)
+            except JournalError as fault:
+                if not _is_damage(fault):
+                    raise
+                _move_aside(path, prepared, kept)
+            return kept
+        finally:
+            with suppress(OSError):
+                prepared.unlink(missing_ok=True)
+
+
+def _prepare(backup: Path, prepared: Path, patience: float) -> None:
+    """The backup looked through, in today's form, as a file beside the log."""
+    if not backup.is_file() or backup.stat().st_size == 0:
+        raise JournalError(
+            "There is no backup of a practice log here", where=str(backup), next="Check the name."
+        )
+    with closing(open_for_reading(backup, patience)) as source:
+        for problem in inspection.problems(source, backup):
+            raise JournalError(
+                f"This backup is not whole, so nothing was restored ({problem})",
+                where=str(backup),
+                next="Take an older backup.",
+            )
+        copy_into(source, prepared)
+    with closing(sqlite3.connect(prepared, isolation_level=None)) as copy:
+        copy.execute("DELETE FROM timer")
+
+
+def _exchange(path: Path, prepared: Path, kept: Path, patience: float) -> None:
+    with closing(open_for_writing(path, patience)) as log, in_a_sentence(path):
+        log.execute("ATTACH ? AS come", (f"{prepared.absolute().as_uri()}?mode=ro",))
+        with transaction(log):
+            # Nobody else writes from here on; a reader of its own sees all they wrote.
+            with closing(open_for_reading(path, patience)) as now:
+                if now.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
+                    raise _Damage("The practice log is damaged", where=str(path))
+                copy_into(now, kept)
+            for table in ("passage", *reversed(_EXCHANGED)):
+                log.execute(f"DELETE FROM main.{table}")
+            for table in _EXCHANGED:
+                log.execute(f"INSERT INTO main.{table} SELECT * FROM come.{table}")
+
+
+def _move_aside(path: Path, prepared: Path, kept: Path) -> None:
+    for ending in ("-wal", "-shm", ""):
+        beside = path.with_name(path.name + ending)
+        if beside.exists():
+            os.rename(beside, kept.with_name(kept.name + ending))
+    os.replace(prepared, path)
+
+
+def _is_damage(fault: JournalError) -> bool:
+    cause = fault.__cause__
+    if isinstance(fault, _Damage):
+        return True
+    return isinstance(cause, sqlite3.Error) and error_code(cause) in _DAMAGE
+
+
+def _kept_name(path: Path, at: datetime) -> Path:
+    """`practice-replaced-20260301-180000.db`, or with a number where that is taken."""
+    name = f"{path.stem}-replaced-{at:%Y%m%d-%H%M%S}"
+    number, free = 1, path.with_name(f"{name}{path.suffix}")
+    while free.exists():
+        number += 1
+        free = path.with_name(f"{name}-{number}{path.suffix}")
+    return free

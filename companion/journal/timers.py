@@ -1,0 +1,113 @@
+"""The running timer: one row, there from the moment it is started until it is an entry.
+
+It outlives the process that started it. It becomes an entry, or is dropped, in one
+transaction, so that its minutes are never there twice and never lost between the two.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from companion.errors import RequestError
+from companion.journal.book import say
+from companion.journal.row import local_time, moment, unreadable, writable
+from companion.journal.said_rows import ENTRY
+from companion.journal.transaction import transaction
+from companion.journal.trouble import JournalError, in_a_sentence
+from companion.practice.entry import Activity, Entry
+from companion.practice.timer import Timer
+
+_COLUMNS = "id, what, note, started_utc, utc_offset, last_sign_utc, signs_every"
+_LAST_NOTED = "SELECT max(at_utc) FROM attempt WHERE at_utc >= ?"
+
+
+@dataclass(frozen=True, slots=True)
+class Timers:
+    """The timer of an open log. Every method raises JournalError as the log does."""
+
+    log: sqlite3.Connection
+    path: Path
+
+    def running(self) -> Timer | None:
+        """The timer that runs or was left behind; None where there is none.
+
+        An attempt noted since it was started counts as a sign of life.
+        """
+        with in_a_sentence(self.path):
+            return self._running()
+
+    def start(self, timer: Timer) -> None:
+        """Starts it: on disk when this returns. Refused while another one runs."""
+        row = {
+            "id": timer.id,
+            "what": timer.what.value,
+            "note": writable(timer.note),
+            "started_utc": moment(timer.started)["at_utc"],
+            "utc_offset": moment(timer.started)["utc_offset"],
+            "last_sign_utc": moment(timer.last_sign)["at_utc"] if timer.last_sign else None,
+            "signs_every": float(timer.signs_every),
+        }
+        slots = ", ".join(f":{name}" for name in row)
+        with in_a_sentence(self.path), transaction(self.log):
+            if (other := self._running()) is not None:
+                raise JournalError(
+                    f"A timer for {other.what} has run since {other.started:%Y-%m-%d %H:%M}",
+                    where=str(self.path),
+                    next="Stop that one first, or drop it.",
+                )
+            self.log.execute(f"INSERT INTO timer ({_COLUMNS}) VALUES ({slots})", row)
+
+    def give_sign(self, timer_id: str, at: datetime) -> bool:
+        """Says that it is still running; False where it was stopped from elsewhere by now."""
+        sign = moment(at)["at_utc"]
+        with in_a_sentence(self.path), transaction(self.log):
+            done = self.log.execute(
+                "UPDATE timer SET last_sign_utc = max(coalesce(last_sign_utc, ''), ?) WHERE id = ?",
+                (sign, timer_id),
+            )
+            return done.rowcount == 1
+
+    def stop(self, timer_id: str, as_entry: Callable[[Timer], Entry]) -> Entry:
+        """Makes the running timer the entry that `as_entry` says it is; on disk on return."""
+        with in_a_sentence(self.path), transaction(self.log):
+            kept = say(self.log, self.path, ENTRY, as_entry(self._just(timer_id)))
+            self.log.execute("DELETE FROM timer")
+            return kept
+
+    def drop(self, timer_id: str) -> Timer:
+        """Forgets the running timer."""
+        with in_a_sentence(self.path), transaction(self.log):
+            dropped = self._just(timer_id)
+            self.log.execute("DELETE FROM timer")
+            return dropped
+
+    def _just(self, timer_id: str) -> Timer:
+        timer = self._running()
+        if timer is None or timer.id != timer_id:
+            raise JournalError(
+                "This timer runs no longer", where=str(self.path), next="Ask for its status."
+            )
+        return timer
+
+    def _running(self) -> Timer | None:
+        row = self.log.execute(f"SELECT {_COLUMNS} FROM timer").fetchone()
+        if row is None:
+            return None
+        timer_id, what, note, started, offset, sign, every = row
+        (noted,) = self.log.execute(_LAST_NOTED, (started,)).fetchone()
+        signs = [text for text in (sign, noted) if text]
+        try:
+            return Timer(
+                id=timer_id,
+                what=Activity(what),
+                note=note,
+                started=local_time(started, offset),
+                last_sign=local_time(max(signs), offset) if signs else None,
+                signs_every=every,
+            )
+        except (RequestError, ValueError, ArithmeticError) as fault:
+            raise unreadable(f"{self.path}, timer {timer_id}", fault) from fault

@@ -1,0 +1,64 @@
+"""A goal: the tempo at which a passage shall hold, and the date it shall hold by.
+
+It carries its score, part and bars by value, as an attempt does, because a goal outlives
+the score file; and its tempo never goes without its beat.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from companion.errors import RequestError
+from companion.practice.attempt import is_identity
+from companion.practice.bars import Bars
+from companion.practice.said import Said, faults_of_saying
+
+_MOST = 2**31
+"""Counts stay under this, so that any database can hold them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Goal:
+    """A passage's goal as it was last said. Raises RequestError if it cannot be meant."""
+
+    bars: Bars
+    """The passage."""
+    score_title: str = ""
+    """As the score names itself; may be empty."""
+    part_name: str = ""
+    """The part's name as printed; may be empty."""
+    bars_label: str = ""
+    """The bars as printed: "II:225–230", "13–20"."""
+    tempo: Fraction
+    """Felt beats a minute, exact."""
+    beat: str
+    """The note value of the beat: "quarter", "dotted quarter"."""
+    occasion: str | None = None
+    """The id of the date it shall hold by; None where there is none."""
+    is_withdrawn: bool = False
+    """Given up."""
+    said: Said = field(default_factory=Said)
+    """When it was last said so."""
+
+    def __post_init__(self) -> None:
+        for fault in _faults(self):
+            raise RequestError(
+                f"This goal cannot be kept: {fault}",
+                where=" ".join(filter(None, (self.score_title, self.bars_label))),
+                next="Correct that and set it again.",
+            )
+
+
+def _faults(goal: Goal) -> list[str]:
+    bars = goal.bars
+    claims = (
+        (0 < bars.first <= bars.last < _MOST, f"its bars run from {bars.first} to {bars.last}"),
+        (goal.tempo > 0, f"its tempo is {goal.tempo} beats a minute"),
+        (goal.beat, "its tempo does not say which note value the beat is"),
+        (bars.part_id, "it does not say which part is meant"),
+        (re.fullmatch("[0-9a-f]+", bars.score_digest), "its score has no digest in hex"),
+        (goal.occasion is None or is_identity(goal.occasion), "its date has no random UUID"),
+    )
+    return [fault for holds, fault in claims if not holds] + faults_of_saying(goal.said)

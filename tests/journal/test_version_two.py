@@ -1,0 +1,165 @@
+"""A log in the second form opens for as long as the program lives.
+
+`fixtures/version_2.db` and `fixtures/export_version_1.json` were written by the program
+itself when those were the newest forms, from what stands below. They are never made again.
+"""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from contextlib import closing
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from companion.journal import schema
+from companion.journal.document import record_of
+from companion.journal.log import Log
+from companion.journal.record import Record
+from companion.practice.attempt import Attempt
+from companion.practice.bars import Bars, bars_of
+from companion.practice.correction import Words
+from companion.practice.entry import Activity, Entry
+from companion.practice.goal import Goal
+from companion.practice.occasion import Kind, Occasion
+from companion.practice.outcome import Outcome
+from companion.practice.said import Said
+from companion.practice.timer import Timer
+
+FIXTURES = Path(__file__).with_name("fixtures")
+KEPT = FIXTURES / "version_2.db"
+EXPORT = FIXTURES / "export_version_1.json"
+
+FIRST = Attempt(
+    id="6f1c2a52-5d0b-4f2e-9c11-0a4b7d3e8f21",
+    at=datetime(2026, 3, 1, 23, 50, 0, 125, tzinfo=timezone(timedelta(hours=-3, minutes=-30))),
+    score_title="Étude für zwei Taktarten",
+    score_digest="5e" * 32,
+    score_path="/scores/étude.musicxml",
+    part_id="P2",
+    part_name="Violin II",
+    first_bar=225,
+    last_bar=230,
+    bars_label="II:225–230",
+    tempo=Fraction(145, 2),
+    beat="dotted quarter",
+    layers=("click", "Viola", "Violoncello"),
+    repetitions=4,
+    seconds=93.75,
+    outcome=Outcome.SECURE,
+    note="two against three: “easy”",
+    judgement='{"early": [1, 2.5]}',
+)
+SECOND = replace(
+    FIRST,
+    id="0b9d6c1e-7a55-4b7c-8a43-d2f6e0c4b918",
+    at=datetime(2026, 3, 2, 8, 0, tzinfo=UTC),
+    tempo=Fraction(80),
+    layers=(),
+    repetitions=0,
+    seconds=0.0,
+    outcome=Outcome.FELL_APART,
+    note="",
+    judgement=None,
+)
+NINE, TEN = (datetime(2026, 3, 2, hour, 0, tzinfo=UTC) for hour in (9, 10))
+SCALES = Entry(
+    id="d5b0b4be-32cf-4f0e-8c52-36d4a1f6e0aa",
+    what=Activity.SCALES,
+    seconds=1200,
+    note="in thirds",
+    at=NINE,
+    said=Said(NINE, "7d2f6a08-51a7-4cfb-9d0f-2c4a5f0e6b11"),
+)
+SHORTER = replace(SCALES, seconds=900.0, said=Said(TEN, "a3f7c1de-8c39-4a27-b4d1-5f6e7d8c9b22"))
+CONCERT = Occasion(
+    id="c81d4e2e-bcf2-41e6-869b-7df92533d2db",
+    day=date(2026, 5, 2),
+    kind=Kind.CONCERT,
+    name="Spring",
+    said=Said(NINE, "f47ac10b-58cc-4372-a567-0e02b2c3d479"),
+)
+GOAL = Goal(
+    bars=Bars("5e" * 32, "P2", 225, 230),
+    score_title=FIRST.score_title,
+    part_name="Violin II",
+    bars_label="II:225–230",
+    tempo=Fraction(88),
+    beat="dotted quarter",
+    occasion=CONCERT.id,
+    said=Said(TEN, "16fd2706-8baf-433b-82eb-8c7fada847da"),
+)
+TIMER = Timer(
+    id="9b2c3d4e-5f60-4172-8394-a5b6c7d8e9f0",
+    what=Activity.LESSON,
+    note="bow",
+    started=TEN,
+    last_sign=TEN + timedelta(minutes=5),
+    signs_every=20.0,
+)
+
+
+def write(log: Log) -> None:
+    """All that stands above, in the order in which it was said."""
+    log.note(FIRST)
+    log.note(SECOND)
+    log.correct(FIRST.id, outcome=Outcome.HELD, at=NINE)
+    log.correct(FIRST.id, note="rushed", at=TEN)
+    log.entries.say(SCALES)
+    log.entries.say(SHORTER)
+    log.occasions.say(CONCERT)
+    log.goals.say(GOAL)
+    log.timers.start(TIMER)
+    log.set_day_ends(time(3, 30))
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    shutil.copy(KEPT, tmp_path / "practice.db")
+    return tmp_path
+
+
+def test_the_kept_file_is_in_the_second_form() -> None:
+    address = f"{KEPT.as_uri()}?mode=ro&immutable=1"
+    with closing(sqlite3.connect(address, uri=True)) as raw:
+        assert raw.execute("PRAGMA user_version").fetchone() == (2,)
+        assert raw.execute("SELECT count(*) FROM attempt").fetchone() == (2,)
+
+
+def test_a_log_in_the_second_form_still_opens_with_all_it_held(folder: Path) -> None:
+    with Log.open(folder) as log:
+        assert log.attempts() == [SECOND, replace(FIRST, outcome=Outcome.HELD, note="rushed")]
+        assert [one.earlier for one in log.corrections(FIRST.id)] == [
+            Words(Outcome.SECURE, FIRST.note),
+            Words(Outcome.HELD, FIRST.note),
+        ]
+        assert log.entries.now() == [SHORTER]
+        assert log.entries.history(SCALES.id) == [SCALES, SHORTER]
+        assert log.goals.now() == [GOAL]
+        assert log.occasions.now() == [CONCERT]
+        assert log.timers.running() == TIMER
+        assert log.day_ends == time(3, 30)
+        assert [(p.bars, p.tries) for p in log.passages()] == [(bars_of(FIRST), 2)]
+        assert schema.version(log._connection) == len(schema.STEPS)
+        assert log.check() == []
+
+
+def test_practice_goes_on_in_a_log_in_the_second_form(folder: Path) -> None:
+    third = replace(SECOND, id="e2f7b0aa-3c64-4d19-b5d8-91c0f3a6d7e4", outcome=Outcome.SHAKY)
+    with Log.open(folder) as log:
+        log.note(third)
+        log.timers.drop(TIMER.id)
+        log.entries.say(replace(SCALES, note="slowly", said=Said()))
+        assert log.passages()[0].tries == 3
+        assert log.check() == []
+
+
+def test_an_export_of_the_first_version_is_still_read(folder: Path) -> None:
+    record = record_of(EXPORT.read_bytes(), EXPORT.name)
+    with Log.read_only(folder) as log:
+        assert record == log.gather()
+    assert record != Record()

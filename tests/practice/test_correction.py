@@ -1,0 +1,68 @@
+"""Corrections of two machines come out the same whichever way they are joined."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.practice.correction import Correction, Words, original, replayed
+from companion.practice.outcome import Outcome
+from companion.practice.said import Said
+
+FIRST = Words(Outcome.SECURE, "easy")
+MONDAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+
+
+def corrected(before: Words, after: Words, hours: int) -> Correction:
+    return Correction(Said(MONDAY + timedelta(hours=hours)), before, after)
+
+
+def test_the_later_of_two_machines_holds_word_by_word() -> None:
+    outcome = corrected(FIRST, Words(Outcome.SHAKY, "easy"), 1)
+    note = corrected(FIRST, Words(Outcome.SECURE, "rushed"), 2)
+    both = Words(Outcome.HELD, "tired"), 0
+    earliest = corrected(FIRST, *both)
+    for order in ([outcome, note, earliest], [earliest, note, outcome]):
+        assert replayed(FIRST, order) == Words(Outcome.SHAKY, "rushed")
+
+
+def test_at_the_same_moment_the_identity_decides_and_not_the_order() -> None:
+    one = Correction(Said(MONDAY, "a" * 36), FIRST, Words(Outcome.HELD, "easy"))
+    other = Correction(Said(MONDAY, "b" * 36), FIRST, Words(Outcome.SHAKY, "easy"))
+    assert replayed(FIRST, [one, other]) == replayed(FIRST, [other, one])
+    assert replayed(FIRST, [one, other]).outcome is Outcome.SHAKY
+
+
+WORDS = st.builds(Words, st.sampled_from(Outcome), st.sampled_from(["", "easy", "rushed"]))
+
+
+@st.composite
+def chains(draw: st.DrawFn) -> list[Correction]:
+    """What one machine says one after the other of the same attempt."""
+    words, hours, chain = FIRST, 0, []
+    for after in draw(st.lists(WORDS, max_size=5)):
+        hours += draw(st.integers(1, 5))
+        chain.append(corrected(words, after, hours))
+        words = after
+    return chain
+
+
+@given(chains(), chains())
+def test_joined_corrections_say_the_same_in_any_order(
+    here: list[Correction], there: list[Correction]
+) -> None:
+    joined = [*here, *there]
+    words = replayed(FIRST, joined)
+    assert replayed(FIRST, joined[::-1]) == words
+    assert replayed(replayed(FIRST, here), joined) == words
+    assert replayed(replayed(FIRST, there), joined) == words
+    assert replayed(words, joined + here) == words
+
+
+@given(chains())
+def test_what_was_said_first_can_be_told_from_what_is_said_now(chain: list[Correction]) -> None:
+    now = chain[-1].later if chain else FIRST
+    assert replayed(FIRST, chain) == now
+    assert original(now, chain) == FIRST

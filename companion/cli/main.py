@@ -14,16 +14,25 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Protocol, cast
 
+from companion.cli.places import PLACES, ask_places
 from companion.errors import CompanionError
 
 COMMANDS = {
     "demo": "open the built-in quartet in the app",
     "open": "open a score in the app",
     "map": "show bars, meters and conflicts of a score",
+    "study": "explain a score to one player: what pulls, with whom, and why",
     "settle": "say which part is mine, and what stays when the meter changes",
     "part": "write out one player's part as MusicXML",
+    "handout": "write a page with notes, counts and click for players without a terminal",
     "click": "write a click for a passage as WAV or MIDI",
-    "log": "show what was practised, when and how it went",
+    "today": "say what today is for, given the minutes there are",
+    "goal": "set the tempo a passage is to hold at, and by when",
+    "progress": "show what holds, how it came there, and the minutes spent",
+    "carry": "let a corrected edition take the place of an earlier one",
+    "log": "show what was practised, add to it, get it out and in",
+    "timer": "time what is no passage: start, stop, status",
+    "exercise": "write, check, send, open and make exercises, and see how far they are",
     "library": "index a folder of scores and search it",
 }
 """Every command with what it does; the module of the same name in this folder does it."""
@@ -62,9 +71,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _chosen(words: list[str]) -> str | None:
-    """The command among the words, not to be confused with a folder of that name."""
+    """The command among the words, not to be confused with a folder or player of that name."""
     for before, word in zip(["", *words], words, strict=False):
-        if word in COMMANDS and before != "--data-dir":
+        if word in COMMANDS and before not in PLACES:
             return word
     return None
 
@@ -82,24 +91,14 @@ def _parser(chosen: str | None) -> argparse.ArgumentParser:
         "itself: companion map --help",
     )
     parser.add_argument("--version", action=_Version)
-    _ask_data_dir(parser, None)
+    ask_places(parser, None)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     for name, does in COMMANDS.items():
         sub = commands.add_parser(name, help=does, description=does[0].upper() + does[1:] + ".")
         if name == chosen:
-            _ask_data_dir(sub, argparse.SUPPRESS)
+            ask_places(sub, argparse.SUPPRESS)
             _load(name).arguments(sub)
     return parser
-
-
-def _ask_data_dir(parser: argparse.ArgumentParser, default: str | None) -> None:
-    """Taken before and after the command; the later one counts."""
-    parser.add_argument(
-        "--data-dir",
-        metavar="FOLDER",
-        default=default,
-        help="keep log, choices and cache here (or set COMPANION_DATA)",
-    )
 
 
 class _Version(argparse.Action):

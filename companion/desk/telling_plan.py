@@ -1,0 +1,34 @@
+"""A day's plan in words, the same on the screen and in `companion today`."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from companion.practice.dates_told import count_told
+from companion.practice.plan.item import Item
+
+
+def item_told(item: Item) -> str:
+    """What to do, and why, without its minutes: `Viola 13–20 · quarter = 66 · next rung: …`."""
+    if item.bars is None:
+        return f"{item.kind}: {item.why}"
+    bars = "bar" if item.bars.first == item.bars.last else "bars"
+    where = f"{item.part_name or item.bars.part_id} {bars} {item.label}"
+    pieces = (where, _tempo(item), f"{item.kind}: {item.why}", item.title)
+    return " · ".join(filter(None, pieces))
+
+
+def minutes_told(item: Item) -> str:
+    """`3 min`."""
+    return f"{item.minutes} min"
+
+
+def planned_told(minutes: int) -> str:
+    """`45 minutes`."""
+    return count_told(minutes, "minute")
+
+
+def _tempo(item: Item) -> str:
+    if not item.tempo:
+        return ""
+    return f"{item.beat} = {round(float(Fraction(item.tempo)), 1):g}"

@@ -1,0 +1,1 @@
+"""What today is for: choosing, ordering and changing a day's practice."""

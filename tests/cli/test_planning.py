@@ -1,0 +1,130 @@
+"""Today, goals, progress and corrected editions as commands."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from companion.cli.main import main
+from companion.desk.demo import demo_score
+from companion.desk.folders import Folders
+from companion.practice.mastery_states import State
+from tests.desk.practised import corrected, leave_out_bars, note, on_stand, tried
+
+Telling = pytest.CaptureFixture[str]
+DEMO = str(demo_score())
+
+
+@pytest.fixture
+def folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Folders:
+    monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "data"))
+    return Folders(tmp_path / "data", tmp_path / "data" / "cache")
+
+
+def told(capsys: Telling, *words: str) -> str:
+    assert main(list(words)) == 0
+    return capsys.readouterr().out
+
+
+def read(capsys: Telling, *words: str) -> dict[str, object]:
+    found: dict[str, object] = json.loads(told(capsys, *words, "--json"))
+    return found
+
+
+def test_an_empty_log_has_a_day_too_and_says_how_to_begin(
+    folders: Folders, capsys: Telling
+) -> None:
+    assert "companion today --score SCORE" in told(capsys, "today")
+    assert not (folders.data / "practice.db").exists()
+
+
+def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) -> None:
+    goal = ("goal", DEMO, "--part", "viola", "--bars", "14-17", "--tempo", "69")
+    assert "Viola 13–16, dotted quarter = 69, by 2 May 2027" in told(
+        capsys, *goal, "--by", "2027-05-02"
+    )
+    lines = told(capsys, "today", "--minutes", "20")
+    assert "dotted quarter = 41 · new: begin slowly, the goal is dotted quarter = 69" in lines
+
+
+@pytest.mark.parametrize(
+    ("words", "status"),
+    [
+        (("goal", DEMO, "--part", "oboe", "--bars", "1-2", "--tempo", "60"), 2),
+        (("goal", DEMO, "--part", "viola", "--bars", "1-2", "--tempo", "soon"), 2),
+        (("goal", DEMO, "--part", "viola", "--bars", "1-2", "--tempo", "60", "--by", "May"), 2),
+        (("today", "--minutes", "2"), 2),
+        (("today", "--skip", "9"), 2),
+        (("progress", DEMO), 2),
+        (("progress", DEMO, "--part", "viola", "--bars", "2-3"), 2),
+        (("progress", "-o", "weeks.gif"), 2),
+        (("carry", DEMO, DEMO), 2),
+        (("carry", "none.xml", DEMO), 1),
+    ],
+)
+def test_what_cannot_be_meant_is_one_sentence(
+    folders: Folders, capsys: Telling, words: tuple[str, ...], status: int
+) -> None:
+    assert main(list(words)) == status
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_plan_is_skipped_moved_and_accepted(folders: Folders, capsys: Telling) -> None:
+    asked = ("today", "--minutes", "30", "--score", DEMO, "--part", "viola")
+    plan = read(capsys, *asked, "--move", "3", "2", "--accept")
+    assert plan["is_accepted"] is True
+    items = plan["items"]
+    assert isinstance(items, list)
+    assert [item["label"] for item in items[1:3]] == ["5–8", "1–4"]
+    after = read(capsys, "today", "--skip", "2")
+    assert isinstance(after["items"], list)
+    assert "5–8" not in {item.get("label") for item in after["items"]}
+
+
+def test_the_table_of_states_is_printed(folders: Folders, capsys: Telling) -> None:
+    lines = told(capsys, "progress", "--states")
+    assert all(state.value in lines for state in State)
+
+
+def test_a_passage_tells_why_it_stands_so(folders: Folders, capsys: Telling) -> None:
+    stand = on_stand(folders)
+    note(folders, [tried(stand, day, (14, 17), 60 + day) for day in range(3)])
+    asked = ("progress", DEMO, "--part", "viola", "--bars", "14-17")
+    lines = told(capsys, *asked)
+    assert "No goal is set" in lines
+    assert "○" in lines
+    record = read(capsys, *asked)
+    assert isinstance(record["days"], list)
+    assert [day["tempo"] for day in record["days"]] == ["60", "61", "62"]
+
+
+def test_progress_is_written_as_pictures_and_a_page(
+    folders: Folders, capsys: Telling, tmp_path: Path
+) -> None:
+    stand = on_stand(folders)
+    note(folders, [tried(stand, 0, (14, 17), 60)])
+    part = ("progress", DEMO, "--part", "viola")
+    for name, words in (
+        ("weeks.svg", ("progress",)),
+        ("part.svg", part),
+        ("passage.svg", (*part, "--bars", "14-17")),
+    ):
+        told(capsys, *words, "-o", str(tmp_path / name))
+        assert (tmp_path / name).read_text("utf-8").startswith("<svg")
+    told(capsys, "progress", "--week", "2026-03-02", "-o", str(tmp_path / "week.md"))
+    assert "2 March 2026" in (tmp_path / "week.md").read_text("utf-8")
+
+
+def test_a_corrected_edition_is_carried_over(
+    folders: Folders, capsys: Telling, tmp_path: Path
+) -> None:
+    stand = on_stand(folders)
+    note(folders, [tried(stand, 0, (14, 17), 60), tried(stand, 0, (3, 4), 60)])
+    second = str(corrected(tmp_path / "second.musicxml", leave_out_bars))
+    lines = told(capsys, "carry", DEMO, second)
+    assert "Viola: 59 of 61 bars found again" in lines
+    assert "its music was not found again" in lines
+    record = read(capsys, "carry", DEMO, second)
+    passages = record["passages"]
+    assert isinstance(passages, list)
+    assert passages[1]["to"]["first"] == 12

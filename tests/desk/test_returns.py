@@ -1,0 +1,20 @@
+"""What comes back, as days of a calendar."""
+
+from pathlib import Path
+
+from companion.desk.folders import Folders
+from companion.desk.returns import returns_due
+from companion.practice.due import calendar
+from tests.desk.practised import evening, note, on_stand, tried
+
+
+def test_a_passage_stands_on_its_day_and_an_overdue_one_on_today(tmp_path: Path) -> None:
+    folders = Folders(tmp_path, tmp_path / "cache")
+    stand = on_stand(folders)
+    note(folders, [tried(stand, 0, (14, 17), 60), tried(stand, 9, (18, 21), 60)])
+    found = {one.summary: one.day for one in returns_due(folders, evening(9))}
+    assert found == {
+        f"Viola 13–16, {stand.score.title}": evening(9).date(),
+        f"Viola 17–20, {stand.score.title}": evening(11).date(),
+    }
+    assert calendar(returns_due(folders, evening(9)), evening(9)).count(b"BEGIN:VEVENT") == 2

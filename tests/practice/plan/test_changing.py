@@ -1,0 +1,97 @@
+"""The player has the last word about a plan; what is left undone comes back."""
+
+import pytest
+from msgspec.structs import replace
+
+from companion.errors import RequestError
+from companion.practice.bars import Bars
+from companion.practice.plan.changing import accepted, moved, replaced, skipped
+from companion.practice.plan.habits import Habits
+from companion.practice.plan.item import Plan
+from companion.practice.plan.today import plan_for
+from companion.practice.plan.undone import carried, is_covered, undone
+from tests.practice.noted import DIGEST, at_bars, bars_at, on
+
+CLIMBS = "0 60 held click"
+
+
+def plan(number: int = 3, count: int = 12, minutes: int = 20) -> Plan:
+    standings = [at_bars(1 + 4 * n, CLIMBS) for n in range(count)]
+    return plan_for(standings, on(number), minutes, Habits())
+
+
+def firsts(made: Plan) -> list[int]:
+    return [item.bars.first for item in made.items if item.bars is not None]
+
+
+def test_an_item_is_moved_to_where_the_player_wants_it() -> None:
+    before = plan()
+    after = moved(before, 5, 2)
+    assert after.items[1] == before.items[4]
+    assert sorted(firsts(after)) == sorted(firsts(before))
+
+
+def test_a_skipped_passage_is_gone_with_its_later_visits() -> None:
+    before = plan(count=2)
+    assert firsts(before).count(1) > 1
+    number = next(n for n, item in enumerate(before.items, 1) if item.bars == bars_at(1))
+    assert 1 not in firsts(skipped(before, number))
+
+
+def test_a_replaced_passage_makes_room_for_what_would_have_come_next() -> None:
+    before = plan()
+    after = replaced(before, 2)
+    assert after.items[1].bars == before.spare[0].bars
+    assert after.spare == before.spare[1:]
+    assert after.items[1].minutes == before.items[1].minutes
+
+
+def test_a_warm_up_cannot_be_replaced_and_a_spare_must_be_there() -> None:
+    with pytest.raises(RequestError):
+        replaced(plan(), 1)
+    with pytest.raises(RequestError):
+        replaced(plan(count=1), 2)
+
+
+@pytest.mark.parametrize("number", [0, -1, 99])
+def test_there_is_no_item_with_that_number(number: int) -> None:
+    with pytest.raises(RequestError):
+        skipped(plan(), number)
+
+
+def test_only_an_accepted_plan_owes_anything() -> None:
+    assert undone(plan(), []) == ()
+    assert len(undone(accepted(plan()), [])) == len(set(firsts(plan())))
+
+
+def test_what_was_played_by_half_is_done() -> None:
+    assert is_covered(bars_at(13), Bars(DIGEST, "P3", 15, 30))
+    assert not is_covered(bars_at(13), Bars(DIGEST, "P3", 16, 30))
+    assert not is_covered(bars_at(13), Bars(DIGEST, "P4", 13, 16))
+
+
+def test_what_is_left_undone_comes_back_first_and_says_since_when() -> None:
+    first = accepted(plan(3))
+    left = carried([first], [(bars_at(1), on(3))], on(4))
+    assert bars_at(1) not in {item.bars for item in left}
+    standings = [at_bars(1 + 4 * n, CLIMBS) for n in range(40)]
+    second = plan_for(standings, on(4), 60, Habits(), left=left)
+    passages = [item for item in second.items if item.bars is not None]
+    assert [item.bars for item in passages[: len(left)]] == [item.bars for item in left]
+    assert passages[0].why.startswith("left undone on 5 March 2026; ")
+    again = carried([first, accepted(second)], [], on(5))
+    assert again[0].planned_on == "2026-03-05"
+
+
+def test_what_was_played_later_is_no_longer_owed() -> None:
+    first = accepted(plan(3))
+    assert carried([first], [(item.bars, on(6)) for item in first.items if item.bars], on(7)) == []
+
+
+def test_after_two_weeks_it_is_forgotten() -> None:
+    assert carried([accepted(plan(3))], [], on(18)) == []
+    assert carried([accepted(plan(3))], [], on(17)) != []
+
+
+def test_a_plan_of_today_owes_nothing_yet() -> None:
+    assert carried([accepted(replace(plan(3), day=on(4).isoformat()))], [], on(4)) == []

@@ -1,0 +1,151 @@
+"""A day's plan: what is in it, in which order, for how long, and why."""
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.errors import RequestError
+from companion.practice.plan.habits import Habits
+from companion.practice.plan.item import Item, Kind, Plan
+from companion.practice.plan.today import plan_for
+from companion.practice.standing import Standing
+from tests.practice.noted import at_bars, bars_at, new_ones, on
+
+HABITS = Habits()
+HOLDS = "0 72 held click\n1 72 held click\n2 72 held click"
+CLIMBS = "0 60 held click"
+
+
+def planned(standings: list[Standing], number: int, minutes: int = 30) -> Plan:
+    return plan_for(standings, on(number), minutes, HABITS)
+
+
+def passages(plan: Plan) -> list[int]:
+    return [item.bars.first for item in plan.items if item.bars is not None]
+
+
+def kinds(plan: Plan) -> list[Kind]:
+    return [item.kind for item in plan.items]
+
+
+def first(plan: Plan, begin: int) -> Item:
+    return next(item for item in plan.items if item.bars == bars_at(begin))
+
+
+def test_it_begins_with_something_easy() -> None:
+    plan = planned([at_bars(13, CLIMBS)], 2)
+    assert plan.items[0].kind is Kind.WARM_UP
+
+
+def test_what_held_and_is_due_comes_before_what_takes_shape_and_what_is_new() -> None:
+    plan = planned([*new_ones([1]), at_bars(13, CLIMBS), at_bars(21, HOLDS)], 40)
+    assert passages(plan)[:3] == [21, 13, 1]
+
+
+def test_passages_are_interleaved_and_come_back() -> None:
+    plan = planned([at_bars(13, CLIMBS), at_bars(17, CLIMBS), at_bars(21, CLIMBS)], 3)
+    order = passages(plan)
+    assert order[:6] == [*order[:3], *order[:3]]
+    assert len(set(order[:3])) == 3
+
+
+def test_no_passage_is_visited_more_than_three_times_and_what_is_left_over_is_said() -> None:
+    plan = planned([at_bars(13, CLIMBS)], 3, minutes=45)
+    assert passages(plan) == [13, 13, 13]
+    assert "minutes are left over" in plan.warnings[-1]
+
+
+def test_the_next_rung_is_the_tempo_to_try() -> None:
+    item = first(planned([at_bars(13, CLIMBS)], 2), 13)
+    assert (item.kind, item.tempo, item.beat) == (Kind.RUNG, "64", "quarter")
+    assert item.why == "quarter = 60 held on 2 March 2026"
+
+
+def test_a_return_is_tried_at_the_goal_tempo() -> None:
+    one = at_bars(13, HOLDS)
+    item = first(planned([one], one.due - on(0).toordinal()), 13)
+    assert (item.kind, item.tempo, item.why) == (Kind.RETURN, "72", "due back today")
+
+
+def test_every_item_says_why() -> None:
+    standings = [*new_ones([1, 5, 9]), at_bars(13, CLIMBS), at_bars(21, HOLDS)]
+    assert all(item.why for item in planned(standings, 40, 90).items)
+
+
+def test_only_so_many_new_ones_a_day() -> None:
+    plan = planned(new_ones(range(1, 60, 4)), 0, 90)
+    assert len(set(passages(plan))) == HABITS.new_a_day
+
+
+def test_new_ones_are_begun_in_time_even_when_there_is_no_room() -> None:
+    # Eight are new, sixteen days are left: all must be begun in eight, so one a day.
+    due = [at_bars(number, CLIMBS) for number in range(101, 181, 4)]
+    concert = on(18)
+    plan = planned([*due, *new_ones(range(1, 33, 4), concert)], 2, 20)
+    assert Kind.NEW in kinds(plan)
+    assert Kind.NEW not in kinds(planned([*due, *new_ones([1], on(300))], 2, 20))
+
+
+def test_in_the_last_days_it_is_run_through_and_nothing_is_begun() -> None:
+    concert = on(10)
+    standings = [at_bars(13, HOLDS, concert), at_bars(17, CLIMBS, concert), *new_ones([1], concert)]
+    plan = planned(standings, 8)
+    through = plan.items[1]
+    assert (through.kind, through.label) == (Kind.RUN_THROUGH, "1–20")
+    assert "2 days to the concert" in through.why
+    assert Kind.NEW not in kinds(plan)
+    assert first(plan, 17).tempo == "60"
+
+
+def test_after_the_concert_it_is_an_ordinary_day_again() -> None:
+    assert Kind.RUN_THROUGH not in kinds(planned([at_bars(13, HOLDS, on(10))], 11))
+
+
+def test_towards_a_concert_passages_come_back_sooner() -> None:
+    far, near = at_bars(13, HOLDS, on(300)), at_bars(13, HOLDS, on(12))
+    assert near.planned < far.planned == far.due
+
+
+def test_what_does_not_fit_is_counted() -> None:
+    plan = planned([at_bars(number, CLIMBS) for number in range(1, 81, 4)], 5, 20)
+    assert plan.warnings[0] == "15 more passages that are due do not fit today."
+
+
+def test_the_same_log_gives_the_same_plan() -> None:
+    standings = [*new_ones([1, 5]), at_bars(13, CLIMBS), at_bars(21, HOLDS)]
+    assert planned(standings, 9) == planned(list(reversed(standings)), 9)
+
+
+def test_nothing_to_practise_is_a_plan_too() -> None:
+    assert kinds(planned([], 0)) == [Kind.WARM_UP]
+
+
+@pytest.mark.parametrize("minutes", [4, 601, 0, -3])
+def test_minutes_nobody_can_plan_are_refused(minutes: int) -> None:
+    with pytest.raises(RequestError):
+        planned([], 0, minutes)
+
+
+@given(
+    st.integers(5, 600),
+    st.lists(st.integers(0, 40), max_size=30),
+    st.integers(0, 30),
+    st.integers(2, 200),
+)
+def test_a_plan_fits_its_minutes_and_rests_in_every_half_hour(
+    minutes: int, tried: list[int], new: int, number: int
+) -> None:
+    # Five minutes of rest in each half hour: common practice, no source.
+    standings = [at_bars(200 + 4 * n, CLIMBS) for n in sorted(set(tried))]
+    standings += new_ones([1 + 4 * n for n in range(new)])
+    plan = planned(standings, number, minutes)
+    assert sum(item.minutes for item in plan.items) <= minutes
+    assert all(item.minutes >= 1 for item in plan.items)
+    stretch = 0
+    for item in plan.items:
+        stretch = 0 if item.kind is Kind.BREAK else stretch + item.minutes
+        assert stretch <= HABITS.break_every
+    assert not plan.items or plan.items[-1].kind is not Kind.BREAK
+    assert date.fromisoformat(plan.day) == on(number)

@@ -7,13 +7,27 @@ it on the wrong beat and an accent on an upbeat.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from enum import IntEnum
 from fractions import Fraction
-from itertools import count, cycle, takewhile
+from functools import lru_cache
+from itertools import accumulate, count, cycle, takewhile
 
 from companion.rhythm.meter import Meter
 from companion.score.clock import BarPlace
+
+
+class Weight(IntEnum):
+    """How much a stroke stands out among those of its layer."""
+
+    PLAIN = 0
+    """As any other."""
+    GROUP = 1
+    """It begins a group of an additive meter."""
+    FIRST = 2
+    """It is the first of a bar, or both sides of a conflict meet on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +42,10 @@ class Beat:
     """Into how many pulses it naturally falls."""
     is_first: bool
     """Whether it is the first of a bar."""
+    weight: Weight = Weight.PLAIN
+    """How it stands out among beats: a group stands out where groups have several beats."""
+    pulse_weight: Weight = Weight.PLAIN
+    """How its first pulse stands out among pulses: every group does."""
 
     def cuts(self, division: int) -> Iterator[Fraction]:
         """Clock times of so many equal pieces of it."""
@@ -36,6 +54,8 @@ class Beat:
 
 UNMEASURED = Meter("unmeasured", (Fraction(1),), (2,))
 """What is counted where there is no meter: quarters, each in two."""
+
+_PAIR = re.compile(r"([\d+]+)/(\d+)")
 
 
 def full_start(place: BarPlace) -> Fraction:
@@ -50,14 +70,53 @@ def beats(place: BarPlace) -> Iterator[Beat]:
     so does an unmeasured one.
     """
     meter = place.meter or UNMEASURED
+    groups = group_starts(meter)
+    within = groups if 1 + len(groups) < len(meter.beats) else frozenset[int]()
     at = full_start(place)
     for number, (length, division) in enumerate(
         cycle(zip(meter.beats, meter.divisions, strict=True))
     ):
         if at >= place.end:
             return
-        yield Beat(at, length * place.pace, division, number == 0)
+        weights = (_weight(number, within), _weight(number, groups))
+        yield Beat(at, length * place.pace, division, number == 0, *weights)
         at += length * place.pace
+
+
+def _weight(number: int, groups: Collection[int]) -> Weight:
+    if not number:
+        return Weight.FIRST
+    return Weight.GROUP if number in groups else Weight.PLAIN
+
+
+@lru_cache(maxsize=512)
+def group_starts(meter: Meter) -> frozenset[int]:
+    """The beats, from 0, on which a written group begins, without the first of the bar.
+
+    3+2/4 has one on its fourth beat, 3/8+2/4 on its second; 6/8 has none, for none is written.
+    """
+    groups = [
+        Fraction(4 * int(top), int(bottom))
+        for tops, bottom in _PAIR.findall(meter.text)
+        for top in tops.strip("+").split("+")
+    ]
+    starts = set(accumulate(groups[:-1]))
+    at = [Fraction(0), *accumulate(meter.beats)]
+    return frozenset(number for number, begin in enumerate(at) if begin in starts)
+
+
+def is_inside(place: BarPlace, numbers: Collection[int], at: Fraction) -> bool:
+    """Whether a clock time lies in one of the bar's beats with these numbers, from 1.
+
+    Without numbers every beat is meant.
+    """
+    if not numbers:
+        return True
+    return any(
+        beat.at <= at < beat.at + beat.length
+        for number, beat in enumerate(beats(place), 1)
+        if number in numbers
+    )
 
 
 def beat_cuts(place: BarPlace, division: int) -> set[Fraction]:

@@ -11,11 +11,13 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from heapq import merge
 
 from mido import MetaMessage
 
 from companion.click.measures import Measure
 from companion.click.plan import Plan
+from companion.click.tempo_steps import tempo_steps
 from companion.errors import RequestError
 from companion.rhythm.meter import Meter
 from companion.score.passage import Passage
@@ -78,19 +80,20 @@ def conduct(
     name = f"{score.title}: {passage.part_name}, bars {passage.first}–{passage.last}"
     yield 0, MetaMessage("track_name", name=name)
     yield 0, MetaMessage("text", text=_about(passage))
-    pace: Fraction | None = None
+    tempos = ((ticks(at), _set_tempo(pace)) for at, pace in tempo_steps(plan, passage, rod))
+    yield from merge(_meters(rod), tempos, key=lambda event: event[0])
+
+
+def _meters(rod: Sequence[Measure]) -> Iterator[tuple[int, MetaMessage]]:
     meter: Meter | None = None
     stated: Fraction | None = None
     for measure in rod:
-        at = ticks(measure.quarters)
         if stated is None or not _follows(measure, meter, stated):
+            at = ticks(measure.quarters)
             if stated is None or measure.meter != meter:
                 yield from ((at, message) for message in _words(measure.meter))
             meter, stated = measure.meter, measure.quarters
             yield at, _time_signature(measure.meter)
-        if measure.pace != pace:
-            pace = measure.pace
-            yield at, _set_tempo(plan, pace)
 
 
 def _follows(measure: Measure, meter: Meter | None, stated: Fraction) -> bool:
@@ -134,9 +137,9 @@ def _time_signature(meter: Meter | None) -> MetaMessage:
     )
 
 
-def _set_tempo(plan: Plan, pace: Fraction) -> MetaMessage:
+def _set_tempo(pace: Fraction) -> MetaMessage:
     """Microseconds a quarter, rounded: the file's own grain, at most half a microsecond off."""
-    micros = round(pace * plan.seconds_per_unit * 1_000_000)
+    micros = round(pace * 1_000_000)
     if not 0 < micros <= _SLOWEST:
         raise RequestError(
             f"a quarter of {micros / 1_000_000:.3g} seconds does not fit into a MIDI file",

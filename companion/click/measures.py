@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from companion.click.beats import full_start
-from companion.click.count_in import full_bar
 from companion.click.own_bars import own_bars
 from companion.click.plan import Plan
 from companion.rhythm.meter import Meter
@@ -57,13 +56,11 @@ def _unrolled(
     plan: Plan, passage: Passage
 ) -> Iterator[tuple[Fraction, Fraction, Fraction, Meter | None]]:
     """(clock time, quarters already over, pace, meter) of each measure."""
+    lead_in, at = plan.lead_in, Fraction(0)
+    while at < lead_in.length:
+        yield at, Fraction(0), lead_in.pace, lead_in.meter
+        at += lead_in.full
     places = own_bars(passage)
-    if places:
-        first = places[0]
-        full, at = full_bar(first), Fraction(0)
-        while at < plan.count_in:
-            yield at, Fraction(0), first.pace, first.meter
-            at += full
     for number in range(plan.repeat):
         shift = plan.count_in + plan.pass_length * number - passage.start
         for place in places:

@@ -12,17 +12,20 @@ from pathlib import Path
 
 from mido import Message, MetaMessage, MidiFile, MidiTrack
 
+from companion.click.beats import Weight
 from companion.click.conductor import TICKS, conduct, ticks
-from companion.click.layers import DRESS, Layer
+from companion.click.layers import Strand, in_order
 from companion.click.measures import measures, quarters_at
+from companion.click.mix import dressed
 from companion.click.plan import Plan
+from companion.click.strokes import Stroke
 from companion.click.whole_file import whole_file
 from companion.score.passage import Passage
 
 PERCUSSION = 9
 """Channel 10, counted from 0."""
-ACCENTED, PLAIN = 112, 80
-"""Velocities."""
+VELOCITIES = {Weight.PLAIN: 80, Weight.GROUP: 96, Weight.FIRST: 112}
+"""How hard a stroke is struck at its layer's usual level."""
 _SHORT = TICKS // 8
 """Ticks a note lasts (a 32nd), unless its next stroke comes sooner."""
 
@@ -42,24 +45,29 @@ def midi_file(plan: Plan, passage: Passage) -> MidiFile:
     """The file before it is written."""
     rod = measures(plan, passage)
     end = ticks(quarters_at(rod, plan.length))
-    struck: dict[Layer, list[tuple[int, bool]]] = {}
+    struck: dict[Strand, list[tuple[int, int]]] = {}
     for stroke in plan.strokes:
-        place = ticks(quarters_at(rod, stroke.at)), stroke.is_accented
+        place = ticks(quarters_at(rod, stroke.at)), _velocity(plan, stroke)
         struck.setdefault(stroke.layer, []).append(place)
     file = MidiFile(type=1, ticks_per_beat=TICKS, charset="utf-8")
     file.tracks.append(_track(conduct(plan, passage, rod), end))
-    for layer in (layer for layer in Layer if layer in struck):
-        file.tracks.append(_track(_strokes(layer, struck[layer], end), end))
+    for layer in in_order(struck):
+        file.tracks.append(_track(_strokes(plan, layer, struck[layer], end), end))
     return file
 
 
+def _velocity(plan: Plan, stroke: Stroke) -> int:
+    """How hard: by weight, by the layer's own level, by what a fade leaves of it."""
+    level = plan.wish.mix.choice(stroke.layer).level * float(stroke.share)
+    return min(127, max(1, round(VELOCITIES[stroke.weight] * level)))
+
+
 def _strokes(
-    layer: Layer, struck: list[tuple[int, bool]], end: int
+    plan: Plan, layer: Strand, struck: list[tuple[int, int]], end: int
 ) -> Iterable[tuple[int, Message | MetaMessage]]:
     yield 0, MetaMessage("track_name", name=layer.value)
-    key = DRESS[layer].key
-    for (at, is_accented), (until, _) in pairwise([*struck, (end, False)]):
-        velocity = ACCENTED if is_accented else PLAIN
+    key = dressed(plan.wish.mix, layer).key
+    for (at, velocity), (until, _) in pairwise([*struck, (end, 0)]):
         yield at, Message("note_on", channel=PERCUSSION, note=key, velocity=velocity)
         length = min(_SHORT, until - at)
         yield at + length, Message("note_off", channel=PERCUSSION, note=key, velocity=0)

@@ -1,53 +1,90 @@
 """From a plan to samples: every stroke begins exactly on its own sample.
 
-The sample is `frame(plan, stroke.at, rate)`: rounded once, from the absolute position.
-Voices are made whole numbers first and then only added, so the same plan gives the same
-bits every time. A layer is one instrument: its next stroke damps the last one, hence
-no more than one stroke of each layer sounds at a time and the sum of the layers' levels
-bounds every sample under −1 dBFS.
+The sample is that of the stroke's exact position, rounded once. A layer is one instrument:
+its next stroke damps the last one, hence no more than one stroke of each layer sounds at a
+time, and what all layers reach together is known before anything sounds.
+
+Any stretch of a click can be made by itself, and gives the bits it has in the whole. So a
+file of any length is written a block at a time, and a sound card reads from the same plan.
 """
 
 from __future__ import annotations
 
-from fractions import Fraction
-from functools import lru_cache
-from itertools import pairwise
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
-from companion.click.layers import DRESS, Layer
+from companion.click.kit import RATE, RATES, Kit, Sound
+from companion.click.layers import Strand
 from companion.click.plan import Plan, frame
-from companion.click.voices import longest, released_to_zero, struck
-from companion.errors import RequestError
+from companion.click.sounding import Blow, blows
+from companion.click.voices import longest
 
-RATE = 48000
-"""Samples a second, where nothing else is asked for."""
-RATES = (16000, 192000)
-"""Lowest and highest sample rate."""
+__all__ = [
+    "BLOCK",
+    "RATE",
+    "RATES",
+    "Samples",
+    "blocks",
+    "length",
+    "render",
+    "render_loop",
+    "stretch",
+]
 
 Samples = NDArray[np.int16]
 """(frames, 2): left and right."""
 
-_FULL_SCALE = 32767
+BLOCK = 1 << 16
+"""Frames that are made at a time: small enough to stay near the processor."""
+
+
+def length(plan: Plan, rate: int) -> int:
+    """Frames of the whole plan."""
+    return round(plan.seconds * rate)
 
 
 def render(plan: Plan, rate: int = RATE) -> Samples:
-    """The whole plan, count-in and repeats included.
+    """The whole plan in one piece, count-in and repeats included.
 
     `round(plan.seconds * rate)` frames; what would ring beyond them is damped.
     Raises RequestError for a sample rate outside 16,000–192,000.
     """
-    _check(rate)
-    end = frame(plan, plan.length, rate)
+    kit, end = Kit(plan, rate), length(plan, rate)
     samples = np.zeros((end, 2), np.int16)
-    for layer, strokes in _by_layer(plan, rate, before=plan.length).items():
-        _lay(samples, layer, strokes, end, rate)
+    for first in range(0, end, BLOCK):
+        _add(samples[first : first + BLOCK], plan, kit, first, end)
+    return samples
+
+
+def blocks(plan: Plan, rate: int = RATE, bits: int = 16) -> Iterator[Sound]:
+    """The whole plan a block at a time, the last one shorter. 24 bits come as 32-bit numbers.
+
+    The block is used again for the next: copy what is to be kept. Raises as `Kit`.
+    """
+    kit, end = Kit(plan, rate, bits), length(plan, rate)
+    block: Sound = np.empty((BLOCK, 2), kit.depth.kind)
+    for first in range(0, end, BLOCK):
+        part = block[: min(BLOCK, end - first)]
+        part[:] = 0
+        _add(part, plan, kit, first, end)
+        yield part
+
+
+def stretch(plan: Plan, kit: Kit, first: int, count: int, *, is_endless: bool = False) -> Sound:
+    """Any `count` frames from `first` on; silence before and after the plan.
+
+    Where endless, times through follow each other for ever and nothing is damped at an end.
+    """
+    samples: Sound = np.zeros((count, 2), kit.depth.kind)
+    end = None if is_endless else length(plan, kit.rate)
+    _add(samples, plan, kit, first, end)
     return samples
 
 
 def render_loop(plan: Plan, rate: int = RATE) -> tuple[Samples, int]:
-    """Count-in and one time through, to be played once and then round and round.
+    """Count-in and the first time through, to be played once and then round and round.
 
     Returns the samples and the frame at which the passage begins, to which a player jumps
     back from the end. What rings beyond the end sounds at that place instead, and what
@@ -55,67 +92,54 @@ def render_loop(plan: Plan, rate: int = RATE) -> tuple[Samples, int]:
     is a whole number of frames: up to half a frame (10 µs) longer or shorter than exact.
     Raises RequestError for a sample rate outside 16,000–192,000.
     """
-    _check(rate)
+    kit = Kit(plan, rate)
     end_of_pass = plan.count_in + plan.pass_length
     loop_from, end = frame(plan, plan.count_in, rate), frame(plan, end_of_pass, rate)
-    samples = np.zeros((end + longest(rate), 2), np.int16)
-    for layer, strokes in _by_layer(plan, rate, before=end_of_pass).items():
-        split = sum(start < loop_from for start, _ in strokes)
-        counted, played = strokes[:split], strokes[split:]
-        _lay(samples, layer, counted, loop_from, rate)
-        if played:
-            _lay(samples, layer, played, end - loop_from + played[0][0], rate)
+    samples: Sound = np.zeros((end + longest(rate), 2), np.int16)
+    for struck in _by_layer(blows(plan, rate, 0, end)):
+        split = sum(blow.frame < loop_from for blow in struck)
+        _lay(samples, kit, 0, struck[:split], loop_from)
+        if played := struck[split:]:
+            _lay(samples, kit, 0, played, end - loop_from + played[0].frame)
     ringing = samples[end:]
     room = min(len(ringing), end - loop_from)
     samples[loop_from : loop_from + room] += ringing[:room]
-    return samples[:end], loop_from
+    loop: Samples = samples[:end].astype(np.int16, copy=False)
+    return loop, loop_from
 
 
-def _by_layer(plan: Plan, rate: int, *, before: Fraction) -> dict[Layer, list[tuple[int, bool]]]:
-    """(frame, whether accented) of each layer's strokes in order, up to a clock time."""
-    found: dict[Layer, list[tuple[int, bool]]] = {}
-    for stroke in plan.strokes:
-        if stroke.at < before:
-            place = frame(plan, stroke.at, rate), stroke.is_accented
-            found.setdefault(stroke.layer, []).append(place)
-    return found
+def _add(samples: Sound, plan: Plan, kit: Kit, first: int, end: int | None) -> None:
+    """Add to silence what sounds from frame `first` on; at `end` everything is damped.
+
+    A stroke may have begun before, and the one that damps it may come after.
+    """
+    ring, last = longest(kit.rate), first + len(samples)
+    until = last + ring if end is None else min(last + ring, end)
+    near = blows(plan, kit.rate, max(0, first - ring), until, is_endless=end is None)
+    for struck in _by_layer(near):
+        _lay(samples, kit, first, struck, until)
 
 
-def _lay(
-    samples: Samples, layer: Layer, strokes: list[tuple[int, bool]], until: int, rate: int
-) -> None:
-    """Add one layer's strokes, each damped by the next, the last one at `until`."""
-    for (start, is_accented), (end, _) in pairwise([*strokes, (until, False)]):
-        sound = _sound(layer, is_accented, rate)
+def _by_layer(struck: Iterable[Blow]) -> Iterable[list[Blow]]:
+    """Each layer's strokes in order."""
+    found: dict[Strand, list[Blow]] = {}
+    for blow in struck:
+        found.setdefault(blow.stroke.layer, []).append(blow)
+    return found.values()
+
+
+def _lay(samples: Sound, kit: Kit, first: int, struck: list[Blow], until: int) -> None:
+    """Add one layer's strokes, each damped by the next, the last one at `until`.
+
+    `samples` begin at frame `first`; what lies outside is left away.
+    """
+    ends = [*(blow.frame for blow in struck[1:]), until]
+    for (start, stroke), end in zip(struck, ends, strict=False):
+        sound = kit.sound(stroke)
         if end - start < len(sound):
-            sound = _damped(sound, end - start)
-        samples[start : start + len(sound)] += sound
-
-
-@lru_cache(maxsize=64)
-def _sound(layer: Layer, is_accented: bool, rate: int) -> Samples:
-    """One stroke at its level and place, left and right. Shared: do not write into it."""
-    dress = DRESS[layer]
-    voice = dress.accented_voice if is_accented else dress.voice
-    level = dress.accented_level if is_accented else dress.level
-    ears = np.array([min(1.0, 1 - dress.place), min(1.0, 1 + dress.place)])
-    wave = struck(voice, rate)[:, None] * ears * level * _FULL_SCALE
-    sound: Samples = np.rint(wave).astype(np.int16)
-    sound.setflags(write=False)
-    return sound
-
-
-def _damped(sound: Samples, count: int) -> Samples:
-    """Its first `count` frames, the second half of them led to zero."""
-    released = count // 2
-    ramp = np.concatenate([np.ones(count - released), released_to_zero(released)])
-    damped: Samples = np.rint(sound[:count] * ramp[:, None]).astype(np.int16)
-    return damped
-
-
-def _check(rate: int) -> None:
-    lowest, highest = RATES
-    if not lowest <= rate <= highest:
-        raise RequestError(
-            f"{rate} samples a second is not possible", next=f"Choose {lowest}–{highest}."
-        )
+            sound = kit.damped(sound, end - start)
+        begin = start - first
+        if begin < 0:
+            sound, begin = sound[-begin:], 0
+        part = samples[begin : begin + len(sound)]
+        part += sound[: len(part)]

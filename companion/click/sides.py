@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from companion.click.beats import bar_cuts, beat_cuts
+from companion.click.beats import bar_cuts, beat_cuts, is_inside
 from companion.rhythm.conflicts import Conflict, Side
 from companion.score.passage import Passage
 
@@ -54,11 +54,11 @@ def _heard(part: str, bar: int, conflicts: Sequence[Conflict]) -> Sequence[Confl
 
 
 def _strike(found: Sides, passage: Passage, bar: int, conflict: Conflict) -> None:
-    """Add one conflict in one bar.
+    """Add one conflict in one bar, in the beats it sits in.
 
     A part on both sides (two hands at one instrument) has the side of more notes as its own.
     """
-    a, b = (_strokes(passage, bar, conflict.level, side) for side in conflict.sides)
+    a, b = (_strokes(passage, bar, conflict, side) for side in conflict.sides)
     found.together.update(a & b)
     me = passage.part_id
     if me in conflict.sides[0].parts:
@@ -71,11 +71,14 @@ def _strike(found: Sides, passage: Passage, bar: int, conflict: Conflict) -> Non
         found.theirs.update(a | b)
 
 
-def _strokes(passage: Passage, bar: int, level: str, side: Side) -> set[Fraction]:
-    cut = beat_cuts if level == "beat" else bar_cuts
+def _strokes(passage: Passage, bar: int, conflict: Conflict, side: Side) -> set[Fraction]:
+    cut = beat_cuts if conflict.level == "beat" else bar_cuts
+    within = conflict.beats_in(bar)
     indices = _indices(passage, side)
     places = {place for index in indices for place in passage.clock.places[index][bar - 1 : bar]}
-    return {at for place in places for at in cut(place, side.division)}
+    return {
+        at for place in places for at in cut(place, side.division) if is_inside(place, within, at)
+    }
 
 
 def _indices(passage: Passage, side: Side) -> Iterator[int]:

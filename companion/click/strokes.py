@@ -1,66 +1,132 @@
-"""Which layer strikes when: the beats of the part and the sides of its conflicts, in order."""
+"""Which layer strikes when: beats, the sides of conflicts and written rhythms, in order."""
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
-from companion.click.beats import Beat, beats
+from companion.click.beats import Beat, Weight, beats
 from companion.click.count_in import CountIn
-from companion.click.layers import Layer
+from companion.click.layers import Layer, PartRhythm, Strand, rank
 from companion.click.own_bars import own_bars
-from companion.click.sides import sides
+from companion.click.sides import Sides, sides
 from companion.rhythm.conflicts import Conflict
+from companion.score.clock import BarPlace
+from companion.score.lines import onsets
 from companion.score.passage import Passage
 
-Struck = tuple[Fraction, Layer, bool]
-"""(clock time, layer, whether it is accented)."""
 
-_ORDER = {layer: index for index, layer in enumerate(Layer)}
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """One stroke of the click."""
+
+    at: Fraction
+    """Clock time from the start of the plan, or of the time through where it stands in one."""
+    layer: Strand
+    """What it belongs to."""
+    weight: Weight
+    """Whether it stands out: the first of a bar, a meeting, the beginning of a group."""
+    bar: int
+    """Ordinal position of the score's bar it falls in; 0 in the count-in."""
+    beat: int = 0
+    """Felt beats of my part that begin in the time through up to it; 0 in the count-in."""
+    is_contested: bool = False
+    """Whether two sides pull in its beat."""
+    share: Fraction = Fraction(1)
+    """Of the layer's level, where the layer fades."""
+
+    @property
+    def is_accented(self) -> bool:
+        """Whether it is the first of a bar, or both sides of a conflict meet on it."""
+        return self.weight is Weight.FIRST
 
 
-def counting(lead_in: CountIn, layers: Sequence[Layer]) -> list[Struck]:
-    """The strokes of a count-in, from its own start: beats always, pulses where wanted."""
-    wanted = [layer for layer in Layer if layer is Layer.BEAT or layer in layers]
-    struck = _of_beats(lead_in.beats, wanted)
-    return sorted((one for one in struck if one[0] < lead_in.length), key=_in_time)
+Struck = tuple[Fraction, Strand, Weight]
+"""(clock time, layer, how it stands out)."""
+
+
+def counting(lead_in: CountIn, layers: Sequence[Strand]) -> tuple[Stroke, ...]:
+    """The strokes of a count-in, from its own start: beats always, pulses and bars if wanted."""
+    wanted = {Layer.BEAT, *layers}
+    struck = (one for one in _of_beats(lead_in.beats, wanted) if one[0] < lead_in.length)
+    return tuple(Stroke(*one, 0) for one in sorted(struck, key=_in_time))
 
 
 def through(
-    passage: Passage, conflicts: Sequence[Conflict], layers: Sequence[Layer]
-) -> list[Struck]:
-    """The strokes of one time through, at the score's own clock times."""
+    passage: Passage, conflicts: Sequence[Conflict], layers: Sequence[Strand]
+) -> tuple[Stroke, ...]:
+    """The strokes of one time through, in clock time from its beginning."""
+    pulling = sides(passage, conflicts)
     found: list[Struck] = []
     for place in own_bars(passage):
-        first, last = max(place.start, passage.start), min(place.end, passage.end)
-        found += (one for one in _of_beats(beats(place), layers) if first <= one[0] < last)
-    found += _of_sides(passage, conflicts, layers)
-    return sorted(found, key=_in_time)
+        struck = _of_beats(beats(place), set(layers))
+        found += (one for one in struck if _is_in(passage, place, one[0]))
+    found += _of_sides(pulling, layers)
+    found += _of_rhythms(passage, layers)
+    starts = beat_starts(passage)
+    return tuple(_placed(passage, starts, pulling, sorted(found, key=_in_time)))
 
 
-def _of_beats(counted: Iterable[Beat], layers: Sequence[Layer]) -> Iterator[Struck]:
+def beat_starts(passage: Passage) -> tuple[Fraction, ...]:
+    """Clock times at which felt beats of the player's own part begin in a passage, in order."""
+    counted = ((place, beat.at) for place in own_bars(passage) for beat in beats(place))
+    return tuple(at for place, at in counted if _is_in(passage, place, at))
+
+
+def _is_in(passage: Passage, place: BarPlace, at: Fraction) -> bool:
+    return max(place.start, passage.start) <= at < min(place.end, passage.end)
+
+
+def _placed(
+    passage: Passage, starts: Sequence[Fraction], pulling: Sides, struck: Iterable[Struck]
+) -> Iterator[Stroke]:
+    """The strokes with the bar and the beat they fall in."""
+    contested = {bisect_right(starts, at) for at in pulling.resultant}
+    bars, bar, beat = passage.bars, 0, 0
+    for at, strand, weight in struck:
+        while bar + 1 < len(bars) and bars[bar + 1].start <= at:
+            bar += 1
+        while beat < len(starts) and starts[beat] <= at:
+            beat += 1
+        number = bars[bar].number
+        yield Stroke(at - passage.start, strand, weight, number, beat, beat in contested)
+
+
+def _of_beats(counted: Iterable[Beat], layers: set[Strand]) -> Iterator[Struck]:
     for beat in counted:
+        if Layer.BAR in layers and beat.is_first:
+            yield beat.at, Layer.BAR, Weight.FIRST
         if Layer.BEAT in layers:
-            yield beat.at, Layer.BEAT, beat.is_first
+            yield beat.at, Layer.BEAT, beat.weight
         if Layer.DIVISION in layers:
             for at in beat.cuts(beat.division):
-                yield at, Layer.DIVISION, beat.is_first and at == beat.at
+                weight = beat.pulse_weight if at == beat.at else Weight.PLAIN
+                yield at, Layer.DIVISION, weight
 
 
-def _of_sides(
-    passage: Passage, conflicts: Sequence[Conflict], layers: Sequence[Layer]
-) -> Iterator[Struck]:
-    if not {Layer.MINE, Layer.THEIRS, Layer.RESULTANT} & set(layers):
-        return
-    pulling = sides(passage, conflicts)
+def _of_sides(pulling: Sides, layers: Sequence[Strand]) -> Iterator[Struck]:
     for layer, struck in (
         (Layer.MINE, pulling.mine),
         (Layer.THEIRS, pulling.theirs),
         (Layer.RESULTANT, pulling.resultant),
+        (Layer.COINCIDENCE, pulling.together),
     ):
         if layer in layers:
-            yield from ((at, layer, at in pulling.together) for at in struck)
+            for at in struck:
+                yield at, layer, Weight.FIRST if at in pulling.together else Weight.PLAIN
+
+
+def _of_rhythms(passage: Passage, layers: Sequence[Strand]) -> Iterator[Struck]:
+    for strand in layers:
+        part = passage.part if strand is Layer.RHYTHM else None
+        if isinstance(strand, PartRhythm):
+            part = strand.part
+        if part is not None:
+            for at in onsets(passage.clock, part, passage.start, passage.end):
+                yield at, strand, Weight.PLAIN
 
 
 def _in_time(struck: Struck) -> tuple[Fraction, int]:
-    return struck[0], _ORDER[struck[1]]
+    return struck[0], rank(struck[1])

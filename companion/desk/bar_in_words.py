@@ -22,18 +22,20 @@ def bar_in_words(stand: Stand, passage: Passage, facing: int, bar: Bar) -> list[
     also = f" (and {more} more)" if more else ""
     return [
         f"{where}: {conflict_told(stand, conflict)}{also}",
-        count_told(stand, passage, conflict),
+        count_told(stand, passage, conflict, bar.number),
         _meters(stand, bar),
     ]
 
 
-def count_told(stand: Stand, passage: Passage, conflict: Conflict) -> str:
+def count_told(stand: Stand, passage: Passage, conflict: Conflict, bar: int) -> str:
     """`Count: 1 2& 3 in each beat; you on every number, Violin II on 1 and the & of 2`.
 
     A side is named by its first part; who else is on it the conflict's own sentence tells.
     """
     more, fewer = conflict.sides
-    span = "in each beat" if conflict.level == "beat" else "across the bar"
+    beats = conflict.beats_in(bar)
+    where = f"in beat {' and '.join(map(str, beats))}" if beats else "in each beat"
+    span = where if conflict.level == "beat" else "across the bar"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
     places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
     order = (more, fewer) if mine is None or mine == more else (fewer, more)

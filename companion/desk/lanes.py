@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from companion.click.beats import beats, full_start
+from companion.click.beats import beats, full_start, is_inside
 from companion.rhythm.conflicts import Conflict, Side
 from companion.score.clock import Bar, BarPlace, Clock
 from companion.score.passage import Passage
@@ -71,14 +71,8 @@ class Ruling:
     """The other side."""
     conflict: Conflict | None = None
     """Whose cuts they are."""
-
-    @property
-    def divisions(self) -> tuple[int, int]:
-        """Into how many the upper and the lower side cut; 0 where nothing pulls."""
-        return (
-            max((cut.count for cut in self.upper), default=0),
-            max((cut.count for cut in self.lower), default=0),
-        )
+    divisions: tuple[int, int] = (0, 0)
+    """Into how many the upper and the lower side cut; 0 where nothing pulls."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +202,10 @@ def ruling(passage: Passage, conflicts: Sequence[Conflict], facing: int, bar: Ba
     if mine in lower.parts or (mine not in upper.parts and other in upper.parts):
         upper, lower = lower, upper
     return Ruling(
-        _cuts(passage, bar, conflict, upper), _cuts(passage, bar, conflict, lower), conflict
+        _cuts(passage, bar, conflict, upper),
+        _cuts(passage, bar, conflict, lower),
+        conflict,
+        (upper.division, lower.division),
     )
 
 
@@ -224,7 +221,12 @@ def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[C
     id_ = passage.part_id if passage.part_id in side.parts else side.parts[0]
     place = passage.clock.places[ids.index(id_)][bar.number - 1]
     cuts = _of_beats if conflict.level == "beat" else _of_bar
-    return tuple(cut for cut in cuts(place, side.division) if bar.start <= cut.at < bar.end)
+    within = conflict.beats_in(bar.number)
+    return tuple(
+        cut
+        for cut in cuts(place, side.division)
+        if bar.start <= cut.at < bar.end and is_inside(place, within, cut.at)
+    )
 
 
 def _of_beats(place: BarPlace, division: int) -> Iterator[Cut]:

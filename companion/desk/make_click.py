@@ -2,39 +2,25 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 
-from companion.click.layers import DEFAULT, Layer
-from companion.click.plan import Plan, plan
+from companion.click.plan import Plan, planned
+from companion.click.tempo_plan import told
+from companion.desk.click_order import ClickOrder, passage_of, wish_of
 from companion.desk.stand import Stand
 from companion.errors import RequestError
-from companion.score.address import find_bars, find_part
-from companion.score.passage import Passage, passage
+from companion.score.address import span_name
+from companion.score.passage import Passage
 
 RATES = (22050, 32000, 44100, 48000, 88200, 96000)
-"""Samples a second that a WAV file may have here."""
-
-
-@dataclass(frozen=True, slots=True)
-class ClickOrder:
-    """What a player asks for, in the words she used."""
-
-    part: str
-    """Name, beginning of a name, or number from 1."""
-    bars: str
-    """`97-100`, `II:225-230`, `C-C+3`."""
-    bpm: Fraction
-    """Felt beats a minute of that part in the first bar."""
-    layers: tuple[Layer, ...] = DEFAULT
-    """What sounds."""
-    count_in: int = 0
-    """Bars counted in."""
-    repeat: int = 1
-    """Times through."""
-    rate: int = 48000
-    """Samples a second of a WAV file."""
+"""Samples a second that a sound file may have here."""
+ENDINGS = (".wav", ".flac", ".mid", ".midi")
+"""What a click can be written as."""
+_LONGEST_NAME = 40
+"""Characters of a title or a part's name that go into a file's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,46 +31,84 @@ class Click:
     """Its strokes."""
     passage: Passage
     """Where in the score it belongs."""
+    path: Path = Path()
+    """Where it was written to."""
 
 
 def plan_click(stand: Stand, order: ClickOrder) -> Click:
     """Plan what was ordered. Raises RequestError for what cannot be meant."""
-    part = find_part(stand.score, order.part)
-    first, last = find_bars(stand.clock, order.bars)
-    chosen = passage(stand.clock, part, first, last)
-    planned = plan(
-        chosen,
-        stand.conflicts,
-        tempo_bpm=order.bpm,
-        layers=order.layers,
-        count_in=order.count_in,
-        repeat=order.repeat,
-    )
-    return Click(planned, chosen)
+    chosen = passage_of(stand, order)
+    wish = wish_of(stand, order, chosen)
+    return Click(planned(chosen, stand.conflicts, wish), chosen)
 
 
-def write_click(stand: Stand, order: ClickOrder, path: Path) -> Click:
-    """Write a click as the file's ending says, `.wav` or `.mid`.
+def write_click(stand: Stand, order: ClickOrder, path: Path, ending: str = ".wav") -> Click:
+    """Write a click as the file's ending says: `.wav`, `.flac` or `.mid`.
 
-    Raises RequestError for another ending, CompanionError where the file cannot be written.
+    Into a folder it goes under a name of its own, with the ending given. Raises RequestError
+    for another ending, CompanionError where the file cannot be written.
     """
-    ending = path.suffix.lower()
-    if ending not in {".wav", ".mid", ".midi"}:
+    is_folder = path.is_dir()
+    wanted = ending if is_folder else path.suffix.lower()
+    if wanted not in ENDINGS:
         raise RequestError(
-            f"a click cannot be written as “{ending or path.name}”", next="End it in .wav or .mid."
+            f"a click cannot be written as “{wanted or path.name}”",
+            next="End it in .wav, .flac or .mid.",
         )
     if order.rate not in RATES:
         raise RequestError(
             f"{order.rate} samples a second is not a rate for a click",
             next=f"Choose one of {', '.join(map(str, RATES))}.",
         )
-    click = plan_click(stand, order)
-    if ending == ".wav":
-        from companion.click import wav
+    made = plan_click(stand, order)
+    place = path / f"{file_name(made)}{wanted}" if is_folder else path
+    _WRITERS[wanted](made, order, place)
+    return Click(made.plan, made.passage, place)
 
-        wav.write(click.plan, path, order.rate)
-    else:
-        from companion.click import midi
 
-        midi.write(click.plan, click.passage, path)
-    return click
+def file_name(click: Click) -> str:
+    """`A study - Viola - bars 13-20 - 60 to 90 by 4`, without what a disk does not bear."""
+    chosen = click.passage
+    word = "bar" if chosen.first == chosen.last else "bars"
+    bars = span_name(chosen.clock, chosen.first, chosen.last)
+    said = (
+        chosen.clock.score.title[:_LONGEST_NAME],
+        chosen.part_name[:_LONGEST_NAME],
+        f"{word} {bars}",
+        told(click.plan.wish.tempo),
+    )
+    plain = " - ".join(
+        re.sub(r'[\\/:*?"<>|\x00-\x1f\x7f]', "-", words).strip(" .") for words in said
+    )
+    plain = plain.replace("–", "-").replace(",", "").replace("%", " percent")
+    return plain.strip(" .")
+
+
+def _write_wav(made: Click, order: ClickOrder, path: Path) -> None:
+    from companion.click import wav
+    from companion.click.tags import tags_of
+
+    tags = tags_of(made.plan, made.passage)
+    wav.write(made.plan, path, order.rate, bits=order.bits, tags=tags)
+
+
+def _write_flac(made: Click, order: ClickOrder, path: Path) -> None:
+    from companion.click import flac
+    from companion.click.tags import tags_of
+
+    tags = tags_of(made.plan, made.passage)
+    flac.write(made.plan, path, order.rate, bits=order.bits, tags=tags)
+
+
+def _write_midi(made: Click, _: ClickOrder, path: Path) -> None:
+    from companion.click import midi
+
+    midi.write(made.plan, made.passage, path)
+
+
+_WRITERS: dict[str, Callable[[Click, ClickOrder, Path], None]] = {
+    ".wav": _write_wav,
+    ".flac": _write_flac,
+    ".mid": _write_midi,
+    ".midi": _write_midi,
+}

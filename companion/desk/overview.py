@@ -96,6 +96,7 @@ def _conflict(conflict: Conflict) -> dict[str, object]:
         "sides": [
             {"division": side.division, "parts": list(side.parts)} for side in conflict.sides
         ],
+        "beats": [list(beats) for beats in conflict.beats],
     }
 
 

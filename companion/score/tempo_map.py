@@ -114,12 +114,13 @@ def tempo_map(
 
 
 def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]) -> Iterator[Step]:
-    """Steps in order; the time a hold adds has passed when the next step begins."""
+    """Steps in order; the time a fermata adds has passed one beat after it was struck."""
+    over = {at + 1: beats for at, beats in held.items() if beats}
     seconds = Fraction(0)
     rate = before = Fraction(0)
-    for at in sorted({*rates, *held}):
+    for at in sorted({*rates, *over}):
         if rate:
-            seconds += (at - before + held.get(before, 0)) * 60 / rate
+            seconds += (at - before + over.get(at, 0)) * 60 / rate
         rate, before = rates.get(at, rate), at
         yield Step(at, rate, seconds)
 

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from typing import Any
 
-from companion.click.layers import DEFAULT, Layer
-from companion.click.plan import Plan, plan
+from companion.click.layers import DEFAULT, Layer, Strand
+from companion.click.plan import Plan, plan, planned, seconds_at
+from companion.click.tempo_plan import Fixed, TempoPlan
+from companion.click.wish import Wish
 from companion.rhythm.meter import parse
 from companion.score.laying import lay
 from companion.score.lines import conflicts_of
@@ -46,7 +49,7 @@ def take(score: Score, part: int = 0, first: int = 1, last: int = 0) -> Passage:
 def click(
     chosen: Passage | Score,
     bpm: Fraction | int = 60,
-    layers: Iterable[Layer] = DEFAULT,
+    layers: Iterable[Strand] = DEFAULT,
     count_in: int = 0,
     repeat: int = 1,
 ) -> Plan:
@@ -62,6 +65,13 @@ def click(
     )
 
 
+def wished(chosen: Passage | Score, tempo: TempoPlan | int = 60, **wishes: Any) -> Plan:  # noqa: ANN401
+    """Its click as a player wants it; `tempo` may be a number of beats a minute."""
+    one = take(chosen) if isinstance(chosen, Score) else chosen
+    going = Fixed(Fraction(tempo)) if isinstance(tempo, int) else tempo
+    return planned(one, conflicts_of(one.clock), Wish(going, **wishes))
+
+
 def times(planned: Plan, layer: Layer = Layer.BEAT) -> list[str]:
     """Clock times of one layer's strokes, an accent marked with `>`."""
     return [
@@ -73,4 +83,4 @@ def times(planned: Plan, layer: Layer = Layer.BEAT) -> list[str]:
 
 def seconds(planned: Plan, layer: Layer = Layer.BEAT) -> list[Fraction]:
     """When one layer strikes, in seconds from the start."""
-    return [s.at * planned.seconds_per_unit for s in planned.strokes if s.layer is layer]
+    return [seconds_at(planned, s.at) for s in planned.strokes if s.layer is layer]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import wave
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -32,3 +33,17 @@ def onsets(samples: NDArray[np.int16], rate: int) -> list[int]:
 def onsets_in(path: Path) -> list[int]:
     """Frames at which a stroke begins in a WAV file."""
     return onsets(*heard(path))
+
+
+def onsets_of_long(path: Path, block: int = 1 << 20) -> Iterator[int]:
+    """Frames at which a stroke begins in a WAV file of any length, read a block at a time."""
+    with wave.open(str(path), "rb") as file:
+        hush = HUSH * file.getframerate()
+        first, last = 0, -file.getframerate()
+        while data := file.readframes(block):
+            samples = np.frombuffer(data, "<i2").reshape(-1, file.getnchannels())
+            sounding = first + np.nonzero(samples.any(axis=1))[0]
+            gaps = np.diff(sounding, prepend=last)
+            yield from (int(at) for at in sounding[gaps > hush])
+            first += len(samples)
+            last = int(sounding[-1]) if len(sounding) else last

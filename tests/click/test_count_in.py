@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from companion.click.layers import Layer
-from tests.click.asking import click, take, times
+from tests.click.asking import click, take, times, wished
 from tests.score.written import score
 
 
@@ -74,3 +74,18 @@ def test_where_my_bar_has_already_begun_the_count_in_reaches_into_it() -> None:
     planned = click(take(apart, part=1, first=2, last=2), count_in=1)
     assert planned.count_in == 3
     assert times(planned) == ["0>", "1", "2>", "3", "4>", "5"]
+
+
+def test_the_other_side_can_be_counted_in_instead() -> None:
+    both = score(V="6/8 q. q. | q. q.", C="3/4 q q q | q q q")
+    planned = wished(take(both, part=0), count_in=1, counted_by=1, layers=(Layer.BEAT,))
+    assert times(planned)[:4] == ["0>", "2/3", "4/3", "2>"]
+    assert planned.count_in == 2
+
+
+def test_counted_in_by_others_i_still_enter_on_my_upbeat() -> None:
+    # My upbeat of a dotted quarter is their upbeat of a quarter: one bar of three and two beats.
+    upbeat = score(V="9/8 q. | q. q. q.", C="3/4 q | q q q")
+    planned = wished(take(upbeat), count_in=1, counted_by=1, layers=(Layer.BEAT,))
+    assert times(planned) == ["0>", "1", "2", "3>", "4", "5", "6>", "7", "8"]
+    assert [stroke.bar for stroke in planned.strokes] == [0] * 5 + [1] + [2] * 3

@@ -1,11 +1,21 @@
-"""Layers and how they are heard."""
+"""Layers, how they are heard, and the words in which they are asked for."""
 
-from itertools import product
+from itertools import combinations
 
 import pytest
 
-from companion.click.layers import DEFAULT, DRESS, Layer, parse_layers
+from companion.click.bodies import BODIES
+from companion.click.layer_words import (
+    layer_word,
+    parse_layers,
+    parse_level,
+    parse_place,
+    parse_settings,
+)
+from companion.click.layers import DEFAULT, DRESS, Layer, PartRhythm, Strand, dress_of, in_order
 from companion.errors import RequestError
+
+FIRST_FIVE = (*DEFAULT, Layer.DIVISION, Layer.RESULTANT)
 
 
 def test_layers_are_read_in_any_order_and_each_counts_once() -> None:
@@ -17,40 +27,76 @@ def test_both_means_mine_and_theirs() -> None:
     assert parse_layers("beat,both") == DEFAULT
 
 
+def test_the_rhythm_of_any_part_is_asked_for_by_its_name() -> None:
+    assert parse_layers("rhythm:Violin II,rhythm,coincidences") == (
+        *(Layer.COINCIDENCE, Layer.RHYTHM),
+        "rhythm:Violin II",
+    )
+    assert layer_word(" Rhythm: 4 ") == "rhythm:4"
+
+
+def test_layers_stand_in_one_order_and_parts_from_the_top_of_the_page() -> None:
+    cello, viola = PartRhythm(3, "Cello"), PartRhythm(2, "Viola")
+    asked: list[Strand] = [cello, Layer.RHYTHM, viola, Layer.BEAT, cello]
+    assert in_order(asked) == (Layer.BEAT, Layer.RHYTHM, viola, cello)
+    assert cello.value == "rhythm:Cello"
+
+
 def test_a_slip_of_the_pen_is_told_with_the_nearest_word_and_all_others() -> None:
     with pytest.raises(RequestError) as told:
         parse_layers("beat,resultent")
     assert "“resultent”" in told.value.sentence()
     assert "Did you mean “resultant”?" in told.value.sentence()
-    assert all(word in told.value.sentence() for word in [*Layer, "both"])
+    assert all(word in told.value.sentence() for word in [*Layer, "both", "rhythm:PART"])
 
 
-@pytest.mark.parametrize("text", ["", "beat,,mine", "zzz"])
+@pytest.mark.parametrize("text", ["", "beat,,mine", "zzz", "rhythm:"])
 def test_nothing_and_nonsense_are_refused(text: str) -> None:
     with pytest.raises(RequestError, match="Choose from beat, division"):
         parse_layers(text)
 
 
+def test_what_is_wanted_of_a_layer_is_read() -> None:
+    assert parse_settings(["theirs=0.5,beat=1"], "level") == {"theirs": "0.5", "beat": "1"}
+    assert parse_settings(["rhythm:cello=cup"], "voice") == {"rhythm:cello": "cup"}
+    assert (parse_level("0.5"), parse_level("2")) == (0.5, 2)
+    assert [parse_place(word) for word in ("left", "centre", "right", "−0.2")] == [
+        *(-0.75, 0, 0.75),
+        -0.2,
+    ]
+
+
+@pytest.mark.parametrize("text", ["theirs", "theirs=", "=1", "them=1"])
+def test_half_a_wish_is_refused(text: str) -> None:
+    with pytest.raises(RequestError):
+        parse_settings([text], "level")
+
+
+@pytest.mark.parametrize("text", ["loud", "-1", "2.1", "nan", "inf"])
+def test_a_level_nobody_can_have_is_refused(text: str) -> None:
+    with pytest.raises(RequestError, match="not a level"):
+        parse_level(text)
+
+
 def test_my_side_is_left_and_the_other_right() -> None:
-    places = [DRESS[layer].place for layer in Layer]
-    assert [(place > 0) - (place < 0) for place in places] == [0, 0, -1, 1, 0]
-
-
-def test_everything_at_once_stays_under_minus_one_decibel() -> None:
-    assert sum(max(dress.level, dress.accented_level) for dress in DRESS.values()) < 10 ** (-1 / 20)
+    assert DRESS[Layer.MINE].place < 0 < DRESS[Layer.THEIRS].place
+    assert DRESS[Layer.RHYTHM].place < 0 < dress_of(PartRhythm(1, "")).place
+    assert DRESS[Layer.BEAT].place == DRESS[Layer.RESULTANT].place == 0
 
 
 def test_the_default_click_starts_quietly() -> None:
     assert sum(DRESS[layer].accented_level for layer in DEFAULT) < 10 ** (-5 / 20)
-    assert all(dress.accented_level < 10 ** (-13 / 20) for dress in DRESS.values())
+    assert all(DRESS[layer].accented_level < 10 ** (-13 / 20) for layer in FIRST_FIVE)
 
 
 def test_every_layer_has_its_own_key_and_sound() -> None:
     # General MIDI 1 percussion map: keys 35 to 81.
-    assert all(35 <= dress.key <= 81 for dress in DRESS.values())
-    for a, b in product(Layer, Layer):
-        if a is not b:
-            assert DRESS[a].key != DRESS[b].key
-            assert {DRESS[a].voice, DRESS[a].accented_voice}.isdisjoint(
-                {DRESS[b].voice, DRESS[b].accented_voice}
-            )
+    dresses = [*DRESS.values(), *(dress_of(PartRhythm(part, "")) for part in range(3))]
+    assert all(35 <= dress.key <= 81 for dress in dresses)
+    for a, b in combinations(dresses, 2):
+        assert a.key != b.key
+        assert {a.voice, a.accented_voice}.isdisjoint({b.voice, b.accented_voice})
+
+
+def test_a_voice_of_an_unknown_name_does_not_exist() -> None:
+    assert "cowhorn" not in BODIES

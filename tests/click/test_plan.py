@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.click.layers import Layer
-from companion.click.plan import LONGEST, bar_at, frame
+from companion.click.layers import Layer, rank
+from companion.click.plan import bar_at, frame
+from companion.click.wish import LONGEST
 from companion.errors import RequestError
 from companion.rhythm.meter import parse
 from companion.score.model import Note, Part, PartBar, Score
@@ -158,7 +159,7 @@ def test_a_click_of_days_is_refused_before_it_is_made() -> None:
     endless = Score("", "", 1, (Part("P1", "V", (PartBar("1", None, 10**9, (Note(0, 10**9),)),)),))
     with pytest.raises(RequestError, match="hours"):
         click(endless)
-    assert LONGEST == 7200
+    assert LONGEST == 12 * 3600
 
 
 def test_bars_without_any_time_are_refused() -> None:
@@ -177,7 +178,7 @@ def test_strokes_are_in_order_inside_and_counted_by_the_meters(
 ) -> None:
     others = (others * len(mine))[: len(mine)]
     planned = click(held(mine, others), bpm, ALL, count_in, repeat)
-    order = [(stroke.at, list(Layer).index(stroke.layer)) for stroke in planned.strokes]
+    order = [(stroke.at, rank(stroke.layer)) for stroke in planned.strokes]
     assert order == sorted(set(order))
     assert order[0][0] == 0
     assert all(0 <= stroke.at < planned.length for stroke in planned.strokes)

@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from companion.click.layers import DRESS, Layer
-from companion.click.voices import VOICES, longest, struck
+from companion.click.bodies import BODIES
+from companion.click.layers import DRESS, Layer, PartRhythm, dress_of
+from companion.click.voices import longest, struck, true_peak
 
 RATES = [16000, 22050, 44100, 48000, 96000]
-voices = pytest.mark.parametrize("voice", VOICES)
+voices = pytest.mark.parametrize("voice", BODIES)
 
 
 @voices
@@ -42,7 +43,7 @@ def test_a_stroke_is_the_same_every_time(voice: str) -> None:
     assert np.array_equal(first, struck(voice, 48000))
 
 
-@pytest.mark.parametrize(("one", "other"), combinations(VOICES, 2))
+@pytest.mark.parametrize(("one", "other"), combinations(BODIES, 2))
 def test_no_two_voices_share_their_place_in_the_spectrum(one: str, other: str) -> None:
     a, b = loudest(struck(one, 48000)), loudest(struck(other, 48000))
     assert max(a, b) / min(a, b) > 1.12  # more than a whole tone (9:8) apart
@@ -74,6 +75,18 @@ def test_pulses_stand_behind_the_beat() -> None:
 
 
 def test_every_layer_has_a_voice_that_exists_and_none_is_left_over() -> None:
-    used = {name for dress in DRESS.values() for name in (dress.voice, dress.accented_voice)}
-    assert used == set(VOICES)
+    dresses = [*DRESS.values(), *(dress_of(PartRhythm(part, "")) for part in range(3))]
+    used = {name for dress in dresses for name in (dress.voice, dress.accented_voice)}
+    assert used == set(BODIES)
     assert longest(48000) == 2160
+
+
+@voices
+def test_what_a_voice_reaches_between_its_samples_is_known(voice: str) -> None:
+    # Sixteen times as many points by Whittaker and Shannon's series (textbook) around the
+    # first millisecond, where every voice is loudest.
+    sound = struck(voice, 48000)
+    at = np.arange(-16, 48 * 16) / 16
+    curve = np.array([np.dot(sound, np.sinc(t - np.arange(len(sound)))) for t in at])
+    assert true_peak(voice, 48000) == pytest.approx(np.abs(curve).max(), rel=0.03)
+    assert true_peak(voice, 48000) >= 1

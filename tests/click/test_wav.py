@@ -9,8 +9,10 @@ import pytest
 
 from companion.click.layers import Layer
 from companion.click.samples import render
+from companion.click.tags import Tags
 from companion.click.wav import write
 from companion.click.whole_file import NotWritten
+from companion.errors import RequestError
 from tests.click.asking import click
 from tests.click.listening import heard, onsets_in
 from tests.score.written import score, score_of
@@ -112,3 +114,22 @@ def test_what_stands_in_the_way_stays_and_nothing_is_left_beside_it(tmp_path: Pa
     with pytest.raises(NotWritten, match="Choose another folder"):
         write(click(score(V="4/4 w")), tmp_path / "click.wav")
     assert [file.name for file in tmp_path.iterdir()] == ["click.wav"]
+
+
+PLAIN = score(V="3+4/8 q. h", C="4/4 w")
+
+
+def test_a_title_in_any_script_leaves_the_samples_in_their_place(tmp_path: Path) -> None:
+    # A chunk of odd length is filled up, or everything behind it would be one byte off.
+    planned = click(PLAIN)
+    for title in ("Скрипка Ⅰ", "ab", "abc", ""):
+        write(planned, tmp_path / "click.wav", tags=Tags(title, "x", "y"))
+        assert np.array_equal(heard(tmp_path / "click.wav")[0], render(planned))
+
+
+def test_more_than_four_gigabytes_are_refused_and_nothing_is_written(tmp_path: Path) -> None:
+    hours = click(score(V=" | ".join(["4/4 w"] * 40)), bpm=10, repeat=40)
+    assert hours.seconds > 10 * 3600
+    with pytest.raises(RequestError, match="do not fit into a WAV file"):
+        write(hours, tmp_path / "click.wav", bits=24)
+    assert not list(tmp_path.iterdir())

@@ -1,0 +1,62 @@
+"""What there is to say about a click once it is made: a line for a person, a record for a
+program."""
+
+from __future__ import annotations
+
+from companion.click.plan import seconds_at
+from companion.click.sounding import sounding
+from companion.click.tags import tempo_told
+from companion.click.tempo_plan import Marked, told
+from companion.desk.make_click import Click
+from companion.desk.stand import Stand
+from companion.desk.telling import span_told
+from companion.rhythm.meter import note_name
+from companion.score.tempo_map import CUSTOMARY, stated_tempos
+
+
+def click_told(stand: Stand, click: Click) -> str:
+    """`out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
+    plan, passage = click.plan, click.passage
+    bars = span_told(stand, passage.first, passage.last)
+    minutes, seconds = divmod(round(plan.seconds), 60)
+    strokes = sum(1 for _ in sounding(plan))
+    return (
+        f"{click.path}: {passage.part_name}, {bars}, {tempo_told(plan)}, "
+        f"{strokes} strokes, {minutes}:{seconds:02d}{_assumed(click)}"
+    )
+
+
+def _assumed(click: Click) -> str:
+    """What was taken for granted where the score says nothing."""
+    if not isinstance(click.plan.wish.tempo, Marked):
+        return ""
+    if any(stated.at <= click.passage.start for stated in stated_tempos(click.passage.clock)):
+        return ""
+    return (
+        f"; no tempo is marked there, so {CUSTOMARY} felt beats a minute of the first bar "
+        "are assumed"
+    )
+
+
+def click_record(click: Click) -> dict[str, object]:
+    """Everything about a click, exact numbers as text."""
+    plan = click.plan
+    return {
+        "file": str(click.path),
+        "part": {"id": click.passage.part_id, "name": click.passage.part_name},
+        "first": click.passage.first,
+        "last": click.passage.last,
+        "tempo": {"bpm": str(plan.tempo.bpm), "beat": note_name(plan.tempo.beat)},
+        "tempo_plan": told(plan.wish.tempo),
+        "times": plan.repeat,
+        "seconds": str(plan.seconds),
+        "strokes": [
+            {
+                "seconds": str(seconds_at(plan, stroke.at)),
+                "layer": stroke.layer.value,
+                "accent": stroke.is_accented,
+                "bar": stroke.bar,
+            }
+            for stroke in sounding(plan)
+        ],
+    }

@@ -8,6 +8,7 @@ status: 0 done, 1 the input cannot serve, 2 the command line is wrong.
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import sys
 from collections.abc import Sequence
@@ -25,14 +26,17 @@ COMMANDS = {
     "settle": "say which part is mine, and what stays when the meter changes",
     "part": "write out one player's part as MusicXML",
     "handout": "write a page with notes, counts and click for players without a terminal",
-    "click": "write a click for a passage as WAV or MIDI",
+    "click": "write a click for a passage as WAV, FLAC or MIDI",
     "today": "say what today is for, given the minutes there are",
-    "goal": "set the tempo a passage is to hold at, and by when",
+    "goal": "set the tempo a passage is to hold at, and by when; alone, list the goals",
+    "habits": "show and set how long, in which steps and with which rests you practise",
     "progress": "show what holds, how it came there, and the minutes spent",
     "carry": "let a corrected edition take the place of an earlier one",
     "log": "show what was practised, add to it, get it out and in",
     "timer": "time what is no passage: start, stop, status",
     "exercise": "write, check, send, open and make exercises, and see how far they are",
+    "report": "write what was practised into a file for the teacher",
+    "collect": "make the table of a class from the reports of its students",
     "library": "index a folder of scores and search it",
 }
 """Every command with what it does; the module of the same name in this folder does it."""
@@ -59,7 +63,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         parser.print_help()
         return 0
     try:
-        return _load(args.command).run(args)
+        status = _load(args.command).run(args)
+        sys.stdout.flush()
+        return status
     except CompanionError as problem:
         print(f"companion: {problem.sentence()}", file=sys.stderr)
         return problem.exit_status
@@ -68,6 +74,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except OSError as problem:
+        if problem.errno != errno.ENOSPC:
+            raise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        print("companion: the output could not be written: the disk is full.", file=sys.stderr)
+        return 1
 
 
 def _chosen(words: list[str]) -> str | None:

@@ -112,7 +112,7 @@ def planned(passage: Passage, conflicts: Sequence[Conflict], wish: Wish) -> Plan
     return Plan(
         wish=replace(wish, layers=layers),
         counted=counting(lead_in, layers),
-        once=through(passage, conflicts, layers),
+        once=through(passage, conflicts, layers, marks_upbeat=not wish.count_in),
         lead_in=lead_in,
         pass_length=passage.end - passage.start,
         repeat=wish.times,

@@ -55,9 +55,17 @@ def counting(lead_in: CountIn, layers: Sequence[Strand]) -> tuple[Stroke, ...]:
 
 
 def through(
-    passage: Passage, conflicts: Sequence[Conflict], layers: Sequence[Strand]
+    passage: Passage,
+    conflicts: Sequence[Conflict],
+    layers: Sequence[Strand],
+    *,
+    marks_upbeat: bool = False,
 ) -> tuple[Stroke, ...]:
-    """The strokes of one time through, in clock time from its beginning."""
+    """The strokes of one time through, in clock time from its beginning.
+
+    `marks_upbeat` strikes the beginning of a pickup although no beat falls there: without a
+    count-in nothing else would tell a player when to come in.
+    """
     pulling = sides(passage, conflicts)
     found: list[Struck] = []
     for place in own_bars(passage):
@@ -65,6 +73,9 @@ def through(
         found += (one for one in struck if _is_in(passage, place, one[0]))
     found += _of_sides(pulling, layers)
     found += _of_rhythms(passage, layers)
+    is_silent = all(at != passage.start for at, _, _ in found)
+    if marks_upbeat and is_silent and Layer.BEAT in layers:
+        found.append((passage.start, Layer.BEAT, Weight.PLAIN))
     starts = beat_starts(passage)
     return tuple(_placed(passage, starts, pulling, sorted(found, key=_in_time)))
 

@@ -80,6 +80,12 @@ class TempoMap:
         """Clock time a minute, at a clock time."""
         return self._step(time).rate
 
+    def rate_before(self, time: Fraction) -> Fraction | None:
+        """Clock time a minute just before a clock time; None where no tempo was stated yet."""
+        if not self.stated or self.stated[0].at >= time:
+            return None
+        return max((step for step in self.steps if step.start < time), key=_start).rate
+
     def seconds_at(self, time: Fraction) -> Fraction:
         """Seconds from the beginning of the score to a clock time, exactly."""
         step = self._step(time)
@@ -87,6 +93,10 @@ class TempoMap:
 
     def _step(self, time: Fraction) -> Step:
         return self.steps[max(0, bisect_right(self.steps, time, key=lambda s: s.start) - 1)]
+
+
+def _start(step: Step) -> Fraction:
+    return step.start
 
 
 def tempo_map(

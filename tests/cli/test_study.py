@@ -33,6 +33,12 @@ def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> 
     assert "rule of thumb" in sheet
 
 
+def test_a_marked_tempo_is_told_as_marked(capsys: Telling) -> None:
+    page = told(capsys, "--part", "cello", "--all")
+    assert "6/8 to 3/4: a new tempo is marked, quarter = 76, after dotted quarter = 69" in page
+    assert "3/4 to 6/8: a new tempo is marked, dotted quarter = 69, after quarter = 76" in page
+
+
 def test_some_bars_are_counted_aloud(capsys: Telling) -> None:
     page = told(capsys, "--part", "cello", "--bars", "14-15")
     assert "3 against 2: 1 2& 3 in the beat" in page

@@ -18,6 +18,7 @@ class Topic(StrEnum):
     INTERLOCK = "interlock"
     ENTRANCE = "entrance"
     HANDED_ON = "handed on"
+    RHYTHM = "same rhythm"
     DOUBLING = "doubling"
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from companion.desk.stand import Stand
 from companion.desk.study.advice import Advice, Topic
@@ -11,16 +10,19 @@ from companion.desk.study.findings import Findings
 from companion.desk.study.pulls import pulls
 from companion.desk.telling import span_told
 from companion.rhythm import doublings, entrances, form, handed_on, interlock
-from companion.rhythm.feel import changes_of_feel, feel_told
+from companion.rhythm.feel import Feel, changes_of_feel, feel_told
 from companion.rhythm.large_plan import told as plan_told
+from companion.rhythm.meter import note_name
 from companion.rhythm.meter_runs import meter_runs
 from companion.rhythm.saying import Bars, Names
-from companion.score.tempo_map import tempo_map
+from companion.score.tempo_map import TempoMap, tempo_map
 
 _FIRST = 1000.0
 """The weight of what comes before all else of its kind."""
 FEW_NOTES = 8
 """A doubling shorter than this is not worth a sentence."""
+MANY_STRIKES = 16
+"""A rhythm shared for fewer strikes than this is not worth one."""
 
 
 def advise(stand: Stand, findings: Findings, part: int) -> tuple[Advice, ...]:
@@ -55,20 +57,37 @@ def _form(findings: Findings, me: str, name: Bars) -> Iterator[Advice]:
 
 
 def _feel(stand: Stand, findings: Findings, me: str, name: Bars) -> Iterator[Advice]:
-    stream = findings.texture.of(me)
-    runs = meter_runs(stream)
+    """Changes of meter within movements; a new movement keeps nothing of the last."""
+    runs = meter_runs(findings.texture.of(me))
     steps = [(bar.number, run.meter, run.quarter) for run in runs for bar in run.bars]
     tempos = tempo_map(stand.clock)
+    bars = stand.clock.bars
     for change in changes_of_feel(steps):
-        bpm: Fraction | None = None
-        if tempos.stated and stand.clock.barlines_coincide and change.bar > 1:
-            before = stand.clock.bars[change.bar - 2]
-            place = stand.clock.places[_index(stand, me)][change.bar - 2]
-            bpm = tempos.rate_at(before.start) / (change.old.beat * place.pace)
-        text = f"{name(change.bar, change.bar)}: {change.old} to {change.new}: "
-        text += f"{feel_told(change, bpm)}."
-        weight = 2.0 if not change.keeps_notes else 1.0
-        yield Advice(Topic.FEEL, change.bar, change.bar, _capital(text), weight)
+        bar = bars[change.bar - 1]
+        if bar.movement == bars[change.bar - 2].movement:
+            what = _change(stand, change, tempos, _index(stand, me))
+            text = f"{name(change.bar, change.bar)}: {change.old} to {change.new}: {what}."
+            weight = 2.0 if not change.keeps_notes else 1.0
+            yield Advice(Topic.FEEL, change.bar, change.bar, _capital(text), weight)
+
+
+def _change(stand: Stand, change: Feel, tempos: TempoMap, part: int) -> str:
+    """What stays; or, where the page sets another tempo there, that nothing needs to."""
+    if not stand.clock.barlines_coincide:
+        return feel_told(change)
+    bar = stand.clock.bars[change.bar - 1]
+    before = tempos.rate_before(bar.start)
+    if before is None:
+        return feel_told(change)
+    place = stand.clock.places[part][change.bar - 2]
+    bpm = before / (change.old.beat * place.pace)
+    marked = next((told.mark for told in tempos.stated if told.at == bar.start), None)
+    if before == tempos.rate_at(bar.start) or marked is None or marked.per_minute is None:
+        return feel_told(change, bpm)
+    return (
+        f"a new tempo is marked, {note_name(marked.beat)} = {float(marked.per_minute):g}, "
+        f"after {note_name(change.old.beat)} = {float(bpm):.4g}"
+    )
 
 
 def _together(findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
@@ -83,6 +102,10 @@ def _together(findings: Findings, me: str, names: Names, name: Bars) -> Iterator
             text = handed_on.told(line, me, names, name)
             weight = float(line.notes * len(line.entries))
             yield Advice(Topic.HANDED_ON, line.first, line.last, text, weight, is_heuristic=True)
+    for shared in findings.shared_rhythms:
+        if me in shared.parts and shared.strikes >= MANY_STRIKES:
+            text = doublings.told(shared, me, names, name)
+            yield Advice(Topic.RHYTHM, shared.first, shared.last, text, float(shared.strikes))
     for double in findings.doublings:
         if me in double.parts and double.notes >= FEW_NOTES:
             text = doublings.told(double, me, names, name)

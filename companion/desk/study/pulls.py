@@ -16,16 +16,24 @@ from companion.rhythm.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, He
 from companion.rhythm.polymeter import Polymeter
 from companion.rhythm.saying import Bars, Names, parts_listed, sentence, values
 from companion.rhythm.sounding import Sounding
-from companion.score.tempo_map import CUSTOMARY, tempo_map
+from companion.score.tempo_map import tempo_map
+
+_BETWEEN_HANDS = 50.0
+"""Weight of a conflict between the hands of one player, which no other part can make harder."""
 
 
 def pulls(stand: Stand, findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
     """Every pull that concerns the player of one part."""
     tempos = tempo_map(stand.clock)
     for conflict, sound in findings.conflicts:
-        if any(me in side.parts for side in conflict.sides):
-            rate = tempos.rate_at(stand.clock.bars[conflict.first - 1].start) or CUSTOMARY
-            seconds = _span(stand, conflict) * 60 / rate
+        mine = [side for side in conflict.sides if me in side.parts]
+        if len(mine) == 2:
+            text = _between_hands(conflict, name)
+            yield Advice(Topic.CONFLICT, conflict.first, conflict.last, text, _BETWEEN_HANDS)
+        elif mine:
+            start = stand.clock.bars[conflict.first - 1].start
+            is_stated = bool(tempos.stated) and tempos.stated[0].at <= start
+            seconds = _span(stand, conflict) * 60 / tempos.rate_at(start) if is_stated else None
             hard = hardness(conflict, sound, me, seconds)
             text = _conflict(conflict, sound, me, names, name)
             yield Advice(
@@ -34,7 +42,11 @@ def pulls(stand: Stand, findings: Findings, me: str, names: Names, name: Bars) -
                 conflict.last,
                 text,
                 float(hard.score),
-                because=(f"Hardness {hard.score} of 100, by rule of thumb", *hard.because),
+                because=(
+                    f"Hardness {hard.score} of 100, by rule of thumb",
+                    *hard.because,
+                    f"{float(sound.filled):.0%} of the resultant is struck",
+                ),
             )
     for group in findings.groupings:
         text = _grouping(group, me, names, name)
@@ -67,7 +79,7 @@ def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: 
     text = (
         f"{name(conflict.first, conflict.last)}: {conflict.ratio[0]} against "
         f"{conflict.ratio[1]} in the {conflict.level}; {us} divide it into {mine.division}, "
-        f"{them} into {theirs.division}; count {count_aloud(*conflict.ratio)}"
+        f"{them} into {theirs.division}; count {_count(conflict)}"
     )
     if not sound.pulling:
         text += "; it is written so, but the notes never rub"
@@ -76,6 +88,22 @@ def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: 
         verb = "falls" if alone.alone == 1 else "fall"
         text += f"; {alone.alone} of your {alone.strokes} notes {verb} alone"
     return sentence(text)
+
+
+def _count(conflict: Conflict) -> str:
+    """The count of the ratio, and how often it comes in the span."""
+    times = conflict.sides[0].division // conflict.ratio[0]
+    often = {1: "", 2: f", twice a {conflict.level}"}
+    return count_aloud(*conflict.ratio) + often.get(times, f", {times} times a {conflict.level}")
+
+
+def _between_hands(conflict: Conflict, name: Bars) -> str:
+    more, fewer = conflict.sides
+    return sentence(
+        f"{name(conflict.first, conflict.last)}: {conflict.ratio[0]} against "
+        f"{conflict.ratio[1]} in the {conflict.level} between your own staves, "
+        f"{more.division} against {fewer.division}; count {_count(conflict)}"
+    )
 
 
 def _grouping(group: Grouping, me: str, names: Names, name: Bars) -> str:

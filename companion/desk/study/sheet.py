@@ -21,6 +21,7 @@ MOST = {
     Topic.INTERLOCK: 2,
     Topic.ENTRANCE: 3,
     Topic.HANDED_ON: 2,
+    Topic.RHYTHM: 1,
     Topic.DOUBLING: 2,
 }
 """How many sentences of each kind a sheet has at most: a player reads a page, not a list."""

@@ -38,6 +38,7 @@ def advise(stand: Stand, findings: Findings, part: int) -> tuple[Advice, ...]:
         *pulls(stand, findings, me, names, name),
         *_feel(stand, findings, me, name),
         *_together(findings, me, names, name),
+        *_alike(findings, me, names, name),
         *_entrances(findings, me, names, name),
     ]
     order = list(Topic)
@@ -102,6 +103,9 @@ def _together(findings: Findings, me: str, names: Names, name: Bars) -> Iterator
             text = handed_on.told(line, me, names, name)
             weight = float(line.notes * len(line.entries))
             yield Advice(Topic.HANDED_ON, line.first, line.last, text, weight, is_heuristic=True)
+
+
+def _alike(findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
     for shared in findings.shared_rhythms:
         if me in shared.parts and shared.strikes >= MANY_STRIKES:
             text = doublings.told(shared, me, names, name)

@@ -1,0 +1,1 @@
+"""Exercise files: reading, checking, playing, packing, and composing new ones."""

@@ -1,0 +1,1 @@
+"""Fresh reading exercises, composed by rule and by seed."""

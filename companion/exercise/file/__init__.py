@@ -1,0 +1,1 @@
+"""The exercise file: its keys, its form, reading and writing it."""

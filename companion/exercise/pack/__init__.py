@@ -1,0 +1,1 @@
+"""An exercise and its scores in one file that can be sent."""

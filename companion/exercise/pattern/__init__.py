@@ -1,0 +1,1 @@
+"""Patterns in the short notation, and the scores made of them."""

@@ -1,0 +1,170 @@
+"""`companion exercise` from the command line: a teacher writes and sends, a student opens."""
+
+from __future__ import annotations
+
+import io
+import json
+import sys
+from pathlib import Path
+
+import pytest
+
+from companion.cli.main import main
+from companion.desk.demo import demo_score
+from companion.desk.exercises.assigned import assignment_named
+from companion.desk.exercises.finding import library
+from companion.exercise.file.reading import read_exercise
+from tests.desk.exercises.scenes import note, student
+
+Telling = pytest.CaptureFixture[str]
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "data"))
+    monkeypatch.delenv("COMPANION_PLAYER", raising=False)
+    monkeypatch.chdir(tmp_path)
+
+
+def test_a_teacher_writes_and_sends_and_a_student_opens(tmp_path: Path, capsys: Telling) -> None:
+    (tmp_path / "desk").mkdir()
+    words = ["exercise", "new", "--title", "The ferry", "--for", "Anna", "--due", "2030-05-21"]
+    words += ["--score", str(demo_score()), "--part", "Viola", "--bars", "B-B+1", "--level", "4"]
+    words += ["--tempo", "60 to 72 by 4", "--goal-days", "2", "--shows", "3:2 in the beat"]
+    assert main([*words, "-o", "desk/ferry.toml"]) == 0
+    assert main(["exercise", "check", "desk/ferry.toml"]) == 0
+    assert main(["exercise", "pack", "desk/ferry.toml"]) == 0
+    assert main(["exercise", "open", "desk/ferry.exercise", "--data-dir", "anna"]) == 0
+    capsys.readouterr()
+    assert main(["exercise", "list", "--json", "--data-dir", "anna"]) == 0
+    (listed,) = json.loads(capsys.readouterr().out)["exercises"]
+    assert (listed["title"], listed["due"], listed["state"]) == (
+        "The ferry",
+        "2030-05-21",
+        "assigned",
+    )
+    (drill,) = listed["drills"]
+    assert drill["goal"] == "held at dotted quarter = 72, on each of 2 days"
+    assert Path(drill["score"]).read_bytes() == demo_score().read_bytes()
+    assert main(["map", drill["score"]]) == 0
+
+
+def test_a_score_that_lies_beside_is_not_copied(tmp_path: Path) -> None:
+    (tmp_path / "ferry.musicxml").write_bytes(demo_score().read_bytes())
+    words = ["exercise", "new", "--title", "Ferry", "--score", "ferry.musicxml"]
+    assert main([*words, "--part", "1", "--bars", "2-9"]) == 0
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["ferry.musicxml", "ferry.toml"]
+
+
+def test_a_pattern_is_given_line_by_line(tmp_path: Path, capsys: Telling) -> None:
+    words = ["exercise", "new", "--title", "Three over two", "-o", "x"]
+    words += ["--pattern", "Clap: 2/4 e3*3 q", "--pattern", "Step: 2/4 e e q"]
+    assert main(words) == 0
+    assert main(["exercise", "show", "x.toml"]) == 0
+    told = capsys.readouterr().out
+    assert "3 against 2 in the beat" in told and "| Step: 2/4 e e q" in told
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def test_on_a_terminal_it_asks_for_what_matters(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answers = ["The ferry", "Anna", "", "", "2/4 q q | h", "66", "3", "to the rests", ""]
+    monkeypatch.setattr(sys, "stdin", Terminal("\n".join(answers) + "\n"))
+    assert main(["exercise", "new"]) == 0
+    made = read_exercise((tmp_path / "the_ferry.toml").read_bytes(), "x").exercise
+    (drill,) = made.drills
+    assert (made.title, made.whom, made.due) == ("The ferry", "Anna", None)
+    assert (drill.pattern, drill.aim.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
+
+
+def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys: Telling) -> None:
+    base = ["exercise", "new", "--title", "x", "--pattern", "2/4 h"]
+    for words, told in (
+        (["--goal-outcome", "hold"], "Did you mean “held”?"),
+        (["--tempo", "quick"], "tempo: expected"),
+        (["--score", str(demo_score())], "exclude each other"),
+        (["--due", "tomorrow"], "a day such as"),
+        (["--goal-days", "many"], "a whole number of days"),
+    ):
+        assert main([*base, *words]) == 2
+        assert told in capsys.readouterr().err
+    assert main(["exercise", "new", "--pattern", "2/4 h"]) == 2
+    assert not list(tmp_path.glob("*.toml"))
+
+
+def test_a_file_that_is_there_is_not_overwritten_unless_asked(capsys: Telling) -> None:
+    words = ["exercise", "new", "--title", "x", "--pattern", "2/4 h", "-o", "x.toml"]
+    assert main(words) == 0
+    assert main(words) == 1
+    assert "there already" in capsys.readouterr().err
+    assert main([*words, "--again"]) == 0
+
+
+def test_check_tells_every_fault_of_every_file_and_ends_with_one(
+    tmp_path: Path, capsys: Telling
+) -> None:
+    (tmp_path / "a.toml").write_text('format = 1\ntitel = "x"\n[[drill]]\npatern = "2/4 h"\n')
+    (tmp_path / "b.toml").write_text('format = 1\ntitle = "x"\n[[drill]]\npattern = "2/4 q"\n')
+    (tmp_path / "c.toml").write_text('format = 1\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\n')
+    assert main(["exercise", "check", "a.toml", "b.toml", "c.toml", "d.toml"]) == 1
+    told = capsys.readouterr().out.splitlines()
+    assert [line.split(": ")[0] for line in told] == [
+        *("a.toml:2:1", "a.toml:4:1", "b.toml:4:12", "d.toml"),
+    ]
+    assert main(["exercise", "check", "c.toml"]) == 0
+
+
+def test_the_built_in_exercises_go_by_their_names(capsys: Telling) -> None:
+    assert main(["exercise", "list", "--library"]) == 0
+    assert len(capsys.readouterr().out.splitlines()) == len(library()) >= 40
+    assert main(["exercise", "show", "clapping/three_over_two"]) == 0
+    assert main(["exercise", "show", "a_hand_each"]) == 0
+    assert main(["exercise", "open", "three_over_too"]) == 1
+    assert "Did you mean “three_over_two”?" in capsys.readouterr().err
+
+
+def test_the_page_for_teachers_is_at_hand(capsys: Telling) -> None:
+    assert main(["exercise", "format"]) == 0
+    assert capsys.readouterr().out.startswith("# How to write an exercise")
+
+
+def test_the_list_shows_how_far_it_is(tmp_path: Path, capsys: Telling) -> None:
+    assert main(["exercise", "list"]) == 0
+    assert "Nothing is assigned" in capsys.readouterr().out
+    main(["exercise", "open", "a_hand_each"])
+    here = student(tmp_path / "data")
+    (target,) = assignment_named(here, "1").targets
+    note(here, target, 80, times=2)
+    capsys.readouterr()
+    assert main(["exercise", "list"]) == 0
+    assert capsys.readouterr().out.splitlines() == [
+        "1  Three and two, a hand each · in progress",
+        "   Right, bars 1–4: held at quarter = 92, 4 times on each of 2 days: "
+        "1 attempt, so far at 80",
+    ]
+    assert main(["exercise", "close", "1"]) == 0
+    assert main(["exercise", "close", "1"]) == 2
+
+
+def test_a_fresh_exercise_is_made_by_the_seed(tmp_path: Path, capsys: Telling) -> None:
+    words = ["exercise", "make", "--ratio", "4:3", "--meter", "3/4", "--level", "bar"]
+    words += ["--range", "cello", "--key", "F# minor", "--seed", "7"]
+    assert main([*words, "-o", "one.toml"]) == 0
+    assert main([*words, "-o", "two.toml"]) == 0
+    assert Path("one.toml").read_bytes() == Path("two.toml").read_bytes()
+    assert main(["exercise", "make", "-o", "any.toml"]) == 0
+    assert main(["exercise", "check", "one.toml", "any.toml"]) == 0
+    assert main(["exercise", "make", "--ratio", "threes"]) == 2
+    assert "is not a ratio" in capsys.readouterr().err
+
+
+def test_a_pack_that_is_none_is_refused_in_one_line(tmp_path: Path, capsys: Telling) -> None:
+    (tmp_path / "x.exercise").write_bytes(b"PK\x03\x04 nothing")
+    assert main(["exercise", "open", "x.exercise"]) == 1
+    assert capsys.readouterr().err.count("\n") == 1
+    assert not (tmp_path / "data" / "exercises").exists()

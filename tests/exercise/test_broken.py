@@ -1,0 +1,89 @@
+"""Mistakes as people make them: each file with the sentences it is answered by.
+
+The sentences stand in the file itself, after `#>`, below everything a mistake could reach.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from tempfile import gettempdir
+
+import pytest
+
+from companion.desk.exercises.looking import look_at
+from companion.desk.folders import Folders
+from companion.exercise.file.faults import ExerciseError
+from companion.exercise.file.reading import LARGEST, read_exercise
+
+BROKEN = sorted(Path(__file__).with_name("broken").glob("*.toml"))
+NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))
+
+WITHOUT_ROOM_FOR_A_COMMENT = {
+    "empty": [
+        "1:1: “drill” is missing in an exercise. Add [[drill]].",
+        "1:1: “format” is missing in an exercise. Add format = 1.",
+        '1:1: “title” is missing in an exercise. Add title = "…".',
+    ],
+    "open_long_text": ["6:18: this is no TOML: unterminated string."],
+    "open_table": ["5:20: this is no TOML: unclosed inline table."],
+}
+
+
+def test_there_are_more_than_sixty() -> None:
+    assert len(BROKEN) >= 60
+
+
+@pytest.mark.parametrize("path", [pytest.param(path, id=path.stem) for path in BROKEN])
+def test_every_mistake_is_answered_at_its_place(path: Path) -> None:
+    expected = re.findall("^#> (.*)$", path.read_text("utf-8"), re.M)
+    with pytest.raises(ExerciseError) as caught:
+        look_at(path, NOWHERE)
+    told = [line.removeprefix(f"{path.name}:") for line in caught.value.lines()]
+    assert told == (expected or WITHOUT_ROOM_FOR_A_COMMENT[path.stem])
+
+
+def test_the_first_fault_is_the_error_and_the_others_are_counted() -> None:
+    path = next(path for path in BROKEN if path.stem == "many_faults")
+    with pytest.raises(ExerciseError) as caught:
+        look_at(path, NOWHERE)
+    assert caught.value.sentence() == (
+        "many_faults.toml:2:1: “titel” is no key of an exercise. Did you mean “title”? "
+        "There are 5 more; companion exercise check tells them all."
+    )
+
+
+GOOD = 'format = 1\ntitle = "Fünf über zwei"\n[[drill]]\npattern = "2/4 h"\n'
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (
+            GOOD.encode("utf-16"),
+            "x:1:1: this file is saved as UTF-16. Save the file again as UTF-8.",
+        ),
+        (GOOD.encode("latin-1"), "x:2:11: this letter is not UTF-8. Save the file again as UTF-8."),
+        (GOOD.encode() + b"\0", "x:5:1: this is no TOML: "),
+        (b"a" * (LARGEST + 1), "x:1:1: this file is over 256 kilobytes, too long for an exercise."),
+        (
+            b".".join([b"a"] * 60_000) + b" = 1",
+            "x:1:26: keys or values are nested too deeply here.",
+        ),
+        (b"a = " + b"[" * 60_000, "x:1:18: keys or values are nested too deeply here."),
+        (b"a = " + b"{a=" * 60_000, "x:1:"),
+        (b"a = 1" + b"0" * 10_000, "x:1:"),
+        (b"[" + b"a." * 60_000 + b"a]", "x:1:"),
+    ],
+)
+def test_bytes_that_are_no_text_or_would_be_heavy(content: bytes, told: str) -> None:
+    with pytest.raises(ExerciseError) as caught:
+        read_exercise(content, "x")
+    assert caught.value.lines()[0].startswith(told)
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_files_of_every_editor_open(mark: bytes, end: str) -> None:
+    content = mark + GOOD.replace("\n", end).encode()
+    assert read_exercise(content, "x").exercise.title == "Fünf über zwei"

@@ -1,0 +1,61 @@
+"""The teacher's page says what the program does: its examples open, its tables are the keys."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from companion.click.layers import Layer
+from companion.desk.demo import demo_score
+from companion.desk.exercises.finding import library_folder
+from companion.desk.exercises.looking import look_at
+from companion.desk.folders import Folders
+from companion.exercise.file.keys import DRILL, EXERCISE
+from companion.exercise.file.reading import read_exercise
+from companion.exercise.file.shapes import CLAIMS
+from companion.practice.outcome import Outcome
+
+PAGE = (library_folder() / "FORMAT.md").read_text("utf-8")
+EXAMPLES = re.findall(r"```toml\n(.*?)```", PAGE, re.S)
+
+
+@pytest.mark.parametrize("number", range(len(EXAMPLES)))
+def test_every_example_opens(number: int, tmp_path: Path) -> None:
+    (tmp_path / "chain_ferry.musicxml").write_bytes(demo_score().read_bytes())
+    path = tmp_path / "x.toml"
+    path.write_text(EXAMPLES[number], "utf-8")
+    assert look_at(path, Folders(tmp_path / "d", tmp_path / "c")).laid
+
+
+def test_four_lines_are_four_lines() -> None:
+    assert EXAMPLES[0].count("\n") == 4
+
+
+def test_the_page_is_short_enough_to_be_read() -> None:
+    assert len(PAGE.split("\n")) < 200
+
+
+def test_the_tables_have_every_key_and_no_other() -> None:
+    whole, drill = PAGE.split("## A drill")
+    above = whole.split("## The whole exercise")[1]
+    listed = re.findall(r"^\| `([a-z-]+)` \|", above, re.M)
+    assert listed == [key.name for key in EXERCISE.keys if key.name != "drill"]
+    listed = re.findall(r"^\| `([a-z-]+)` \|", drill.split("## The short")[0], re.M)
+    assert sorted(listed) == sorted(key.name for key in DRILL.keys)
+
+
+def test_every_word_a_key_can_have_is_on_the_page() -> None:
+    for word in (*Layer, *CLAIMS, *Outcome):
+        assert word in PAGE
+
+
+def test_every_tempo_on_the_page_can_be_read() -> None:
+    rows = re.search(r"\*\*Tempo\*\*.*?\n\n(.*?)\n\n", PAGE, re.S)
+    assert rows
+    written = re.findall(r"`([^`]+)`", rows[1])
+    assert len(written) >= 6
+    for tempo in written:
+        text = f'format = 1\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\ntempo = {tempo}\n'
+        assert read_exercise(text.encode(), "x").exercise.drills[0].tempo

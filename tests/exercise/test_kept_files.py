@@ -1,0 +1,75 @@
+"""Files of format 1, written once and never again: every later version must open them.
+
+If one of these tests fails, the program has to change, not the file.
+"""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+from companion.click.tempo_plan import AfterFailing, Fixed, Ladder, Marked
+from companion.desk.exercises.looking import look_at
+from companion.desk.exercises.opening import open_exercise
+from companion.desk.folders import folders
+from companion.exercise.assignment import read_assignment
+from companion.exercise.exercise import Aim
+from companion.exercise.file.reading import read_exercise
+from companion.exercise.sources import made_scores
+from companion.practice.outcome import Outcome
+
+FIXTURES = Path(__file__).with_name("fixtures")
+ID = "303bfee2f908fa55e35a3928743b3ac1e5baab5902d77a8f2c8f28acbfbe985d"
+
+
+def test_an_exercise_file_says_what_it_said() -> None:
+    content = (FIXTURES / "format_1" / "exercise.toml").read_bytes()
+    exercise = read_exercise(content, "x").exercise
+    hands, voices, letters = exercise.drills
+    assert (exercise.whom, exercise.due, exercise.level) == (
+        *("Thursday quartet", date(2026, 5, 21), 4),
+    )
+    assert hands.tempo == Ladder(Fraction(44), Fraction(60), Fraction(4), 2, AfterFailing.BACK_ONE)
+    assert hands.layers == ("beat", "mine", "theirs", "rhythm:Clap")
+    assert (hands.count_in, hands.repeat, hands.seed, hands.part, hands.bars) == (
+        *(2, 8, 7, "Violin", "2-4"),
+    )
+    assert hands.silences == ("every 4", "random 20% beats")
+    assert hands.fades == ("theirs out over 4",)
+    assert hands.aim == Aim(Fraction(125, 2), Outcome.SECURE, 4, 2)
+    assert hands.shows == ("3:4 in the beat", "beat = beat")
+    assert (voices.part, voices.tempo) == ("2", Marked(Fraction(4, 5)))
+    assert letters.tempo == Fixed(Fraction(721, 10))
+
+
+def test_a_pattern_makes_the_score_it_made() -> None:
+    """Byte for byte: a student's log knows the score by its content."""
+    folder = FIXTURES / "opened_1"
+    exercise = read_assignment(folder).exercise
+    for name, content in made_scores(exercise):
+        assert content == (folder / "made" / name).read_bytes()
+
+
+def test_a_pack_opens_and_is_known_by_the_same_name(tmp_path: Path) -> None:
+    here = folders(tmp_path / "s")
+    opened, is_new = open_exercise(FIXTURES / "format_1.exercise", here)
+    assert is_new and opened.id == ID
+    assert opened.targets == read_assignment(FIXTURES / "opened_1").targets
+
+
+def test_what_was_opened_is_still_in_the_list(tmp_path: Path) -> None:
+    here = folders(tmp_path / "s")
+    shutil.copytree(FIXTURES / "opened_1", tmp_path / "s" / "exercises" / ID[:16])
+    opened, is_new = open_exercise(FIXTURES / "format_1" / "exercise.toml", here)
+    assert not is_new and opened.id == ID
+    first, *_ = opened.targets
+    assert first.told() == "secure at dotted quarter = 62.5, 4 times on each of 2 days"
+    assert (first.bars.score_digest, first.bars.first) == ("c294f30dde802113343920bbfeece00c", 2)
+    assert opened.opened.utcoffset() is not None
+
+
+def test_nothing_is_wrong_with_it(tmp_path: Path) -> None:
+    looked = look_at(FIXTURES / "format_1" / "exercise.toml", folders(tmp_path))
+    assert [laid.passage.part_name for laid in looked.laid] == ["Violin", "Cello", "Part 1"]

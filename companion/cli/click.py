@@ -84,7 +84,7 @@ def _ask_layers(parser: argparse.ArgumentParser) -> None:
         default=",".join(DEFAULT),
         metavar="LIST",
         help=f"with commas: {', '.join(Layer)}, rhythm:PART ({BOTH} = mine,theirs); "
-        f"as it is: {','.join(DEFAULT)}",
+        f"unless said: {','.join(DEFAULT)}",
     )
     for what, example in (
         ("level", "theirs=0.5: a share of its usual level, 0 to 2"),

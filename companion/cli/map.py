@@ -10,6 +10,7 @@ from companion.desk.overview import overview
 from companion.desk.stand import Stand
 from companion.desk.telling import assumption_told, conflict_told, names_told, span_told
 from companion.rhythm.meter import note_name
+from companion.rhythm.saying import counted
 from companion.score.address import rehearsal_marks
 from companion.score.playing_order import playing_order, spans
 from companion.score.tempo_map import stated_tempos
@@ -37,7 +38,9 @@ def told(stand: Stand) -> Iterator[str]:
     """The map in lines for a person."""
     score, clock = stand.score, stand.clock
     yield score.title + (f" — {score.composer}" if score.composer else "")
-    yield f"{len(score.parts)} parts, {len(clock.bars)} bars, {clock.end} beats on the shared clock"
+    parts = counted(len(score.parts), "part")
+    bars = counted(len(clock.bars), "bar")
+    yield f"{parts}, {bars}, {clock.end} beats on the shared clock"
     for number, part in enumerate(score.parts, 1):
         yield f"  {number}  {part.name}"
     yield from _under("Meters", _meters(stand))

@@ -34,13 +34,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         choices=[cues.value for cues in Cues],
         default=Cues.SHORT.value,
         help="small notes before an entry after two bars of rest or more: the bar before it "
-        "(short, as it is), up to four bars (full), or none",
+        "(short, unless said), up to four bars (full), or none",
     )
     parser.add_argument(
         "--paper",
         choices=[paper.value for paper in Paper],
         default=Paper.A4.value,
-        help="what the pages of a .pdf or .svg are for (a4, as it is, or letter)",
+        help="what the pages of a .pdf or .svg are for (a4, unless said, or letter)",
     )
     ask_json(parser)
     parser.epilog = (

@@ -6,6 +6,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from companion.errors import RequestError
 from companion.journal.place import data_folder, player_folder, players
 
 
@@ -23,9 +24,14 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
     """The platform's folders, or one chosen folder (an option or COMPANION_DATA) for both.
 
     A named player (an option or COMPANION_PLAYER) has a data folder inside; the cache is
-    everybody's. Raises RequestError for a name that cannot be a folder's.
+    everybody's. Raises RequestError for a name that cannot be a folder's, or for
+    a place that holds something else.
     """
     data = data_folder(override)
+    if data.exists() and not data.is_dir():
+        raise RequestError(
+            "this is no folder to keep a log in", where=str(data), next="Name a folder."
+        )
     mine = player_folder(data, player)
     if override is not None or os.environ.get("COMPANION_DATA"):
         return Folders(mine, data / "cache")

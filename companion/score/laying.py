@@ -16,7 +16,7 @@ from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_mete
 from companion.score.filling import Filling, filling
 from companion.score.footing import Circumstances, Footing, first_footing, next_footing
 from companion.score.free_barlines import has_free_barlines, lay_freely
-from companion.score.model import PartBar, Score
+from companion.score.model import PartBar, Score, TempoMark
 from companion.score.movements import movements
 
 Row = tuple[PartBar | None, ...]
@@ -44,6 +44,7 @@ class _Walk:
         self.score = score
         self.player = player
         self.footing: Footing | None = None
+        self.last: Row = ()
         self.quarters: Fraction | None = None
         self.owed = _NONE
         self.assumptions: list[Assumption] = []
@@ -59,7 +60,7 @@ class _Walk:
         for index, label in enumerate(labels):
             row = tuple(part.bars[index] if index < len(part.bars) else None for part in parts)
             opens = index == 0 or of_movement[index] != of_movement[index - 1]
-            footing = self._step(index + 1, row)
+            footing = self._step(index + 1, row, opens=opens)
             length, lead = self._extent(index + 1, row, footing, opens=opens)
             for part, own in enumerate(row):
                 if own is not None:
@@ -71,8 +72,11 @@ class _Walk:
         columns = tuple(tuple(column) for column in places)
         return Clock(self.score, tuple(bars), columns, tuple(self.assumptions), True)
 
-    def _step(self, number: int, row: Row) -> Footing:
-        """The footing of this bar, and the tempo the next one starts from."""
+    def _step(self, number: int, row: Row, *, opens: bool) -> Footing:
+        """The footing of this bar, and the tempo the next one starts from.
+
+        A movement that opens keeps nothing of the last, so nothing is told of it.
+        """
         now = self.footing
         meters = tuple(
             written_meter(bar.meter) if bar else (now.meters[part] if now else None)
@@ -81,13 +85,12 @@ class _Walk:
         if now is None:
             now = first_footing(meters)
         elif meters != now.meters:
-            marks = tuple(
-                tuple(mark for mark in bar.tempos if mark.onset == 0) if bar else () for bar in row
+            here = Circumstances(
+                number, self.player.get(number), _marks_at(row, self.last), self.quarters
             )
-            here = Circumstances(number, self.player.get(number), marks, self.quarters)
             now, told = next_footing(now, meters, here)
-            self.assumptions += [self._with_ids(assumption) for assumption in told]
-        self.footing = now
+            self.assumptions += [] if opens else [self._with_ids(each) for each in told]
+        self.footing, self.last = now, row
         for bar in row:
             for mark in bar.tempos if bar else ():
                 if mark.per_minute is not None:
@@ -138,3 +141,17 @@ class _Walk:
     def _with_ids(self, assumption: Assumption) -> Assumption:
         ids = tuple(self.score.parts[int(part)].id for part in assumption.parts)
         return replace(assumption, parts=ids)
+
+
+def _marks_at(row: Row, last: Row) -> tuple[tuple[TempoMark, ...], ...]:
+    """Each part's tempo marks at a barline: on its first note; a
+    relation of two note values also where it stands after the last note before."""
+    marks: list[tuple[TempoMark, ...]] = []
+    for part, bar in enumerate(row):
+        before = last[part] if part < len(last) else None
+        late = before.tempos if before is not None and before.filled else ()
+        marks.append(
+            tuple(mark for mark in late if before and mark.equals and mark.onset >= before.filled)
+            + tuple(mark for mark in (bar.tempos if bar else ()) if mark.onset == 0)
+        )
+    return tuple(marks)

@@ -10,7 +10,7 @@ from companion.rhythm.relation import Same
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import TempoMark
-from tests.score.written import score, score_of
+from tests.score.written import TICKS, score, score_of
 
 
 def starts(clock: Clock) -> list[str]:
@@ -74,6 +74,17 @@ def test_a_two_note_mark_overrules_the_custom() -> None:
     clock = lay(score({2: (mark,)}, V="6/8 q. q. | 2/4 q q"))
     assert clock.bars[1].length == Fraction(4, 3)
     assert told(clock) == [(2, "tempo relation", "note = note", "mark")]
+
+
+def test_a_relation_counts_where_it_stands_at_the_end_of_the_bar_before() -> None:
+    late = TempoMark(3 * TICKS, Fraction(1, 2), None, Fraction(1, 2))
+    clock = lay(score({1: (late,)}, V="6/8 q. q. | 2/4 q q"))
+    assert told(clock) == [(2, "tempo relation", "note = note", "mark")]
+
+
+def test_a_new_movement_keeps_nothing_of_the_last() -> None:
+    clock = lay(score(labels=["1", "2", "1", "2"], V="6/8 q. q. | q. q. | 2/4 q q | q q"))
+    assert told(clock) == []
 
 
 @pytest.mark.parametrize(

@@ -116,7 +116,9 @@ def _named(clock: Clock, name: str, movement: int | None) -> int | None:
     for bar in clock.bars:
         if movement is not None and bar.movement != movement:
             continue
-        if marks.get(bar.number, "").casefold() == name.casefold() or (movement is not None and bar.label == name):
+        if marks.get(bar.number, "").casefold() == name.casefold() or (
+            movement is not None and bar.label == name
+        ):
             return bar.number
     return None
 

@@ -7,6 +7,7 @@ import pytest
 
 from assets.pictures.draw import PICTURE, drawn
 from companion.cli.main import COMMANDS
+from companion.practice.mastery_states import as_markdown
 
 HOME = Path(__file__).parents[2]
 README = (HOME / "README.md").read_text("utf-8")
@@ -32,3 +33,7 @@ def test_it_has_the_two_commands_for_a_fresh_machine() -> None:
 
 async def test_its_picture_is_what_the_app_shows() -> None:
     assert await drawn() == PICTURE.read_text("utf-8")
+
+
+def test_its_table_of_what_moves_a_passage_is_the_programs_own() -> None:
+    assert as_markdown().strip() in README

@@ -92,6 +92,7 @@ def test_a_better_outcome_written_in_by_hand_shows() -> None:
         (altered(sha256="0" * 64), "damaged or edited"),
         (altered(body=None), "damaged or edited"),
     ],
+    ids=range(10),
 )
 def test_what_is_no_whole_report_is_named_in_a_sentence(content: bytes, told: str) -> None:
     with pytest.raises(ReportError) as caught:

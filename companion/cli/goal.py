@@ -1,28 +1,28 @@
-"""`companion goal SCORE --part P --bars A-B --tempo BPM [--by DATE]`: what practice is for."""
+"""`companion goal`: what practice is for, set, listed and given up."""
 
 from __future__ import annotations
 
 import argparse
+from datetime import date
 
-from companion.cli.asking import ask_json, ask_score, folders_of, print_json, stand_of
-from companion.desk.goal_by import set_goal_by
+from companion.cli.asking import ask_json, folders_of, print_json, stand_of
+from companion.desk.goal_by import give_up_goal, goal_told, set_goal_by
+from companion.desk.goals import goals
 from companion.desk.moments import day_typed
-from companion.desk.telling_attempts import number_told
-from companion.practice.dates_told import day_told
+from companion.errors import RequestError
+from companion.practice.bars import Bars
+from companion.practice.goal import Goal
 from companion.practice.occasion import Kind
 from companion.rhythm.tempo import parse_bpm
+from companion.score.address import find_bars, find_part
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """The passage, the tempo it is to hold at, and by when."""
-    ask_score(parser)
-    parser.add_argument("--part", required=True, help="name, beginning of one, or number from 1")
-    parser.add_argument(
-        "--bars", required=True, metavar="A-B", help="such as 97-100, II:225-230 or C-C+3"
-    )
-    parser.add_argument(
-        "--tempo", required=True, metavar="BPM", help="felt beats a minute of that part"
-    )
+    """[SCORE --part P --bars A-B (--tempo BPM [--by DATE] | --off)]."""
+    parser.add_argument("score", metavar="SCORE", nargs="?", help="without one, list the goals")
+    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
+    parser.add_argument("--bars", metavar="A-B", help="such as 97-100, II:225-230 or C-C+3")
+    parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
     parser.add_argument("--by", metavar="DATE", help="a day, such as 2026-05-02")
     parser.add_argument(
         "--for",
@@ -31,31 +31,62 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default=Kind.CONCERT.value,
         help="what that day is (concert)",
     )
+    parser.add_argument("--off", action="store_true", help="give the goal of these bars up")
     ask_json(parser)
-    parser.epilog = "A goal set again replaces the one before; companion log goal lists them."
+    parser.epilog = "A goal set again replaces the one before. Dates alone: companion log date."
 
 
 def run(args: argparse.Namespace) -> int:
-    """Set the goal and tell it."""
+    """Do it and tell it."""
+    if not args.score:
+        return _listed(args)
+    if not (args.part and args.bars and (args.tempo or args.off)):
+        raise RequestError(
+            "a goal needs --part, --bars and --tempo", next="Give all three, or --off for --tempo."
+        )
+    goal, by = _given_up(args) if args.off else _set(args)
+    if args.json:
+        print_json(_record(goal, by))
+    else:
+        print(("given up: " if args.off else "") + goal_told(goal, by))
+    return 0
+
+
+def _listed(args: argparse.Namespace) -> int:
+    found = goals(folders_of(args))
+    if args.json:
+        print_json({"goals": [_record(goal, by) for goal, by in found]})
+        return 0
+    for goal, by in found:
+        print(goal_told(goal, by))
+    if not found:
+        print("No goals are set. Set one: companion goal SCORE --part … --bars … --tempo …")
+    return 0
+
+
+def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
+    stand = stand_of(args)
+    part = stand.score.parts[find_part(stand.score, args.part)].id
+    first, last = find_bars(stand.clock, args.bars)
+    return give_up_goal(folders_of(args), Bars(stand.digest, part, first, last)), None
+
+
+def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
     by = day_typed(args.by) if args.by else None
     bpm = parse_bpm(args.tempo)
     stand = stand_of(args)
-    goal = set_goal_by(folders_of(args), stand, args.part, args.bars, bpm, by, Kind(args.what))
-    if args.json:
-        print_json(
-            {
-                "score": {"title": goal.score_title, "digest": goal.bars.score_digest},
-                "part": {"id": goal.bars.part_id, "name": goal.part_name},
-                "first": goal.bars.first,
-                "last": goal.bars.last,
-                "printed": goal.bars_label,
-                "tempo": str(goal.tempo),
-                "beat": goal.beat,
-                "by": by.isoformat() if by else None,
-            }
-        )
-    else:
-        until = f", by {day_told(by)}" if by else ""
-        tempo = f"{goal.beat} = {number_told(goal.tempo)}"
-        print(f"{goal.score_title}: {goal.part_name} {goal.bars_label}, {tempo}{until}")
-    return 0
+    what = Kind(args.what)
+    return set_goal_by(folders_of(args), stand, args.part, args.bars, bpm, by, what), by
+
+
+def _record(goal: Goal, by: date | None) -> dict[str, object]:
+    return {
+        "score": {"title": goal.score_title, "digest": goal.bars.score_digest},
+        "part": {"id": goal.bars.part_id, "name": goal.part_name},
+        "first": goal.bars.first,
+        "last": goal.bars.last,
+        "printed": goal.bars_label,
+        "tempo": str(goal.tempo),
+        "beat": goal.beat,
+        "by": by.isoformat() if by else None,
+    }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from companion.cli import log_entries, log_files, log_goals
+from companion.cli import log_dates, log_entries, log_files
 from companion.cli.asking import ask_json, folders_of, print_json
 from companion.cli.words import ask_words, word_asked
 from companion.desk.attempts import attempts
@@ -21,7 +21,7 @@ from companion.score.cache import digest
 
 EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
 
-WORDS = (*log_entries.WORDS, *log_goals.WORDS, *log_files.WORDS)
+WORDS = (*log_entries.WORDS, *log_dates.WORDS, *log_files.WORDS)
 """What the command does beside showing the log."""
 
 _SHOWN = 8

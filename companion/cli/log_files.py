@@ -38,13 +38,15 @@ def _ask_file(parser: argparse.ArgumentParser) -> None:
 
 
 def _import(args: argparse.Namespace) -> int:
-    new = import_log(folders_of(args), as_path(args.file))
+    joined = import_log(folders_of(args), as_path(args.file))
+    new = joined.merged
     counts = (
         ("attempts", new.attempts),
         ("corrections", new.corrections),
         ("free entries", new.entries),
         ("goals", new.goals),
         ("dates", new.occasions),
+        ("corrected editions", joined.editions),
     )
     told = ", ".join(f"{what} {count}" for what, count in counts if count)
     print(f"new here: {told}" if told else "Nothing in it was new here.")

@@ -14,7 +14,7 @@ from companion.desk.progress.cells import calendar_lines, heat_lines
 from companion.desk.progress.curve import curve
 from companion.desk.progress.history import History
 from companion.desk.progress.page import week_page
-from companion.desk.progress.part import PartProgress
+from companion.desk.progress.part import PartProgress, share_told
 from companion.desk.progress.picture import write_picture
 from companion.desk.progress.svg import calendar_svg, curve_svg, heat_svg
 from companion.desk.progress.weeks import monday_of
@@ -115,12 +115,8 @@ def show_part(args: argparse.Namespace, found: PartProgress) -> int:
 
 
 def _part_told(found: PartProgress, title: str) -> Iterator[str]:
-    share = found.share
     yield title
-    yield (
-        f"{int(100 * share.holding)} % of {share.bars} bars hold: {share.alone} without the "
-        f"click, {share.with_click} with it; {share.returns} more need a return"
-    )
+    yield share_told(found.share)
     yield from heat_lines(found.heat, found.names)
     for one, how in found.passages:
         due = f", to come back {day_told(one.planned)}" if one.planned else ""

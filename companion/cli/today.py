@@ -82,6 +82,7 @@ def told(shown: Today) -> Iterator[str]:
         yield f"{number:>3} {mark} {minutes_told(item):>6}  {item_told(item)}"
     if not any(item.is_passage for item in plan.items):
         yield "Nothing to come back to. Set a goal, or name a score: companion today --score SCORE"
+    yield from shown.due
     for warning in plan.warnings:
         yield f"Note: {warning}"
 

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 
-from companion.desk.editions import Edition, PartCarry, editions, keep_edition, where_now
+from companion.desk.editions import editions, keep_edition, where_now
 from companion.desk.folders import Folders
 from companion.desk.stand import Stand
 from companion.errors import RequestError
 from companion.journal.log import Log
 from companion.practice.bars import Bars
 from companion.practice.carrying import carried, matched
+from companion.practice.edition import Edition, PartCarry
 from companion.score.address import bar_name, span_name
 from companion.score.fingerprints import fingerprints
 
@@ -140,7 +141,7 @@ def _known(folders: Folders, old: Stand) -> list[Bars]:
     known = editions(folders)
     known.pop(old.digest, None)
     with Log.read_only(folders.data) as log:
-        tried = {one.bars for one in log.passages()} | {one.bars for one in log.goals.now()}
+        tried = set(log.stamps()) | {one.bars for one in log.goals.now()}
     now = (where_now(bars, known) for bars in tried)
     return sorted({bars for bars in now if bars is not None and bars.score_digest == old.digest})
 

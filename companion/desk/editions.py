@@ -7,7 +7,7 @@ how a passage stands looks through this first, through several editions if need 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,36 +18,8 @@ from companion.desk.kept_files import keep, kept
 from companion.practice.attempt import Attempt
 from companion.practice.bars import Bars, bars_of
 from companion.practice.carrying import carried
+from companion.practice.edition import Edition, PartCarry
 from companion.practice.goal import Goal
-
-
-class PartCarry(msgspec.Struct, frozen=True):
-    """One part of an earlier edition in the later one."""
-
-    part: str
-    """Its id there."""
-    name: str
-    """Its printed name there."""
-    places: tuple[int, ...]
-    """For each bar of the earlier edition the same bar of the later one, from 1; 0: none."""
-
-
-class Edition(msgspec.Struct, frozen=True):
-    """A later edition of one earlier score."""
-
-    old: str
-    """Digest of the earlier edition."""
-    new: str
-    """Digest of the later one."""
-    title: str
-    """As the later one names itself."""
-    path: str
-    """Where the later one lay."""
-    names: tuple[str, ...]
-    """How each bar of the later one is shown to a player."""
-    parts: dict[str, PartCarry]
-    """By the part's id in the earlier edition; parts that are not in the later one are left out."""
-
 
 Editions = Mapping[str, Edition]
 """By the digest of the earlier edition."""
@@ -71,6 +43,18 @@ def keep_edition(folders: Folders, edition: Edition) -> Path:
     place = folders.data / "editions" / f"{edition.old}.json"
     keep(place, msgspec.json.encode(edition))
     return place
+
+
+def join_editions(folders: Folders, come: Iterable[Edition]) -> int:
+    """Keep editions from another machine where this one says nothing of that score; how many.
+
+    Raises CompanionError where they cannot be kept.
+    """
+    here = editions(folders)
+    new = [one for one in come if one.old not in here]
+    for edition in new:
+        keep_edition(folders, edition)
+    return len(new)
 
 
 def where_now(bars: Bars, known: Editions) -> Bars | None:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from companion.click.whole_file import whole_file
 from companion.desk.due import dates_due
+from companion.desk.editions import editions, join_editions
 from companion.desk.finding import existing
 from companion.desk.folders import Folders
 from companion.desk.log_table import table
+from companion.desk.returns import returns_due
 from companion.errors import CompanionError, RequestError
 from companion.journal.log import FILE_NAME, PATIENCE, Log
 from companion.journal.merging import Merged
@@ -37,22 +39,22 @@ def export_log(
 ) -> Exported:
     """Write the log to a file in one of `FORMATS`, all of it or nothing.
 
-    `due` is what a calendar shows; the dates in the log where none is given. Raises
-    CompanionError.
+    `due` is what a calendar shows; where none is given, the dates in the log, and every
+    tried passage on the day it comes back. Raises CompanionError.
     """
     if form not in FORMATS:
         raise RequestError(
             f"the log cannot be written as “{form}”", next=f"Choose {', '.join(FORMATS)}."
         )
     if form == "ics":
-        shown = dates_due(folders) if due is None else due
+        shown = [*dates_due(folders), *returns_due(folders, now())] if due is None else due
         return _write(path, [calendar(shown, now())], len(shown), "date")
     with Log.read_only(folders.data) as log:
         if form == "csv":
             attempts, entries = log.attempts(newest_first=False), log.entries.now()
             content = table(attempts, entries, log.day_ends)
             return _write(path, [content], len(attempts) + len(entries), "line")
-        record = log.gather()
+        record = replace(log.gather(), editions=tuple(editions(folders).values()))
     from companion.journal.document import written
 
     count = len(record.attempts) + len({entry.id for entry in record.entries})
@@ -69,10 +71,21 @@ def _write(path: Path, pieces: Iterable[bytes], count: int, one: str, many: str 
     return Exported(path, f"{count} {one if count == 1 else many or one + 's'}")
 
 
-def import_log(folders: Folders, path: Path) -> Merged:
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """What of a file was new here."""
+
+    merged: Merged
+    """New in the log."""
+    editions: int
+    """Scores that are now known to have taken the place of others."""
+
+
+def import_log(folders: Folders, path: Path) -> Joined:
     """Join a JSON file that `export_log` wrote to the log, all of it or nothing.
 
-    Whatever is here already is recognised by its id. Raises CompanionError.
+    Whatever is here already is recognised by its id; an edition by the score it replaces.
+    Raises CompanionError.
     """
     from companion.journal.document import record_of
 
@@ -85,7 +98,8 @@ def import_log(folders: Folders, path: Path) -> Merged:
         raise _not_json(path)
     record = record_of(content, str(path))
     with Log.open(folders.data) as log:
-        return log.merge(record)
+        merged = log.merge(record)
+    return Joined(merged, join_editions(folders, record.editions))
 
 
 def _not_json(path: Path) -> CompanionError:

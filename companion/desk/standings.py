@@ -125,13 +125,13 @@ def day_of(ends: time) -> DayOf:
 
 def _sources(log: Log, known: Editions) -> dict[Bars, _Source]:
     if not known:
-        return {one.bars: _Source([one.bars], one.stamp) for one in log.passages()}
+        return {bars: _Source([bars], stamp) for bars, stamp in log.stamps().items()}
     found: dict[Bars, _Source] = {}
-    for one in log.passages():
-        bars = where_now(one.bars, known)
+    for tried, stamp in log.stamps().items():
+        bars = where_now(tried, known)
         if bars is not None:
             before = found.get(bars, _Source([], ""))
-            found[bars] = _Source([*before.bars, one.bars], before.stamps + one.stamp)
+            found[bars] = _Source([*before.bars, tried], before.stamps + stamp)
     return found
 
 

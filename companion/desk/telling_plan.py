@@ -10,12 +10,21 @@ from companion.practice.plan.item import Item
 
 def item_told(item: Item) -> str:
     """What to do, and why, without its minutes: `Viola 13–20 · quarter = 66 · next rung: …`."""
+    return " · ".join(filter(None, (where_told(item), why_told(item), item.title)))
+
+
+def where_told(item: Item) -> str:
+    """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`; empty for what has no bars."""
     if item.bars is None:
-        return f"{item.kind}: {item.why}"
+        return ""
     bars = "bar" if item.bars.first == item.bars.last else "bars"
     where = f"{item.part_name or item.bars.part_id} {bars} {item.label}"
-    pieces = (where, _tempo(item), f"{item.kind}: {item.why}", item.title)
-    return " · ".join(filter(None, pieces))
+    return " · ".join(filter(None, (where, _tempo(item))))
+
+
+def why_told(item: Item) -> str:
+    """`next rung: it held at quarter = 62`."""
+    return f"{item.kind}: {item.why}"
 
 
 def minutes_told(item: Item) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from companion.desk.exercises.due_told import due_told
 from companion.desk.folders import Folders
 from companion.desk.habits import habits_of
 from companion.desk.kept_plans import keep_plan, plan_of, recent_plans
@@ -50,6 +51,8 @@ class Today:
     """The plan."""
     done: tuple[bool, ...]
     """For each of its items, whether its passage was attempted today."""
+    due: tuple[str, ...] = ()
+    """Exercises that are due soon or were before, in sentences."""
 
 
 def today(folders: Folders, at: datetime, wish: Wish) -> Today:
@@ -66,7 +69,8 @@ def today(folders: Folders, at: datetime, wish: Wish) -> Today:
     plan = None if wish.is_afresh or wish.stand else plan_of(folders, day)
     if plan is None or wish.minutes not in (None, plan.minutes):
         plan = _made(folders, standings, day, wish, played)
-    return Today(plan, tuple(_is_done(item, standings, day) for item in plan.items))
+    done = tuple(_is_done(item, standings, day) for item in plan.items)
+    return Today(plan, done, tuple(due_told(folders, day)))
 
 
 def change(folders: Folders, shown: Today, how: Callable[[Plan], Plan]) -> Today:
@@ -76,7 +80,18 @@ def change(folders: Folders, shown: Today, how: Callable[[Plan], Plan]) -> Today
     was_done = {
         item.bars: is_done for item, is_done in zip(shown.plan.items, shown.done, strict=True)
     }
-    return Today(plan, tuple(was_done.get(item.bars, False) for item in plan.items))
+    return Today(plan, tuple(was_done.get(item.bars, False) for item in plan.items), shown.due)
+
+
+def take_in_hand(folders: Folders, shown: Today) -> bool:
+    """Keep a plan that is being played from, unless its day has another; whether it is the day's.
+
+    Raises CompanionError where it cannot be kept.
+    """
+    before = plan_of(folders, date.fromisoformat(shown.plan.day))
+    if before is None:
+        keep_plan(folders, shown.plan)
+    return before in (None, shown.plan)
 
 
 def _made(

@@ -21,8 +21,8 @@ from companion.journal.record import Record
 FORM = "practice log of companion"
 """What the file says it is."""
 
-VERSION = 1
-"""Raised with every change to `plain.py`."""
+VERSION = 2
+"""Raised with every change to `plain.py`. 1 had no editions."""
 
 Plain = TypeVar("Plain")
 Thing = TypeVar("Thing")
@@ -41,6 +41,7 @@ def written(record: Record, at: datetime) -> Iterator[bytes]:
     yield from _list("entries", map(plainly.plain_entry, record.entries))
     yield from _list("goals", map(plainly.plain_goal, record.goals))
     yield from _list("occasions", map(plainly.plain_occasion, record.occasions))
+    yield from _list("editions", iter(record.editions))
     yield b"\n}\n"
 
 
@@ -66,6 +67,7 @@ def record_of(content: bytes, where: str) -> Record:
         _things("entries", plain.entries, plainly.entry_of, where),
         _things("goals", plain.goals, plainly.goal_of, where),
         _things("occasions", plain.occasions, plainly.occasion_of, where),
+        _things("editions", plain.editions, plainly.edition_of, where),
     )
 
 

@@ -11,6 +11,8 @@ from typing import Any
 
 from msgspec import Struct, field
 
+from companion.practice.edition import Edition
+
 
 class PlainWords(Struct):
     """What can be corrected in an attempt."""
@@ -123,3 +125,4 @@ class PlainRecord(Struct):
     entries: list[PlainEntry]
     goals: list[PlainGoal]
     occasions: list[PlainOccasion]
+    editions: list[Edition] = field(default_factory=list)

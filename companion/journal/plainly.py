@@ -21,6 +21,7 @@ from companion.journal.record import Corrected
 from companion.practice.attempt import Attempt
 from companion.practice.bars import Bars
 from companion.practice.correction import Correction, Words, replayed
+from companion.practice.edition import Edition, faults_of_edition
 from companion.practice.entry import Activity, Entry
 from companion.practice.goal import Goal
 from companion.practice.occasion import Kind, Occasion
@@ -167,6 +168,13 @@ def occasion_of(plain: PlainOccasion) -> Occasion:
         is_withdrawn=plain.withdrawn,
         said=_said(plain.said, plain.saying),
     )
+
+
+def edition_of(plain: Edition) -> Edition:
+    """The same, looked through. Raises ValueError for what cannot be meant."""
+    for fault in faults_of_edition(plain):
+        raise ValueError(fault)
+    return plain
 
 
 def _correction(plain: PlainCorrection) -> Correction:

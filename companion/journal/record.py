@@ -17,6 +17,7 @@ from companion.journal.said_rows import ENTRY, GOAL, OCCASION, SAYING, Form
 from companion.journal.transaction import one_look
 from companion.practice.attempt import Attempt
 from companion.practice.correction import Correction
+from companion.practice.edition import Edition
 from companion.practice.entry import Entry
 from companion.practice.goal import Goal
 from companion.practice.occasion import Occasion
@@ -46,6 +47,9 @@ class Record:
     """The same of goals."""
     occasions: tuple[Occasion, ...] = ()
     """The same of dates."""
+    editions: tuple[Edition, ...] = ()
+    """Scores that took the place of others. They are kept beside the log, not in it, so
+    nothing in this room fills or reads this; whoever writes or takes in a file does."""
 
 
 def gather(log: sqlite3.Connection, path: Path) -> Record:

@@ -7,6 +7,8 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import ClassVar
 
@@ -17,7 +19,9 @@ from companion.desk.folders import Folders
 from companion.desk.reading import kept
 from companion.desk.settling import stand_for
 from companion.desk.stand import Stand
+from companion.desk.timing import running_timer
 from companion.errors import CompanionError
+from companion.practice.attempt import now
 from companion.score.opening import Opened
 from companion.tui.screens.help import HelpScreen
 from companion.tui.screens.log import LogScreen
@@ -40,54 +44,86 @@ class CompanionApp(App[None]):
         Binding("q", "quit", "Quit"),
     ]
 
-    def __init__(self, folders: Folders, path: Path | None = None) -> None:
+    def __init__(
+        self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
+    ) -> None:
+        """`clock` says what moment it is, with its UTC offset."""
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.folders = folders
         self.path = path
-        self.stand: Stand | None = None
+        self.clock = clock
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 
+    @property
+    def stand(self) -> Stand | None:
+        """The score of the uppermost screen that shows one; None where none is open."""
+        stands = (getattr(screen, "stand", None) for screen in reversed(self.screen_stack))
+        return next((stand for stand in stands if stand is not None), None)
+
     def on_mount(self) -> None:
-        """Begin with the choice of a score, and lay the named one over it."""
+        """Begin with the choice of a score; ask about a timer; open the named score."""
         self.push_screen(OpeningScreen(self.folders))
+        try:
+            timer = running_timer(self.folders)
+        except CompanionError:  # the first screen tells that the log cannot be read
+            timer = None
+        if timer is None:
+            self._begin(None)
+            return
+        from companion.tui.screens.left_timer import LeftTimerScreen
+
+        self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self._begin)
+
+    def _begin(self, said: str | None) -> None:
+        if said:
+            self._first_screen.tell(said)
         if self.path is not None:
             self.open_score(self.path)
 
     def open_score(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
+        self.read_score(path, self._show_map, self._first_screen.complain)
+
+    def read_score(
+        self,
+        path: Path,
+        then: Callable[[Stand], object],
+        refuse: Callable[[CompanionError], object],
+    ) -> None:
+        """Put a score on the stand for `then`, or tell `refuse` why it cannot be.
+
+        Neither is called where the player stops the reading.
+        """
+
+        def read(outcome: Opened | CompanionError | None) -> None:
+            if outcome is None:
+                return
+            try:
+                if isinstance(outcome, CompanionError):
+                    raise outcome
+                stand = stand_for(outcome, self.folders)
+            except CompanionError as problem:
+                refuse(problem)
+            else:
+                then(stand)
+
         try:
             opened = kept(path, self.folders)
         except CompanionError as problem:
-            self._refuse(problem)
+            refuse(problem)
             return
         if opened is not None:
-            self._put_on_stand(opened)
+            read(opened)
         else:
-            self.push_screen(ReadingScreen(path, self.folders), self._read)
+            self.push_screen(ReadingScreen(path, self.folders), read)
 
-    def _read(self, outcome: Opened | CompanionError | None) -> None:
-        if isinstance(outcome, CompanionError):
-            self._refuse(outcome)
-        elif outcome is not None:
-            self._put_on_stand(outcome)
+    def _show_map(self, stand: Stand) -> None:
+        self.push_screen(MapScreen(stand, self.folders))
 
-    def _put_on_stand(self, opened: Opened) -> None:
-        try:
-            self.stand = stand_for(opened, self.folders)
-        except CompanionError as problem:
-            self._refuse(problem)
-            return
-        self.push_screen(MapScreen(self.stand, self.folders), self._put_away)
-
-    def _put_away(self, _: None) -> None:
-        self.stand = None
-
-    def _refuse(self, problem: CompanionError) -> None:
-        """Say on the first screen why a score could not be opened."""
-        for screen in self.screen_stack:
-            if isinstance(screen, OpeningScreen):
-                screen.complain(problem)
+    @property
+    def _first_screen(self) -> OpeningScreen:
+        return next(one for one in self.screen_stack if isinstance(one, OpeningScreen))
 
     def action_help(self) -> None:
         """Explain the keys of the screen that is shown."""
@@ -98,3 +134,15 @@ class CompanionApp(App[None]):
         """Show what was practised."""
         if not isinstance(self.screen, LogScreen):
             self.push_screen(LogScreen(self.folders, self.stand))
+
+    def action_today(self) -> None:
+        """Show what today is for; bound by the screens from which nothing is left unsaid."""
+        from companion.tui.screens.today import TodayScreen
+
+        self.push_screen(TodayScreen(self.folders, self.stand, self.clock))
+
+    def action_exercises(self) -> None:
+        """Show what is assigned, and what is built in."""
+        from companion.tui.screens.exercises import ExercisesScreen
+
+        self.push_screen(ExercisesScreen(self.folders))

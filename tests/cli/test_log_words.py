@@ -11,7 +11,6 @@ import pytest
 
 from companion.cli.main import main
 from companion.desk.attempts import note_attempt
-from companion.desk.demo import demo_score
 from companion.desk.folders import Folders
 from companion.practice.attempt import Attempt
 from companion.practice.outcome import Outcome
@@ -192,19 +191,16 @@ def test_what_followed_without_a_break_is_told_as_one(log: Run) -> None:
     assert (last["seconds"], last["entries"]) == (600.0, 1)
 
 
-def test_concerts_and_goals_are_set_moved_and_shown_to_a_calendar(log: Run, tmp_path: Path) -> None:
+def test_concerts_and_lessons_are_set_moved_and_shown_to_a_calendar(
+    log: Run, tmp_path: Path
+) -> None:
     assert log("date", "2026-05-02", "--what", "concert", "--name", "Spring; indoors") == (
         "2026-05-02 · concert · Spring; indoors\n"
     )
     log("date", "2026-04-01", "--what", "lesson")
     key, *_ = log("date").splitlines()[1].split(" · ")
-    score = str(demo_score())
-    asked = (score, "--part", "viola", "--bars", "1-4", "--tempo", "72.5", "--by", "2026-05-02")
-    assert "= 72.5" in log("goal", *asked)
-    assert log("goal").strip().endswith("by 2026-05-02")
     log("date", "2026-05-09", "--move", key)
     log("date", "--move", "2026-04-01", "--off")
-    assert log("goal").strip().endswith("by 2026-05-09")
 
     file = tmp_path / "due.ics"
     assert log("export", "--format", "ics", "-o", str(file)) == f"{file}: 1 date\n"
@@ -212,9 +208,6 @@ def test_concerts_and_goals_are_set_moved_and_shown_to_a_calendar(log: Run, tmp_
     assert str(event["SUMMARY"]) == "Concert: Spring; indoors"
     assert event.decoded("DTSTART").isoformat() == "2026-05-09"
 
-    assert log("goal", *asked[:7], "--off").startswith("given up: ")
-    assert "No goals are set" in log("goal")
-    assert "needs --part" in log("goal", score, status=2)
     assert "Add --what" in log("date", "2026-05-02", status=2)
     assert "no date named" in log("date", "--move", "2031-01-01", "--off", status=2)
     assert "is no date" in log("date", "someday", "--what", "lesson", status=2)

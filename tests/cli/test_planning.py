@@ -1,6 +1,7 @@
 """Today, goals, progress and corrected editions as commands."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -47,9 +48,48 @@ def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) ->
     assert "dotted quarter = 41 · new: begin slowly, the goal is dotted quarter = 69" in lines
 
 
+def test_goals_are_listed_moved_with_their_date_and_given_up(
+    folders: Folders, capsys: Telling
+) -> None:
+    assert "No goals are set" in told(capsys, "goal")
+    bars = (DEMO, "--part", "viola", "--bars", "14-17")
+    told(capsys, "goal", *bars, "--tempo", "72.5", "--by", "2027-05-02")
+    told(capsys, "log", "date", "2027-05-09", "--move", "2027-05-02")
+    assert told(capsys, "goal").strip().endswith("dotted quarter = 72.5, by 9 May 2027")
+    listed = read(capsys, "goal")["goals"]
+    assert isinstance(listed, list)
+    assert [goal["by"] for goal in listed] == ["2027-05-09"]
+    assert told(capsys, "goal", *bars, "--off").startswith("given up: ")
+    assert "No goals are set" in told(capsys, "goal")
+
+
+def test_habits_are_shown_and_set(folders: Folders, capsys: Telling) -> None:
+    assert re.search(r"visit +3 ", told(capsys, "habits"))
+    told(capsys, "habits", "--visit", "4", "--day-ends", "3:30")
+    found = read(capsys, "habits")
+    assert (found["visit"], found["day_ends"], found["minutes"]) == (4, "03:30", 45)
+    assert read(capsys, "habits", "--usual")["visit"] == 3
+
+
+def test_a_calendar_is_told_when_passages_come_back(
+    folders: Folders, capsys: Telling, tmp_path: Path
+) -> None:
+    note(folders, [tried(on_stand(folders), 0, (14, 17), 60)])
+    told(capsys, "log", "date", "2027-05-02", "--what", "concert")
+    file = tmp_path / "due.ics"
+    assert told(capsys, "log", "export", "--format", "ics", "-o", str(file)).endswith("2 dates\n")
+    text = file.read_text("utf-8")
+    assert "SUMMARY:Concert" in text
+    assert "SUMMARY:Viola 13–16" in text
+
+
 @pytest.mark.parametrize(
     ("words", "status"),
     [
+        (("goal", DEMO), 2),
+        (("goal", DEMO, "--part", "viola", "--bars", "1-2", "--off"), 2),
+        (("habits", "--visit", "0"), 2),
+        (("habits", "--day-ends", "noon"), 2),
         (("goal", DEMO, "--part", "oboe", "--bars", "1-2", "--tempo", "60"), 2),
         (("goal", DEMO, "--part", "viola", "--bars", "1-2", "--tempo", "soon"), 2),
         (("goal", DEMO, "--part", "viola", "--bars", "1-2", "--tempo", "60", "--by", "May"), 2),

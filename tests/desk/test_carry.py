@@ -8,6 +8,7 @@ import pytest
 from companion.desk.carry import carry
 from companion.desk.folders import Folders
 from companion.desk.goal_by import set_goal_by
+from companion.desk.log_files import export_log, import_log
 from companion.desk.progress.history import history
 from companion.desk.standings import all_standings
 from companion.errors import RequestError
@@ -109,3 +110,18 @@ def test_a_score_does_not_take_its_own_place_nor_go_round_in_a_circle(
     carry(folders, old, new)
     with pytest.raises(RequestError, match="itself replaced"):
         carry(folders, new, old)
+
+
+def test_editions_travel_with_the_log_to_another_machine(folders: Folders, tmp_path: Path) -> None:
+    old = on_stand(folders)
+    note(folders, [tried(old, 0, (14, 17), 60)])
+    new = on_stand(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
+    carry(folders, old, new)
+    file = export_log(folders, "json", tmp_path / "log.json").path
+    there = Folders(tmp_path / "there", tmp_path / "there" / "cache")
+    assert import_log(there, file).editions == 1
+    assert import_log(there, file).editions == 0
+    assert [one.bars for one in all_standings(there)] == [
+        one.bars for one in all_standings(folders)
+    ]
+    assert all_standings(there)[0].bars.score_digest == new.digest

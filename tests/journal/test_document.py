@@ -173,3 +173,27 @@ def test_a_file_from_a_newer_companion_is_refused(content: bytes) -> None:
 def test_corrected_attempts_are_told_from_uncorrected_ones(played: Noting) -> None:
     record = Record((Corrected(played()),))
     assert b"corrections" not in b"".join(written(record, NOW))
+
+
+def test_a_file_of_the_first_version_is_still_read(content: bytes) -> None:
+    def aged(read: dict[str, Any]) -> None:
+        read.update(version=1)
+        del read["editions"]
+
+    assert record_of(spoiled(content, aged), "log.json") == record_of(content, "log.json")
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [{"old": "../../practice"}, {"new": ""}, {"names": []}, {"parts": {"P1": {"part": "P1"}}}],
+)
+def test_an_edition_that_cannot_be_meant_is_refused(content: bytes, wrong: dict[str, Any]) -> None:
+    parts = {"P1": {"part": "P1", "name": "Viola", "places": [1, 0, 2]}}
+    edition: dict[str, Any] = {"old": "5e", "new": "6f", "title": "", "path": "", "parts": parts}
+    edition |= {"names": ["1", "2"]}
+    whole = spoiled(content, lambda read: read.update(editions=[edition]))
+    assert [one.old for one in record_of(whole, "log.json").editions] == ["5e"]
+    with pytest.raises(DocumentError, match="nothing was taken in"):
+        record_of(
+            spoiled(content, lambda read: read.update(editions=[edition | wrong])), "log.json"
+        )

@@ -11,11 +11,12 @@ from textual.widgets import Static
 
 from companion.desk.attempts import note_attempt
 from companion.desk.folders import Folders
+from companion.journal.log import Log
 from companion.practice.attempt import Attempt
 from companion.practice.outcome import Outcome
 from companion.score.cache import digest
 from companion.tui.app import CompanionApp
-from companion.tui.screens.log import LogScreen
+from companion.tui.screens.log import AT_ONCE, LogScreen
 from companion.tui.screens.map import MapScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
@@ -139,3 +140,23 @@ def test_the_log(
     for minute, outcome in enumerate(Outcome):
         note_attempt(desk_folders, practised(minute, outcome=outcome))
     assert snap_compare(CompanionApp(desk_folders), press=["l"], terminal_size=size)
+
+
+async def test_a_long_log_is_read_a_stretch_at_a_time(
+    desk_folders: Folders, practised: Practised
+) -> None:
+    with Log.open(desk_folders.data) as journal:
+        for minute in range(AT_ONCE + 5):
+            journal.note(practised(minute))
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        screen = log(pilot)
+        assert len(screen.attempts) == screen.table.row_count == AT_ONCE
+        assert screen.query_one(Heading).right == f"the latest {AT_ONCE} attempts, every score"
+        await pilot.press("ctrl+end")
+        await pilot.pause()
+        assert len(screen.attempts) == screen.table.row_count == AT_ONCE + 5
+        assert screen.query_one(Heading).right == f"{AT_ONCE + 5} attempts, every score"
+        await pilot.press("ctrl+end")
+        await pilot.pause()
+        assert row(screen, AT_ONCE + 4)[0] == "2026-03-01 18:20"

@@ -77,7 +77,7 @@ def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
     exercise = one.assignment.exercise
     due = ""
     if exercise.due:
-        late = " (over)" if one.is_overdue(today) else ""
+        late = " (overdue)" if one.is_overdue(today) else ""
         due = f" · due {day_told(exercise.due)}{late}"
     yield f"{number}  {exercise.title} · {one.state}{due}"
     for target, progress in zip(one.assignment.targets, one.drills, strict=True):

@@ -66,4 +66,4 @@ def _sources(log: Log, bars: Bars, known: Editions) -> list[Bars]:
     """The passages of the log that are this one in the latest edition."""
     if not known:
         return [bars]
-    return [one.bars for one in log.passages() if where_now(one.bars, known) == bars]
+    return [tried for tried in log.stamps() if where_now(tried, known) == bars]

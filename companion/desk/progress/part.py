@@ -58,3 +58,11 @@ def part_progress(folders: Folders, stand: Stand, part: int, at: datetime) -> Pa
         share=share_that_holds(heats, struck),
         passages=tuple((one, state(one, today)) for one in found),
     )
+
+
+def share_told(share: Share) -> str:
+    """How much of a part holds, in one sentence without its full stop."""
+    return (
+        f"{int(100 * share.holding)} % of {share.bars} bars hold: {share.alone} without the "
+        f"click, {share.with_click} with it; {share.returns} more need a return"
+    )

@@ -10,13 +10,12 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.screen import Screen
+from textual.binding import BindingType
 from textual.widgets import Footer, Static
 
 from companion.desk.caution import TIME_FOR_A_REST
 from companion.desk.drill import Drill, open_drill
-from companion.desk.drill_in_words import LAYER_KEYS, LAYER_MEANINGS, noted_told
+from companion.desk.drill_in_words import noted_told
 from companion.desk.folders import Folders
 from companion.desk.lanes import first_facing, lanes_of
 from companion.desk.stand import Stand
@@ -25,6 +24,8 @@ from companion.errors import CompanionError
 from companion.practice.attempt import Attempt
 from companion.score.address import rehearsal_marks
 from companion.score.passage import Passage
+from companion.tui.screens.drill_keys import EXPLAINED, KEYS
+from companion.tui.screens.drill_wishes import DrillWishes
 from companion.tui.screens.outcome import OutcomeScreen
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.heading import Heading
@@ -34,39 +35,13 @@ from companion.tui.widgets.sound_room import SoundRoom
 
 LOOKS_A_SECOND = 30
 """How often the player is asked where it is."""
+SOON = 0.3
+"""Seconds in which any sound card has carried out what it was told."""
 LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
 """One line that explains every sign."""
 
-KEYS: list[BindingType] = [
-    Binding("space", "start_or_pause", "Play", key_display="space"),
-    Binding("up,plus", "faster(1)", "Tempo", key_display="↑↓"),
-    Binding("down,minus", "faster(-1)", show=False),
-    Binding("shift+up,pageup", "faster(5)", show=False),
-    Binding("shift+down,pagedown", "faster(-5)", show=False),
-    *(Binding(key, f"layer('{key}')", show=False) for key in LAYER_KEYS),
-    Binding("c", "count_in", show=False),
-    Binding("s", "stop", "Stop"),
-    Binding("h", "hide", show=False),
-    Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
-    Binding("escape", "leave", "Back", key_display="esc"),
-    Binding("q", "quit", "Quit"),
-]
-"""What each key does."""
 
-EXPLAINED = [
-    ("Space", "start, pause, go on"),
-    ("↑ ↓", "one beat a minute faster, slower"),
-    ("Shift+↑ ↓", "five (also Page Up, Page Down)"),
-    *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
-    ("c", "count-in of 0, 1 or 2 bars, from the next start on"),
-    ("s", "stop, back to the beginning"),
-    ("h", "hide the other parts, or show them"),
-    ("Enter or e", "say how it went; it is written into the log"),
-]
-"""The same in words, for the help."""
-
-
-class DrillScreen(Screen[None]):
+class DrillScreen(DrillWishes):
     """One passage, practised."""
 
     CSS_PATH = "drill.tcss"
@@ -102,11 +77,6 @@ class DrillScreen(Screen[None]):
         yield Notice()
         yield SoundRoom()
         yield Footer()
-
-    @property
-    def notice(self) -> Notice:
-        """Where things are said."""
-        return self.query_one(Notice)
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
@@ -170,8 +140,11 @@ class DrillScreen(Screen[None]):
             self._start(self.drill)
 
     def _start(self, drill: Drill) -> None:
+        self._try(drill, drill.start)
+
+    def _try(self, drill: Drill, begin: Callable[[], None]) -> None:
         try:
-            drill.start()
+            begin()
         except CompanionError as problem:
             self.notice.complain(problem)
             return
@@ -192,28 +165,19 @@ class DrillScreen(Screen[None]):
             self._timer.pause()
             self.look()
 
-    def action_faster(self, by: int) -> None:
-        """Another tempo, at the same place in the music."""
-        self._wish(lambda drill: drill.faster(by))
+    def action_again(self) -> None:
+        """Again from the bar that is on, counted in."""
+        if self.drill is not None:
+            self._try(self.drill, self.drill.again)
 
-    def action_layer(self, key: str) -> None:
-        """Turn a layer on or off."""
-        self._wish(lambda drill: drill.toggle(LAYER_KEYS[key]))
-
-    def action_count_in(self) -> None:
-        """Another count-in, from the next start on."""
-        self._wish(Drill.next_count_in)
-
-    def _wish(self, change: Callable[[Drill], None]) -> None:
-        if self.drill is None:
-            return
-        try:
-            change(self.drill)
-        except CompanionError as problem:
-            self.notice.complain(problem)
-            return
-        self.look()
-        self.query_one(SoundRoom).record(self.drill)
+    def action_seek(self, by: int) -> None:
+        """To another bar."""
+        if self.drill is not None:
+            self.drill.seek(by)
+            self.look()
+            if self.drill.state == "paused":
+                # Nobody looks while it is held, and the card takes a moment to follow.
+                self.set_timer(SOON, self.look)
 
     def action_hide(self) -> None:
         """Show the two facing lanes alone, or all."""
@@ -231,6 +195,7 @@ class DrillScreen(Screen[None]):
         if attempt is not None and self.drill is not None:
             self.notice.say(noted_told(self.drill, attempt))
             self.look()
+            self.query_one(SoundRoom).record(self.drill)
 
     def action_leave(self) -> None:
         """Back to the passage; first ask how it went, if it was played through."""

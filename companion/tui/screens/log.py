@@ -34,6 +34,10 @@ EMPTY = (
 EMPTY_HERE = "Nothing is in the log yet for this score. Press f to see every score."
 
 
+AT_ONCE = 200
+"""Attempts that are read together; ten years of them would keep the screen waiting."""
+
+
 class LogScreen(Screen[None]):
     """A table of attempts."""
 
@@ -44,6 +48,7 @@ class LogScreen(Screen[None]):
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓", "from attempt to attempt; the whole of one is told below the table"),
+        ("End", "the earliest that is shown; there the attempts before are read"),
         ("← →", "to columns that do not fit"),
         ("f", "only the score that is open, or every score"),
     ]
@@ -54,6 +59,7 @@ class LogScreen(Screen[None]):
         self.stand = stand
         self.only_this_score = False
         self.attempts: list[Attempt] = []
+        self.has_more = False
 
     def compose(self) -> ComposeResult:
         """Heading, the table, one attempt in a sentence."""
@@ -77,25 +83,36 @@ class LogScreen(Screen[None]):
         return self.query_one(DataTable)
 
     def _fill(self) -> None:
-        digest = self.stand.digest if self.stand and self.only_this_score else None
-        try:
-            self.attempts = attempts(self.folders, digest=digest)
-        except CompanionError as problem:
-            self.attempts = []
-            self.query_one(Notice).complain(problem)
         self.table.clear()
-        for attempt in self.attempts:
-            self.table.add_row(*_row(attempt))
+        self.attempts = []
+        self._read_on()
         self.table.display = bool(self.attempts)
         empty = self.query_one("#log-empty", Static)
         empty.display = not self.attempts
         empty.update(EMPTY_HERE if self.only_this_score else EMPTY)
-        of_what = self.stand.score.title if self.stand and digest else "every score"
-        self.query_one(Heading).right = f"{len(self.attempts)} attempts, {of_what}"
         self._tell(0)
 
+    def _read_on(self) -> None:
+        """The next attempts under those that are shown."""
+        digest = self.stand.digest if self.stand and self.only_this_score else None
+        most = len(self.attempts) + AT_ONCE
+        try:
+            found = attempts(self.folders, digest=digest, last=most + 1)
+        except CompanionError as problem:
+            found = self.attempts
+            self.query_one(Notice).complain(problem)
+        self.has_more = len(found) > most
+        for attempt in found[len(self.attempts) : most]:
+            self.table.add_row(*_row(attempt))
+        self.attempts = found[:most]
+        count = f"the latest {most} attempts" if self.has_more else f"{len(found)} attempts"
+        of_what = self.stand.score.title if self.stand and digest else "every score"
+        self.query_one(Heading).right = f"{count}, {of_what}"
+
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
-        """Tell the whole of the attempt under the cursor."""
+        """Tell the whole of the attempt under the cursor; at the end, read on."""
+        if self.has_more and event.cursor_row == len(self.attempts) - 1:
+            self._read_on()
         self._tell(event.cursor_row)
 
     def _tell(self, row: int) -> None:

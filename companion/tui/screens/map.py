@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
@@ -30,6 +30,7 @@ from companion.errors import CompanionError
 from companion.score.passage import passage
 from companion.tui.screens.assumptions import AssumptionsScreen
 from companion.tui.screens.go_to import GoToScreen
+from companion.tui.screens.map_keys import EXPLAINED, KEYS
 from companion.tui.screens.my_part import MyPartScreen
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
@@ -42,32 +43,8 @@ class MapScreen(Screen[None]):
     """The map of one score."""
 
     CSS_PATH = "map.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "practise", "Practise", key_display="⏎"),
-        Binding("n", "conflict(1)", "Conflict", key_display="n p"),
-        Binding("p", "conflict(-1)", "Previous conflict", show=False),
-        Binding("g", "go_to", "Go to"),
-        Binding("m", "mine", "Mine"),
-        Binding("s", "select", "Select"),
-        Binding("t", "tempo", "Tempo"),
-        Binding("e", "explain", "Explain"),
-        Binding("a", "assumptions", "Assumed", show=False),
-        Binding("escape", "back", "Back", show=False),
-    ]
-    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("← →", "by bar"),
-        ("Shift+← →", "by screen, as Page Up and Page Down"),
-        ("Home End", "first bar, last bar"),
-        ("↑ ↓", "by part"),
-        ("n p", "next, previous conflict"),
-        ("g", "go to a bar or a rehearsal mark"),
-        ("m", "the part under the cursor is mine (●)"),
-        ("s", "select from here to where you move; Escape lets go"),
-        ("Enter", "practise the selection, else this conflict, else four bars"),
-        ("t", "change what stays at the last change of meter"),
-        ("e", "the score explained to my part: a study sheet"),
-        ("a", "everything that was assumed"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
 
     def __init__(self, stand: Stand, folders: Folders) -> None:
         super().__init__()
@@ -189,6 +166,10 @@ class MapScreen(Screen[None]):
         """The score explained to one part; first ask whose, where no part is mine yet."""
         self._as_me(self._explain)
 
+    def action_progress(self) -> None:
+        """How one part goes; first ask whose, where no part is mine yet."""
+        self._as_me(self._progress)
+
     def _as_me(self, act: Callable[[int], None]) -> None:
         if self.my_part is not None:
             act(self.my_part)
@@ -206,6 +187,11 @@ class MapScreen(Screen[None]):
         from companion.tui.screens.study import StudyScreen
 
         self.app.push_screen(StudyScreen(self.stand, part, self.folders))
+
+    def _progress(self, part: int) -> None:
+        from companion.tui.screens.progress import ProgressScreen
+
+        self.app.push_screen(ProgressScreen(self.stand, part, self.folders))
 
     def _practise(self, part: int) -> None:
         from companion.tui.screens.passage import PassageScreen

@@ -58,12 +58,16 @@ class OpeningScreen(Screen[None]):
     CSS_PATH = "opening.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("o", "type", "Type a path"),
+        Binding("y", "app.today", "Today"),
+        Binding("x", "app.exercises", "Exercises"),
         Binding("escape", "clear", show=False),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓ Enter", "choose from the list"),
         ("o", "type the path of a score (~ is your home folder), or words of its title,"),
         ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
+        ("y", "what today is for: passages to come back to, next rungs, new ones"),
+        ("x", "exercises: what is assigned, by when, and those that are built in"),
         ("Tab", "while typing: complete the name"),
         ("↓", "while typing: into the list of what fits"),
         ("Escape", "while typing: clear the path"),
@@ -104,6 +108,10 @@ class OpeningScreen(Screen[None]):
     def complain(self, problem: CompanionError) -> None:
         """Say why a score could not be opened."""
         self.trouble = problem
+
+    def tell(self, said: str) -> None:
+        """Say what was done."""
+        self.query_one(Notice).say(said)
 
     def watch_trouble(self, trouble: CompanionError | None) -> None:
         """Show it, or show nothing once it is over."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from functools import partial
 from typing import ClassVar
 
 from rich.text import Text
@@ -12,9 +14,12 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.desk.bar_in_words import bar_in_words
+from companion.desk.drill import told_tempo
 from companion.desk.folders import Folders
 from companion.desk.lanes import Lanes, first_facing, lanes_of
+from companion.desk.planned import drill_at
 from companion.desk.stand import Stand
+from companion.desk.suggested import bars_of_passage
 from companion.desk.telling import span_told
 from companion.errors import CompanionError
 from companion.score.address import rehearsal_marks
@@ -40,9 +45,12 @@ class PassageScreen(Screen[None]):
         Binding("minus,left_square_bracket", "move_end(-1)", show=False),
         Binding("right_curly_bracket", "move_beginning(-1)", show=False),
         Binding("left_curly_bracket", "move_beginning(1)", show=False),
-        Binding("h", "hide", "Hide"),
+        Binding("h", "hide", show=False),
         Binding("d,enter", "drill", "Drill"),
-        Binding("escape", "app.pop_screen", "Back", key_display="esc"),
+        Binding("G", "goal", "Goal"),
+        Binding("w", "progress", "Progress"),
+        Binding("x", "as_exercise", show=False),
+        Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("← →", "the bar before, the bar after"),
@@ -53,6 +61,9 @@ class PassageScreen(Screen[None]):
         ("{", "one bar less at the beginning"),
         ("h", "hide the other parts, or show them"),
         ("d or Enter", "drill these bars"),
+        ("G", "the tempo they shall hold at, and by when"),
+        ("w", "how they go: what holds, and why"),
+        ("x", "these bars as an exercise: a file to send to a student"),
         ("●", "my part; ○ is the part it is compared with"),
         ("in 3", "the count of that side; ┃ between: both meet, ╵ ╷ only one strikes"),
     ]
@@ -60,11 +71,15 @@ class PassageScreen(Screen[None]):
     bar: reactive[int] = reactive(0, init=False)
     """Index in the passage of the bar under the cursor."""
 
-    def __init__(self, stand: Stand, passage: Passage, folders: Folders) -> None:
+    def __init__(
+        self, stand: Stand, passage: Passage, folders: Folders, rung: Fraction | None = None
+    ) -> None:
+        """`rung` is the tempo that today's plan has for just these bars, in their own beats."""
         super().__init__()
         self.stand = stand
         self.passage = passage
         self.folders = folders
+        self.planned = (passage, rung)
         self.facing = first_facing(passage, stand.conflicts)
         self.told = ""
         self._marks = rehearsal_marks(stand.clock)
@@ -76,11 +91,21 @@ class PassageScreen(Screen[None]):
         yield PassageLanes(self._lanes())
         yield Static(LEGEND, id="passage-legend")
         yield Notice()
-        yield Footer()
+        yield Footer(compact=True)
 
     def on_mount(self) -> None:
         """Begin at the first bar."""
         self._tell()
+        if (rung := self.rung) is not None:
+            said = f"Today's plan: {told_tempo(rung, self.passage)}. The drill begins there."
+            self.query_one(Notice).say(said)
+
+    @property
+    def rung(self) -> Fraction | None:
+        """The tempo that today's plan has for these bars; None where they are others."""
+        planned, rung = self.planned
+        here = self.passage
+        return rung if (planned.first, planned.last) == (here.first, here.last) else None
 
     def watch_bar(self) -> None:
         """Another bar is under the cursor."""
@@ -116,7 +141,33 @@ class PassageScreen(Screen[None]):
 
     def action_drill(self) -> None:
         """Practise these bars."""
-        self.app.push_screen(DrillScreen(self.stand, self.passage, self.folders, self.facing))
+        make = None
+        if (rung := self.rung) is not None:
+            make = partial(drill_at, self.stand, self.passage, self.folders, rung)
+        self.app.push_screen(DrillScreen(self.stand, self.passage, self.folders, self.facing, make))
+
+    def action_goal(self) -> None:
+        """Set what these bars are practised for."""
+        from companion.tui.screens.goal import GoalScreen
+
+        self.app.push_screen(GoalScreen(self.stand, self.passage, self.folders), self._say)
+
+    def action_as_exercise(self) -> None:
+        """Write these bars down as an exercise."""
+        from companion.tui.screens.exercise_of import ExerciseOfScreen
+
+        self.app.push_screen(ExerciseOfScreen(self.stand, self.passage, self.folders), self._say)
+
+    def _say(self, told: str | None) -> None:
+        if told:
+            self.query_one(Notice).say(told)
+
+    def action_progress(self) -> None:
+        """How these bars go."""
+        from companion.tui.screens.progress import ProgressScreen
+
+        bars = bars_of_passage(self.stand, self.passage)
+        self.app.push_screen(ProgressScreen(self.stand, self.passage.part, self.folders, bars))
 
     def _change(self, first: int, last: int) -> None:
         under_cursor = self.passage.first + self.bar

@@ -34,8 +34,9 @@ class SoundScreen(ModalScreen[bool]):
     CSS_PATH = "sound.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "click", "Test click", key_display="space"),
-        Binding("left", f"delay(-{DELAY_STEP})", "Delay", key_display="←→"),
-        Binding("right", f"delay({DELAY_STEP})", show=False),
+        # Before the list, which would take these keys for itself.
+        Binding("left", f"delay(-{DELAY_STEP})", "Delay", key_display="←→", priority=True),
+        Binding("right", f"delay({DELAY_STEP})", show=False, priority=True),
         Binding("shift+left", f"delay(-{10 * DELAY_STEP})", show=False),
         Binding("shift+right", f"delay({10 * DELAY_STEP})", show=False),
         Binding("k", "keep", "Keep"),

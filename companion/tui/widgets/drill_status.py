@@ -9,14 +9,16 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from companion.desk.drill import Drill, Position
+from companion.desk.drill import Drill
 from companion.desk.drill_in_words import (
     count_in_told,
     layers_told,
+    others_told,
     passes_told,
     state_told,
     tempo_told,
 )
+from companion.desk.position import Position
 from companion.tui.widgets.beat_number import BeatNumber
 
 FRESH = Fraction(1, 3)
@@ -30,7 +32,9 @@ class DrillStatus(Vertical):
     DrillStatus {
         height: auto;
         & #drill-now { height: 5; margin: 1 0; }
-        & #drill-told { width: 1fr; height: 5; }
+        & #drill-told {
+            width: 1fr; height: 5; text-wrap: nowrap; text-overflow: ellipsis;
+        }
         & #drill-layers { height: auto; padding: 0 1; }
         & #drill-caution {
             height: auto; padding: 0 1; color: $warning; text-style: bold; display: none;
@@ -60,6 +64,7 @@ class DrillStatus(Vertical):
                 tempo_told(drill),
                 passes_told(drill),
                 count_in_told(drill),
+                others_told(drill),
                 layers_told(drill),
             ]
         )

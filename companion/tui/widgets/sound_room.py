@@ -14,8 +14,11 @@ from textual.message import Message
 from textual.widget import Widget
 
 from companion.desk.drill import Drill
+from companion.desk.folders import Folders
+from companion.desk.sound_choice import player_for, sound_choice
 from companion.desk.track import Track
 from companion.errors import CompanionError
+from companion.sound.player import Player
 
 
 class SoundRoom(Widget):
@@ -35,6 +38,13 @@ class SoundRoom(Widget):
         """The sound of what was wanted is there."""
 
         track: Track
+
+    @dataclass
+    class Opened(Message):
+        """Another player is open."""
+
+        player: Player
+        notice: str
 
     @dataclass
     class Refused(Message):
@@ -62,3 +72,10 @@ class SoundRoom(Widget):
             self.post_message(self.Recorded(drill.record()))
         except CompanionError as problem:
             self.post_message(self.Refused(problem))
+
+    @work(thread=True)
+    def reopen(self, folders: Folders) -> None:
+        """Open the sound card that is chosen now."""
+        opened = self.Opened(*player_for(sound_choice(folders)))
+        if not self.post_message(opened):
+            opened.player.close()

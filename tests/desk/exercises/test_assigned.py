@@ -47,7 +47,7 @@ def test_it_is_overdue_only_after_its_day_and_only_if_not_done(tmp_path: Path) -
     opened, _ = open_exercise(teacher(tmp_path / "t"), here)
     (one,) = assigned(here).assigned
     assert not one.is_overdue(date(2030, 5, 21)) and one.is_overdue(date(2030, 5, 22))
-    assert "due 21 May 2030 (over)" in next(listing_told(1, one, date(2030, 5, 22)))
+    assert "due 21 May 2030 (overdue)" in next(listing_told(1, one, date(2030, 5, 22)))
     note(here, opened.targets[0], 60)
     note(here, opened.targets[1], 72, times=2)
     (one,) = assigned(here).assigned

@@ -1,54 +1,18 @@
-"""`companion log goal` and `date`: what practice is for, and by when."""
+"""`companion log date`: concerts and lessons, put down, moved and called off."""
 
 from __future__ import annotations
 
 import argparse
 from dataclasses import replace
 
-from companion.cli.asking import folders_of, stand_of
+from companion.cli.asking import folders_of
 from companion.cli.words import Word
 from companion.desk.finding import as_path, existing
-from companion.desk.goals import date_named, dates, goal_for, goals, set_date, set_goal
+from companion.desk.goals import date_named, dates, set_date
 from companion.desk.moments import day_typed
-from companion.desk.telling_attempts import number_told
 from companion.errors import RequestError
-from companion.practice.goal import Goal
 from companion.practice.occasion import Kind, Occasion
-from companion.rhythm.tempo import parse_bpm
 from companion.score.cache import digest
-
-
-def _ask_goal(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("score", metavar="SCORE", nargs="?", help="without one, list the goals")
-    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
-    parser.add_argument("--bars", metavar="A-B", help="such as 97-100, II:225-230 or C-C+3")
-    parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
-    parser.add_argument("--by", metavar="DATE", help="a date in the log, by its day or its id")
-    parser.add_argument("--off", action="store_true", help="give the goal up")
-
-
-def _goal(args: argparse.Namespace) -> int:
-    folders = folders_of(args)
-    if not args.score:
-        found = goals(folders)
-        for goal, by in found:
-            print(_goal_told(goal) + (f" · by {by}" if by else ""))
-        if not found:
-            print("No goals are set. Set one: companion log goal SCORE --part … --bars … --tempo …")
-        return 0
-    if not (args.part and args.bars and args.tempo):
-        raise RequestError("a goal needs --part, --bars and --tempo", next="Give all three.")
-    date = date_named(folders, args.by) if args.by else None
-    wanted = goal_for(stand_of(args), args.part, args.bars, parse_bpm(args.tempo), date)
-    kept = set_goal(folders, replace(wanted, is_withdrawn=args.off))
-    print(("given up: " if args.off else "goal: ") + _goal_told(kept))
-    return 0
-
-
-def _goal_told(goal: Goal) -> str:
-    tempo = f"{goal.beat} = {number_told(goal.tempo)}"
-    part = goal.part_name or goal.bars.part_id
-    return " · ".join(filter(None, (goal.score_title, part, goal.bars_label, tempo)))
 
 
 def _ask_date(parser: argparse.ArgumentParser) -> None:
@@ -94,8 +58,5 @@ def _date_told(occasion: Occasion) -> str:
     return " · ".join(filter(None, (day, kind, occasion.name, off)))
 
 
-WORDS = (
-    Word("goal", "set the tempo a passage is to reach; alone, list the goals", _ask_goal, _goal),
-    Word("date", "put down a concert or a lesson; alone, list the dates", _ask_date, _date),
-)
+WORDS = (Word("date", "put down a concert or a lesson; alone, list the dates", _ask_date, _date),)
 """Its words."""

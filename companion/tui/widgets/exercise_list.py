@@ -1,0 +1,122 @@
+"""What is assigned and what is built in, as one list that one pair of keys walks through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from textwrap import wrap
+from typing import ClassVar
+
+from rich.text import Text
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from companion.desk.exercises.assigned import Assigned, Listing
+from companion.desk.exercises.telling import listing_told
+from companion.exercise.exercise import Exercise
+from companion.tui.widgets.heading import line_of
+
+NOTHING = "Nothing is assigned. Choose one below, or press o for a file you were sent."
+BUILT_IN = "Built-in exercises, by level (1 to 9)"
+_AROUND = 4
+"""Columns of padding and scroll bar around the list."""
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltIn:
+    """An exercise the program brings along."""
+
+    name: str
+    """Such as `clapping/three_over_two`."""
+    path: Path
+    """Where it lies."""
+    exercise: Exercise
+    """What it asks for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """What one line of the list stands for; all empty for a headline."""
+
+    assigned: Assigned | None = None
+    """An exercise of the list."""
+    drill: int = 0
+    """Which of its drills, from 1; 0 for the whole of it."""
+    built_in: BuiltIn | None = None
+    """One that is built in."""
+
+
+class ExerciseList(OptionList):
+    """The lines; the cursor stays at its place when they are filled anew."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "select", "Open", key_display="⏎"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__(id="exercise-list")
+        self.rows: list[Row] = []
+        self.texts: list[str] = []
+        self._listing: Listing | None = None
+        self._width = 0
+        self._library: Sequence[BuiltIn] = ()
+
+    @property
+    def row(self) -> Row:
+        """What is under the cursor."""
+        return Row() if self.highlighted is None else self.rows[self.highlighted]
+
+    def show(self, listing: Listing, library: Sequence[BuiltIn]) -> None:
+        """Another state of things."""
+        self._listing, self._library = listing, library
+        self._fill()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Names stay at the right edge."""
+        if self._width != self.app.size.width:
+            self._fill()
+
+    def _fill(self) -> None:
+        if self._listing is None:
+            return
+        here = self.highlighted
+        self._width = self.app.size.width
+        width = max(40, self._width - _AROUND)
+        lines = [*_assigned(self._listing), *_library(self._library)]
+        self.rows = [row for row, _, _ in lines]
+        self.texts = [" ".join(f"{left} {right}".split()) for _, left, right in lines]
+        self.clear_options()
+        self.add_options(
+            Option(_text(row, left, right, width), disabled=row == Row())
+            for row, left, right in lines
+        )
+        first = next((index for index, row in enumerate(self.rows) if row != Row()), None)
+        can_stay = here is not None and here < len(self.rows) and self.rows[here] != Row()
+        self.highlighted = here if can_stay else first
+
+
+def _assigned(listing: Listing) -> Iterator[tuple[Row, str, str]]:
+    if not listing.assigned:
+        yield Row(), NOTHING, ""
+    for number, one in enumerate(listing.assigned, 1):
+        for drill, line in enumerate(listing_told(number, one, listing.today)):
+            yield Row(assigned=one, drill=drill), line, ""
+
+
+def _library(library: Sequence[BuiltIn]) -> Iterator[tuple[Row, str, str]]:
+    if library:
+        yield Row(), BUILT_IN, ""
+    for one in library:
+        yield Row(built_in=one), f"{one.exercise.level}  {one.exercise.title}", one.name
+
+
+def _text(row: Row, left: str, right: str, width: int) -> Text:
+    if right:
+        return Text(line_of(left, right, width))
+    is_head = row.assigned is not None and not row.drill
+    style = "bold" if is_head or row == Row() else ""
+    indent = " " * (len(left) - len(left.lstrip()) + 2)
+    return Text("\n".join(wrap(left, width, subsequent_indent=indent)), style)

@@ -1,0 +1,121 @@
+"""A day's plan as a list: what and how fast in one line, why in the next."""
+
+from __future__ import annotations
+
+from datetime import date
+from textwrap import wrap
+from typing import ClassVar
+
+from rich.cells import cell_len
+from rich.text import Text
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from companion.desk.stand import Stand
+from companion.desk.telling_plan import minutes_told, planned_told, where_told, why_told
+from companion.desk.today import Today
+from companion.practice.dates_told import count_told, day_told
+from companion.practice.plan.item import Item
+from companion.tui.widgets.map_cells import fitted
+
+INDENT = 14
+"""Columns of number, mark and minutes before an item."""
+_AROUND = 4
+"""Columns of padding and scroll bar around the list."""
+
+_EMPTY = (
+    "Nothing to come back to yet.\n\n"
+    "A plan is made of what you practised and of your goals. Open a score, press Enter on a "
+    "bar to see its passage, and drill it; or press G there and say at which tempo it shall "
+    "hold, and by when."
+)
+_OF_SCORE = "\n\nOr press f for a plan of the score that is open."
+_WHOSE = "\n\nFor a plan of the score that is open, say first which part is yours: m on the map."
+
+
+class PlanList(OptionList):
+    """The items of a plan; the cursor stays at its number when the plan changes."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "select", "Open", key_display="⏎"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__(id="today-list")
+        self._shown: Today | None = None
+
+    @property
+    def number(self) -> int:
+        """Number of the item under the cursor, from 1; 0 where there is none."""
+        return 0 if self.highlighted is None else self.highlighted + 1
+
+    def show(self, shown: Today) -> None:
+        """Another plan; the first one with passages begins at the first to play."""
+        if self._shown is None or not any(item.is_passage for item in self._shown.plan.items):
+            self.highlighted = None
+        self._shown = shown
+        self._fill()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Titles stay at the right edge."""
+        self._fill()
+
+    def _fill(self) -> None:
+        if self._shown is None:
+            return
+        items = self._shown.plan.items
+        here = _first_to_play(self._shown) if self.highlighted is None else self.highlighted
+        width = max(40, self.app.size.width - _AROUND)
+        rows = zip(items, self._shown.done, strict=True)
+        self.clear_options()
+        self.add_options(
+            Option(item_text(number, item, width, is_done=is_done))
+            for number, (item, is_done) in enumerate(rows, 1)
+        )
+        self.highlighted = min(here, len(items) - 1) if items else None
+
+
+def _first_to_play(shown: Today) -> int:
+    """Index of the first passage that was not played yet; 0 where there is none."""
+    rows = enumerate(zip(shown.plan.items, shown.done, strict=True))
+    return next((index for index, (item, done) in rows if item.is_passage and not done), 0)
+
+
+def item_text(number: int, item: Item, width: int, *, is_done: bool) -> Text:
+    """One item; a passage takes two lines or more, warm-up and rest one."""
+    head = f"{number:>2} {'✓' if is_done else ' '} {minutes_told(item):>7}"
+    text = Text(f"{head:<{INDENT}}")
+    why = wrap(why_told(item), width - INDENT)
+    if item.is_passage:
+        where, room = where_told(item), width - INDENT
+        text.append(where, "bold")
+        if (left := room - cell_len(where) - 2) > len("…"):
+            text.append(f"  {fitted(item.title, left).strip():>{left}}", "dim")
+        text.append(f"\n{' ' * INDENT}")
+    text.append(f"\n{' ' * INDENT}".join(why))
+    return text
+
+
+def empty_told(stand: Stand | None) -> str:
+    """How to begin where there is nothing to plan."""
+    if stand is None:
+        return _EMPTY
+    return _EMPTY + (_OF_SCORE if stand.choices.part else _WHOSE)
+
+
+def plan_told(shown: Today) -> str:
+    """`Today · 22 March 2026, 45 minutes`."""
+    day = day_told(date.fromisoformat(shown.plan.day))
+    return f"Today · {day}, {planned_told(shown.plan.minutes)}"
+
+
+def played_told(shown: Today) -> str:
+    """`1 of 3 passages played, accepted`; empty where there are none."""
+    rows = zip(shown.plan.items, shown.done, strict=True)
+    passages = {item.bars: done for item, done in rows if item.is_passage}
+    if not passages:
+        return ""
+    taken = ", accepted" if shown.plan.is_accepted else ""
+    return f"{sum(passages.values())} of {count_told(len(passages), 'passage')} played{taken}"

@@ -1,0 +1,64 @@
+"""How practice went, in lines of text: one passage, a part bar by bar, the weeks.
+
+Kept apart from the screen so that what a player reads can be tested as plain text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from textwrap import wrap
+
+from companion.desk.progress.cells import STATES, calendar_lines, heat_lines
+from companion.desk.progress.curve import curve
+from companion.desk.progress.history import History
+from companion.desk.progress.part import PartProgress, share_told
+from companion.practice.dates_told import day_told
+from companion.practice.mastery_states import State
+from companion.practice.progress import Week
+from companion.practice.standing import Standing
+from companion.tui.widgets.heading import line_of
+
+WIDEST = 100
+"""Columns of a curve at most; wider ones are not read better."""
+_LEAST, _MOST = 6, 14
+"""Rows of a curve."""
+_AROUND_CURVE = 5
+"""Rows around a curve: a free one, the axis, the days, the legend, which may take two."""
+
+
+def passage_lines(found: History, width: int, height: int) -> Iterator[str]:
+    """How a passage stands, why, what would move it up, and its tempo against its goal."""
+    one = found.stands
+    lines = [
+        f"{one.part_name} {one.label}: {STATES[found.judged.state]} {found.judged.state.value}"
+    ]
+    lines.append("Why?")
+    for reason in found.judged.reasons:
+        lines += wrap(reason, width, initial_indent="· ", subsequent_indent="  ")
+    lines += wrap(found.judged.next, width, initial_indent="→ ", subsequent_indent="  ")
+    yield from lines
+    if found.points:
+        rows = min(max(height - len(lines) - _AROUND_CURVE, _LEAST), _MOST)
+        yield ""
+        yield from curve(found.points, found.goal, min(width, WIDEST), rows)
+
+
+def part_lines(found: PartProgress) -> Iterator[str]:
+    """How much of a part holds, and its bars darker the better they hold."""
+    yield f"{share_told(found.share)}."
+    *rows, legend = heat_lines(found.heat, found.names)
+    yield from rows
+    yield legend
+
+
+def passage_row(one: Standing, how: State, width: int) -> str:
+    """One passage in the list of a part."""
+    due = f"to come back {day_told(one.planned)}" if one.planned else "not tried yet"
+    return line_of(f"{STATES[how]} {one.label}: {how.value}", due, width)
+
+
+def weeks_lines(weeks: Sequence[Week]) -> Iterator[str]:
+    """Minutes of practice on each day, a week a line."""
+    yield f"Minutes a day, {len(weeks)} weeks"
+    yield ""
+    yield from calendar_lines(weeks)

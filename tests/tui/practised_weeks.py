@@ -1,0 +1,44 @@
+"""Three weeks of the demo's viola in a real log, and the evening on which one looks at them."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from fractions import Fraction
+
+from companion.desk.folders import Folders
+from companion.desk.goal_by import set_goal_by
+from companion.desk.settling import settle_part
+from companion.desk.stand import Stand
+from companion.practice.outcome import Outcome
+from tests.desk.practised import VIOLA, evening, note, on_stand, tried
+
+CONCERT = date(2026, 4, 25)
+LOOKED_AT = 20
+"""The evening, counted from the first."""
+
+
+def clock() -> datetime:
+    """The twentieth evening after the first, at eight."""
+    return evening(LOOKED_AT)
+
+
+def viola(folders: Folders) -> Stand:
+    """The demo on the stand, its viola mine."""
+    return settle_part(on_stand(folders), folders, VIOLA).stand
+
+
+def practised_viola(folders: Folders) -> Stand:
+    """One passage that climbs and slips once, one that was let lie, one that waits to begin."""
+    stand = viola(folders)
+    for bars in ("14-17", "18-21", "30-33"):
+        set_goal_by(folders, stand, "viola", bars, Fraction(69), CONCERT)
+    climb = [(0, 48), (2, 52), (5, 56), (7, 60), (9, 64), (12, 64), (15, 66), (18, 69), (19, 69)]
+    note(
+        folders,
+        [
+            tried(stand, day, (14, 17), tempo, Outcome.FELL_APART if day == 12 else Outcome.HELD)
+            for day, tempo in climb
+        ],
+    )
+    note(folders, [tried(stand, day, (18, 21), 60 + day) for day in (1, 3, 8)])
+    return stand

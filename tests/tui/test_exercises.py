@@ -1,0 +1,291 @@
+"""Exercises in the app: what is assigned and how far, and the way to the stand.
+
+How a lesson goes (assigned, in progress, done; a due day) is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from companion.click.layers import Layer
+from companion.click.tempo_plan import Fixed, Ladder
+from companion.desk.exercises.assigned import assigned
+from companion.desk.exercises.opening import open_exercise
+from companion.desk.folders import Folders
+from companion.desk.goals import goal_for, set_goal
+from companion.desk.settling import settle_part
+from companion.desk.stand import put_on_stand
+from companion.exercise.assignment import Assignment
+from companion.exercise.file.reading import read_exercise
+from companion.score.passage import passage
+from companion.tui.app import CompanionApp
+from companion.tui.screens.drill import DrillScreen
+from companion.tui.screens.exercise_sheet import ExerciseSheetScreen
+from companion.tui.screens.exercises import ExercisesScreen
+from companion.tui.screens.map import MapScreen
+from companion.tui.screens.passage import PassageScreen
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from tests.desk.exercises.scenes import note, teacher
+
+VIOLA = 2
+WITHOUT_A_DAY = """
+format = 1
+title = "Two hands"
+[[drill]]
+pattern = \"\"\"
+Clap: 2/4 e3*3 e3*3 | h
+Step: 2/4 e e e e | h
+\"\"\"
+tempo = "60 to 72 by 4"
+layers = "beat, theirs"
+fades = "theirs out over 4"
+silences = "every 4"
+listen = "Do you meet on the beat?"
+"""
+LONG_AGO = WITHOUT_A_DAY.replace('"Two hands"', '"The mill"\ndue = 2020-02-01')
+
+
+def written(folder: Path, text: str, name: str = "lesson.toml") -> Path:
+    path = folder / name
+    path.write_text(text, "utf-8")
+    return path
+
+
+def ferry(folder: Path, folders: Folders) -> Assignment:
+    """The exercise of two drills, in the list."""
+    return open_exercise(teacher(folder / "teacher"), folders)[0]
+
+
+async def settle(pilot: Pilot[None]) -> None:
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    await pilot.press(*keys)
+    await settle(pilot)
+
+
+async def listed(pilot: Pilot[None]) -> ExercisesScreen:
+    await press(pilot, "x")
+    screen = pilot.app.screen
+    assert isinstance(screen, ExercisesScreen)
+    return screen
+
+
+def said(pilot: Pilot[None]) -> str:
+    return pilot.app.screen.query_one(Notice).text
+
+
+async def test_an_empty_list_offers_the_built_in_ones_easy_first(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        assert screen.list.texts[0].startswith("Nothing is assigned.")
+        levels = [one.exercise.level for one in screen.built_in]
+        assert len(levels) >= 40
+        assert levels[0] == 1
+        assert levels == sorted(levels, key=lambda level: level or 0)
+
+
+async def test_a_built_in_one_is_read_first_and_then_taken(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        title = screen.built_in[0].exercise.title
+        await press(pilot, "enter")
+        sheet = pilot.app.screen
+        assert isinstance(sheet, ExerciseSheetScreen)
+        assert sheet.told.startswith(title)
+        assert "goal: held at quarter = 60" in sheet.told
+        await press(pilot, "enter")
+        assert pilot.app.screen is screen
+        assert said(pilot) == f"Opened: {title}."
+        assert screen.list.texts[0] == f"1 {title} · assigned"
+
+
+async def test_states_and_goals_stand_in_words(tmp_path: Path, desk_folders: Folders) -> None:
+    assignment = ferry(tmp_path, desk_folders)
+    note(desk_folders, assignment.targets[1], 68)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        assert screen.list.texts[0] == "1 The ferry · in progress · due 21 May 2030"
+        assert screen.list.texts[2].endswith("2 times: 1 attempt, so far at 68")
+        assert screen.query_one(Heading).right == "1 in progress"
+
+
+async def test_what_is_late_is_called_overdue(tmp_path: Path, desk_folders: Folders) -> None:
+    open_exercise(written(tmp_path, LONG_AGO), desk_folders)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        assert screen.list.texts[0] == "1 The mill · assigned · due 1 February 2020 (overdue)"
+        assert screen.query_one(Heading).right == "1 assigned, 1 overdue"
+
+
+async def test_what_was_reached_is_done(tmp_path: Path, desk_folders: Folders) -> None:
+    assignment, _ = open_exercise(written(tmp_path, LONG_AGO), desk_folders)
+    note(desk_folders, assignment.targets[0], 72)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        assert screen.list.texts[0] == "1 The mill · done · due 1 February 2020"
+        assert screen.list.texts[1].endswith(": reached")
+
+
+async def test_a_drill_begins_as_the_teacher_asked(tmp_path: Path, desk_folders: Folders) -> None:
+    open_exercise(written(tmp_path, WITHOUT_A_DAY), desk_folders)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await listed(pilot)
+        await press(pilot, "down", "enter")
+        assert isinstance(pilot.app.screen, PassageScreen)
+        assert "quarter = 60 to 72 by 4" in said(pilot)
+        assert "theirs out over 4" in said(pilot)
+        assert "Do you meet on the beat?" in said(pilot)
+        await press(pilot, "d")
+        screen = pilot.app.screen
+        assert isinstance(screen, DrillScreen) and screen.drill is not None
+        setting = screen.drill.setting
+        assert setting.tempo == Fixed(Fraction(60))
+        assert setting.ladder == Ladder(Fraction(60), Fraction(72), Fraction(4))
+        assert setting.layers == (Layer.BEAT, Layer.THEIRS)
+        assert len(setting.silences) == 1
+
+
+async def test_other_bars_than_asked_are_drilled_as_any(
+    tmp_path: Path, desk_folders: Folders
+) -> None:
+    open_exercise(written(tmp_path, WITHOUT_A_DAY), desk_folders)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await listed(pilot)
+        await press(pilot, "down", "enter", "minus", "d")
+        screen = pilot.app.screen
+        assert isinstance(screen, DrillScreen) and screen.drill is not None
+        assert screen.drill.setting.ladder is None
+
+
+async def test_a_drill_from_a_score_opens_its_own_bars(
+    tmp_path: Path, desk_folders: Folders
+) -> None:
+    assignment = ferry(tmp_path, desk_folders)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await listed(pilot)
+        await press(pilot, "down", "down", "enter")
+        screen = pilot.app.screen
+        assert isinstance(screen, PassageScreen)
+        bars = assignment.targets[1].bars
+        assert (screen.passage.first, screen.passage.last) == (bars.first, bars.last)
+        assert screen.passage.part_name == "Viola"
+
+
+async def test_off_the_list_only_when_said_twice(tmp_path: Path, desk_folders: Folders) -> None:
+    ferry(tmp_path, desk_folders)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await listed(pilot)
+        await press(pilot, "c")
+        assert "Press c again" in said(pilot)
+        assert len(assigned(desk_folders).assigned) == 1
+        await press(pilot, "c")
+        assert said(pilot) == "Taken off the list: The ferry."
+        assert not assigned(desk_folders).assigned
+
+
+async def test_a_question_left_alone_is_asked_again(tmp_path: Path, desk_folders: Folders) -> None:
+    ferry(tmp_path, desk_folders)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await listed(pilot)
+        await press(pilot, "c", "down", "down", "down", "up", "c")
+        assert len(assigned(desk_folders).assigned) == 1
+        assert "Press c again" in said(pilot)
+
+
+async def test_a_typed_path_is_opened_and_a_wrong_one_refused(
+    tmp_path: Path, desk_folders: Folders
+) -> None:
+    path = written(tmp_path, WITHOUT_A_DAY)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        await press(pilot, "o")
+        field = pilot.app.screen.query_one(Input)
+        field.value = str(path) + "x"
+        await press(pilot, "enter")
+        assert pilot.app.screen is not screen
+        field.value = str(path)
+        await press(pilot, "enter")
+        assert pilot.app.screen is screen
+        assert said(pilot) == "Opened: Two hands."
+
+
+async def test_a_broken_file_is_told_by_its_place(tmp_path: Path, desk_folders: Folders) -> None:
+    path = written(tmp_path, WITHOUT_A_DAY.replace("layers", "layer"))
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await listed(pilot)
+        await press(pilot, "o")
+        pilot.app.screen.query_one(Input).value = str(path)
+        await press(pilot, "enter")
+        assert "lesson.toml:10:1" in said(pilot)
+        assert not assigned(desk_folders).assigned
+
+
+async def test_the_map_leads_there_too(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, MapScreen)
+        await listed(pilot)
+
+
+async def test_a_passage_is_written_down_as_an_exercise(
+    demo: Path, own_desk: Path, desk_folders: Folders
+) -> None:
+    stand = settle_part(put_on_stand(demo, desk_folders), desk_folders, VIOLA).stand
+    set_goal(desk_folders, goal_for(stand, "Viola", "14-19", Fraction(66), None))
+    chosen = passage(stand.clock, VIOLA, 14, 19)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.app.push_screen(PassageScreen(stand, chosen, desk_folders))
+        await press(pilot, "x")
+        title, file = pilot.app.screen.query(Input)
+        title.value, file.value = "The bridge", "~/bridge"
+        await press(pilot, "enter", "enter")
+        assert said(pilot) == f"Written: {own_desk / 'bridge.toml'}"
+    exercise = read_exercise((own_desk / "bridge.toml").read_bytes(), "bridge.toml").exercise
+    assert exercise.title == "The bridge"
+    assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "14-19")
+    assert exercise.drills[0].aim.tempo == 66
+    assert (own_desk / demo.name).read_bytes() == demo.read_bytes()
+    opened, _ = open_exercise(own_desk / "bridge.toml", desk_folders)
+    assert (opened.targets[0].bars.first, opened.targets[0].bars.last) == (14, 19)
+
+
+async def test_a_file_of_that_name_is_not_overwritten(
+    demo: Path, own_desk: Path, desk_folders: Folders
+) -> None:
+    (own_desk / "bridge.toml").write_text("mine", "utf-8")
+    stand = put_on_stand(demo, desk_folders)
+    chosen = passage(stand.clock, VIOLA, 14, 19)
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.app.push_screen(PassageScreen(stand, chosen, desk_folders))
+        await press(pilot, "x")
+        pilot.app.screen.query_one("#exercise-of-file", Input).value = "~/bridge.toml"
+        await press(pilot, "enter", "enter")
+        assert "there already" in said(pilot)
+    assert (own_desk / "bridge.toml").read_text("utf-8") == "mine"
+
+
+def test_the_exercises_as_a_picture(
+    tmp_path: Path, desk_folders: Folders, snap_compare: Callable[..., bool]
+) -> None:
+    assignment = ferry(tmp_path, desk_folders)
+    note(desk_folders, assignment.targets[0], 60)
+    note(desk_folders, assignment.targets[1], 68)
+    open_exercise(written(tmp_path, LONG_AGO), desk_folders)
+
+    async def look(pilot: Pilot[None]) -> None:
+        await pilot.press("x")
+        await settle(pilot)
+
+    app = CompanionApp(desk_folders)
+    assert snap_compare(app, terminal_size=(80, 24), run_before=look)

@@ -1,0 +1,82 @@
+"""A timer that was left running, met at the start of the app."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from companion.desk.entries import entries
+from companion.desk.folders import Folders
+from companion.desk.timing import running_timer
+from companion.journal.log import Log
+from companion.practice.entry import Activity
+from companion.practice.timer import Timer
+from companion.tui.app import CompanionApp
+from companion.tui.screens.left_timer import LeftTimerScreen
+from companion.tui.screens.map import MapScreen
+from companion.tui.screens.opening import OpeningScreen
+from companion.tui.widgets.notice import Notice
+from tests.tui.practised_weeks import clock
+
+
+def left(folders: Folders, hours: float, sign: float | None = None) -> None:
+    started = clock() - timedelta(hours=hours)
+    last = clock() - timedelta(hours=sign) if sign is not None else None
+    every = 20.0 if last else 0.0
+    with Log.open(folders.data) as log:
+        log.timers.start(
+            Timer(what=Activity.SCALES, started=started, last_sign=last, signs_every=every)
+        )
+
+
+def modal(pilot: Pilot[None]) -> LeftTimerScreen:
+    assert isinstance(pilot.app.screen, LeftTimerScreen)
+    return pilot.app.screen
+
+
+async def test_it_is_kept_until_its_last_sign_of_life(desk_folders: Folders) -> None:
+    left(desk_folders, 5, sign=4)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        assert [told for told, _ in modal(pilot).ways] == [
+            "Keep it until its last sign of life, 16:00",
+            "Keep it until now, 300 minutes",
+            "Discard it: nothing is noted",
+        ]
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, OpeningScreen)
+        assert "scales · 60 minutes" in pilot.app.screen.query_one(Notice).text
+    assert [entry.seconds for entry in entries(desk_folders)] == [3600]
+
+
+async def test_it_is_kept_until_now_and_then_the_score_is_opened(
+    demo: Path, desk_folders: Folders
+) -> None:
+    left(desk_folders, 0.5)
+    async with CompanionApp(desk_folders, demo, clock).run_test() as pilot:
+        modal(pilot)
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, MapScreen)
+    assert [entry.seconds for entry in entries(desk_folders)] == [1800]
+
+
+async def test_more_than_a_day_is_refused_in_place_and_can_be_discarded(
+    desk_folders: Folders,
+) -> None:
+    left(desk_folders, 30)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        await pilot.press("enter")
+        assert "more than a day" in modal(pilot).query_one(Notice).text
+        await pilot.press("down", "enter")
+        assert isinstance(pilot.app.screen, OpeningScreen)
+    assert running_timer(desk_folders) is None
+    assert entries(desk_folders) == []
+
+
+async def test_escape_lets_it_run_on(desk_folders: Folders) -> None:
+    left(desk_folders, 0.5)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, OpeningScreen)
+    assert running_timer(desk_folders) is not None

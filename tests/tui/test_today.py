@@ -1,0 +1,268 @@
+"""Today on the screen: read, changed, accepted, and the way from an item to its bars."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from companion.desk.folders import Folders
+from companion.desk.goal_by import set_goal_by
+from companion.desk.kept_plans import plan_of
+from companion.tui.app import CompanionApp
+from companion.tui.screens.drill import DrillScreen
+from companion.tui.screens.opening import OpeningScreen
+from companion.tui.screens.passage import PassageScreen
+from companion.tui.screens.today import TodayScreen
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from tests.desk.practised import note, tried
+from tests.tui.practised_weeks import CONCERT, clock, practised_viola, viola
+
+SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def shown(pilot: Pilot[None]) -> TodayScreen:
+    if not isinstance(pilot.app.screen, TodayScreen):
+        await pilot.press("y")
+    await settled(pilot)
+    screen = pilot.app.screen
+    assert isinstance(screen, TodayScreen)
+    return screen
+
+
+def rows(screen: TodayScreen) -> list[str]:
+    return [str(option.prompt) for option in screen.list.options]
+
+
+def labels(screen: TodayScreen) -> list[str]:
+    assert screen.shown is not None
+    return [item.label for item in screen.shown.plan.items]
+
+
+def said(screen: TodayScreen) -> str:
+    return screen.query_one(Notice).text
+
+
+async def test_every_item_says_how_fast_and_why(desk_folders: Folders) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test(size=(80, 24)) as pilot:
+        screen = await shown(pilot)
+        told = rows(screen)
+        assert "warm-up: something easy and slow first" in told[0]
+        assert "Viola bars 29–32 · quarter = 41" in told[1]
+        assert "new: begin slowly, the goal is quarter = 69; 34 days to go" in told[1]
+        assert any("break: a rest after" in row for row in told)
+        assert screen.query_one(Heading).title == "Today · 22 March 2026, 45 minutes"
+        assert screen.query_one(Heading).right == "0 of 3 passages played"
+        assert screen.list.number == 2
+
+
+async def test_an_empty_log_says_how_to_begin_and_leaves_no_file(desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        assert not screen.list.display
+        assert "press G there" in str(screen.query_one("#today-empty", Static).content)
+        assert not (desk_folders.data / "practice.db").exists()
+
+
+async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
+    demo: Path, desk_folders: Folders
+) -> None:
+    viola(desk_folders)
+    async with CompanionApp(desk_folders, demo, clock).run_test() as pilot:
+        screen = await shown(pilot)
+        await settled(pilot)
+        assert "Viola bars 1–4" in rows(screen)[1]
+        assert "Nothing asks to come back yet" in said(screen)
+        await pilot.press("f")
+        await settled(pilot)
+        assert not screen.list.display
+        await pilot.press("f")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        opened = pilot.app.screen
+        assert isinstance(opened, PassageScreen)
+        assert (opened.passage.first, opened.passage.last) == (2, 5)
+
+
+async def test_without_a_part_of_mine_it_is_asked_for(demo: Path, desk_folders: Folders) -> None:
+    async with CompanionApp(desk_folders, demo, clock).run_test() as pilot:
+        screen = await shown(pilot)
+        assert "say first which part" in str(screen.query_one("#today-empty", Static).content)
+
+
+async def test_minutes_are_changed_by_fives_and_refused_beyond_reason(
+    desk_folders: Folders,
+) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        await pilot.press("plus", "plus")
+        await settled(pilot)
+        assert "55 minutes" in screen.query_one(Heading).title
+        for _ in range(10):
+            await pilot.press("minus")
+        await settled(pilot)
+        assert "5 minutes" in screen.query_one(Heading).title
+        await pilot.press("minus")
+        await settled(pilot)
+        assert "0 minutes cannot be planned" in said(screen)
+        await pilot.press("plus")
+        await settled(pilot)
+        assert "10 minutes" in screen.query_one(Heading).title
+
+
+async def test_a_plan_is_moved_skipped_and_accepted(desk_folders: Folders) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        before = labels(screen)
+        await pilot.press("d")
+        assert labels(screen)[1:3] == [before[2], before[1]]
+        assert screen.list.number == 3
+        await pilot.press("u", "u", "u", "u")
+        assert labels(screen)[0] == before[1]
+        await pilot.press("s")
+        assert before[1] not in labels(screen)
+        await pilot.press("a")
+        assert screen.query_one(Heading).right.endswith(", accepted")
+        kept = plan_of(desk_folders, clock().date())
+        assert kept is not None
+        assert kept.is_accepted
+        assert [item.label for item in kept.items] == labels(screen)
+
+
+async def test_an_accepted_plan_is_there_the_next_time(desk_folders: Folders) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        await pilot.press("s", "a")
+        left = labels(screen)
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, OpeningScreen)
+        assert labels(await shown(pilot)) == left
+        await pilot.press("n")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, TodayScreen)
+        assert labels(pilot.app.screen) != left
+
+
+async def test_an_item_is_replaced_by_what_would_have_come_next(desk_folders: Folders) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        for _ in range(7):
+            await pilot.press("minus")
+        await settled(pilot)
+        before = labels(screen)
+        await pilot.press("r")
+        assert labels(screen) != before
+        await pilot.press("home", "r")
+        assert "nothing to put in the place of 1" in said(screen)
+
+
+async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
+    desk_folders: Folders,
+) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        opened = pilot.app.screen
+        assert isinstance(opened, PassageScreen)
+        assert (opened.passage.first, opened.passage.last) == (30, 33)
+        assert opened.rung == Fraction(41)
+        assert "quarter = 41" in opened.query_one(Notice).text
+        app = pilot.app
+        assert isinstance(app, CompanionApp)
+        assert app.stand is opened.stand
+        await pilot.press("d")
+        await settled(pilot)
+        drill = pilot.app.screen
+        assert isinstance(drill, DrillScreen)
+        assert drill.drill is not None
+        assert drill.drill.bpm == 41
+        await pilot.press("escape", "plus")
+        assert opened.rung is None
+        await pilot.press("escape")
+        assert pilot.app.screen is screen
+        assert app.stand is None
+
+
+async def test_what_was_played_meanwhile_is_ticked_off(desk_folders: Folders) -> None:
+    stand = practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        note(desk_folders, [tried(stand, 20, (30, 33), 41)])
+        await pilot.press("escape")
+        await settled(pilot)
+        assert "✓" in rows(screen)[1]
+        assert screen.query_one(Heading).right == "1 of 3 passages played"
+
+
+async def test_a_goal_alone_is_enough_to_find_its_score_again(
+    desk_folders: Folders, tmp_path: Path
+) -> None:
+    stand = viola(desk_folders)
+    set_goal_by(desk_folders, stand, "viola", "14-17", Fraction(69), CONCERT)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        await shown(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, PassageScreen)
+
+
+async def test_a_rest_cannot_be_opened(desk_folders: Folders) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        await pilot.press("home", "enter")
+        assert "nothing to open for the warm-up" in said(screen)
+
+
+async def test_what_an_accepted_plan_left_undone_comes_first_tomorrow(
+    desk_folders: Folders,
+) -> None:
+    practised_viola(desk_folders)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        await shown(pilot)
+        await pilot.press("a")
+    tomorrow = CompanionApp(desk_folders, clock=lambda: clock() + timedelta(days=1))
+    async with tomorrow.run_test() as pilot:
+        assert "left undone on 22 March 2026" in rows(await shown(pilot))[1]
+
+
+async def test_a_damaged_log_is_told_in_a_sentence(desk_folders: Folders) -> None:
+    desk_folders.data.mkdir(parents=True)
+    (desk_folders.data / "practice.db").write_bytes(b"not a log" * 500)
+    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+        assert "practice.db" in said(await shown(pilot))
+
+
+@SIZES
+def test_today_as_a_picture(
+    desk_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
+) -> None:
+    practised_viola(desk_folders)
+
+    async def look(pilot: Pilot[None]) -> None:
+        await shown(pilot)
+        await pilot.press("a")
+
+    app = CompanionApp(desk_folders, clock=clock)
+    assert snap_compare(app, terminal_size=size, run_before=look)

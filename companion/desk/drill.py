@@ -1,67 +1,46 @@
 """A drill: a passage going round at a tempo, and the attempt that comes of it.
 
-What is wanted (tempo, layers, count-in) is kept apart from what sounds, because making
-the sound of a long passage takes a while and may happen in another thread:
-
-    drill.faster(1); track = drill.record()   # in any thread
-    drill.put_on(track)                       # where the drill lives; the music stays in place
-
-Where we are is always asked of the player, never counted along. An attempt is on disk
-before it is handed back.
+It begins at the tempo a player left off at, tells its caution once, climbs its ladder by
+what the player says of each attempt, and has every attempt on disk before it is handed
+back.
 """
 
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from companion.click.layers import DEFAULT, Layer, in_order
+from companion.click.tempo_plan import Fixed
 from companion.desk.attempts import note_attempt
-from companion.desk.beat_count import CountedBeat, beat_at
-from companion.desk.caution import (
-    BEFORE_THE_FIRST_SOUND,
-    REST_AFTER,
-    caution_is_due,
-    caution_was_told,
-)
+from companion.desk.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
+from companion.desk.drums import drums_for
 from companion.desk.folders import Folders
+from companion.desk.playback import Playback
+from companion.desk.setting import Setting
+from companion.desk.sound_choice import SoundChoice, player_for, sound_choice
 from companion.desk.stand import Stand
 from companion.desk.starting_tempo import starting_tempo
-from companion.desk.tally import Tally
-from companion.desk.track import Place, Setting, Track, place_of, record
-from companion.desk.turntable import Turntable, any_player
+from companion.desk.track import Place, bpm_at
+from companion.desk.wishes import after
 from companion.errors import RequestError
 from companion.practice.attempt import Attempt
 from companion.practice.outcome import Outcome
 from companion.rhythm.meter import note_name
-from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.address import span_name
 from companion.score.passage import Passage
 
 if TYPE_CHECKING:
-    from companion.sound.player import Player, State
+    from companion.sound.midi_out import MidiOut
+    from companion.sound.player import Player
 
-MOST_COUNT_IN = 2
-"""Bars of count-in that can be chosen in a drill."""
-
-
-@dataclass(frozen=True, slots=True)
-class Position:
-    """What is heard now."""
-
-    place: Place
-    """Where in the drill."""
-    time: Fraction | None
-    """Clock time in the score; None in the count-in."""
-    beat: CountedBeat | None
-    """The beat that is on; None where a passage begins between beats."""
+_FINE = 100
+"""The largest denominator of a tempo that is noted where it changes all the while."""
 
 
-class Drill:
-    """One passage with its tempo, sound and tally. Close it."""
+class Drill(Playback):
+    """One passage to be practised and noted. Close it."""
 
     def __init__(
         self,
@@ -75,149 +54,90 @@ class Drill:
     ) -> None:
         """`notice` says why there is silence where the player itself does not know."""
         begin = starting_tempo(passage, stand.digest, folders)
-        self.stand = stand
-        self.passage = passage
-        self.setting = Setting(begin.bpm, DEFAULT, count_in=1)
-        self.tempo_because = begin.because
+        setting = Setting(Fixed(begin.bpm))
+        super().__init__(stand, passage, setting, player, notice=notice, clock=clock)
         self.trouble = begin.trouble
         self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
+        self._begin = begin
         self._folders = folders
-        self._table = Turntable(player, notice)
-        self._tally = Tally(clock)
-
-    def faster(self, by: int) -> None:
-        """Want so many beats a minute more, or fewer if negative, within 10–400."""
-        bpm = min(max(self.setting.bpm + by, Fraction(SLOWEST)), Fraction(FASTEST))
-        self.setting = replace(self.setting, bpm=bpm)
-        self.tempo_because = ""
-
-    def set_layers(self, layers: Iterable[Layer]) -> None:
-        """Want these layers. Raises RequestError for none."""
-        chosen = in_order(layers)
-        if not chosen:
-            raise RequestError("one layer must stay on", next="Turn another one on first.")
-        self.setting = replace(self.setting, layers=chosen)
-
-    def toggle(self, layer: Layer) -> None:
-        """Want a layer that is off, or no longer one that is on. Raises as `set_layers`."""
-        self.set_layers(set(self.setting.layers) ^ {layer})
-
-    def next_count_in(self) -> None:
-        """Want a bar more of count-in, and none after two, from the next start on."""
-        bars = (self.setting.count_in + 1) % (MOST_COUNT_IN + 1)
-        self.setting = replace(self.setting, count_in=bars)
-
-    def record(self) -> Track:
-        """Make the sound of what is wanted now; may be called in any thread."""
-        return record(self.passage, self.stand.conflicts, self.setting, self._table.rate)
-
-    def put_on(self, track: Track) -> bool:
-        """Go on with a track at the same place in the music; the first one waits for `start`.
-
-        False, and nothing happens, where something else is wanted by now.
-        """
-        if track.setting != self.setting:
-            return False
-        self._table.put_on(track)
-        if self.state == "playing":
-            self._tally.plays(track.setting, self._passes_behind())
-        return True
-
-    def keep_what_sounds(self) -> None:
-        """Want no longer what cannot be had: back to what was put on last."""
-        if self._table.track is not None:
-            self.setting = self._table.track.setting
+        self._drums: MidiOut | None = None
+        self._why_no_drums = ""
 
     def start(self) -> None:
-        """Begin with the count-in, or go on after a pause."""
-        track = self._table.track
-        if track is None or track.setting != self.setting:
-            track = self.record()
-            self._table.put_on(track)
-        self._table.start()
-        self._tally.plays(track.setting, self._passes_behind())
+        """Begin with the count-in, or go on after a pause; the caution counts as told."""
+        super().start()
         caution_was_told(self._folders)
 
-    def pause(self) -> None:
-        """Hold where we are."""
-        self._table.hold()
-        self._tally.holds()
+    def again(self) -> None:
+        """Begin anew at the bar that is on, counted in; the caution counts as told."""
+        super().again()
+        caution_was_told(self._folders)
 
-    def stop(self) -> None:
-        """Back to the beginning."""
-        self._tally.stops(self._passes_behind())
-        self._table.stop()
+    def drum_on(self, choice: SoundChoice) -> None:
+        """Send the click to the chosen MIDI port too, where there is one."""
+        self._drums, self._why_no_drums = drums_for(choice, self.table, self.passage)
+        if self._drums is not None:
+            self._drums.begin()
 
     def close(self) -> None:
-        """Let go of the sound card. May be called twice."""
-        self._tally.holds()
-        self._table.close()
+        """Let go of the sound card and the MIDI port. May be called twice."""
+        if self._drums is not None:
+            self._drums.close()
+        super().close()
 
     def keep_going(self) -> bool:
-        """Whether the sound had failed; practice then goes on in silence, with a notice."""
-        return self._table.keep_going()
-
-    @property
-    def state(self) -> State:
-        """What is going on, as far as it can be heard."""
-        return self._table.state
+        """Whether the sound or the MIDI port had failed just now; practice goes on without, and
+        the notice says so."""
+        fault = "" if self._drums is None else self._drums.failure
+        has_lost_drums = bool(fault) and fault != self._why_no_drums
+        if has_lost_drums:
+            self._why_no_drums = fault
+        return self.table.keep_going() or has_lost_drums
 
     @property
     def notice(self) -> str:
-        """Why there is silence instead of sound; empty when there is nothing to say."""
-        return self._table.notice
+        """What is not as it was chosen; empty when there is nothing to say."""
+        return " ".join(told for told in (self.table.notice, self._why_no_drums) if told)
 
     @property
-    def tempo_told(self) -> str:
-        """The tempo that is wanted, with its beat: `dotted quarter = 60`."""
-        return told_tempo(self.setting.bpm, self.passage)
+    def tempo_because(self) -> str:
+        """Why the drill began at this tempo; empty once another one is wanted."""
+        is_first = self.setting.tempo == Fixed(self._begin.bpm) and self.setting.ladder is None
+        return self._begin.because if is_first else ""
 
     @property
-    def passes(self) -> int:
-        """Times through at the tempo last played, since the last attempt was noted."""
-        return self._tally.passes(self._passes_behind())
-
-    @property
-    def seconds(self) -> float:
-        """Seconds played since the last attempt was noted."""
-        return self._tally.seconds
-
-    @property
-    def is_long_without_rest(self) -> bool:
-        """Whether a rest would be due."""
-        return self._tally.unbroken >= REST_AFTER
-
-    def position(self) -> Position | None:
-        """What is heard now; None while nothing is on."""
-        heard = self._table.hearing()
-        if heard is None:
-            return None
-        place = place_of(*heard)
-        now = self.passage.start + place.into if place.into >= 0 else None
-        return Position(place, now, beat_at(heard[0].counted, place.into))
+    def bpm(self) -> Fraction:
+        """Felt beats a minute where we are; before a start, those it begins with."""
+        if isinstance(self.setting.tempo, Fixed):
+            return self.setting.tempo.bpm
+        track = self.table.track
+        if track is None:
+            return self._begin.bpm
+        place = self.table.place() or Place(0, Fraction(0))
+        return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
         """How it went, at the tempo last played; on disk when this returns.
 
-        Counting begins anew afterwards. Raises CompanionError where it could not be kept,
-        and then nothing is forgotten.
+        Counting begins anew afterwards, and a ladder moves: what is wanted then is another
+        tempo. Raises CompanionError where it could not be kept, and then nothing is forgotten.
         """
-        if self._tally.played is None:
+        if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
-        attempt = _attempt(self, self._tally.played, outcome, note)
+        attempt = _attempt(self, self.tally.played, outcome, note)
         note_attempt(self._folders, attempt)
-        self._tally.begins_anew(self._passes_behind())
+        self.tally.begins_anew(self.passes_behind)
+        self.want(after(self.setting, outcome))
         return attempt
-
-    def _passes_behind(self) -> int:
-        place = self._table.place()
-        return place.passes if place else 0
 
 
 def open_drill(stand: Stand, passage: Passage, folders: Folders) -> Drill:
     """A drill with whichever player there is. May be called in any thread."""
-    player, notice = any_player()
-    return Drill(stand, passage, folders, player, notice=notice)
+    choice = sound_choice(folders)
+    player, notice = player_for(choice)
+    drill = Drill(stand, passage, folders, player, notice=notice)
+    drill.drum_on(choice)
+    return drill
 
 
 def told_tempo(bpm: Fraction, passage: Passage) -> str:
@@ -227,6 +147,7 @@ def told_tempo(bpm: Fraction, passage: Passage) -> str:
 
 def _attempt(drill: Drill, played: Setting, outcome: Outcome, note: str) -> Attempt:
     stand, passage = drill.stand, drill.passage
+    bpm = played.tempo.bpm if isinstance(played.tempo, Fixed) else drill.bpm
     return Attempt(
         score_title=stand.score.title,
         score_digest=stand.digest,
@@ -236,7 +157,7 @@ def _attempt(drill: Drill, played: Setting, outcome: Outcome, note: str) -> Atte
         first_bar=passage.first,
         last_bar=passage.last,
         bars_label=span_name(passage.clock, passage.first, passage.last),
-        tempo=played.bpm,
+        tempo=bpm,
         beat=note_name(passage.beat),
         outcome=outcome,
         layers=tuple(layer.value for layer in played.layers),

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from companion.click.layers import Layer
-from companion.desk.drill import Drill, Position, told_tempo
+from companion.click.tempo_plan import Fixed, told
+from companion.desk.company_words import company_in_words
+from companion.desk.drill import Drill, told_tempo
+from companion.desk.position import Position
 from companion.desk.telling import span_told
+from companion.desk.wishes import silences_in_words
 from companion.practice.attempt import Attempt
+from companion.rhythm.meter import note_name
 
 LAYER_KEYS = {
     "b": Layer.BEAT,
@@ -14,7 +19,7 @@ LAYER_KEYS = {
     "t": Layer.THEIRS,
     "r": Layer.RESULTANT,
 }
-"""The key that turns each layer on and off."""
+"""The key that turns each layer on and off; the others are named in words."""
 
 LAYER_MEANINGS = {
     Layer.BEAT: "the felt beats of my part",
@@ -35,20 +40,32 @@ _STATES = {
 
 
 def state_told(drill: Drill, position: Position | None) -> str:
-    """`▶ playing, bar 15 (printed 14)` or `▶ playing, count-in`."""
+    """`▶ playing, bar 15 (printed 14)`, `▶ playing, count-in` or `■ stopped, begins at bar 15`."""
     told = _STATES[drill.state]
     if position is None:
-        return told
+        first = drill.setting.first
+        return (
+            told if first is None else f"{told}, begins at {span_told(drill.stand, first, first)}"
+        )
     if position.time is None:
-        return f"{told}, count-in"
-    bar = next((bar for bar in drill.passage.bars if position.time < bar.end), None)
-    return f"{told}, {span_told(drill.stand, bar.number, bar.number)}" if bar else told
+        told = f"{told}, count-in"
+    else:
+        told = f"{told}, {span_told(drill.stand, position.bar, position.bar)}"
+    return f"{told} · a: again from there, counted in" if drill.state == "paused" else told
 
 
 def tempo_told(drill: Drill) -> str:
-    """`Tempo: dotted quarter = 60 (as last time)`."""
-    because = drill.tempo_because
-    return f"Tempo: {drill.tempo_told}" + (f" ({because})" if because else "")
+    """`Tempo: dotted quarter = 60 (as last time)`, with the plan it is part of."""
+    setting, because = drill.setting, drill.tempo_because
+    if setting.ladder is not None:
+        step, steps = setting.climb.rung + 1, len(setting.ladder.rungs)
+        now = told_tempo(drill.bpm, drill.passage)
+        return f"Tempo: {now} · step {step} of {steps} to {float(setting.ladder.goal):g} (p)"
+    if isinstance(setting.tempo, Fixed):
+        told_now = f"Tempo: {told_tempo(setting.tempo.bpm, drill.passage)}"
+        return f"{told_now} ({because}) · plan (p)" if because else f"{told_now} · plan (p)"
+    name = note_name(drill.passage.beat)
+    return f"Tempo: {name} = {told(setting.tempo)}, now {float(drill.bpm):.3g} (p)"
 
 
 def passes_told(drill: Drill) -> str:
@@ -58,17 +75,29 @@ def passes_told(drill: Drill) -> str:
 
 
 def count_in_told(drill: Drill) -> str:
-    """`Count-in: 1 bar (c changes it)`."""
-    bars = drill.setting.count_in
-    return f"Count-in: {('none', '1 bar', '2 bars')[bars]} (c changes it)"
+    """`Count-in: 1 bar (c) · silences: every 4 bars (x)`."""
+    bars = ("none", "1 bar", "2 bars")[drill.setting.count_in]
+    silences = silences_in_words(drill.setting.silences)
+    return f"Count-in: {bars} (c) · silences: {silences} (x)"
+
+
+def others_told(drill: Drill) -> str:
+    """`Others: off (o on, O who)` or `Others: ON (o off, O who): all, plucked`."""
+    setting = drill.setting
+    if not setting.are_others_on:
+        return "Others: off (o on, O who) · more layers (w)"
+    who = company_in_words(setting.company, drill.stand.score, drill.passage.part)
+    return f"Others: ON (o off, O who): {who}"
 
 
 def layers_told(drill: Drill) -> str:
     """`Layers: b beat ON · d division off · …`: each key, its word and its state."""
-    states = (
-        f"{key} {layer.value} {'ON' if layer in drill.setting.layers else 'off'}"
+    chosen = drill.setting.layers
+    states = [
+        f"{key} {layer.value} {'ON' if layer in chosen else 'off'}"
         for key, layer in LAYER_KEYS.items()
-    )
+    ]
+    states += [f"{layer.value} ON" for layer in chosen if layer not in LAYER_KEYS.values()]
     return f"Layers: {' · '.join(states)}"
 
 
@@ -76,7 +105,11 @@ def noted_told(drill: Drill, attempt: Attempt) -> str:
     """`In the log at 07:32: held at dotted quarter = 60, 3 times through.`"""
     tempo = told_tempo(attempt.tempo, drill.passage)
     went = f"{attempt.outcome.value} at {tempo}, {_times(attempt.repetitions)} through"
-    return f"In the log at {attempt.at:%H:%M}: {went}."
+    noted = f"In the log at {attempt.at:%H:%M}: {went}."
+    setting = drill.setting
+    if setting.ladder is None or attempt.tempo == drill.bpm:
+        return noted
+    return f"{noted} The ladder goes on at {told_tempo(drill.bpm, drill.passage)}."
 
 
 def _times(count: int) -> str:

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable
 
 from companion.desk.caution import A_REST
-from companion.desk.track import Setting
+from companion.desk.setting import Setting
 
 
 class Tally:
@@ -29,7 +29,7 @@ class Tally:
 
     def plays(self, setting: Setting, passes: int) -> None:
         """From now on this is heard; `passes` times through the track lie behind."""
-        if self.played is None or self.played.bpm != setting.bpm:
+        if self.played is None or self.played.tempo != setting.tempo:
             self._passes, self._counted_from = 0, passes
         self.played = setting
         if self._since is None:
@@ -50,6 +50,10 @@ class Tally:
         """Back to the beginning, where no time through lies behind."""
         self.holds()
         self._passes, self._counted_from = self.passes(passes), 0
+
+    def skips(self, passes: int) -> None:
+        """Bars are left out of the time through that is on: it will not count."""
+        self._passes, self._counted_from = self.passes(passes), passes + 1
 
     def begins_anew(self, passes: int) -> None:
         """An attempt was noted: count from nothing. A rest is still owed."""

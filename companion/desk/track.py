@@ -8,30 +8,34 @@ from a frame to a rational clock time and back, never by adding up what went by.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from companion.click.layers import Layer
-from companion.click.plan import Plan, plan
+from companion.click.plan import Plan, planned, with_mix, with_tempo
+from companion.click.tempo_plan import Fixed
+from companion.click.timetable import COUNTING
 from companion.desk.beat_count import CountedBeat, counted_beats
+from companion.desk.play_along import Others, mixed
+from companion.desk.setting import Setting, wish_for
 from companion.rhythm.conflicts import Conflict
+from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage
 
 if TYPE_CHECKING:
-    from companion.sound.source import Rendered
+    from companion.click.live import LiveClick
+    from companion.sound.entered import Entered
+    from companion.sound.source import Source
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
-    """What a player can set in a drill."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Entry:
+    """A count-in into the middle of a passage."""
 
-    bpm: Fraction
-    """Felt beats a minute in the passage's first bar."""
-    layers: tuple[Layer, ...]
-    """What sounds."""
-    count_in: int
-    """Bars counted in."""
+    click: LiveClick
+    """What counts in: the click of the bar one enters at."""
+    sound: Entered
+    """The counting, and the music after it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,27 +44,24 @@ class Track:
 
     setting: Setting
     """What it was made from."""
-    plan: Plan
-    """Its strokes."""
-    source: Rendered
-    """Its sound: the count-in once, then the passage for ever."""
+    click: LiveClick
+    """Its strokes, and where in the music a frame lies."""
+    music: Source
+    """The click and whoever plays along."""
     counted: tuple[CountedBeat, ...]
     """The beats of the count-in and of one time through."""
+    entry: Entry | None = None
+    """How one enters in the middle; None from the beginning."""
 
     @property
-    def frames_a_unit(self) -> Fraction:
-        """Frames that one unit of clock time lasts."""
-        return self.plan.seconds_per_unit * self.source.rate
+    def plan(self) -> Plan:
+        """The strokes of its click."""
+        return self.click.plan
 
     @property
-    def loop_from(self) -> int:
-        """The frame at which the passage begins."""
-        return self.source.loop_from or 0
-
-    @property
-    def loop(self) -> int:
-        """Frames of one time through."""
-        return len(self.source.samples) - self.loop_from
+    def source(self) -> Source:
+        """What a player plays."""
+        return self.music if self.entry is None else self.entry.sound
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,47 +71,101 @@ class Place:
     passes: int
     """Complete times through before it."""
     into: Fraction
-    """Clock time after the passage begins; negative in the count-in."""
+    """Clock time after the passage begins; in a count-in negative, until one enters."""
 
 
-def record(passage: Passage, conflicts: Sequence[Conflict], setting: Setting, rate: int) -> Track:
-    """Make the sound of a drill. May be called in any thread; long passages take a while.
+def record(
+    passage: Passage,
+    conflicts: Sequence[Conflict],
+    setting: Setting,
+    rate: int,
+    *,
+    others: Others | None = None,
+    before: Track | None = None,
+) -> Track:
+    """Make the sound of a drill. May be called in any thread.
 
+    `others` and `before`, the track that sounds, spare work where little has changed.
     Raises RequestError for a setting nobody can play to.
     """
-    from companion.click.samples import render_loop
-    from companion.sound.source import Rendered
+    from companion.click.live import LiveClick
 
-    planned = plan(
-        passage,
-        conflicts,
-        tempo_bpm=setting.bpm,
-        layers=setting.layers,
-        count_in=setting.count_in,
-        repeat=1,
-    )
-    samples, loop_from = render_loop(planned, rate)
-    samples.setflags(write=False)
+    click = LiveClick(_planned(passage, conflicts, setting, before), rate)
+    stems = (others or Others(passage)).stems(setting.company, click, is_on=setting.are_others_on)
+    music = mixed(click, stems)
+    entry = None
     counted = counted_beats(passage, setting.count_in)
-    return Track(setting, planned, Rendered(samples, rate, loop_from), counted)
+    if setting.first is not None and setting.first != passage.first:
+        entered = replace(passage, first=setting.first, last=setting.first)
+        entry = _entry(passage, entered, click, music)
+        counting = counted_beats(entered, setting.count_in)
+        counted = tuple(beat for beat in counting if beat.into < 0) + tuple(
+            beat for beat in counted if beat.into >= 0
+        )
+    return Track(setting, click, music, counted, entry)
+
+
+def from_the_start(track: Track) -> Track:
+    """The same without an entry: every bar of it can be gone to."""
+    if track.entry is None:
+        return track
+    return replace(track, setting=replace(track.setting, first=None), entry=None)
+
+
+def _planned(
+    passage: Passage, conflicts: Sequence[Conflict], setting: Setting, before: Track | None
+) -> Plan:
+    wish = wish_for(setting)
+    if before is None or replace(before.plan.wish, tempo=wish.tempo, mix=wish.mix) != wish:
+        return planned(passage, conflicts, wish)
+    return with_mix(with_tempo(before.plan, passage, wish.tempo), wish.mix)
+
+
+def _entry(passage: Passage, entered: Passage, click: LiveClick, music: Source) -> Entry:
+    """The count-in into one bar, at the tempo the first time through has there."""
+    from companion.click.live import LiveClick
+    from companion.sound.entered import Entered
+
+    into = entered.start - passage.start
+    bpm = min(
+        max(bpm_at(click.plan, entered, Place(0, into)), Fraction(SLOWEST)), Fraction(FASTEST)
+    )
+    wish = replace(click.plan.wish, tempo=Fixed(bpm), silences=())
+    counting = LiveClick(planned(entered, (), wish), click.rate)
+    lead = counting.read(0, counting.frame(0, Fraction(0)))
+    return Entry(counting, Entered(lead, music, click.frame(0, into)))
+
+
+def bpm_at(plan: Plan, passage: Passage, place: Place) -> Fraction:
+    """Felt beats a minute at a place, in the beats of the first bar of `passage`."""
+    stretch = plan.timetable.pace(place.passes).stretch_at(place.into)
+    pace = stretch.pace + stretch.change * max(Fraction(0), place.into - stretch.into)
+    return 60 / pace / passage.beat_on_clock
 
 
 def place_of(track: Track, frame: int) -> Place:
     """The moment that sounds at an absolute frame."""
-    if frame < track.loop_from:
-        return Place(0, frame / track.frames_a_unit - track.plan.count_in)
-    passes, rest = divmod(frame - track.loop_from, track.loop)
-    into = rest / track.frames_a_unit
-    # A loop is rounded to whole frames, so its last one may lie on the next time through.
-    return Place(passes, into) if into < track.plan.pass_length else Place(passes + 1, Fraction(0))
+    if track.entry is not None:
+        sound = track.entry.sound
+        if frame < len(sound.lead):
+            _, into = track.entry.click.place_at(frame)
+            return Place(0, into - track.entry.click.plan.count_in)
+        frame = sound.music_frame(frame)
+    number, into = track.click.place_at(frame)
+    if number == COUNTING:
+        return Place(0, into - track.plan.count_in)
+    return Place(number, into)
 
 
 def frame_of(track: Track, place: Place) -> int:
     """The absolute frame nearest to a moment; the first one for a moment before it."""
     if place.into < 0:
-        return max(0, round((place.into + track.plan.count_in) * track.frames_a_unit))
-    rest = min(round(place.into * track.frames_a_unit), track.loop - 1)
-    return track.loop_from + place.passes * track.loop + rest
+        counting = track.click if track.entry is None else track.entry.click
+        return max(0, counting.frame(COUNTING, place.into + counting.plan.count_in))
+    click = track.click
+    frame = click.frame(place.passes, place.into)
+    frame = min(frame, click.frame(place.passes + 1, Fraction(0)) - 1)
+    return frame if track.entry is None else track.entry.sound.frame(frame)
 
 
 def carry(old: Track, new: Track) -> Callable[[int], int]:

@@ -7,31 +7,19 @@ in silence from the same place, because the beat is on the screen too.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from companion.desk.track import Place, Track, carry, place_of
-from companion.errors import CompanionError
+from companion.desk.track import Place, Track, carry, frame_of, from_the_start, place_of
 from companion.sound.fault import SoundError
 
 if TYPE_CHECKING:
     from companion.sound.player import Player, State
 
+MOVED: frozenset[State] = frozenset({"playing", "paused"})
+"""The states in which another track or place can be gone on with."""
 TRACKS_KEPT = 4
 """More than can be on their way to the ear at once."""
-
-
-def any_player() -> tuple[Player, str]:
-    """A player that is ready, and why it is a silent one; empty where it sounds.
-
-    Nobody is kept from practising by a sound card that cannot be had.
-    """
-    from companion.sound.player import open_player
-
-    try:
-        player = open_player()
-    except CompanionError as fault:
-        return open_player("silent"), f"Playing in silence. {fault.sentence()}"
-    return player, player.notice
 
 
 class Turntable:
@@ -60,11 +48,23 @@ class Turntable:
 
     def put_on(self, track: Track) -> None:
         """Go on with a track at the same place in the music; in silence it waits for `start`."""
-        if self.track is not None and self.state in {"playing", "paused"}:
-            self._player.swap(track.source, carry(self.track, track))
-            self._tracks = (*self._tracks[1 - TRACKS_KEPT :], track)
+        if self.track is not None and self.state in MOVED:
+            self._swap(track, carry(self.track, track))
         else:
             self._tracks = (track,)
+
+    def go_to(self, place: Place) -> None:
+        """Go on from another place of the music; nothing happens unless something is on."""
+        if self.track is not None and self.state in MOVED:
+            track = from_the_start(self.track)
+            there = frame_of(track, place)
+            self._swap(track, lambda _: there)
+
+    def start_anew(self, track: Track) -> None:
+        """Play a track from its beginning, whatever was on."""
+        self._is_held = False
+        self._tracks = (*self._tracks[1 - TRACKS_KEPT :], track)
+        self._begin(track, 0)
 
     def start(self) -> None:
         """Play the track from its beginning, or go on where it was held."""
@@ -87,6 +87,11 @@ class Turntable:
         """Let go of the sound card. May be called twice."""
         self._player.close()
 
+    def take(self, player: Player, notice: str) -> None:
+        """Play on another player from now on; it waits for `start`."""
+        self._player.close()
+        self._player, self.notice = player, notice
+
     def place(self) -> Place | None:
         """What is heard now; None while nothing is on."""
         heard = self.hearing()
@@ -107,6 +112,11 @@ class Turntable:
         track, frame = self.hearing() or (self.track, 0)
         self._go_on_in_silence(self._player.failure, track, frame)
         return True
+
+    def _swap(self, track: Track, carried: Callable[[int], int]) -> None:
+        self._player.swap(track.source, carried)
+        if all(track is not kept for kept in self._tracks):
+            self._tracks = (*self._tracks[1 - TRACKS_KEPT :], track)
 
     def _begin(self, track: Track, frame: int) -> None:
         try:

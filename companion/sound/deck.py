@@ -12,6 +12,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from companion.errors import RequestError
+from companion.sound import undisturbed
 from companion.sound.cue import Cue, cue_at, paused, resumed, started, stopped, swapped
 from companion.sound.fault import SoundError
 
@@ -48,6 +49,7 @@ class Deck:
         if at < 0:
             raise RequestError(f"There is no frame {at} to start from")
         self._check_rate(source)
+        undisturbed.begin(self)
         self._card.start(started(source, at, self._order + 1))
         self._order += 1
         self._take = self._order
@@ -74,11 +76,13 @@ class Deck:
         if self.state == "playing":
             self._wish = "paused"
             self._card.turn(paused, soften=True)
+            undisturbed.end(self)
 
     def resume(self) -> None:
         """Go on from where it was held. Nothing happens unless it was."""
         if self.state == "paused":
             self._wish = "playing"
+            undisturbed.begin(self)
             self._card.turn(resumed, soften=True)
 
     def stop(self) -> None:
@@ -86,12 +90,18 @@ class Deck:
         if self._wish != "idle":
             self._wish = "idle"
             self._card.turn(stopped, soften=True)
+            undisturbed.end(self)
 
     def close(self) -> None:
         """Let go of the device and of every thread. May be called twice."""
         self._closed = True
         self._wish = "idle"
         self._card.close()
+        undisturbed.end(self)
+
+    def set_offset(self, seconds: float) -> None:
+        """From now on the ear is so many seconds later than the card."""
+        self._offset = round(seconds * self.rate)
 
     def heard(self) -> int:
         """The absolute source frame being heard now."""

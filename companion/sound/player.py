@@ -86,6 +86,10 @@ class Player(Protocol):
         """Let go of the device and of every thread. May be called twice."""
         ...
 
+    def set_offset(self, seconds: float) -> None:
+        """From now on the ear is so many seconds later than the card."""
+        ...
+
     def heard(self) -> int:
         """The absolute source frame being heard now.
 

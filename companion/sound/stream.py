@@ -10,12 +10,23 @@ here every fault becomes a failed cue and a block of silence of the right size.
 from __future__ import annotations
 
 from collections import deque
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from companion.click.blank import still
 from companion.sound.cue import Cue, Mark, Turn, failed, marked, turned
 from companion.sound.fault import SoundError
 from companion.sound.seam import Samples, fade_frames, seam
+
+if TYPE_CHECKING:
+    from companion.sound.source import Source
+
+
+PIECE = 240
+"""Frames asked of a source at a time. With more than 500 numbers at hand the array library
+lets other threads in at every step, and each of them may keep us waiting for five
+milliseconds; with fewer, a block is made in one go."""
 
 
 class Stream:
@@ -31,7 +42,7 @@ class Stream:
         self._orders: deque[tuple[Turn, bool]] = deque()
         # Frames already prepared for what comes next: the rest of a fade that did
         # not fit into one block.
-        self._seam: Samples = _silence(0)
+        self._seam: Samples = still(0)
 
     def order(self, turn: Turn, *, soften: bool) -> None:
         """Change what sounds from the start of the next block on.
@@ -50,15 +61,15 @@ class Stream:
             self._seam = self._seam[count:]
             self._cue = self._cue.after(count)
         except Exception as fault:  # noqa: BLE001  a source may raise anything, the card must not
-            self._seam = _silence(0)
+            self._seam = still(0)
             self._set(failed(self._cue, fault))
-            block = _silence(count)
+            block = still(count)
         self.sent += count
         return block
 
     def _obey(self, turn: Turn, soften: bool) -> None:
         old = self._tail()
-        self._seam = _silence(0)
+        self._seam = still(0)
         self._set(turned(self._cue, turn))
         self._seam = seam(old, self._ahead(self._fade), soften=soften)
 
@@ -72,7 +83,7 @@ class Stream:
             return self._ahead(self._fade)
         except Exception as fault:  # noqa: BLE001  a source may raise anything
             self._cue = failed(self._cue, fault)
-            return _silence(self._fade)
+            return still(self._fade)
 
     def _set(self, cue: Cue) -> None:
         self._cue = cue
@@ -90,13 +101,18 @@ class Stream:
     def _read(self, skip: int, count: int) -> Samples:
         cue = self._cue.after(skip)
         if cue.source is None or not cue.moving:
-            return _silence(count)
-        block = cue.source.read(cue.frame, count)
-        if block.shape != (count, 2) or block.dtype != np.int16:
-            given = f"{block.dtype} of shape {block.shape}"
-            raise SoundError(f"Asked for {count} frames of sound, the source gave {given}")
-        return block
+            return still(count)
+        sizes = [min(PIECE, count - done) for done in range(0, count, PIECE)]
+        pieces = [
+            _piece(cue.source, cue.frame + number * PIECE, size)
+            for number, size in enumerate(sizes)
+        ]
+        return pieces[0] if len(pieces) == 1 else np.concatenate([still(0), *pieces])
 
 
-def _silence(count: int) -> Samples:
-    return np.zeros((count, 2), dtype=np.int16)
+def _piece(source: Source, first: int, count: int) -> Samples:
+    piece = source.read(first, count)
+    if piece.shape != (count, 2) or piece.dtype != np.int16:
+        given = f"{piece.dtype} of shape {piece.shape}"
+        raise SoundError(f"Asked for {count} frames of sound, the source gave {given}")
+    return piece

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from companion.desk import wishes
 from companion.desk.choices import Choices
 from companion.desk.drill import Drill
 from companion.desk.folders import Folders
@@ -67,3 +68,8 @@ def silent(hand: Hand) -> Deck:
 def drill_of(stand: Stand, folders: Folders, hand: Hand, player: Deck | None = None) -> Drill:
     """The whole score, played by its first part."""
     return Drill(stand, whole(stand), folders, player or silent(hand), clock=hand)
+
+
+def faster(drill: Drill, by: int) -> None:
+    """Want so many beats a minute more."""
+    drill.want(wishes.at_tempo(drill.setting, drill.bpm + by))

@@ -10,7 +10,7 @@ from companion.errors import CompanionError, RequestError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt
 from companion.practice.outcome import Outcome
-from tests.desk.standing import Hand, drill_of, folders_in, three_against_two
+from tests.desk.standing import Hand, drill_of, faster, folders_in, three_against_two
 
 BAR = 2
 """Seconds of a bar of two beats at 60."""
@@ -51,7 +51,7 @@ def test_times_through_are_counted_over_stops(drill: Drill, hand: Hand) -> None:
 def test_times_through_count_for_the_tempo_they_ended_at(drill: Drill, hand: Hand) -> None:
     drill.start()
     hand.push(BAR + 9)
-    drill.faster(60)
+    faster(drill, 60)
     change(drill)
     assert drill.passes == 0
     hand.push(2)
@@ -91,7 +91,7 @@ def test_the_tempo_noted_is_the_one_that_was_played(drill: Drill, hand: Hand) ->
     drill.start()
     hand.push(BAR + 4)
     drill.stop()
-    drill.faster(5)
+    faster(drill, 5)
     change(drill)
     assert drill.attempt(Outcome.HELD).tempo == 60
 
@@ -115,9 +115,9 @@ def test_where_the_log_cannot_be_written_nothing_is_forgotten(tmp_path: Path, ha
 def test_the_next_drill_begins_at_the_tempo_of_the_last(tmp_path: Path, hand: Hand) -> None:
     stand, folders = three_against_two(), folders_in(tmp_path)
     first = drill_of(stand, folders, hand)
-    first.faster(7)
+    faster(first, 7)
     first.start()
     first.attempt(Outcome.HELD)
     again = drill_of(stand, folders, hand)
-    assert again.setting.bpm == 67
+    assert again.bpm == 67
     assert again.tempo_because == "as last time"

@@ -6,7 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.click.layers import DEFAULT, Layer
-from companion.desk.track import Place, Setting, Track, carry, frame_of, place_of, record
+from companion.click.tempo_plan import Fixed
+from companion.desk.setting import Setting
+from companion.desk.track import Place, Track, carry, frame_of, place_of, record
 from tests.desk.standing import RATE, on_stand, three_against_two, whole
 from tests.score.written import score
 
@@ -15,7 +17,7 @@ LOW_RATE = 16000
 
 
 def track(bpm: Fraction, count_in: int = 1, rate: int = LOW_RATE) -> Track:
-    return record(whole(STAND), STAND.conflicts, Setting(bpm, DEFAULT, count_in), rate)
+    return record(whole(STAND), STAND.conflicts, Setting(Fixed(bpm), DEFAULT, count_in), rate)
 
 
 tempos = st.fractions(40, 200, max_denominator=7)
@@ -24,7 +26,7 @@ tempos = st.fractions(40, 200, max_denominator=7)
 def test_one_beat_of_the_click_at_80_is_36000_frames() -> None:
     # 60 s / 80 × 48,000 frames a second; 3 against 2 strikes on frames 0, 12000, 18000, 24000.
     at_80 = track(Fraction(80), count_in=0, rate=RATE)
-    assert at_80.frames_a_unit == 36000
+    assert at_80.plan.seconds_per_unit * RATE == 36000
     thirds = [Fraction(k, 6) for k in (0, 2, 3, 4)]
     assert [frame_of(at_80, Place(0, at)) for at in thirds] == [0, 12000, 18000, 24000]
     assert [place_of(at_80, frame).into for frame in (0, 12000, 18000, 24000)] == thirds
@@ -56,16 +58,17 @@ def test_a_new_tempo_goes_on_at_the_nearest_frame_to_the_same_place(
     before = place_of(old, frame)
     after = place_of(new, carry(old, new)(frame))
     # Only the last frame of a time through may not round up into the next one.
-    most = Fraction(1, 2) if before.into < old.plan.pass_length - 1 / new.frames_a_unit else 2
+    a_frame = 1 / (new.plan.seconds_per_unit * LOW_RATE)
+    most = Fraction(1, 2) if before.into < old.plan.pass_length - a_frame else 2
     assert after.passes == before.passes
-    assert abs(after.into - before.into) * new.frames_a_unit <= most
+    assert abs(after.into - before.into) <= most * a_frame
 
 
 @given(tempos, st.integers(0, 500_000))
 def test_other_layers_change_no_position_at_all(bpm: Fraction, frame: int) -> None:
     old = track(bpm)
     layers = (Layer.DIVISION, Layer.RESULTANT)
-    new = record(whole(STAND), STAND.conflicts, Setting(bpm, layers, 1), LOW_RATE)
+    new = record(whole(STAND), STAND.conflicts, Setting(Fixed(bpm), layers, 1), LOW_RATE)
     assert carry(old, new)(frame) == frame
 
 
@@ -85,7 +88,7 @@ def test_the_beats_seen_are_the_beats_heard() -> None:
 
 def test_beats_are_numbered_in_their_bars_and_in_the_count_in() -> None:
     stand = on_stand(score(V="3/4 q | q q q | q q q"))
-    counted = record(whole(stand), (), Setting(Fraction(60), DEFAULT, 1), LOW_RATE).counted
+    counted = record(whole(stand), (), Setting(Fixed(Fraction(60)), DEFAULT, 1), LOW_RATE).counted
     # An upbeat of one in 3/4 is counted in with a whole bar and the two beats before it.
     assert [(beat.number, beat.bar) for beat in counted] == [
         *((1, 0), (2, 0), (3, 0), (1, 0), (2, 0)),

@@ -25,6 +25,10 @@ pcm.!default {{ type file, slave.pcm "null", file "{take}", format "raw", trunca
 """
 """ALSA's own file plugin writes what it is given as raw samples, signed, 16 bits, low byte
 first (alsa-lib documentation, "PCM (digital audio) plugins", section "Plugin: File")."""
+PACED = """
+pcm.!default {{ type file, slave.pcm "null", file "|{python} {ear} {folder}", format "raw" }}
+"""
+"""The same plugin piping into a program that takes sound at its own pace (`live/ear.py`)."""
 NO_CARD = """
 pcm.!default { type hw, card 31 }
 ctl.!default { type hw, card 31 }
@@ -47,6 +51,13 @@ class Performance:
 
 
 Play = Callable[[str, str], Performance]
+
+
+def paced(home: Path) -> None:
+    """Make the default sound card of a home one that keeps time."""
+    ear = ROOT / "tests/sound/live/ear.py"
+    written = PACED.format(python=sys.executable, ear=ear, folder=home)
+    (home / ".asoundrc").write_text(written)
 
 
 def at_home(home: Path, *arguments: str) -> subprocess.CompletedProcess[str]:

@@ -90,6 +90,37 @@ def test_a_device_that_is_not_there_is_named(no_card: Path) -> None:
     assert answer["refused"] == "There is no sound device 'Kitchen'. Found: none."
 
 
+CHOSEN = """
+import json
+from companion.desk.sound_choice import SoundChoice, player_for
+player, notice = player_for(SoundChoice("Kitchen", 120))
+print(json.dumps([player.name, notice]))
+player.close()
+"""
+
+
+def test_the_device_a_player_chose_plays(no_card: Path) -> None:
+    (no_card / ".asoundrc").write_text(NO_CARD + KITCHEN.format(take=no_card / "kitchen.raw"))
+    assert json.loads(at_home(no_card, "-c", CHOSEN).stdout) == ["miniaudio", ""]
+    assert (no_card / "kitchen.raw").exists()
+
+
+def test_where_the_chosen_device_is_gone_the_systems_own_plays_and_it_is_told(
+    no_card: Path,
+) -> None:
+    (no_card / ".asoundrc").write_text(RECORDING.format(take=no_card / "take.raw"))
+    assert json.loads(at_home(no_card, "-c", CHOSEN).stdout) == [
+        "miniaudio",
+        "There is no sound device 'Kitchen'. Found: none. The system's own device plays.",
+    ]
+
+
+def test_where_there_is_no_device_at_all_silence_plays_and_both_are_told(no_card: Path) -> None:
+    name, notice = json.loads(at_home(no_card, "-c", CHOSEN).stdout)
+    assert name == "silent"
+    assert notice.startswith("There is no sound device 'Kitchen'. Found: none. Playing in silence.")
+
+
 def test_simpleaudio_cannot_choose_a_device() -> None:
     with pytest.raises(SoundError, match="the system's default device only"):
         open_player("simpleaudio", device="Kitchen")

@@ -99,6 +99,16 @@ def test_an_ear_that_is_late_hears_an_earlier_frame() -> None:
     assert player.heard() == 14400
 
 
+def test_the_delay_of_the_ear_is_turned_while_it_plays() -> None:
+    player, hand = silent()
+    player.start(LOOP)
+    hand.now += 0.5
+    player.set_offset(0.1)
+    assert player.heard() == 19200
+    player.set_offset(-0.1)
+    assert player.heard() == 28800
+
+
 def test_music_ends_when_its_last_frame_has_reached_the_ear() -> None:
     player, hand = silent(offset=0.2)
     player.start(ONCE)

@@ -1,0 +1,49 @@
+"""Arguments about who plays along, shared by the commands that make sound."""
+
+from __future__ import annotations
+
+import argparse
+
+from companion.click.timbres import ToneName
+from companion.click.tuning import HIGHEST_A, LOWEST_A, A, parse_a, parse_note
+from companion.desk.play_along import ALL, Company, parts_named
+from companion.errors import RequestError
+from companion.score.model import Score
+
+
+def ask_others(parser: argparse.ArgumentParser) -> None:
+    """[--with PARTS] [--tone TONE] [--tuning A] [--drone NOTE]."""
+    parser.add_argument(
+        "--with",
+        dest="company",
+        metavar="PARTS",
+        help=f"parts that play along, with commas (cello,viola), or {ALL} but mine",
+    )
+    parser.add_argument(
+        "--tone",
+        choices=[str(tone) for tone in ToneName],
+        default=str(ToneName.BOWED),
+        help=f"how they sound; unless said: {ToneName.BOWED}",
+    )
+    parser.add_argument(
+        "--tuning",
+        metavar="A",
+        default=f"{A:g}",
+        help=f"hertz of the A above middle C, {LOWEST_A:g} to {HIGHEST_A:g} ({A:g})",
+    )
+    parser.add_argument(
+        "--drone", metavar="NOTE", help="a note held all the while, such as A3 or Bb2"
+    )
+
+
+def company_of(args: argparse.Namespace, score: Score, mine: int) -> Company:
+    """Who plays along by this command line. Raises RequestError for what cannot be meant."""
+    parts = () if args.company is None else parts_named(score, mine, args.company)
+    a = parse_a(args.tuning)
+    drone = None if args.drone is None else parse_note(args.drone)
+    tone = ToneName(args.tone)
+    if not parts and drone is None and (tone is not ToneName.BOWED or a != A):
+        raise RequestError(
+            "nobody plays along who could sound like that", next="Say who with --with or --drone."
+        )
+    return Company(parts, tone, a, drone)

@@ -1,0 +1,60 @@
+"""While somebody listens the interpreter takes no long breath; afterwards all is as it was."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable
+from functools import partial
+
+import pytest
+
+from companion.sound import undisturbed
+from companion.sound.deck import Deck
+from companion.sound.silent_card import SilentCard
+from tests.sound.music import RATE, noise
+
+LOOP = noise(4800, seed=1, loop_from=0)
+
+
+@pytest.fixture(autouse=True)
+def nobody_listens() -> None:
+    """Players of other tests that were never closed are forgotten."""
+    gc.collect()
+    undisturbed.end(object())
+
+
+def is_undisturbed() -> bool:
+    """The whole is searched seldom, and what was there is left out."""
+    return gc.get_threshold()[2] == undisturbed.SELDOM and gc.get_freeze_count() > 0
+
+
+def test_a_player_is_undisturbed_while_it_plays_and_only_then() -> None:
+    usual = gc.get_threshold()
+    player = Deck(SilentCard(RATE))
+    seen = [is_undisturbed()]
+    buttons: list[Callable[[], None]] = [
+        partial(player.start, LOOP),
+        player.pause,
+        player.resume,
+        player.stop,
+        partial(player.start, LOOP),
+        player.close,
+    ]
+    for button in buttons:
+        button()
+        seen.append(is_undisturbed())
+    assert seen == [False, True, False, True, False, True, False]
+    assert gc.get_threshold() == usual
+    assert gc.get_freeze_count() == 0
+
+
+def test_of_two_players_the_last_one_ends_it() -> None:
+    first, second = Deck(SilentCard(RATE)), Deck(SilentCard(RATE))
+    first.start(LOOP)
+    first.start(LOOP)
+    second.start(LOOP)
+    first.close()
+    first.close()
+    assert is_undisturbed()
+    second.close()
+    assert not is_undisturbed()

@@ -11,7 +11,7 @@ from companion.errors import RequestError
 from companion.score.model import Score
 
 
-def ask_others(parser: argparse.ArgumentParser) -> None:
+def ask_others(parser: argparse._ActionsContainer) -> None:
     """[--with PARTS] [--tone TONE] [--tuning A] [--drone NOTE]."""
     parser.add_argument(
         "--with",

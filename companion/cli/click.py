@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from companion.cli.asking import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.cli.asking_others import ask_others, company_of
 from companion.click.bodies import BODIES
 from companion.click.layer_words import (
     BOTH,
@@ -22,6 +23,7 @@ from companion.desk.click_told import click_record, click_told
 from companion.desk.finding import as_path
 from companion.desk.make_click import ENDINGS, write_click
 from companion.errors import RequestError
+from companion.score.address import find_part
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,6 +42,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     _ask_tempo(parser)
     _ask_layers(parser)
     _ask_silences(parser)
+    ask_others(parser.add_argument_group("the others"))
     _ask_form(parser)
     ask_unfolded(parser)
     ask_json(parser)
@@ -139,7 +142,8 @@ def run(args: argparse.Namespace) -> int:
     order = _order(args)
     out = as_path(args.out)
     stand = stand_of(args)
-    click = write_click(stand, order, out, f".{args.format}")
+    company = company_of(args, stand.score, find_part(stand.score, args.part))
+    click = write_click(stand, order, out, f".{args.format}", company)
     if args.json:
         print_json(click_record(click))
     else:

@@ -27,6 +27,7 @@ COMMANDS = {
     "part": "write out one player's part as MusicXML",
     "handout": "write a page with notes, counts and click for players without a terminal",
     "click": "write a click for a passage as WAV, FLAC or MIDI",
+    "sound": "choose the sound device and how late it is heard, and try it softly",
     "today": "say what today is for, given the minutes there are",
     "goal": "set the tempo a passage is to hold at, and by when; alone, list the goals",
     "habits": "show and set how long, in which steps and with which rests you practise",

@@ -54,9 +54,7 @@ def _relation(stand: Stand, text: str) -> tuple[int, Same | None]:
     """`33=beat` as a bar at which some part's meter changes, and what stays there."""
     where, _, what = text.partition("=")
     if what not in _RELATIONS:
-        raise RequestError(
-            f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page."
-        )
+        raise RequestError(f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page.")
     bar = find_bar(stand.clock, where)
     changes = {told.bar for told in stand.clock.assumptions if told.what == "tempo relation"}
     if bar not in changes:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from companion.click.kit import RATE
+from companion.click.kit import RATE, Sound
 from companion.click.plan import Plan
 from companion.click.samples import blocks
 from companion.click.tags import Tags
@@ -17,15 +18,22 @@ from companion.errors import CompanionError
 
 
 def write(
-    plan: Plan, path: Path, rate: int = RATE, *, bits: int = 16, tags: Tags | None = None
+    plan: Plan,
+    path: Path,
+    rate: int = RATE,
+    *,
+    bits: int = 16,
+    tags: Tags | None = None,
+    sound: Iterator[Sound] | None = None,
 ) -> None:
     """Write the whole plan, 16 or 24 bits a sample, without any loss.
 
+    `sound` takes the place of the click alone: the same plan, block by block, with company.
     Raises NotWritten where the file cannot be written, RequestError for an odd rate or other
     bits, CompanionError where the library that packs it is missing.
     """
     soundfile = _library()
-    made = blocks(plan, rate, bits)
+    made = blocks(plan, rate, bits) if sound is None else sound
     form = {"samplerate": rate, "channels": 2, "format": "FLAC", "subtype": f"PCM_{bits}"}
     with whole_file(path) as out:
         try:

@@ -8,6 +8,7 @@ Programming Interface and Data Specifications 1.0, 1991, chapter 3; from memory)
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -25,15 +26,22 @@ _MOST = 2**32 - 1
 
 
 def write(
-    plan: Plan, path: Path, rate: int = RATE, *, bits: int = 16, tags: Tags | None = None
+    plan: Plan,
+    path: Path,
+    rate: int = RATE,
+    *,
+    bits: int = 16,
+    tags: Tags | None = None,
+    sound: Iterator[Sound] | None = None,
 ) -> None:
     """Write the whole plan as stereo PCM of 16 or 24 bits at `rate` samples a second.
 
     Frame 0 is clock time 0 of the plan: without a count-in the first stroke lies on it.
+    `sound` takes the place of the click alone: the same plan, block by block, with company.
     Raises NotWritten where the file cannot be written, RequestError for an odd rate, for
     other bits, or for more than four gigabytes.
     """
-    made = blocks(plan, rate, bits)
+    made = blocks(plan, rate, bits) if sound is None else sound
     first = next(made, None)
     head = _head(length(plan, rate), rate, bits, _words(tags) if tags else b"")
     with whole_file(path) as out:

@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from companion.click.plan import Plan, planned
 from companion.click.tempo_plan import told
 from companion.desk.click_order import ClickOrder, passage_of, wish_of
+from companion.desk.play_along import Company, blocks_along, taken_by
 from companion.desk.stand import Stand
 from companion.errors import RequestError
 from companion.score.address import span_name
 from companion.score.passage import Passage
 
+if TYPE_CHECKING:
+    from companion.click.kit import Sound
+
 RATES = (22050, 32000, 44100, 48000, 88200, 96000)
 """Samples a second that a sound file may have here."""
 ENDINGS = (".wav", ".flac", ".mid", ".midi")
 """What a click can be written as."""
+ALONE = Company()
+"""Nobody plays along."""
 _LONGEST_NAME = 40
 """Characters of a title or a part's name that go into a file's."""
 
@@ -42,11 +49,14 @@ def plan_click(stand: Stand, order: ClickOrder) -> Click:
     return Click(planned(chosen, stand.conflicts, wish), chosen)
 
 
-def write_click(stand: Stand, order: ClickOrder, path: Path, ending: str = ".wav") -> Click:
+def write_click(
+    stand: Stand, order: ClickOrder, path: Path, ending: str = ".wav", company: Company = ALONE
+) -> Click:
     """Write a click as the file's ending says: `.wav`, `.flac` or `.mid`.
 
-    Into a folder it goes under a name of its own, with the ending given. Raises RequestError
-    for another ending, CompanionError where the file cannot be written.
+    `company` plays along. Into a folder it goes under a name of its own, with the ending
+    given. Raises RequestError for another ending, CompanionError where the file cannot be
+    written.
     """
     is_folder = path.is_dir()
     wanted = ending if is_folder else path.suffix.lower()
@@ -62,7 +72,7 @@ def write_click(stand: Stand, order: ClickOrder, path: Path, ending: str = ".wav
         )
     made = plan_click(stand, order)
     place = path / f"{file_name(made)}{wanted}" if is_folder else path
-    _WRITERS[wanted](made, order, place)
+    _WRITERS[wanted](made, order, place, company)
     return Click(made.plan, made.passage, place)
 
 
@@ -84,29 +94,42 @@ def file_name(click: Click) -> str:
     return plain.strip(" .")
 
 
-def _write_wav(made: Click, order: ClickOrder, path: Path) -> None:
+def _write_wav(made: Click, order: ClickOrder, path: Path, company: Company) -> None:
     from companion.click import wav
     from companion.click.tags import tags_of
 
     tags = tags_of(made.plan, made.passage)
-    wav.write(made.plan, path, order.rate, bits=order.bits, tags=tags)
+    sound = _along(made, order, company)
+    wav.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
 
 
-def _write_flac(made: Click, order: ClickOrder, path: Path) -> None:
+def _write_flac(made: Click, order: ClickOrder, path: Path, company: Company) -> None:
     from companion.click import flac
     from companion.click.tags import tags_of
 
     tags = tags_of(made.plan, made.passage)
-    flac.write(made.plan, path, order.rate, bits=order.bits, tags=tags)
+    sound = _along(made, order, company)
+    flac.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
 
 
-def _write_midi(made: Click, _: ClickOrder, path: Path) -> None:
+def _along(made: Click, order: ClickOrder, company: Company) -> Iterator[Sound] | None:
+    """The click with its company; None where it is alone."""
+    if not taken_by(company):
+        return None
+    return blocks_along(made.plan, made.passage, company, order.rate, order.bits)
+
+
+def _write_midi(made: Click, _: ClickOrder, path: Path, company: Company) -> None:
     from companion.click import midi
 
+    if taken_by(company):
+        raise RequestError(
+            "a MIDI file holds the click alone", next="Write .wav or .flac to hear the others."
+        )
     midi.write(made.plan, made.passage, path)
 
 
-_WRITERS: dict[str, Callable[[Click, ClickOrder, Path], None]] = {
+_WRITERS: dict[str, Callable[[Click, ClickOrder, Path, Company], None]] = {
     ".wav": _write_wav,
     ".flac": _write_flac,
     ".mid": _write_midi,

@@ -266,3 +266,26 @@ def test_a_wish_that_cannot_be_meant_is_refused_in_one_sentence(
     said = capsys.readouterr()
     assert said.out == "" and said.err.count("\n") == 1
     assert not list(tmp_path.glob("x.*"))
+
+
+def test_the_others_play_along_and_the_click_stays_on_its_samples(tmp_path: Path) -> None:
+    words = ["--part", "viola", "--bars", "14", "--tempo", "60", "--layers", "beat"]
+    alone = click(tmp_path, *words)
+    along = click(tmp_path, *words, "--with", "cello", "--tuning", "442", out="along.wav")
+
+    def samples(path: Path) -> "np.ndarray[tuple[int, ...], np.dtype[np.int16]]":
+        with wave.open(str(path)) as file:
+            return np.frombuffer(file.readframes(file.getnframes()), "<i2")
+
+    first, second = samples(alone), samples(along)
+    assert len(first) == len(second)
+    assert np.abs(second).max() < 0.891 * 32768  # −1 dBFS
+    # The cello's third eighth: stereo samples of 0.66–0.9 s, where the click alone is silent.
+    quiet = slice(RATE * 4 // 3, RATE * 9 // 5)
+    assert not first[quiet].any() and second[quiet].any()
+
+
+def test_a_midi_file_holds_no_company(tmp_path: Path, capsys: Telling) -> None:
+    words = ["--part", "viola", "--bars", "14", "--tempo", "60", "--with", "all"]
+    assert main(["click", DEMO, "-o", str(tmp_path / "x.mid"), *words]) == 2
+    assert "holds the click alone" in capsys.readouterr().err

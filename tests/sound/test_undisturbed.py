@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import sys
 from collections.abc import Callable
 from functools import partial
 
@@ -20,12 +21,13 @@ LOOP = noise(4800, seed=1, loop_from=0)
 def nobody_listens() -> None:
     """Players of other tests that were never closed are forgotten."""
     gc.collect()
-    undisturbed.end(object())
+    undisturbed.end(Deck(SilentCard(RATE)))
 
 
 def is_undisturbed() -> bool:
     """The whole is searched seldom, and what was there is left out."""
-    return gc.get_threshold()[2] == undisturbed.SELDOM and gc.get_freeze_count() > 0
+    is_seldom = gc.get_threshold()[2] == undisturbed.SELDOM and gc.get_freeze_count() > 0
+    return is_seldom and sys.getswitchinterval() < 0.002
 
 
 def test_a_player_is_undisturbed_while_it_plays_and_only_then() -> None:
@@ -46,6 +48,7 @@ def test_a_player_is_undisturbed_while_it_plays_and_only_then() -> None:
     assert seen == [False, True, False, True, False, True, False]
     assert gc.get_threshold() == usual
     assert gc.get_freeze_count() == 0
+    assert sys.getswitchinterval() == 0.005
 
 
 def test_of_two_players_the_last_one_ends_it() -> None:

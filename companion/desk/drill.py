@@ -13,10 +13,10 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from companion.click.tempo_plan import Fixed
-from companion.desk.attempts import note_attempt
 from companion.desk.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
 from companion.desk.drums import drums_for
 from companion.desk.folders import Folders
+from companion.desk.held import held_told, note_or_hold
 from companion.desk.playback import Playback
 from companion.desk.setting import Setting
 from companion.desk.sound_choice import SoundChoice, player_for, sound_choice
@@ -60,6 +60,8 @@ class Drill(Playback):
         self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
         self._begin = begin
         self._folders = folders
+        self.held = ""
+        """What the log could not take yet, in one sentence; empty where all is on disk."""
         self._drums: MidiOut | None = None
         self._why_no_drums = ""
 
@@ -117,15 +119,16 @@ class Drill(Playback):
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
-        """How it went, at the tempo last played; on disk when this returns.
+        """How it went, at the tempo last played; on disk when this returns, or held.
 
         Counting begins anew afterwards, and a ladder moves: what is wanted then is another
-        tempo. Raises CompanionError where it could not be kept, and then nothing is forgotten.
+        tempo. Where the disk refuses, the attempt is held and tried again, and `held` says so.
         """
         if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
         attempt = _attempt(self, self.tally.played, outcome, note)
-        note_attempt(self._folders, attempt)
+        held = note_or_hold(self._folders, attempt)
+        self.held = held_told(held) if held else ""
         self.tally.begins_anew(self.passes_behind)
         self.want(after(self.setting, outcome))
         return attempt

@@ -4,9 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from companion.desk.attempts import attempts
 from companion.desk.drill import Drill
 from companion.desk.drill_in_words import noted_told, passes_told
-from companion.errors import CompanionError, RequestError
+from companion.desk.held import retry_held
+from companion.errors import RequestError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt
 from companion.practice.outcome import Outcome
@@ -101,15 +103,20 @@ def test_nothing_can_be_noted_before_anything_was_played(drill: Drill) -> None:
         drill.attempt(Outcome.SECURE)
 
 
-def test_where_the_log_cannot_be_written_nothing_is_forgotten(tmp_path: Path, hand: Hand) -> None:
+def test_where_the_log_cannot_be_written_the_attempt_is_held_until_it_can(
+    tmp_path: Path, hand: Hand
+) -> None:
     in_the_way = tmp_path / "a_file"
     in_the_way.write_text("not a folder")
-    drill = drill_of(three_against_two(), folders_in(in_the_way), hand)
+    folders = folders_in(in_the_way)
+    drill = drill_of(three_against_two(), folders, hand)
     drill.start()
     hand.push(BAR + 5)
-    with pytest.raises(CompanionError):
-        drill.attempt(Outcome.HELD)
-    assert (drill.passes, drill.seconds) == (1, 7)
+    attempt = drill.attempt(Outcome.HELD)
+    assert "held and will be tried again" in drill.held
+    in_the_way.unlink()
+    assert retry_held(folders) is None
+    assert [kept.id for kept in attempts(folders)] == [attempt.id]
 
 
 def test_the_next_drill_begins_at_the_tempo_of_the_last(tmp_path: Path, hand: Hand) -> None:

@@ -9,9 +9,10 @@ import pytest
 
 from companion.desk.attempts import attempts
 from companion.desk.folders import Folders
+from companion.desk.held import retry_held
 from companion.practice.outcome import Outcome
+from companion.tui.screens.drill import DrillScreen
 from companion.tui.screens.outcome import OutcomeScreen
-from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import BAR, Room
 
 if TYPE_CHECKING:
@@ -66,7 +67,9 @@ async def test_nothing_played_is_nothing_to_say(room: Room) -> None:
         assert room.said.startswith("Nothing was played")
 
 
-async def test_where_the_log_cannot_be_written_the_question_stays(tmp_path: Path) -> None:
+async def test_where_the_log_cannot_be_written_practice_goes_on_and_says_so(
+    tmp_path: Path,
+) -> None:
     in_the_way = tmp_path / "a_file"
     in_the_way.write_text("not a folder")
     room = Room(Folders(in_the_way, tmp_path / "cache"))
@@ -75,9 +78,10 @@ async def test_where_the_log_cannot_be_written_the_question_stays(tmp_path: Path
         await room.press(pilot, "space")
         room.after(BAR + 5)
         await room.press(pilot, "e", "3")
-        assert isinstance(room.app.screen, OutcomeScreen)
-        assert room.app.screen.query_one(Notice).text.startswith("! ")
-        assert room.drill.passes == 1
+        assert isinstance(room.app.screen, DrillScreen)
+        assert "held and will be tried again" in room.said
+        in_the_way.unlink()
+        assert retry_held(room.folders) is None
 
 
 def test_the_question_as_a_picture(room: Room, snap_compare: Callable[..., bool]) -> None:

@@ -193,7 +193,7 @@ class DrillScreen(DrillWishes):
 
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None and self.drill is not None:
-            self.notice.say(noted_told(self.drill, attempt))
+            self.notice.say(self.drill.held or noted_told(self.drill, attempt))
             self.look()
             self.query_one(SoundRoom).record(self.drill)
 

@@ -20,10 +20,16 @@ LONGEST = 4
 
 def suggested_passages(stand: Stand, part: int, longest: int = LONGEST) -> list[Passage]:
     """The passages of a part, from its first bar to its last, none twice."""
-    cuts = sorted({1, *_seams(stand, part), len(stand.clock.bars) + 1})
+    pickups = _pickups(stand, part)
+    ends = {len(stand.clock.bars) + 1}
+    cuts = sorted({1, *_seams(stand, part), *(pickup + 1 for pickup in pickups)} | ends)
     found: list[Passage] = []
     for begin, end in zip(cuts, cuts[1:], strict=False):
-        for first, last in _pieces(begin, end - 1, longest):
+        if begin in pickups and end == begin + 1:
+            continue
+        for piece, last in _pieces(begin, end - 1, longest):
+            # Nobody practises an upbeat alone: it goes with the bar it leads into.
+            first = piece - 1 if piece - 1 in pickups else piece
             played = [bar for bar in range(first, last + 1) if plays(stand, part, bar)]
             if played:
                 found.append(passage(stand.clock, part, played[0], played[-1]))
@@ -53,6 +59,12 @@ def _seams(stand: Stand, part: int) -> Iterator[int]:
         if meter != before:
             yield bar.number
         before = meter
+
+
+def _pickups(stand: Stand, part: int) -> set[int]:
+    """Bars that are pickups and lead into another."""
+    places = stand.clock.places[part] if stand.clock.barlines_coincide else ()
+    return {number for number, place in enumerate(places[:-1], 1) if place.lead}
 
 
 def _pieces(first: int, last: int, longest: int) -> Iterator[tuple[int, int]]:

@@ -48,7 +48,7 @@ def read_musicxml(data: bytes, name: str) -> Score:
 
 
 def _divisions(root: _Element) -> Iterator[Fraction]:
-    for element in root.iterfind("*/*/attributes/divisions"):
+    for element in root.iter("divisions"):
         value = divisions_of(element.text)
         if value is not None:
             yield value

@@ -106,7 +106,8 @@ def _parser(chosen: str | None) -> argparse.ArgumentParser:
     parser.add_argument("--version", action=_Version)
     ask_places(parser, None)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
-    for name, does in COMMANDS.items():
+    # Twenty parsers take longer to build than a small score to read: only the one that counts.
+    for name, does in COMMANDS.items() if chosen is None else [(chosen, COMMANDS[chosen])]:
         sub = commands.add_parser(name, help=does, description=does[0].upper() + does[1:] + ".")
         if name == chosen:
             ask_places(sub, argparse.SUPPRESS)

@@ -106,6 +106,8 @@ def _start(path: Path, cache_folder: Path, spare: Path) -> subprocess.Popen[byte
         stderr=subprocess.DEVNULL,
         env={**os.environ, "PYTHONPATH": folders, "PYTHONSAFEPATH": "1"},
         start_new_session=True,
+        # The child lowers itself elsewhere (POSIX); here only its parent can.
+        creationflags=getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0),
     )
 
 

@@ -17,10 +17,14 @@ from companion.errors import CompanionError
 from companion.score import cache
 from companion.score.opening import open_score
 
+POLITENESS = 10
+"""Steps of priority given up, as POSIX counts them: half of all there are."""
+
 
 def main(path: Path, cache_folder: Path, spare: Path) -> None:
     """Read the score at `path` into the cache, or into `spare` where the cache does not keep it."""
     say = _speaker()
+    _give_way()
     try:
         opened = open_score(path, cache_folder, progress=lambda step: say(step=step))
     except CompanionError as problem:
@@ -29,6 +33,12 @@ def main(path: Path, cache_folder: Path, spare: Path) -> None:
     if cache.load(cache_folder, opened.digest) is None:
         cache.keep(spare, opened.digest, opened.score)
     say(digest=opened.digest)
+
+
+def _give_way() -> None:
+    """Let whoever plays a click have the processor first. Windows is told by the parent."""
+    if sys.platform != "win32":
+        os.nice(POLITENESS)
 
 
 def _speaker() -> Callable[..., None]:

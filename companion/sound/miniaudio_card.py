@@ -14,6 +14,7 @@ from collections.abc import Generator
 from typing import Any
 
 from companion.sound import libraries
+from companion.sound.ahead import Ahead
 from companion.sound.clock import CardClock
 from companion.sound.cue import Mark, Turn, stopped
 from companion.sound.device import open_device, words
@@ -30,6 +31,7 @@ class MiniaudioCard:
 
     name = "miniaudio"
     _device: Any
+    _ahead: Ahead
     _stream: Stream
     _clock: CardClock
 
@@ -98,9 +100,10 @@ class MiniaudioCard:
         self._let_go()
 
     def _open(self) -> None:
-        self._stream = Stream(self.rate)
-        self._clock = CardClock(self.rate)
         self._device = open_device(self.rate, self._wanted)
+        self._ahead = Ahead(self.rate)
+        self._stream = Stream(self.rate, self._ahead)
+        self._clock = CardClock(self.rate)
         self._device.stop_callback = self._went_away
         self._lost = False
 
@@ -120,6 +123,7 @@ class MiniaudioCard:
     def _let_go(self) -> None:
         self._device.stop_callback = None
         self._device.close()
+        self._ahead.close()
 
 
 def _blocks(stream: Stream, clock: CardClock) -> Generator[Samples | bytes, int, None]:

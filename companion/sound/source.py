@@ -14,6 +14,8 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from companion.sound.fault import SoundError
+
 
 class Source(Protocol):
     """An immutable stretch of stereo sound, 16 bits a sample."""
@@ -35,6 +37,15 @@ class Source(Protocol):
         cannot be written to.
         """
         ...
+
+
+def piece(source: Source, first: int, count: int) -> NDArray[np.int16]:
+    """What a source gives; SoundError where that is not what was asked of it."""
+    samples = source.read(first, count)
+    if samples.shape != (count, 2) or samples.dtype != np.int16:
+        given = f"{samples.dtype} of shape {samples.shape}"
+        raise SoundError(f"Asked for {count} frames of sound, the source gave {given}")
+    return samples
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,11 +16,11 @@ import numpy as np
 
 from companion.click.blank import still
 from companion.sound.cue import Cue, Mark, Turn, failed, marked, turned
-from companion.sound.fault import SoundError
 from companion.sound.seam import Samples, fade_frames, seam
+from companion.sound.source import piece
 
 if TYPE_CHECKING:
-    from companion.sound.source import Source
+    from companion.sound.ahead import Ahead
 
 
 PIECE = 240
@@ -32,11 +32,13 @@ milliseconds; with fewer, a block is made in one go."""
 class Stream:
     """Blocks for a sound card. `order` from any thread, `block` from the card's thread only."""
 
-    def __init__(self, rate: int) -> None:
+    def __init__(self, rate: int, ahead: Ahead | None = None) -> None:
+        """Without `ahead` every block is made when it is asked for."""
         self.marks: tuple[Mark, ...] = (Mark(0, Cue()),)
         """Exchanged whole, so that other threads always see a consistent one."""
         self.sent = 0
         """Frames handed to the card so far."""
+        self._made_ahead = ahead
         self._fade = fade_frames(rate)
         self._cue = Cue()
         self._orders: deque[tuple[Turn, bool]] = deque()
@@ -102,17 +104,12 @@ class Stream:
         cue = self._cue.after(skip)
         if cue.source is None or not cue.moving:
             return still(count)
+        if self._made_ahead is not None:
+            ready = self._made_ahead.take(cue.source, cue.frame, count)
+            if ready is not None:
+                return ready
         sizes = [min(PIECE, count - done) for done in range(0, count, PIECE)]
         pieces = [
-            _piece(cue.source, cue.frame + number * PIECE, size)
-            for number, size in enumerate(sizes)
+            piece(cue.source, cue.frame + number * PIECE, size) for number, size in enumerate(sizes)
         ]
         return pieces[0] if len(pieces) == 1 else np.concatenate([still(0), *pieces])
-
-
-def _piece(source: Source, first: int, count: int) -> Samples:
-    piece = source.read(first, count)
-    if piece.shape != (count, 2) or piece.dtype != np.int16:
-        given = f"{piece.dtype} of shape {piece.shape}"
-        raise SoundError(f"Asked for {count} frames of sound, the source gave {given}")
-    return piece

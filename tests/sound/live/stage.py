@@ -27,6 +27,7 @@ from companion.desk.reading import Reading, ReadingStopped
 from companion.desk.sound_choice import player_for, sound_choice
 from companion.desk.stand import put_on_stand
 from companion.score.passage import passage
+from companion.sound.ahead import Ahead
 from companion.sound.cue import Cue, Mark
 from companion.sound.miniaudio_card import MiniaudioCard
 from companion.sound.seam import fade_frames
@@ -41,8 +42,8 @@ HOUSE = Path(__file__).parents[3]
 class Watched(Stream):
     """A stream that remembers how long each block took, and every change it carried out."""
 
-    def __init__(self, rate: int) -> None:
-        super().__init__(rate)
+    def __init__(self, rate: int, ahead: Ahead) -> None:
+        super().__init__(rate, ahead)
         self.took: list[tuple[float, int]] = []
         self.begun: list[float] = []
         self.changes: list[Mark] = []
@@ -151,8 +152,8 @@ def main(folder: Path, seconds: float, changes: int) -> None:
     """Practise, then compare what was heard with what should have been."""
     streams: list[Watched] = []
 
-    def watched(rate: int) -> Watched:
-        streams.append(Watched(rate))
+    def watched(rate: int, ahead: Ahead) -> Watched:
+        streams.append(Watched(rate, ahead))
         return streams[-1]
 
     sys.modules[MiniaudioCard.__module__].Stream = watched  # type: ignore[attr-defined]

@@ -52,7 +52,7 @@ class Beat:
         return (self.at + self.length * k / division for k in range(division))
 
 
-UNMEASURED = Meter("unmeasured", (Fraction(1),), (2,))
+UNMEASURED = Meter("unmeasured", (Fraction(1),), (2,), Fraction(1))
 """What is counted where there is no meter: quarters, each in two."""
 
 _PAIR = re.compile(r"([\d+]+)/(\d+)")

@@ -9,16 +9,16 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec import Struct, field
 
 from companion.desk.folders import Folders
 from companion.errors import CompanionError
 from companion.rhythm.relation import Same
 
 
-@dataclass(frozen=True, slots=True)
-class Choices:
+class Choices(Struct, frozen=True):
     """A player's settings for one score."""
 
     part: str | None = None

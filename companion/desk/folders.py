@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from companion.errors import RequestError
 from companion.journal.place import data_folder, player_folder, players
 
 
-@dataclass(frozen=True, slots=True)
-class Folders:
+class Folders(Struct, frozen=True):
     """The two folders a session works with."""
 
     data: Path

@@ -6,7 +6,9 @@ refuses, the choice still holds for this session, and the refusal is handed back
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from companion.desk.choices import Choices, choices_for, keep_choices
 from companion.desk.folders import Folders

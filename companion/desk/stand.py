@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.desk.choices import Choices, choices_for
 from companion.desk.folders import Folders
@@ -17,8 +19,7 @@ from companion.score.opening import Cancelled, Opened, Progress, open_score
 from companion.score.playing_order import unfolded
 
 
-@dataclass(frozen=True, slots=True)
-class Stand:
+class Stand(Struct, frozen=True):
     """Everything a face needs to show one score to one player."""
 
     score: Score

@@ -9,9 +9,10 @@ even while a side rests) and one that *sounds* under a single meter.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import combinations
 from math import gcd, lcm
+
+from msgspec import Struct
 
 from companion.rhythm.division import division_of, fit, is_evenly_struck
 from companion.rhythm.meter import Meter
@@ -20,8 +21,7 @@ LARGEST_DIVISION = 16
 """Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One part in one bar."""
 
     part: str
@@ -34,8 +34,7 @@ class Line:
     """Ticks at which its notes begin, in order; counted from where the full bar would begin."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Side:
+class Side(Struct, frozen=True, order=True):
     """The parts that share one division."""
 
     division: int
@@ -44,8 +43,7 @@ class Side:
     """Their ids, from the top of the page."""
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(Struct, frozen=True):
     """A stretch of bars in which two sides pull."""
 
     first: int

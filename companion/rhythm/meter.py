@@ -9,9 +9,10 @@ All lengths are in written quarter notes.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
 
 from companion.errors import RequestError
 
@@ -30,21 +31,23 @@ _NAMES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Meter:
+class Meter(Struct, frozen=True, eq=False):
     """A meter and how it is felt. Meters are equal if they are written alike."""
 
     text: str
     """As written: `6/8`, additive `3+4/8`, several pairs joined `3/8+2/4`."""
-    beats: tuple[Fraction, ...] = field(compare=False)
+    beats: tuple[Fraction, ...]
     """The felt beats of one bar in order, in quarters."""
-    divisions: tuple[int, ...] = field(compare=False)
+    divisions: tuple[int, ...]
     """Into how many pulses each beat naturally falls: 3 in 6/8, 2 in 2/4, the group in 3+4/8."""
-    length: Fraction = field(init=False, compare=False)
-    """One full bar, in quarters."""
+    length: Fraction
+    """One full bar, in quarters: the sum of its beats."""
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "length", sum(self.beats, Fraction(0)))
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Meter) and self.text == other.text
+
+    def __hash__(self) -> int:
+        return hash(self.text)
 
     @property
     def beat(self) -> Fraction:
@@ -85,7 +88,7 @@ def parse(text: str) -> Meter:
         for length, division in _felt(groups, unit, alone=len(pairs) == 1):
             beats.append(length)
             divisions.append(division)
-    return Meter(compact, tuple(beats), tuple(divisions))
+    return Meter(compact, tuple(beats), tuple(divisions), sum(beats, Fraction(0)))
 
 
 def _felt(groups: list[int], unit: int, *, alone: bool) -> list[tuple[Fraction, int]]:

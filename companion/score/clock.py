@@ -11,15 +11,15 @@ fractions. A bar reached by note = note therefore shows the change in its length
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.rhythm.meter import Meter, parse
 from companion.score.model import Note, Score
 
 
-@dataclass(frozen=True, slots=True)
-class BarPlace:
+class BarPlace(Struct, frozen=True):
     """Where one bar of one part stands on the shared clock."""
 
     start: Fraction
@@ -39,8 +39,7 @@ class BarPlace:
         return self.start + self.length
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """One bar of the score: the one commands, screens and players count."""
 
     number: int
@@ -60,8 +59,7 @@ class Bar:
         return self.start + self.length
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(Struct, frozen=True):
     """Something the page leaves open and the program decided, so that a player can object."""
 
     bar: int
@@ -77,8 +75,7 @@ class Assumption:
     """Ids of the parts it is about; empty for all."""
 
 
-@dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(Struct, frozen=True):
     """A score's bars, and every part's bars, laid in common time."""
 
     score: Score

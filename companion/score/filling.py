@@ -6,15 +6,15 @@ an encoding slip. It is never stretched to fit; it is placed and reported.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.rhythm.meter import Meter
 from companion.score.model import PartBar
 
 
-@dataclass(frozen=True, slots=True)
-class Filling:
+class Filling(Struct, frozen=True):
     """How much of one full bar is really there."""
 
     share: Fraction

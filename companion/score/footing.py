@@ -7,8 +7,9 @@ does the tempo relation have to be decided.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.rhythm.meter import Meter
 from companion.rhythm.relation import Same, what_stayed
@@ -19,8 +20,7 @@ from companion.score.tempo_relation import Change, change
 Meters = tuple[Meter | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Footing:
+class Footing(Struct, frozen=True):
     """Meters and paces of all parts in one bar."""
 
     meters: Meters
@@ -31,8 +31,7 @@ class Footing:
     """Clock time of a full bar; the last measured one's where all are unmeasured."""
 
 
-@dataclass(frozen=True, slots=True)
-class Circumstances:
+class Circumstances(Struct, frozen=True):
     """What bears on the tempo relation at one change of meter."""
 
     bar: int

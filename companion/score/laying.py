@@ -8,8 +8,9 @@ own, the written unit coincides instead (`free_barlines.py`).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from companion.rhythm.relation import Same
 from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter

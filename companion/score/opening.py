@@ -6,8 +6,9 @@ file → open_score() → Score → lay() → Clock → conflicts, passages
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from companion.score import cache
 from companion.score.model import Score
@@ -18,8 +19,7 @@ Progress = Callable[[str], None]
 Cancelled = Callable[[], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """A score and what identifies its source."""
 
     score: Score

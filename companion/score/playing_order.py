@@ -9,9 +9,8 @@ again unless a sign says so, and of several endings the last one is played.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import msgspec
+from msgspec import Struct, field
 
 from companion.score.model import PartBar, Score, Signs
 from companion.score.movements import movements
@@ -20,8 +19,7 @@ MOST_BARS = 100_000
 """Beyond this the signs contradict each other and lead nowhere."""
 
 
-@dataclass(slots=True)
-class _Road:
+class _Road(Struct):
     """The signs of a score by index of bar, and where the walk along them stands."""
 
     signs: list[Signs]

@@ -11,8 +11,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.score.clock import Clock
 from companion.score.model import TempoMark
@@ -25,8 +26,7 @@ _FASTER = re.compile(r"\b(accel(erando)?|string(endo)?|affrett(ando)?)\b\.?", re
 _AS_BEFORE = re.compile(r"\b(a tempo|tempo primo|tempo i)\b", re.I)
 
 
-@dataclass(frozen=True, slots=True)
-class Stated:
+class Stated(Struct, frozen=True):
     """A tempo the source states."""
 
     at: Fraction
@@ -37,8 +37,7 @@ class Stated:
     """Clock time a minute."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bend:
+class Bend(Struct, frozen=True):
     """Words that bend the tempo without saying how far."""
 
     start: Fraction
@@ -51,8 +50,7 @@ class Bend:
     """Whether they ask for more speed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A stretch of one tempo."""
 
     start: Fraction
@@ -63,8 +61,7 @@ class Step:
     """Seconds from the beginning of the score to its start."""
 
 
-@dataclass(frozen=True, slots=True)
-class TempoMap:
+class TempoMap(Struct, frozen=True):
     """Tempos along the whole score."""
 
     stated: tuple[Stated, ...]

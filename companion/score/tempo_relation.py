@@ -8,16 +8,16 @@ clock counts music, not seconds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.rhythm.meter import Meter, note_name
 from companion.rhythm.relation import Same, by_custom, pace_after, what_stayed
 from companion.score.model import TempoMark
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """How one part goes from one meter into the next."""
 
     pace: Fraction

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import mido
 import pytest
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from companion.click.beats import Weight
@@ -212,7 +212,11 @@ def test_every_track_is_in_order_and_ends_with_the_plan(
 ) -> None:
     chosen = take(held(column, [*column[1:], column[0]]))
     planned = click(chosen, bpm, ALL, count_in, repeat)
-    file = midi_file(planned, chosen)
+    try:
+        file = midi_file(planned, chosen)
+    except RequestError as refused:  # 7/4 in the time of a 2/4 at 40: beyond SMF's 24 bits
+        assert "does not fit into a MIDI file" in str(refused)
+        reject()
     quarters = sum((parse(meter).length for meter in column), Fraction(0)) * repeat
     quarters += parse(column[0]).length * count_in
     for track in file.tracks:

@@ -1,11 +1,11 @@
 """From a plan's item to the file of its score, wherever that lies now."""
 
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from shutil import copy
 
 import pytest
+from msgspec.structs import replace
 
 from companion.desk.demo import demo_score
 from companion.desk.folders import Folders

@@ -9,8 +9,9 @@ beside the file and nothing is fetched.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from companion.score.readers.containers import score_in
 from companion.score.readers.contents import contents
@@ -25,8 +26,7 @@ from companion.score.readers.sniffing import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """A score as XML text, ready for `read_musicxml`."""
 
     musicxml: bytes

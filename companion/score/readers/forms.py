@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 _START = 1 << 16
 _MARK = b"\xef\xbb\xbf"
@@ -17,8 +18,7 @@ _ABC_TUNE = re.compile(rb"^X:\s*\d+", re.M)
 _ABC_KEY = re.compile(rb"^K:", re.M)
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Struct, frozen=True):
     """A format other than MusicXML."""
 
     name: str

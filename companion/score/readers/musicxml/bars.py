@@ -7,10 +7,10 @@ is an instruction to a moving cursor.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from operator import attrgetter
 
 from lxml.etree import _Element
+from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.score.model import PartBar, Signs
@@ -38,8 +38,7 @@ _READERS: dict[str, Callable[[OpenBar, _Element], None]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """One measure of one part, however the file is laid out."""
 
     head: _Element

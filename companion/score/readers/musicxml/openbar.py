@@ -8,10 +8,10 @@ rounded triplets would either miss the beat or drag every later voice with them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from fractions import Fraction
 
 from lxml.etree import _Element
+from msgspec import Struct, field
 
 from companion.score.model import Mark, Note, TempoMark
 from companion.score.readers.musicxml.standing import Standing
@@ -19,8 +19,7 @@ from companion.score.readers.musicxml.text import decimal, tidy
 from companion.score.readers.refusal import ReaderError
 
 
-@dataclass(slots=True)
-class OpenBar:
+class OpenBar(Struct):
     """One bar of one part while it is being read."""
 
     part: Standing

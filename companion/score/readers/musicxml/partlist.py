@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from lxml.etree import _Element
+from msgspec import Struct
 
 from companion.score.readers.musicxml.bars import Measure
 from companion.score.readers.musicxml.slips import Slips
@@ -15,8 +14,7 @@ MOST_PARTS = 500
 MOST_BARS = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Player:
+class Player(Struct, frozen=True):
     """An entry of the part-list with its music."""
 
     id: str

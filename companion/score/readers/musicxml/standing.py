@@ -7,16 +7,16 @@ measure a bar by a meter it was not written in.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.rhythm.meter import parse
 from companion.score.readers.musicxml.grid import Grid
 from companion.score.readers.musicxml.slips import Slips
 
 
-@dataclass(slots=True)
-class Standing:
+class Standing(Struct):
     """What a part carries from one bar into the next."""
 
     name: str

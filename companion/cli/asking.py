@@ -5,10 +5,14 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from typing import TYPE_CHECKING
 
 from companion.desk.finding import as_path
 from companion.desk.folders import Folders, folders, new_player
-from companion.desk.stand import Stand, put_on_stand
+from companion.score.opening import Opening
+
+if TYPE_CHECKING:
+    from companion.desk.stand import Stand
 
 
 def ask_score(parser: argparse.ArgumentParser) -> None:
@@ -40,14 +44,18 @@ def folders_of(args: argparse.Namespace) -> Folders:
     return found
 
 
-def stand_of(args: argparse.Namespace) -> Stand:
-    """The score this command line names, opened; a long read tells how far it is."""
-    return put_on_stand(
-        as_path(args.score),
-        folders_of(args),
-        progress=_tell,
-        is_unfolded=getattr(args, "unfolded", False),
-    )
+def opening_of(args: argparse.Namespace) -> Opening:
+    """The score this command line names, on its way in; a long read tells how far it is."""
+    return Opening(as_path(args.score), folders_of(args).cache, progress=_tell)
+
+
+def stand_of(args: argparse.Namespace, opening: Opening | None = None) -> Stand:
+    """The score this command line names on the stand, whether or not it is on its way already."""
+    opening = opening or opening_of(args)
+
+    from companion.desk.stand import set_up  # while the score is on its way
+
+    return set_up(opening, folders_of(args), is_unfolded=getattr(args, "unfolded", False))
 
 
 def _tell(step: str) -> None:

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
 
-from companion.cli.asking import ask_json, ask_score, ask_unfolded, print_json, stand_of
-from companion.desk.overview import overview
-from companion.desk.stand import Stand
-from companion.desk.telling import assumption_told, conflict_told, names_told, span_told
-from companion.rhythm.meter import note_name
-from companion.rhythm.saying import counted
-from companion.score.address import rehearsal_marks
-from companion.score.playing_order import playing_order, spans
-from companion.score.tempo_map import stated_tempos
+from companion.cli.asking import (
+    ask_json,
+    ask_score,
+    ask_unfolded,
+    opening_of,
+    print_json,
+    stand_of,
+)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,80 +23,16 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the map."""
-    stand = stand_of(args)
+    opening = opening_of(args)
+
+    # Nothing of this is needed before the score is there: it is imported meanwhile.
     if args.json:
-        print_json(overview(stand))
+        from companion.desk.overview import overview
+
+        print_json(overview(stand_of(args, opening)))
     else:
-        for line in told(stand):
+        from companion.cli.map_lines import told
+
+        for line in told(stand_of(args, opening)):
             print(line)
     return 0
-
-
-def told(stand: Stand) -> Iterator[str]:
-    """The map in lines for a person."""
-    score, clock = stand.score, stand.clock
-    yield score.title + (f" — {score.composer}" if score.composer else "")
-    parts = counted(len(score.parts), "part")
-    bars = counted(len(clock.bars), "bar")
-    yield f"{parts}, {bars}, {clock.end} beats on the shared clock"
-    for number, part in enumerate(score.parts, 1):
-        yield f"  {number}  {part.name}"
-    yield from _under("Meters", _meters(stand))
-    yield from _under("Tempos", _tempos(stand))
-    yield from _under("Order of playing", _order(stand))
-    yield from _under(
-        "Conflicts" if stand.conflicts else "No conflicts",
-        (
-            f"{span_told(stand, conflict.first, conflict.last)}: {conflict_told(stand, conflict)}"
-            for conflict in stand.conflicts
-        ),
-        always=True,
-    )
-    yield from _under("Assumed", (assumption_told(stand, a) for a in clock.assumptions))
-
-
-def _under(heading: str, lines: Iterator[str], *, always: bool = False) -> Iterator[str]:
-    rows = [f"  {line}" for line in lines]
-    if rows or always:
-        yield from ("", heading, *rows)
-
-
-def _meters(stand: Stand) -> Iterator[str]:
-    """Maximal stretches of unchanged meters, with the rehearsal marks in them."""
-    marks = rehearsal_marks(stand.clock)
-    ids = [part.id for part in stand.score.parts]
-    rows = [
-        tuple(stand.clock.meter_at(part, bar) for part in range(len(ids)))
-        for bar in stand.clock.bars
-    ]
-    first = 0
-    for index, row in enumerate(rows):
-        if index + 1 < len(rows) and rows[index + 1] == row:
-            continue
-        by_meter: dict[str, list[str]] = {}
-        for id_, meter in zip(ids, row, strict=True):
-            by_meter.setdefault(meter.text if meter else "unmeasured", []).append(id_)
-        what = " · ".join(
-            f"{meter} {names_told(stand, parts)}" if len(by_meter) > 1 else meter
-            for meter, parts in by_meter.items()
-        )
-        letters = " ".join(marks[bar] for bar in range(first + 1, index + 2) if bar in marks)
-        marked = f"   [{letters}]" if letters else ""
-        yield f"{span_told(stand, first + 1, index + 1)}: {what}{marked}"
-        first = index + 1
-
-
-def _tempos(stand: Stand) -> Iterator[str]:
-    for told in stated_tempos(stand.clock):
-        bar = max(bar.number for bar in stand.clock.bars if bar.start <= told.at)
-        per_minute = told.mark.per_minute
-        if per_minute is not None:
-            device = "" if told.mark.is_printed else ", not printed"
-            tempo = f"{note_name(told.mark.beat)} = {float(per_minute):g}"
-            yield f"{span_told(stand, bar, bar)}: {tempo}{device}"
-
-
-def _order(stand: Stand) -> Iterator[str]:
-    runs = spans(playing_order(stand.score))
-    if len(runs) > 1:
-        yield ", ".join(f"{first}–{last}" if last > first else str(first) for first, last in runs)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-
-from msgspec import Struct
+from typing import NamedTuple
 
 from companion.errors import RequestError
 from companion.journal.place import data_folder, player_folder, players
 
 
-class Folders(Struct, frozen=True):
+class Folders(NamedTuple):
     """The two folders a session works with."""
 
     data: Path

@@ -15,7 +15,7 @@ from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.lines import conflicts_of
 from companion.score.model import Score
-from companion.score.opening import Cancelled, Opened, Progress, open_score
+from companion.score.opening import Cancelled, Opened, Opening, Progress
 from companion.score.playing_order import unfolded
 
 
@@ -49,10 +49,16 @@ def put_on_stand(
     The player's tempo relations belong to bars of the page and do not follow into an
     unfolded score. Raises CompanionError where the score cannot be read.
     """
-    opened = open_score(path, folders.cache, progress=progress, cancelled=cancelled)
+    opening = Opening(path, folders.cache, progress=progress, cancelled=cancelled)
+    return set_up(opening, folders, is_unfolded=is_unfolded)
+
+
+def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> Stand:
+    """The stand for a score that is on its way in; as `put_on_stand`."""
+    opened = opening.opened()
     choices = choices_for(folders, opened.digest)
     if is_unfolded:
-        opened = replace(opened, score=unfolded(opened.score))
+        opened = opened._replace(score=unfolded(opened.score))
         choices = replace(choices, relations={})
     return stand_with(opened, choices)
 

@@ -11,10 +11,10 @@ import os
 from hashlib import blake2b
 from pathlib import Path
 from threading import get_ident
+from typing import TYPE_CHECKING
 
-import msgspec
-
-from companion.score.model import Score
+if TYPE_CHECKING:
+    from companion.score.model import Score
 
 READER_VERSION = 1
 """Raise whenever the readers or the model change what they say about a source."""
@@ -27,11 +27,21 @@ def digest(content: bytes) -> str:
     return blake2b(content, digest_size=16).hexdigest()
 
 
+def has(folder: Path, key: str) -> bool:
+    """Whether something is kept under a key; only `load` tells whether it can be trusted."""
+    return _place(folder, key, "score").exists()
+
+
 def load(folder: Path, key: str) -> Score | None:
     """The score kept under a key, or None where there is none that can be trusted."""
     entry = _load(_place(folder, key, "score"))
     if entry is None:
         return None
+
+    import msgspec  # not before a source is on its way in
+
+    from companion.score.model import Score
+
     try:
         return msgspec.msgpack.decode(entry, type=Score, dec_hook=_from_text)
     except (msgspec.MsgspecError, ValueError):
@@ -40,6 +50,8 @@ def load(folder: Path, key: str) -> Score | None:
 
 def keep(folder: Path, key: str, score: Score) -> None:
     """Keep a score. A folder that cannot be written to is no reason to fail."""
+    import msgspec
+
     # Room for a quartet from the start: growing it step by step took ten times as long.
     entry = bytearray(1 << 20)
     msgspec.msgpack.Encoder(enc_hook=str).encode_into(score, entry)

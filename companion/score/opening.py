@@ -1,25 +1,32 @@
 """The door of the house: a file in, the written score out, from the cache where it can be.
 
 file → open_score() → Score → lay() → Clock → conflicts, passages
+
+Who has something else to do first, such as importing what comes after the score, begins an
+`Opening` and asks for its score later.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-
-from msgspec import Struct
+from typing import TYPE_CHECKING, NamedTuple
 
 from companion.score import cache
-from companion.score.model import Score
+from companion.score.meanwhile import Meanwhile
 from companion.score.readers.contents import contents
 from companion.score.readers.refusal import ReaderError
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element
+
+    from companion.score.model import Score
 
 Progress = Callable[[str], None]
 Cancelled = Callable[[], bool]
 
 
-class Opened(Struct, frozen=True):
+class Opened(NamedTuple):
     """A score and what identifies its source."""
 
     score: Score
@@ -30,6 +37,59 @@ class Opened(Struct, frozen=True):
     """Where it was read from."""
 
 
+class Opening:
+    """A score on its way in, in any format, through the cache where a folder is given.
+
+    Its XML is taken apart in a thread from the moment this is made.
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        cache_folder: Path | None = None,
+        *,
+        progress: Progress | None = None,
+        cancelled: Cancelled | None = None,
+    ) -> None:
+        """Raises CompanionError where the file is no score in any known format."""
+        self._path = path
+        self._folder = cache_folder
+        self._progress = progress
+        self._cancelled = cancelled
+        data = contents(path)
+        self._digest = cache.digest(data)
+        is_kept = cache_folder is not None and cache.has(cache_folder, self._digest)
+        self._tree = None if is_kept else self._taken_apart(data)
+
+    def opened(self) -> Opened:
+        """The score, once it is there. Raises CompanionError where it makes no sense."""
+        kept = cache.load(self._folder, self._digest) if self._folder and not self._tree else None
+        return Opened(self._read() if kept is None else kept, self._digest, self._path)
+
+    def _taken_apart(self, data: bytes) -> Meanwhile[_Element]:
+        source = _source(data, self._path, self._folder, self._progress, self._cancelled)
+
+        from companion.score.readers.musicxml.parsing import parse_xml
+
+        return Meanwhile(lambda: parse_xml(source))
+
+    def _read(self) -> Score:
+        if self._tree is None:  # what the cache held was damaged
+            self._tree = self._taken_apart(contents(self._path))
+
+        from companion.score.readers.musicxml.reading import read_tree
+
+        if self._progress:
+            self._progress("laying out the parts")
+        try:
+            score = read_tree(self._tree.made(), self._path.stem)
+        except ReaderError as refusal:
+            raise refusal.inside(self._path.name) from None
+        if self._folder:
+            cache.keep(self._folder, self._digest, score)
+        return score
+
+
 def open_score(
     path: Path,
     cache_folder: Path | None = None,
@@ -37,28 +97,8 @@ def open_score(
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
 ) -> Opened:
-    """Read a score in any format, through the cache where a folder is given.
-
-    Raises CompanionError where the file is no score that can be read.
-    """
-    data = contents(path)
-    key = cache.digest(data)
-    kept = cache.load(cache_folder, key) if cache_folder else None
-    if kept is not None:
-        return Opened(kept, key, path)
-
-    from companion.score.readers.musicxml import read_musicxml
-
-    source = _source(data, path, cache_folder, progress, cancelled)
-    if progress:
-        progress("laying out the parts")
-    try:
-        score = read_musicxml(source, path.stem)
-    except ReaderError as refusal:
-        raise refusal.inside(path.name) from None
-    if cache_folder:
-        cache.keep(cache_folder, key, score)
-    return Opened(score, key, path)
+    """Read a score and wait for it. Raises CompanionError where it cannot be read."""
+    return Opening(path, cache_folder, progress=progress, cancelled=cancelled).opened()
 
 
 def musicxml_of(path: Path, cache_folder: Path | None = None) -> bytes:

@@ -94,7 +94,7 @@ def test_reading_grows_with_the_notes_and_no_faster(
     from companion.score.laying import lay
     from companion.score.lines import conflicts_of
     from companion.score.readers import door
-    from companion.score.readers.musicxml import read_musicxml
+    from companion.score.readers.musicxml.reading import read_musicxml
     from tests.bench.longer import repeated
 
     once = door.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml

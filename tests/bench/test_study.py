@@ -14,7 +14,7 @@ from companion.desk.stand import Stand, stand_with
 from companion.desk.study.findings import find
 from companion.score.opening import Opened
 from companion.score.readers import door
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from tests.bench.longer import repeated
 from tests.bench.test_reading import corpus, map_command, run
 

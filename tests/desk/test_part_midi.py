@@ -16,7 +16,7 @@ from companion.desk.part_midi import midi_of
 from companion.errors import RequestError
 from companion.score.clock import Clock
 from companion.score.laying import lay
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.tempo_map import tempo_map
 from tests.score.extraction.pages import page
 

@@ -18,7 +18,7 @@ from companion.rhythm.conflicts import Conflict
 from companion.score.laying import lay
 from companion.score.lines import conflicts_of
 from companion.score.model import Score
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from tests.exercise.heard import heard, pitches
 from tests.score.extraction.schema import faults
 from tests.score.written import score as written

@@ -25,7 +25,7 @@ from companion.rhythm.division import fit
 from companion.rhythm.meter import parse
 from companion.score.cache import digest
 from companion.score.opening import Opened
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 
 MOST_BARS = 64
 """Bars at most."""

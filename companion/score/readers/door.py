@@ -10,12 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-
-from msgspec import Struct
+from typing import NamedTuple
 
 from companion.score.readers.containers import score_in
 from companion.score.readers.contents import contents
-from companion.score.readers.forms import FORMS, recognised
 from companion.score.readers.refusal import ReaderError
 from companion.score.readers.sniffing import (
     SCORE_ROOTS,
@@ -26,7 +24,7 @@ from companion.score.readers.sniffing import (
 )
 
 
-class Source(Struct, frozen=True):
+class Source(NamedTuple):
     """A score as XML text, ready for `read_musicxml`."""
 
     musicxml: bytes
@@ -62,6 +60,9 @@ def source_of(
         root = root_name(data) if is_xml(data) else ""
         if root in SCORE_ROOTS:
             return Source(data, "MusicXML")
+
+        from companion.score.readers.forms import recognised  # for other formats only
+
         form = recognised(data, root)
         if form is None:
             raise _unknown(root)
@@ -77,6 +78,9 @@ def source_of(
 def _unknown(name: str) -> ReaderError:
     if name:
         return refusal_of_root(name)
+
+    from companion.score.readers.forms import FORMS
+
     known = ", ".join(form.name for form in FORMS)
     return ReaderError(
         "it is not a score in any known format",

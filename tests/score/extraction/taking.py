@@ -18,7 +18,7 @@ from companion.score.extraction.extract import extract
 from companion.score.laying import lay
 from companion.score.model import Part, Score
 from companion.score.opening import musicxml_of
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 
 CORPUS = Path(find_spec("music21").origin or "").parent / "corpus"  # type: ignore[union-attr]
 

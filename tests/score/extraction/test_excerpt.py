@@ -10,7 +10,7 @@ from companion.desk.demo import demo_score
 from companion.score.extraction.excerpt import excerpt
 from companion.score.laying import lay
 from companion.score.opening import musicxml_of, open_score
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from tests.score.extraction.pages import page
 from tests.score.extraction.taking import CORPUS
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from companion.score.model import PartBar, Score
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 
 ScoreOf = Callable[..., Score]
 BarsOf = Callable[..., tuple[PartBar, ...]]

@@ -9,7 +9,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile
 import pytest
 
 from companion.score.readers import door
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 
 SCORE = """<score-partwise version="4.0"><part-list>
   <score-part id="P1"><part-name>Viola</part-name></score-part></part-list>

@@ -16,7 +16,7 @@ from companion.score.model import Score
 from companion.score.readers import door
 from companion.score.readers.foreign import ReadingStopped, turn
 from companion.score.readers.forms import FORMS, Form, recognised
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.refusal import ReaderError
 
 # Two spines, the lower part left: 2/4 with a triplet below a pair of eighths, then two quarters.

@@ -18,7 +18,7 @@ from msgspec.msgpack import decode, encode
 from companion.rhythm.meter import parse
 from companion.score.model import PartBar, Score
 from companion.score.readers import door
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.refusal import ReaderError
 
 ROUNDS = int(os.environ.get("COMPANION_FUZZ", "400")) // 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 
 NOTE = "<note><pitch><step>{}</step><octave>4</octave></pitch><duration>1</duration></note>"
 LIST = """<part-list>

@@ -22,7 +22,7 @@ import pytest
 
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note, Part, Score
 from companion.score.readers import door
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 
 music21 = pytest.importorskip("music21")
 

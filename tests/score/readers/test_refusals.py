@@ -12,7 +12,7 @@ import pytest
 
 from companion.score.readers import door
 from companion.score.readers.containers import score_in
-from companion.score.readers.musicxml import read_musicxml
+from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.refusal import ReaderError
 
 MEASURE = "<measure number='1'>{}</measure>"

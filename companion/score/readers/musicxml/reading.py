@@ -31,7 +31,11 @@ def read_musicxml(data: bytes, name: str) -> Score:
     `name` stands in for a missing title. Raises ReaderError where the text is no
     score or makes no sense; whatever could be mended is told in `Score.slips`.
     """
-    root = parse_xml(data)
+    return read_tree(parse_xml(data), name)
+
+
+def read_tree(root: _Element, name: str) -> Score:
+    """As `read_musicxml`, from the outermost element of the document."""
     if root.tag not in ROOTS:
         raise ReaderError(f"it holds “{str(root.tag)[:40]}”, not a score in MusicXML")
     ticks = coarsest(_divisions(root))

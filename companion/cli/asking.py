@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from typing import TYPE_CHECKING
 
@@ -65,4 +64,6 @@ def _tell(step: str) -> None:
 
 def print_json(value: object) -> None:
     """One JSON object on standard output."""
+    import json
+
     sys.stdout.write(json.dumps(value, ensure_ascii=False) + "\n")

@@ -8,10 +8,14 @@ and carries a checksum: a damaged entry counts as absent and is read afresh.
 from __future__ import annotations
 
 import os
-from hashlib import blake2b
 from pathlib import Path
 from threading import get_ident
 from typing import TYPE_CHECKING
+
+try:  # the algorithm alone: its usual door opens a library of all others first
+    from _blake2 import blake2b
+except ImportError:
+    from hashlib import blake2b
 
 if TYPE_CHECKING:
     from companion.score.model import Score

@@ -23,7 +23,8 @@ class Filling(Struct, frozen=True):
     """Indices of the parts that fill less than the bar they stand in."""
 
 
-_FULL = Filling(Fraction(1), ())
+FULL = Filling(Fraction(1), ())
+"""An ordinary bar."""
 
 
 def filling(
@@ -42,14 +43,11 @@ def filling(
         reach, full = bar.filled * length.denominator, ticks * length.numerator
         if reach > full:
             reach = max(full, _sounding(bar) * length.denominator)
-        shares[index] = Fraction(reach, full) if reach != full else _FULL.share
-    if not shares:
-        return _FULL
+        shares[index] = Fraction(reach, full) if reach != full else FULL.share
+    if all(share is FULL.share for share in shares.values()):
+        return FULL
     longest = max(shares.values())
-    odd = tuple(index for index, share in shares.items() if share < longest)
-    if longest == 1 and not odd:
-        return _FULL
-    return Filling(longest, odd)
+    return Filling(longest, tuple(index for index, share in shares.items() if share < longest))
 
 
 def _sounding(bar: PartBar) -> int:

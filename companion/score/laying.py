@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from companion.rhythm.relation import Same
 from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter
-from companion.score.filling import Filling, filling
+from companion.score.filling import FULL, Filling, filling
 from companion.score.footing import Circumstances, Footing, first_footing, next_footing
 from companion.score.free_barlines import has_free_barlines, lay_freely
 from companion.score.model import PartBar, Score, TempoMark
@@ -110,6 +110,9 @@ class _Walk:
             ]
             return max(quarters), _NONE
         found = filling(row, footing.meters, self.score.ticks)
+        if found is FULL:
+            self.owed = _NONE
+            return footing.full, _NONE
         length = footing.full * found.share
         missing = footing.full - length if found.share < 1 else _NONE
         implicit = any(bar.is_implicit for bar in row if bar)

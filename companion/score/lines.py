@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from companion.rhythm.conflicts import Conflict, Line, conflicts
-from companion.score.clock import BarPlace, Clock
+from companion.rhythm.meter import Meter
+from companion.score.clock import Clock
 from companion.score.model import PartBar
 
 
@@ -18,47 +19,37 @@ def conflicts_of(clock: Clock) -> tuple[Conflict, ...]:
 
 
 def _bars(clock: Clock) -> Iterator[tuple[int, list[Line]]]:
+    meters = {place.meter for column in clock.places for place in column if place.meter}
+    unit = _fine_ticks(clock.score.ticks, meters)
+    full = {meter: int(meter.length * unit) for meter in meters}
     parts = clock.score.parts
-    fineness = _fineness(clock)
+    fineness = unit // clock.score.ticks
     for index in range(len(clock.bars)):
         lines: list[Line] = []
         for part, places in zip(parts, clock.places, strict=True):
-            if index < len(places):
-                lines += _lines(part.id, part.bars[index], places[index], clock, fineness)
+            if index < len(places) and (meter := places[index].meter):
+                place = places[index]
+                lead = round(place.lead / place.pace * unit) if place.lead else 0
+                struck = _struck(part.bars[index], lead, fineness)
+                lines += [Line(part.id, meter, full[meter], onsets) for onsets in struck]
         yield index + 1, lines
 
 
-def _fineness(clock: Clock) -> int:
-    """By how much ticks must be multiplied so that every felt beat is a whole number of them."""
-    beats = {
-        beat
-        for column in clock.places
-        for place in column
-        if place.meter
-        for beat in place.meter.beats
-    }
-    fineness = 1
-    for beat in beats:
-        fineness *= (beat * clock.score.ticks * fineness).denominator
-    return fineness
+def _fine_ticks(ticks: int, meters: Iterable[Meter]) -> int:
+    """So many ticks to the quarter that every felt beat is a whole number of them."""
+    for meter in meters:
+        for beat in meter.beats:
+            ticks *= (beat * ticks).denominator
+    return ticks
 
 
-def _lines(id_: str, bar: PartBar, place: BarPlace, clock: Clock, fineness: int) -> list[Line]:
-    """One line a staff, so that two hands at one instrument can pull against each other."""
-    if place.meter is None:
-        return []
-    unit = clock.score.ticks * fineness
-    length = int(place.meter.length * unit)
-    lead = round(place.lead / place.pace * unit) if place.lead else 0
-    struck: dict[int, set[int]] = {}
-    for note in bar.notes:
-        if note.is_struck:
-            struck.setdefault(note.staff, set()).add(lead + note.onset * fineness)
-    if not struck:
-        return [Line(id_, place.meter, length, ())]
+def _struck(bar: PartBar, lead: int, fineness: int) -> list[tuple[int, ...]]:
+    """When notes begin, staff by staff, so that two hands at one instrument can pull against
+    each other; one empty tuple for a bar of rest."""
+    struck = [note for note in bar.notes if note.is_struck]
     return [
-        Line(id_, place.meter, length, tuple(sorted(onsets)))
-        for _, onsets in sorted(struck.items())
+        tuple(sorted({lead + note.onset * fineness for note in struck if note.staff == staff}))
+        for staff in sorted({note.staff for note in struck} or {1})
     ]
 
 

@@ -40,19 +40,23 @@ def read_direction(bar: OpenBar, element: _Element) -> None:
     """Add everything a <direction> prints and does."""
     offset, staff, sound = 0, 1, None
     is_heard_there = False
+    printed: list[_Element] = []
     for child in element:
-        if child.tag == "offset":
+        tag = child.tag
+        if tag == "direction-type":
+            printed.append(child)
+        elif tag == "offset":
             offset = bar.offset(child.text)
             is_heard_there = child.get("sound") == "yes"
-        elif child.tag == "staff":
+        elif tag == "staff":
             staff = staff_number(child.text)
-        elif child.tag == "sound":
+        elif tag == "sound":
             sound = child
     seen = _place(bar, offset)
     heard = seen if is_heard_there else bar.at
     first = len(bar.marks)
-    for printed in element.iterchildren("direction-type"):
-        _read_printed(bar, printed, staff, seen, heard)
+    for each in printed:
+        _read_printed(bar, each, staff, seen, heard)
     if sound is not None:
         _act(bar, sound, heard, staff, first)
 
@@ -72,16 +76,16 @@ def _place(bar: OpenBar, offset: int) -> int:
 def _read_printed(bar: OpenBar, printed: _Element, staff: int, seen: int, heard: int) -> None:
     words: list[str] = []
     for child in printed:
-        if child.tag == "words":
+        tag = child.tag
+        if tag == "words":
             words.append(child.text or "")
-        elif child.tag == "metronome":
+        elif tag in _TEXTS:
+            bar.marks.append(Mark(seen, *_TEXTS[tag](child), staff))
+        elif tag == "metronome":
             read_metronome(bar, child, heard)
-        elif child.tag in ("segno", "coda"):
-            bar.marks.append(Mark(heard, child.tag, "", staff))
-        elif child.tag in _TEXTS:
-            bar.marks.append(Mark(seen, *_TEXTS[child.tag](child), staff))
-    text = tidy(_joined(words))
-    if text:
+        elif tag in ("segno", "coda"):
+            bar.marks.append(Mark(heard, tag, "", staff))
+    if text := tidy(_joined(words)):
         _words(bar, text, seen, staff)
 
 

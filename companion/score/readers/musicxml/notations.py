@@ -6,6 +6,8 @@ name in the schema may turn up without a table having to know it.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from lxml.etree import _Element
 
 from companion.score.model import TIE_STARTS, TIE_STOPS, Mark
@@ -19,11 +21,14 @@ _LINES = frozenset({"glissando", "slide", "wavy-line"})
 _NOT_SIGNS = frozenset({"accidental-mark"})
 
 
-def read_notations(bar: OpenBar, note: _Element, onset: int) -> tuple[int, tuple[str, ...]]:
-    """Ties drawn, and signs in order of the file; a dynamic on the note goes to the bar."""
+def read_notations(
+    bar: OpenBar, of_note: Iterable[_Element], onset: int
+) -> tuple[int, tuple[str, ...]]:
+    """Ties drawn, and signs in order of the file, in all <notations> of a note; a dynamic
+    on the note goes to the bar."""
     tie = 0
     marks: list[str] = []
-    for notations in note.iterchildren("notations"):
+    for notations in of_note:
         for child in notations:
             tag = child.tag
             if tag in _FAMILIES:

@@ -68,10 +68,10 @@ class OpenBar(Struct):
 
     def length(self, text: str | None) -> int:
         """Ticks of a duration as the file writes it; never negative."""
-        try:
-            ticks = int(text) * self.part.unit  # type: ignore[arg-type]
-        except (TypeError, ValueError):
-            ticks = self._odd_length(text)
+        ticks = self._ticks(text)
+        if ticks is None:
+            self.slip(f"a duration “{tidy(text, 20)}” is no number and was taken as 0")
+            return 0
         if ticks < 0:
             self.slip("a negative duration was taken as 0")
             return 0
@@ -79,13 +79,21 @@ class OpenBar(Struct):
 
     def offset(self, text: str | None) -> int:
         """Ticks of a distance that may be negative."""
-        value = decimal(text) or Fraction(0)
-        return self.part.grid.fit(value * Fraction(self.part.unit, self.part.grid.ticks))
+        return self._ticks(text) or 0
 
-    def _odd_length(self, text: str | None) -> int:
-        if decimal(text) is None:
-            self.slip(f"a duration “{tidy(text, 20)}” is no number and was taken as 0")
-        return self.offset(text)
+    def _ticks(self, text: str | None) -> int | None:
+        """Ticks of a number of divisions; None for what is no number. The same few return
+        thousands of times, so each is worked out once."""
+        counted = self.part.counted
+        if text not in counted:
+            counted[text] = self._worked_out(text)
+        return counted[text]
+
+    def _worked_out(self, text: str | None) -> int | None:
+        value = decimal(text)
+        if value is None:
+            return None
+        return self.part.grid.fit(value * Fraction(self.part.unit, self.part.grid.ticks))
 
     def advance(self, raw: int, ticks: int) -> None:
         """Move on by a length as the file counts it and as it truly is."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from companion.rhythm.meter import parse
 from companion.score.readers.musicxml.grid import Grid
@@ -27,6 +27,10 @@ class Standing(Struct):
     """Where to note what had to be mended."""
     unit: int
     """Ticks in one division; a quarter until the file says otherwise."""
+    counted: dict[str | None, int | None] = field(default_factory=dict)
+    """Ticks of what was counted in these divisions so far, by its text; None for no number."""
+    is_uneven: bool = False
+    """Whether a quarter is so odd a number of divisions that plain notes must be rounded."""
     meter: str | None = None
     """The meter in force."""
     bar_ticks: int = 0
@@ -47,6 +51,13 @@ class Standing(Struct):
     """A meter written inside the bar before, in a tuple of one."""
     next_fifths: int | None = None
     """A key signature written inside the bar before."""
+
+    def set_unit(self, unit: int) -> None:
+        """Count in other divisions."""
+        self.unit = unit
+        self.counted = {}
+        divisions = self.grid.ticks // unit if unit else 0
+        self.is_uneven = divisions > 8 and divisions % 8 != 0
 
     def set_meter(self, meter: str | None) -> None:
         """Put a meter in force."""

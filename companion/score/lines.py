@@ -30,7 +30,7 @@ def _bars(clock: Clock) -> Iterator[tuple[int, list[Line]]]:
             if index < len(places) and (meter := places[index].meter):
                 place = places[index]
                 lead = round(place.lead / place.pace * unit) if place.lead else 0
-                struck = _struck(part.bars[index], lead, fineness)
+                struck = _struck(part.bars[index], part.staves, lead, fineness)
                 lines += [Line(part.id, meter, full[meter], onsets) for onsets in struck]
         yield index + 1, lines
 
@@ -43,14 +43,13 @@ def _fine_ticks(ticks: int, meters: Iterable[Meter]) -> int:
     return ticks
 
 
-def _struck(bar: PartBar, lead: int, fineness: int) -> list[tuple[int, ...]]:
+def _struck(bar: PartBar, staves: int, lead: int, fineness: int) -> list[tuple[int, ...]]:
     """When notes begin, staff by staff, so that two hands at one instrument can pull against
     each other; one empty tuple for a bar of rest."""
     struck = [note for note in bar.notes if note.is_struck]
-    return [
-        tuple(sorted({lead + note.onset * fineness for note in struck if note.staff == staff}))
-        for staff in sorted({note.staff for note in struck} or {1})
-    ]
+    used = sorted({note.staff for note in struck}) if staves > 1 else ()
+    by_staff = [[note for note in struck if note.staff == staff] for staff in used] or [struck]
+    return [tuple(sorted({lead + note.onset * fineness for note in notes})) for notes in by_staff]
 
 
 def onsets(clock: Clock, part: int, first: Fraction, last: Fraction) -> tuple[Fraction, ...]:

@@ -7,13 +7,15 @@ is an instruction to a moving cursor.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from operator import attrgetter
+from typing import TypeVar
 
 from lxml.etree import _Element
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.score.model import PartBar, Signs
+from companion.score.model import Mark, PartBar, Signs, TempoMark
 from companion.score.readers.musicxml.attributes import read_attributes
 from companion.score.readers.musicxml.barlines import read_barline
 from companion.score.readers.musicxml.directions import read_direction, read_sound
@@ -24,6 +26,8 @@ from companion.score.readers.musicxml.text import tidy
 
 LONGEST = 10_000
 """Quarters; a longer bar is a fault in the file."""
+
+Placed = TypeVar("Placed", Mark, TempoMark)
 
 _by_onset = attrgetter("onset")
 
@@ -74,14 +78,21 @@ def _open(part: Standing, measure: Measure, ordinal: int) -> OpenBar:
     """Cross the barline."""
     part.cross_barline()
     head = measure.head
-    label = tidy(head.get("text") or head.get("number"), 40)
+    label = _label(head.get("text") or head.get("number"))
     bar = OpenBar(part, ordinal, label or str(ordinal))
     if not label:
         bar.slip("bars without a number were given their place in the file")
-    bar.ending = part.ending
-    bar.repeat_starts = part.starts_repeat
-    part.starts_repeat = False
+    if part.ending:
+        bar.ending = part.ending
+    if part.starts_repeat:
+        bar.repeat_starts = True
+        part.starts_repeat = False
     return bar
+
+
+@lru_cache(maxsize=4096)
+def _label(text: str | None) -> str:
+    return tidy(text, 40)
 
 
 def _closed(bar: OpenBar, head: _Element) -> PartBar:
@@ -91,21 +102,24 @@ def _closed(bar: OpenBar, head: _Element) -> PartBar:
         raise bar.refusal(f"it lasts over {LONGEST:,} quarters")
     if bar.went_back:
         bar.notes.sort(key=_by_onset)
-    bar.marks.sort(key=_by_onset)
-    bar.tempos.sort(key=_by_onset)
     return PartBar(
         bar.label,
         part.meter,
         bar.filled,
         tuple(bar.notes),
-        tuple(bar.marks),
-        tuple(bar.tempos),
+        _in_order(bar.marks),
+        _in_order(bar.tempos),
         _signs(bar),
         part.fifths,
         head.get("implicit") == "yes",
         head.get("non-controlling") == "yes",
         bar.rest_bars,
     )
+
+
+def _in_order(marks: list[Placed]) -> tuple[Placed, ...]:
+    """In order of time, as most bars' none or one are already."""
+    return tuple(marks) if len(marks) < 2 else tuple(sorted(marks, key=_by_onset))
 
 
 def _signs(bar: OpenBar) -> Signs | None:

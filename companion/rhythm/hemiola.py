@@ -55,6 +55,9 @@ class Hemiola:
     on the barline in the middle, on a beat the groups pass over."""
     evidence: tuple[str, ...]
     """`accent`, `pitch`, `rhythm`: what shows it, in one part or another."""
+    answering: tuple[str, ...] = ()
+    """Ids of the parts that strike once in every group, always as long after its head: they
+    go with the groups, and not with the meter that they meet on their way."""
 
     @property
     def is_change_of_feel(self) -> bool:
@@ -167,10 +170,12 @@ def _hemiola(
     texture: Texture, place: _Place, doing: dict[str, set[str]], reach: Sequence[int]
 ) -> Hemiola:
     """`reach` are grains to which figures go on before and after the whole bars."""
+    others = [stream for stream in texture.streams if stream.part not in doing]
+    answering = [stream.part for stream in others if _answers(stream, place)]
     against = [
         stream.part
-        for stream in texture.streams
-        if stream.part not in doing
+        for stream in others
+        if stream.part not in answering
         and any(stream.strikes_between(at, at + 1) for at in place.middle)
     ]
     return Hemiola(
@@ -181,7 +186,15 @@ def _hemiola(
         tuple(stream.part for stream in texture.streams if stream.part in doing),
         tuple(against),
         tuple(sorted(set().union(*doing.values()))),
+        tuple(answering),
     )
+
+
+def _answers(stream: Stream, place: _Place) -> bool:
+    group = (place.end - place.start) // place.shape.groups
+    struck = stream.strikes_between(place.start, place.end)
+    after = {(at - place.start) % group for at in struck}
+    return len(struck) == place.shape.groups and len(after) == 1 and after != {0}
 
 
 def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
@@ -194,6 +207,7 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
                 last=max(old.last, new.last),
                 against=tuple(part for part in order if part in old.against + new.against),
                 evidence=tuple(sorted({*old.evidence, *new.evidence})),
+                answering=tuple(part for part in order if part in old.answering + new.answering),
             )
             return
     found.append(new)

@@ -121,6 +121,8 @@ def _grouping(group: Grouping, me: str, names: Names, name: Bars) -> str:
 def _hemiola(hemiola: Hemiola, me: str, names: Names, name: Bars) -> str:
     who = parts_listed(hemiola.parts, names, me)
     text = f"{name(hemiola.first, hemiola.last)}: hemiola, {_HEMIOLA[hemiola.kind]}: {who}"
+    if hemiola.answering:
+        text += f", answered by {parts_listed(hemiola.answering, names, me)}"
     if hemiola.is_change_of_feel:
         return sentence(f"{text}, all together: the feel changes")
     return sentence(f"{text}, against {parts_listed(hemiola.against, names, me)}")

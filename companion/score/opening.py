@@ -13,14 +13,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from companion.score import cache
-from companion.score.meanwhile import Meanwhile
 from companion.score.readers.contents import contents
 from companion.score.readers.refusal import ReaderError
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element
-
     from companion.score.model import Score
+    from companion.score.readers.musicxml.document import Document
 
 Progress = Callable[[str], None]
 Cancelled = Callable[[], bool]
@@ -59,30 +57,32 @@ class Opening:
         data = contents(path)
         self._digest = cache.digest(data)
         is_kept = cache_folder is not None and cache.has(cache_folder, self._digest)
-        self._tree = None if is_kept else self._taken_apart(data)
+        self._document = None if is_kept else self._taken_apart(data)
 
     def opened(self) -> Opened:
         """The score, once it is there. Raises CompanionError where it makes no sense."""
-        kept = cache.load(self._folder, self._digest) if self._folder and not self._tree else None
+        kept = (
+            cache.load(self._folder, self._digest) if self._folder and not self._document else None
+        )
         return Opened(self._read() if kept is None else kept, self._digest, self._path)
 
-    def _taken_apart(self, data: bytes) -> Meanwhile[_Element]:
+    def _taken_apart(self, data: bytes) -> Document:
         source = _source(data, self._path, self._folder, self._progress, self._cancelled)
 
-        from companion.score.readers.musicxml.parsing import parse_xml
+        from companion.score.readers.musicxml.document import Document
 
-        return Meanwhile(lambda: parse_xml(source))
+        return Document(source)
 
     def _read(self) -> Score:
-        if self._tree is None:  # what the cache held was damaged
-            self._tree = self._taken_apart(contents(self._path))
+        if self._document is None:  # what the cache held was damaged
+            self._document = self._taken_apart(contents(self._path))
 
-        from companion.score.readers.musicxml.reading import read_tree
+        from companion.score.readers.musicxml.reading import read_document
 
         if self._progress:
             self._progress("laying out the parts")
         try:
-            score = read_tree(self._tree.made(), self._path.stem)
+            score = read_document(self._document, self._path.stem)
         except ReaderError as refusal:
             raise refusal.inside(self._path.name) from None
         if self._folder:

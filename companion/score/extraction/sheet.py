@@ -16,7 +16,7 @@ from companion.score.extraction.cursor import units
 from companion.score.extraction.elements import make
 from companion.score.model import Part
 from companion.score.readers.musicxml.bars import Measure
-from companion.score.readers.musicxml.parsing import parse_xml
+from companion.score.readers.musicxml.document import Document
 from companion.score.readers.musicxml.partlist import read_players
 from companion.score.readers.musicxml.slips import Slips
 
@@ -54,16 +54,16 @@ def open_sheet(musicxml: bytes, clock: Clock, own: int) -> Sheet:
 
     Raises ReaderError where the source is no readable XML.
     """
-    root = parse_xml(musicxml)
-    players = read_players(root, Slips())
-    measures = [_own_measure(measure) for measure in players[own].measures]
+    document = Document(musicxml, in_one=True)
+    players = read_players(document, Slips())
+    measures = [_own_measure(measure) for measure in players[own].measures()]
     element = make("part", None, tuple(measures), {"id": players[own].id})
     others = {
-        index: [measure.contents for measure in player.measures]
+        index: [measure.contents for measure in player.measures()]
         for index, player in enumerate(players)
         if index != own
     }
-    return Sheet(clock, own, root, element, others, units(measures))
+    return Sheet(clock, own, document.root(), element, others, units(measures))
 
 
 def _own_measure(measure: Measure) -> _Element:

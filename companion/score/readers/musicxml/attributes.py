@@ -36,7 +36,7 @@ def _divisions(bar: OpenBar, element: _Element) -> None:
     if value is None:
         bar.slip(f"divisions “{tidy(element.text, 20)}” make no sense; those before were kept")
         return
-    bar.part.set_unit(int(bar.part.grid.ticks / value))
+    bar.part.set_unit(bar.part.grid.fit(1 / value))
 
 
 def _key(bar: OpenBar, element: _Element) -> None:

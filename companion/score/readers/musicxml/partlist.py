@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+
 from lxml.etree import _Element
 from msgspec import Struct
 
 from companion.score.readers.musicxml.bars import Measure
+from companion.score.readers.musicxml.document import Document
 from companion.score.readers.musicxml.slips import Slips
 from companion.score.readers.musicxml.text import tidy, whole
 from companion.score.readers.refusal import AGAIN, ReaderError
 
 MOST_PARTS = 500
-MOST_BARS = 1_000_000
+
+Music = Callable[[], list[Measure]]
+"""Waits for the measures of one part."""
 
 
 class Player(Struct, frozen=True):
@@ -25,13 +31,14 @@ class Player(Struct, frozen=True):
     """May be empty."""
     program: int
     """General MIDI program from 1; 0 where none is named."""
-    measures: list[Measure]
-    """Its measures in order."""
+    measures: Callable[[], list[Measure]]
+    """Waits for its measures, in order."""
 
 
-def read_players(root: _Element, slips: Slips) -> list[Player]:
+def read_players(document: Document, slips: Slips) -> list[Player]:
     """Everybody in the score from the top of the page."""
-    music = _timewise(root) if root.tag == "score-timewise" else _partwise(root, slips)
+    root = document.root()
+    music = _timewise(root) if root.tag == "score-timewise" else _partwise(document, slips)
     entries: dict[str, _Element] = {}
     for entry in root.iterfind("part-list/score-part"):
         entries.setdefault(entry.get("id") or "", entry)
@@ -47,47 +54,49 @@ def read_players(root: _Element, slips: Slips) -> list[Player]:
     return players
 
 
-def _partwise(root: _Element, slips: Slips) -> dict[str, list[Measure]]:
+def _partwise(document: Document, slips: Slips) -> dict[str, Music]:
     """The measures of each part."""
-    music: dict[str, list[Measure]] = {}
-    for part in root.iterchildren("part"):
-        id_ = part.get("id") or ""
+    music: dict[str, Music] = {}
+    for id_, part in document.parts():
         if id_ in music:
             slips.add(0, f"part “{tidy(id_, 40)}” stands twice in the file")
             id_ = _unused(id_, music)
-        music[id_] = [Measure(measure, measure) for measure in part.iterchildren("measure")]
-        _bound(len(music), sum(map(len, music.values())))
+        music[id_] = partial(_measures, part)
+        if len(music) > MOST_PARTS:
+            raise _too_many_parts()
     return music
 
 
-def _bound(parts: int, bars: int) -> None:
-    """Raise ReaderError where a file claims more than any score holds."""
-    if parts > MOST_PARTS:
-        raise ReaderError(f"it holds more than {MOST_PARTS} parts", next=AGAIN)
-    if bars > MOST_BARS:
-        raise ReaderError(f"its parts hold more than {MOST_BARS:,} bars in all", next=AGAIN)
+def _measures(part: Callable[[], _Element]) -> list[Measure]:
+    return [Measure(measure, measure) for measure in part().iterchildren("measure")]
 
 
-def _unused(id_: str, music: dict[str, list[Measure]]) -> str:
+def _too_many_parts() -> ReaderError:
+    return ReaderError(f"it holds more than {MOST_PARTS} parts", next=AGAIN)
+
+
+def _unused(id_: str, music: dict[str, Music]) -> str:
     """A name of its own for a part that shares one."""
     return next(name for n in range(2, len(music) + 3) if (name := f"{id_}-{n}") not in music)
 
 
-def _timewise(root: _Element) -> dict[str, list[Measure]]:
+def _timewise(root: _Element) -> dict[str, Music]:
     """The measures of each part, empty ones where a measure leaves a part out."""
     heads = list(root.iterchildren("measure"))
     found: dict[str, dict[int, _Element]] = {}
     for index, head in enumerate(heads):
         for part in head.iterchildren("part"):
             found.setdefault(part.get("id") or "", {}).setdefault(index, part)
-        _bound(len(found), len(found) * len(heads))
-    return {
-        id_: [Measure(head, own.get(index)) for index, head in enumerate(heads)]
-        for id_, own in found.items()
-    }
+        if len(found) > MOST_PARTS:
+            raise _too_many_parts()
+    return {id_: partial(_picked, heads, own) for id_, own in found.items()}
 
 
-def _player(id_: str, entry: _Element | None, measures: list[Measure]) -> Player:
+def _picked(heads: list[_Element], own: dict[int, _Element]) -> list[Measure]:
+    return [Measure(head, own.get(index)) for index, head in enumerate(heads)]
+
+
+def _player(id_: str, entry: _Element | None, measures: Music) -> Player:
     name = abbreviation = ""
     program = 0
     if entry is not None:

@@ -56,8 +56,8 @@ class Hemiola:
     evidence: tuple[str, ...]
     """`accent`, `pitch`, `rhythm`: what shows it, in one part or another."""
     answering: tuple[str, ...] = ()
-    """Ids of the parts that strike once in every group, always as long after its head: they
-    go with the groups, and not with the meter that they meet on their way."""
+    """Of those against, the ones that strike once in every group, always as long after its
+    head: they go with the groups, and meet the written meter only on their way."""
 
     @property
     def is_change_of_feel(self) -> bool:
@@ -170,12 +170,10 @@ def _hemiola(
     texture: Texture, place: _Place, doing: dict[str, set[str]], reach: Sequence[int]
 ) -> Hemiola:
     """`reach` are grains to which figures go on before and after the whole bars."""
-    others = [stream for stream in texture.streams if stream.part not in doing]
-    answering = [stream.part for stream in others if _answers(stream, place)]
     against = [
-        stream.part
-        for stream in others
-        if stream.part not in answering
+        stream
+        for stream in texture.streams
+        if stream.part not in doing
         and any(stream.strikes_between(at, at + 1) for at in place.middle)
     ]
     return Hemiola(
@@ -184,9 +182,9 @@ def _hemiola(
         place.shape.kind,
         place.meter,
         tuple(stream.part for stream in texture.streams if stream.part in doing),
-        tuple(against),
+        tuple(stream.part for stream in against),
         tuple(sorted(set().union(*doing.values()))),
-        tuple(answering),
+        tuple(stream.part for stream in against if _answers(stream, place)),
     )
 
 
@@ -207,7 +205,9 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
                 last=max(old.last, new.last),
                 against=tuple(part for part in order if part in old.against + new.against),
                 evidence=tuple(sorted({*old.evidence, *new.evidence})),
-                answering=tuple(part for part in order if part in old.answering + new.answering),
+                answering=tuple(
+                    part for part in order if part in old.answering and part in new.answering
+                ),
             )
             return
     found.append(new)

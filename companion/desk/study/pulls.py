@@ -121,11 +121,12 @@ def _grouping(group: Grouping, me: str, names: Names, name: Bars) -> str:
 def _hemiola(hemiola: Hemiola, me: str, names: Names, name: Bars) -> str:
     who = parts_listed(hemiola.parts, names, me)
     text = f"{name(hemiola.first, hemiola.last)}: hemiola, {_HEMIOLA[hemiola.kind]}: {who}"
-    if hemiola.answering:
-        text += f", answered by {parts_listed(hemiola.answering, names, me)}"
     if hemiola.is_change_of_feel:
         return sentence(f"{text}, all together: the feel changes")
-    return sentence(f"{text}, against {parts_listed(hemiola.against, names, me)}")
+    if hemiola.answering:
+        text += f", answered by {parts_listed(hemiola.answering, names, me)}"
+    rest = tuple(part for part in hemiola.against if part not in hemiola.answering)
+    return sentence(f"{text}, against {parts_listed(rest, names, me)}" if rest else text)
 
 
 _HEMIOLA = {

@@ -47,11 +47,9 @@ def read_note(bar: OpenBar, element: _Element) -> None:
             ticks = like_its_chord(bar, element, nodes, ticks, ratio)
     is_rest = "rest" in nodes
     fills_bar = is_rest and not onset and _fills(bar, nodes, raw)
-    tie, marks = (0, _UNMARKED)
-    if "notations" in nodes:
-        tie, marks = read_notations(bar, _all("notations", element, nodes), onset)
-    if "tie" in nodes:
-        tie = _ties(_all("tie", element, nodes))
+    tie, marks = 0, _UNMARKED
+    if "notations" in nodes or "tie" in nodes:
+        tie, marks = _signs(bar, element, nodes, onset)
     bar.notes.append(
         Note(
             onset,
@@ -69,9 +67,7 @@ def read_note(bar: OpenBar, element: _Element) -> None:
         )
     )
     if not (in_chord or is_grace):
-        bar.advance(raw, ticks)
-        if bar.at > bar.filled and not fills_bar:
-            bar.filled = bar.at
+        bar.advance(raw, ticks, is_content=not fills_bar)
 
 
 def _has_first(bar: OpenBar) -> bool:
@@ -124,6 +120,18 @@ def _staff(bar: OpenBar, text: str | None) -> int:
     if number > bar.part.staves:
         bar.part.staves = number
     return number
+
+
+def _signs(
+    bar: OpenBar, element: _Element, nodes: Nodes, onset: int
+) -> tuple[int, tuple[str, ...]]:
+    """Ties, as the sounding <tie> has them where there is one, and signs."""
+    tie, marks = 0, _UNMARKED
+    if "notations" in nodes:
+        tie, marks = read_notations(bar, _all("notations", element, nodes), onset)
+    if "tie" in nodes:
+        tie = _ties(_all("tie", element, nodes))
+    return tie, marks
 
 
 def _ties(signs: Iterable[_Element]) -> int:

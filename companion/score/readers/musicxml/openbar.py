@@ -95,12 +95,15 @@ class OpenBar(Struct):
             return None
         return self.part.grid.fit(value * Fraction(self.part.unit, self.part.grid.ticks))
 
-    def advance(self, raw: int, ticks: int) -> None:
-        """Move on by a length as the file counts it and as it truly is."""
+    def advance(self, raw: int, ticks: int, *, is_content: bool) -> None:
+        """Move on by a length as the file counts it and as it truly is, past contents or past
+        a rest that says nothing of how long the bar is."""
         self.raw += raw
         self.at += ticks
         if raw != ticks or self.places:
             self.places.setdefault(self.raw, self.at)
+        if is_content and self.at > self.filled:
+            self.filled = self.at
 
 
 def move_back(bar: OpenBar, element: _Element) -> None:

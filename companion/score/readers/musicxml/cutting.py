@@ -11,17 +11,19 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from companion.score.readers.musicxml.parsing import MOST_TAGS
+
 _ROOT = b"<score-partwise"
 _CLOSING = b"</score-partwise"
 _END = re.compile(rb"</score-partwise\s*>\s*")
 _BEGIN = b"<part "
 _PART = re.compile(rb"""<part\s+id\s*=\s*(["'])([^"'&<\t\r\n]{0,1000})\1\s*>""")
-_ENCODING = re.compile(rb"""<\?xml[^>]*\sencoding\s*=\s*["']([^"']*)["']""")
+_ENCODING = re.compile(rb"""(?:\xef\xbb\xbf)?\s*<\?xml[^>]*\sencoding\s*=\s*["']([^"']*)["']""")
 _DECLARATION = re.compile(r"\s*<\?xml[^>]*\?>")
 _WIDE = (b"\xff\xfe", b"\xfe\xff")
 _DIVISIONS = b"<divisions>"
-LONGEST = 50_000_000
-"""Bytes; what is longer is looked at as a whole before it is parsed."""
+_LONG = 3 * MOST_TAGS
+"""Bytes. Only a longer text can hold more tags than are allowed, which is told of the whole."""
 
 
 class Cut(NamedTuple):
@@ -40,9 +42,11 @@ class Cut(NamedTuple):
 
 def cut(data: bytes) -> Cut | None:
     """The pieces of a partwise score; None where it is not plainly one."""
-    text = _utf8(data) if len(data) <= LONGEST else None
-    begin = -1 if text is None else text.find(_BEGIN)
-    if text is None or begin < 0 or _ROOT not in text[:begin]:
+    text = _utf8(data)
+    if text is None or len(text) > _LONG and text.count(b"<") > MOST_TAGS:
+        return None
+    begin = text.find(_BEGIN)
+    if begin < 0 or _ROOT not in text[:begin]:
         return None
     end = text.rfind(_CLOSING)
     if not _END.fullmatch(text, max(end, 0)):
@@ -67,5 +71,5 @@ def _utf8(data: bytes) -> bytes | None:
             return _DECLARATION.sub("", data.decode("utf-16"), count=1).encode()
         except UnicodeError:
             return None
-    stated = _ENCODING.match(data.lstrip())
+    stated = _ENCODING.match(data)
     return data if stated is None or stated[1].lower() == b"utf-8" else None

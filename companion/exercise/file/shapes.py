@@ -41,7 +41,9 @@ RATIO = r"(?:[2-9]|1[0-6]):(?:[2-9]|1[0-6]) in the (?:beat|bar)"
 SHOWS_TOLD = f'a ratio such as "3:2 in the beat", or {", ".join(CLAIMS)}'
 SILENCES = ("every 4", "growing", "random 20%", "mine only", "theirs only")
 
-_ONE_LAYER = rf"{'|'.join(Layer)}|rhythm:[^,\s\x00-\x1f][^,\x00-\x1f]{{0,79}}"
+# Spelled out because \s is not the same in Python and in JSON Schema (U+0085, U+FEFF).
+_SPACES = r"\x00-\x20\x7f-\xa0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000\ufeff"
+_ONE_LAYER = rf"{'|'.join(Layer)}|rhythm:[^,{_SPACES}][^,\x00-\x1f]{{0,79}}"
 LAYER = f"{_ONE_LAYER}|{BOTH}"
 _UNIT = r"(?: (?:bars?|beats?|times?))?"
 SILENCE = (

@@ -6,13 +6,14 @@ import argparse
 
 from companion.click.timbres import ToneName
 from companion.click.tuning import HIGHEST_A, LOWEST_A, A, parse_a, parse_note
-from companion.desk.play_along import ALL, Company, parts_named
+from companion.desk.finding import as_path
+from companion.desk.play_along import ALL, Company, checked_font, parts_named
 from companion.errors import RequestError
 from companion.score.model import Score
 
 
 def ask_others(parser: argparse._ActionsContainer) -> None:
-    """[--with PARTS] [--tone TONE] [--tuning A] [--drone NOTE]."""
+    """[--with PARTS] [--tone TONE] [--font FILE] [--tuning A] [--drone NOTE]."""
     parser.add_argument(
         "--with",
         dest="company",
@@ -24,6 +25,9 @@ def ask_others(parser: argparse._ActionsContainer) -> None:
         choices=[str(tone) for tone in ToneName],
         default=str(ToneName.BOWED),
         help=f"how they sound; unless said: {ToneName.BOWED}",
+    )
+    parser.add_argument(
+        "--font", metavar="FILE", help="a SoundFont (.sf2) of yours that plays them instead"
     )
     parser.add_argument(
         "--tuning",
@@ -42,8 +46,10 @@ def company_of(args: argparse.Namespace, score: Score, mine: int) -> Company:
     a = parse_a(args.tuning)
     drone = None if args.drone is None else parse_note(args.drone)
     tone = ToneName(args.tone)
-    if not parts and drone is None and (tone is not ToneName.BOWED or a != A):
+    font = None if args.font is None else checked_font(as_path(args.font), a)
+    is_particular = tone is not ToneName.BOWED or a != A or font is not None
+    if not parts and drone is None and is_particular:
         raise RequestError(
             "nobody plays along who could sound like that", next="Say who with --with or --drone."
         )
-    return Company(parts, tone, a, drone)
+    return Company(parts, tone, a, drone, font)

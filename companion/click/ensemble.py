@@ -12,8 +12,8 @@ play, so that there is always room for the click.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,6 +41,11 @@ SPREAD = 0.5
 """How far from the centre the outermost parts sit, as in `layers.Dress.place`."""
 PASSES_KEPT = 4
 
+Voice = Callable[[int, int, int], NDArray[np.float64]]
+"""(length of the note, first sample, count) to samples; peak at most 1, silence outside."""
+Instruments = Callable[[OthersNote, float], Voice]
+"""The voice for a note that lasts so many seconds."""
+
 _FULL_SCALE = 32767
 _TONE_LEVELS = {ToneName.PLUCKED: 1.7, ToneName.BOWED: 1.0, ToneName.PLAIN: 1.0}
 """Peaks that make the three about equally loud (A curve, over the first half second)."""
@@ -57,31 +62,36 @@ class Ensemble:
         tone: ToneName = ToneName.BOWED,
         a: float = A,
         places: Mapping[int, float] | None = None,
+        instruments: Instruments | None = None,
     ) -> None:
         """They follow `click`, time after time and in every tempo.
 
-        `a` is the tuning in hertz; `places` the seat of each part between the ears, −1 to 1.
+        `a` is the tuning in hertz; `places` the seat of each part between the ears, −1 to 1;
+        `instruments` play instead of the tones.
         """
         self.rate = click.rate
         self.length = click.length
         self._click = click
         self._notes = tuple(notes)
         self._tones = [note.tone or tone for note in self._notes]
-        self._hertz = [hertz(note.pitch, a) for note in self._notes]
         seated = {note.part: (places or {}).get(note.part, 0.0) for note in self._notes}
         self._ears = {
             part: np.array([min(1.0, 1 - seat), min(1.0, 1 + seat)])
             for part, seat in seated.items()
         }
-        self._levels = _levels(self._notes, self._tones)
+        self._levels = _levels(self._notes, self._tones if instruments is None else None)
         self._edges = [note.into for note in self._notes]
         self._edges += [note.into + note.length for note in self._notes]
         self._moments = lru_cache(maxsize=PASSES_KEPT)(self._fall)
         self._spans = lru_cache(maxsize=PASSES_KEPT)(self._frames)
         # What takes a while the first time is made here, not in a sound card's thread.
-        for sound, pitch in set(zip(self._tones, self._hertz, strict=True)):
-            sounded(sound, pitch, self.rate, self.rate, 0, 1)
-        self._spans(0)
+        begins, ends, _ = self._spans(0)
+        self._voices = [
+            _tone_voice(tone, hertz(note.pitch, a), self.rate)
+            if instruments is None
+            else instruments(note, (end - begin) / self.rate)
+            for note, tone, begin, end in zip(self._notes, self._tones, begins, ends, strict=True)
+        ]
 
     def read(self, first: int, count: int) -> NDArray[np.int16]:
         """`count` frames from frame `first` on, shape (count, 2)."""
@@ -103,14 +113,7 @@ class Ensemble:
         for index in (index for index in met if ends[index] > first):
             begin, end = begins[index], ends[index]
             here = max(begin, first)
-            wave = sounded(
-                self._tones[index],
-                self._hertz[index],
-                self.rate,
-                end - begin,
-                here - begin,
-                min(end, last) - here,
-            )
+            wave = self._voices[index](end - begin, here - begin, min(end, last) - here)
             part = mixed[here - first : here - first + len(wave)]
             part += (wave * self._levels[index])[:, None] * self._ears[self._notes[index].part]
 
@@ -133,11 +136,19 @@ def seats(parts: int) -> dict[int, float]:
     return {part: SPREAD * (2 * part / (parts - 1) - 1) for part in range(parts)}
 
 
-def _levels(notes: Sequence[OthersNote], tones: Sequence[ToneName]) -> list[float]:
+@lru_cache(maxsize=512)
+def _tone_voice(tone: ToneName, pitch: float, rate: int) -> Voice:
+    """A note of a tone at a pitch in hertz; what it is made from is there afterwards."""
+    sounded(tone, pitch, rate, rate, 0, 1)
+    return partial(sounded, tone, pitch, rate)
+
+
+def _levels(notes: Sequence[OthersNote], tones: Sequence[ToneName] | None) -> list[float]:
     """The peak of each note, all of them together within BUDGET at every moment."""
+    louder = [1.0] * len(notes) if tones is None else [_TONE_LEVELS[tone] for tone in tones]
     wanted = [
-        LEVEL * note.strength * _TONE_LEVELS[tone] * 2 ** (_TILT * (A_KEY - note.pitch) / 12)
-        for note, tone in zip(notes, tones, strict=True)
+        LEVEL * note.strength * factor * 2 ** (_TILT * (A_KEY - note.pitch) / 12)
+        for note, factor in zip(notes, louder, strict=True)
     ]
     changes = [(note.into, level) for note, level in zip(notes, wanted, strict=True)]
     changes += [

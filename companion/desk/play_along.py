@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from companion.click.timbres import ToneName
@@ -14,6 +15,7 @@ from companion.score.model import Score
 from companion.score.passage import Passage
 
 if TYPE_CHECKING:
+    from companion.click.ensemble import Instruments
     from companion.click.kit import Sound
     from companion.click.live import LiveClick
     from companion.click.others import OthersNote
@@ -41,6 +43,8 @@ class Company:
     """Hertz of the A above middle C."""
     drone: int | None = None
     """Sounding pitch of a note held all the while, middle C = 60; None for none."""
+    font: Path | None = None
+    """A SoundFont that plays instead of the tones; None for none."""
 
     def __post_init__(self) -> None:
         checked_a(self.a)
@@ -59,6 +63,15 @@ def parts_named(score: Score, mine: int, text: str) -> tuple[int, ...]:
             f"{score.parts[mine].name} is your own part", next="Name the others, or say all."
         )
     return tuple(sorted(found))
+
+
+def checked_font(path: Path, a: float) -> Path:
+    """A SoundFont that can be played. Raises RequestError for what is none."""
+    from companion.click.font import font
+    from companion.click.kit import RATE
+
+    font(path, RATE, a)
+    return path
 
 
 def taken_by(company: Company) -> float:
@@ -84,12 +97,14 @@ class Others:
 
         stems: list[Stem] = []
         if company.parts:
+            parts = self._passage.clock.score.parts
             source = ensemble.Ensemble(
                 self._notes_of(company.parts),
                 click,
                 tone=company.tone,
                 a=company.a,
-                places=ensemble.seats(len(self._passage.clock.score.parts)),
+                places=ensemble.seats(len(parts)),
+                instruments=_instruments(company, click.rate, [part.program for part in parts]),
             )
             stems.append(Stem(OTHERS, source, OTHERS_REACH, is_on=is_on))
         if company.drone is not None:
@@ -103,6 +118,14 @@ class Others:
         if parts not in self._notes:
             self._notes[parts] = others_notes(self._passage, parts)
         return self._notes[parts]
+
+
+def _instruments(company: Company, rate: int, programs: Sequence[int]) -> Instruments | None:
+    if company.font is None:
+        return None
+    from companion.click.font import font, instruments
+
+    return instruments(font(company.font, rate, company.a), programs)
 
 
 def mixed(click: LiveClick, stems: Sequence[Stem]) -> Source:

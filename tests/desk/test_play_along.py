@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,8 +18,9 @@ from companion.click.wish import Wish
 from companion.desk import play_along
 from companion.desk.company_words import company_in_words, parse_company
 from companion.desk.play_along import Company, blocks_along, parts_named
-from companion.errors import RequestError
+from companion.errors import CompanionError, RequestError
 from tests.click.hearing import true_peak
+from tests.click.soundfont import soundfont
 from tests.desk.standing import three_against_two, whole
 
 STAND = three_against_two(4)
@@ -62,6 +64,20 @@ def test_what_is_set_is_told_in_the_same_words(company: Company) -> None:
 @pytest.mark.parametrize("words", ["violin i", "1", "flute", "violin", "bowed", "A=500", "drone H"])
 def test_what_cannot_be_meant_is_refused(words: str) -> None:
     with pytest.raises(RequestError):
+        parse_company(SCORE, 0, words)
+
+
+def test_a_font_is_asked_for_and_told_in_words(tmp_path: Path) -> None:
+    pytest.importorskip("tinysoundfont")
+    place = soundfont(tmp_path / "sines.sf2", {48: 0})
+    company = parse_company(SCORE, 0, f"all, font {place}, A=415")
+    assert company == Company((1, 2, 3), a=415.0, font=place)
+    assert parse_company(SCORE, 0, company_in_words(company, SCORE, 0)) == company
+
+
+@pytest.mark.parametrize("words", ["all, font /nowhere.sf2", "all, font ~nobody-at-all/x.sf2"])
+def test_a_font_that_is_not_there_is_refused_at_once(words: str) -> None:
+    with pytest.raises(CompanionError):
         parse_company(SCORE, 0, words)
 
 

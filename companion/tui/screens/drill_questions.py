@@ -97,6 +97,7 @@ def _company(drill: Drill) -> Question:
             ("all", f"everybody but me ({names})"),
             ("viola, cello", "these two"),
             ("all, plucked", "how they sound: bowed, plucked or plain"),
+            ("all, font my.sf2", "through a SoundFont of yours"),
             ("all, A=415", "the tuning, 415 to 445"),
             ("drone A3", "a note held all the while"),
             ("nobody", "the click alone"),

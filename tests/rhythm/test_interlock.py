@@ -193,9 +193,9 @@ def test_everything_found_in_real_scores_is_one_by_definition(path: str) -> None
 
 
 TURNS = st.lists(st.integers(0, 2), min_size=24, max_size=48).filter(
-    lambda owners: all(
-        {0, 1, 2} == set(owners[low : low + 8]) and len(set(owners[low : low + 5])) > 1
-        for low in range(len(owners) - 7)
+    lambda owners: (
+        all({0, 1, 2} == set(owners[low : low + 8]) for low in range(len(owners) - 7))
+        and all(len(set(owners[low : low + 5])) > 1 for low in range(len(owners) - 4))
     )
 )
 NOISE = st.lists(st.sampled_from([9, 15, 21]), min_size=4, max_size=40)

@@ -85,7 +85,7 @@ class Ensemble:
         self._moments = lru_cache(maxsize=PASSES_KEPT)(self._fall)
         self._spans = lru_cache(maxsize=PASSES_KEPT)(self._frames)
         # What takes a while the first time is made here, not in a sound card's thread.
-        begins, ends, _ = self._spans(0)
+        begins, ends, _ = self._spans(click.plan.timetable.slowest())
         self._voices = [
             _tone_voice(tone, hertz(note.pitch, a), self.rate)
             if instruments is None

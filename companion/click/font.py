@@ -29,7 +29,7 @@ STRINGS, PIZZICATO = 49, 46
 LONGEST_SECONDS = 20.0
 """What is held longer dies away there."""
 _SPARE = 1.5
-"""How much longer than asked for a note is made, so that a slower tempo finds it there."""
+"""How much longer than asked for a note is made, so that the next tempo finds it there."""
 _VELOCITY = 100
 _FAINT = 1e-6
 """A peak below which an instrument is silent at a pitch, and is not made louder."""

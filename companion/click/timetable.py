@@ -44,6 +44,11 @@ class Timetable:
             return self.opening[number]
         return self.round[(number - len(self.opening)) % len(self.round)]
 
+    def slowest(self) -> int:
+        """The first time through of those that last longest."""
+        numbers = range(len(self.opening) + len(self.round))
+        return max(numbers, key=lambda number: self.pace(number).seconds)
+
     def begin(self, number: int) -> Fraction:
         """Seconds from the start at which a time through begins."""
         if number < 0:

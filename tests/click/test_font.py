@@ -15,7 +15,7 @@ from companion.click.layers import Layer
 from companion.click.live import LiveClick
 from companion.click.others import others_notes
 from companion.click.plan import planned
-from companion.click.tempo_plan import Fixed
+from companion.click.tempo_plan import Fixed, Ladder
 from companion.click.tuning import hertz
 from companion.click.wish import Wish
 from companion.errors import RequestError
@@ -90,6 +90,18 @@ def test_a_slower_tempo_finds_longer_notes(file: Path) -> None:
     font = Font(file, RATE)
     assert along(font, bpm=120).read(0, RATE)[-9600:-4800].any()
     assert along(font, bpm=20).read(0, 6 * RATE)[-9600:-4800].any()
+
+
+def test_a_slow_time_through_is_filled_however_fast_the_first_is(file: Path) -> None:
+    # A bar of 2/4 at 120 lasts a second, at 20 six.
+    turns = Ladder(Fraction(120), Fraction(20), Fraction(100), each=1)
+    plan = planned(HELD, (), Wish(turns, (Layer.BEAT,), 0))
+    heard = Ensemble(
+        others_notes(HELD, (1,)),
+        LiveClick(plan, RATE),
+        instruments=instruments(Font(file, RATE), (0, 0)),
+    )
+    assert heard.read(RATE, 6 * RATE)[-9600:-4800].any()
 
 
 def test_what_cannot_serve_is_told(tmp_path: Path) -> None:

@@ -89,4 +89,4 @@ def told(shown: Today) -> Iterator[str]:
 
 def _record(shown: Today) -> object:
     plan: dict[str, object] = msgspec.to_builtins(shown.plan)
-    return {**plan, "done": list(shown.done)}
+    return {**plan, "done": list(shown.done), "due": list(shown.due)}

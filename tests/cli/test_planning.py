@@ -8,8 +8,10 @@ import pytest
 
 from companion.cli.main import main
 from companion.desk.demo import demo_score
+from companion.desk.exercises.opening import open_exercise
 from companion.desk.folders import Folders
 from companion.practice.mastery_states import State
+from tests.desk.exercises.scenes import TWO_DRILLS, teacher
 from tests.desk.practised import corrected, leave_out_bars, note, on_stand, tried
 
 Telling = pytest.CaptureFixture[str]
@@ -37,6 +39,17 @@ def test_an_empty_log_has_a_day_too_and_says_how_to_begin(
 ) -> None:
     assert "companion today --score SCORE" in told(capsys, "today")
     assert not (folders.data / "practice.db").exists()
+
+
+def test_exercises_that_are_due_stand_in_the_day_for_programs_too(
+    folders: Folders, capsys: Telling, tmp_path: Path
+) -> None:
+    assert read(capsys, "today")["due"] == []
+    text = TWO_DRILLS.replace("2030-05-21", "2020-05-21")
+    open_exercise(teacher(tmp_path / "teacher", text), folders)
+    assert read(capsys, "today")["due"] == [
+        "Exercise The ferry: overdue since 21 May 2020, assigned"
+    ]
 
 
 def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) -> None:

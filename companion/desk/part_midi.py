@@ -8,13 +8,14 @@ are left out, repeats are not unfolded, tied notes are one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from io import BytesIO
 from itertools import accumulate
 
 from mido import Message, MetaMessage, MidiFile, MidiTrack
 
-from companion.click.conductor import TICKS, signature, ticks
+from companion.click.conductor import TICKS, Signature, signature, ticks
 from companion.errors import RequestError
 from companion.score.clock import BarPlace, Clock
 from companion.score.extraction.cue_pitch import parse_pitch
@@ -67,10 +68,10 @@ def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Even
     own = clock.score.parts[part]
     yield 0, 0, MetaMessage("track_name", name=clock.score.title)
     yield 0, 0, MetaMessage("text", text=f"Meters, barlines and tempos are those of {own.name}.")
-    stated: tuple[object, Fraction] | None = None
+    stated: tuple[Signature, Fraction] | None = None
     key: str | None = None
     for bar, place, start in zip(own.bars, clock.places[part], starts, strict=False):
-        written = signature(place.meter)
+        written = _lasting(signature(place.meter), place.length / place.pace)
         if stated is None or stated[0] != written or (start - stated[1]) % written.length:
             stated = written, start
             yield (
@@ -87,6 +88,23 @@ def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Even
         if key != (key := _key(bar.fifths, own.semitones)):
             yield ticks(start), 2, MetaMessage("key_signature", key=key)
     yield from _tempos(clock, clock.places[part], starts)
+
+
+def _lasting(written: Signature, length: Fraction) -> Signature:
+    """The meter of a bar as long as it is: an eighth before 6/8 is a bar of 1/8.
+
+    Readers differ in what they make of a meter that begins before its bar is over; one that
+    is as long as its bar gives all of them the same barlines. A length that no meter names
+    keeps its own.
+    """
+    for denominator in (2**power for power in range(7)):
+        numerator = length * denominator / 4
+        if denominator >= written.denominator and numerator.denominator == 1 <= numerator <= 255:
+            clocks = min(written.clocks, max(1, int(length * 24)))
+            return replace(
+                written, numerator=int(numerator), denominator=denominator, clocks=clocks
+            )
+    return written
 
 
 def _key(fifths: int, semitones: int) -> str:

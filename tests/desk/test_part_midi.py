@@ -6,10 +6,12 @@ Standard MIDI file 1.0: `FF 58 04 06 03 24 08` is the specification's own exampl
 
 from fractions import Fraction
 from io import BytesIO
+from itertools import accumulate
 
 import mido
 import pretty_midi
 import pytest
+from music21 import converter
 
 from companion.desk.demo import demo_score
 from companion.desk.part_midi import midi_of
@@ -89,15 +91,27 @@ def test_every_note_of_the_built_in_quartet_starts_when_the_clock_says(part: int
     assert starts == pytest.approx(expected, abs=0.002)
 
 
-def test_after_a_pickup_the_meter_is_stated_again() -> None:
-    source = page(Flute="4/4 A4q | A4w | A4w").replace(b'number="1"', b'number="0" implicit="yes"')
+def test_a_pickup_is_a_bar_of_its_own_length() -> None:
+    source = page(Flute="6/8 A4e | A4h. | A4h.").replace(
+        b'number="1"', b'number="0" implicit="yes"'
+    )
     read = mido.MidiFile(file=BytesIO(midi_of(laid(source), 0)))
     now, stated = 0, []
     for message in read.tracks[0]:
         now += message.time
         if message.type == "time_signature":
-            stated.append(Fraction(now, read.ticks_per_beat))
-    assert stated == [0, 1]
+            meter = message.numerator, message.denominator, message.clocks_per_click
+            stated.append((Fraction(now, read.ticks_per_beat), meter))
+    assert stated == [(0, (1, 8, 12)), (Fraction(1, 2), (6, 8, 36))]
+
+
+@pytest.mark.parametrize("part", range(4))
+def test_the_bars_of_a_part_are_its_bars_when_another_library_reads_them(part: int) -> None:
+    clock = laid(demo_score().read_bytes())
+    measures = converter.parseData(midi_of(clock, part), format="midi").parts[0]
+    starts = [measure.offset for measure in measures.getElementsByClass("Measure")]
+    lengths = [place.length / place.pace for place in clock.places[part]]
+    assert starts == pytest.approx([float(at) for at in accumulate(lengths[:-1], initial=0)])
 
 
 def test_the_file_says_whose_meters_it_has() -> None:

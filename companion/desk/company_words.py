@@ -60,6 +60,8 @@ def _sounding(company: Company, word: str) -> Company | None:
 
 def company_in_words(company: Company, score: Score, mine: int) -> str:
     """The same words back: `Violin II, Cello, plucked, A=415, drone A3`."""
+    if not company.parts and company.drone is None:
+        return NOBODY
     everybody = tuple(part for part in range(len(score.parts)) if part != mine)
     if company.parts == everybody and len(everybody) > 1:
         words = [ALL]
@@ -73,4 +75,4 @@ def company_in_words(company: Company, score: Score, mine: int) -> str:
         words.append(f"{_FONT}{company.font}")
     if company.drone is not None:
         words.append(f"{_DRONE}{note_told(company.drone)}")
-    return ", ".join(words) or NOBODY
+    return ", ".join(words)

@@ -20,6 +20,7 @@ from companion.desk.held import held_told, note_or_hold
 from companion.desk.playback import Playback
 from companion.desk.setting import Setting
 from companion.desk.sound_choice import SoundChoice, player_for, sound_choice
+from companion.desk.sounding import usual_company
 from companion.desk.stand import Stand
 from companion.desk.starting_tempo import starting_tempo
 from companion.desk.track import Place, bpm_at
@@ -54,7 +55,7 @@ class Drill(Playback):
     ) -> None:
         """`notice` says why there is silence where the player itself does not know."""
         begin = starting_tempo(passage, stand.digest, folders)
-        setting = Setting(Fixed(begin.bpm))
+        setting = Setting(Fixed(begin.bpm), company=usual_company(folders))
         super().__init__(stand, passage, setting, player, notice=notice, clock=clock)
         self.trouble = begin.trouble
         self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""

@@ -18,7 +18,7 @@ from companion.click.tempo_plan import Fixed, Ladder
 from companion.click.tempo_words import parse_tempo
 from companion.desk.click_order import strand_named
 from companion.desk.company_words import parse_company
-from companion.desk.play_along import ALL, parts_named
+from companion.desk.play_along import ALL, checked_font, parts_named
 from companion.desk.setting import Setting
 from companion.desk.stand import Stand
 from companion.errors import RequestError
@@ -64,6 +64,8 @@ def with_others_toggled(setting: Setting, stand: Stand, passage: Passage) -> Set
         if not parts:
             raise RequestError("there is nobody else in this score")
         company = replace(company, parts=parts)
+    if company.font is not None:
+        checked_font(company.font, company.a)
     return replace(setting, company=company, are_others_on=not setting.are_others_on)
 
 
@@ -92,8 +94,10 @@ def with_layers_named(setting: Setting, stand: Stand, passage: Passage, words: s
 def with_company(setting: Setting, stand: Stand, passage: Passage, words: str) -> Setting:
     """Who plays along, in words; they do from now on. Raises RequestError."""
     company = parse_company(stand.score, passage.part, words)
-    is_anybody = bool(company.parts) or company.drone is not None
-    return replace(setting, company=company, are_others_on=is_anybody)
+    if not company.parts and company.drone is None:
+        nobody = replace(setting.company, parts=(), drone=None)
+        return replace(setting, company=nobody, are_others_on=False)
+    return replace(setting, company=company, are_others_on=True)
 
 
 def after(setting: Setting, outcome: Outcome) -> Setting:

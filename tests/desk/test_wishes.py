@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from companion.click.layers import Layer
 from companion.click.tempo_plan import Fixed
+from companion.click.timbres import ToneName
 from companion.desk import wishes
 from companion.desk.drill import Drill
 from companion.desk.drill_in_words import (
@@ -20,6 +22,7 @@ from companion.desk.drill_in_words import (
     others_told,
     tempo_told,
 )
+from companion.desk.play_along import Company
 from companion.desk.setting import Setting
 from companion.errors import RequestError
 from companion.practice.outcome import Outcome
@@ -194,3 +197,19 @@ def test_company_that_is_nobody_turns_the_others_off(drill: Drill) -> None:
     assert both.are_others_on
     none = wishes.with_company(both, drill.stand, drill.passage, "nobody")
     assert not none.are_others_on
+
+
+def test_who_plays_is_forgotten_by_nobody_and_how_they_sound_is_not(drill: Drill) -> None:
+    plucked = wishes.with_company(drill.setting, drill.stand, drill.passage, "cello, plucked")
+    none = wishes.with_company(plucked, drill.stand, drill.passage, "nobody")
+    assert (none.company.parts, none.company.tone) == ((), ToneName.PLUCKED)
+
+
+def test_a_font_that_is_none_is_told_when_the_others_are_turned_on(
+    drill: Drill, tmp_path: Path
+) -> None:
+    font = tmp_path / "no.sf2"
+    font.write_bytes(b"no font")
+    setting = replace(drill.setting, company=Company(font=font))
+    with pytest.raises(RequestError, match=r"no\.sf2|SoundFont|tinysoundfont"):
+        wishes.with_others_toggled(setting, drill.stand, drill.passage)

@@ -125,6 +125,19 @@ async def test_the_others_play_along_with_one_key(room: Room) -> None:
         assert "Others: off" in room.told
 
 
+async def test_the_next_drill_lets_them_sound_as_they_did(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await answer(room, pilot, "O", "cello, plucked, drone A3, A=442")
+        await room.press(pilot, "escape")
+    again = Room(room.folders)
+    async with again.app.run_test(size=(80, 24)) as pilot:
+        await again.enter(pilot)
+        assert "Others: off" in again.told
+        await again.press(pilot, "o")
+        assert "Others: ON (o off, O who): all, plucked, A=442" in again.told
+
+
 async def test_layers_without_a_key_are_named(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)

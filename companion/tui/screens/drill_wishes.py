@@ -14,6 +14,7 @@ from companion.desk.drill import Drill
 from companion.desk.drill_in_words import LAYER_KEYS
 from companion.desk.folders import Folders
 from companion.desk.setting import Setting
+from companion.desk.sounding import keep_sounding
 from companion.errors import CompanionError
 from companion.tui.screens.drill_questions import question
 from companion.tui.screens.in_words import InWordsScreen
@@ -65,10 +66,21 @@ class DrillWishes(Screen[None]):
         def answer(words: str | None) -> None:
             if words is not None:
                 self._wish(lambda _: asked.read(words))
+                if key == "O":
+                    self._keep_sounding(drill)
 
         self.app.push_screen(
             InWordsScreen(asked.title, asked.words, asked.examples, asked.read), answer
         )
+
+    def _keep_sounding(self, drill: Drill) -> None:
+        """So that the next drill's others sound as these do."""
+        if not drill.setting.are_others_on:
+            return
+        try:
+            keep_sounding(self.folders, drill.setting.company)
+        except CompanionError as problem:
+            self.notice.complain(problem)
 
     def _wish(self, change: Callable[[Drill], Setting]) -> None:
         if self.drill is None:

@@ -16,6 +16,7 @@ from companion.desk.stand import Stand, stand_with
 from companion.errors import CompanionError
 from companion.rhythm.relation import Same
 from companion.score.clock import Assumption
+from companion.score.laying import lay
 from companion.score.opening import Opened
 
 
@@ -66,10 +67,16 @@ def relations_before(stand: Stand, number: int) -> tuple[Assumption, ...]:
 
 
 def next_relation(stand: Stand, bar: int) -> Same | None:
-    """The setting that follows the player's present one: beat = beat, note = note, none."""
-    order: tuple[Same | None, ...] = (None, *Same)
+    """The setting that follows the player's present one; None leaves it to page and custom.
+
+    A setting by which the score would lie as page and custom have it is left out.
+    """
+    rest = {number: kept for number, kept in stand.choices.relations.items() if number != bar}
+    usual = lay(stand.score, rest).places
+    changing = (same for same in Same if lay(stand.score, {**rest, bar: same}).places != usual)
+    order = (None, *changing)
     now = stand.choices.relations.get(bar)
-    return order[(order.index(now) + 1) % len(order)]
+    return order[(order.index(now) + 1) % len(order)] if now in order else None
 
 
 def _kept(stand: Stand, folders: Folders, choices: Choices) -> CompanionError | None:

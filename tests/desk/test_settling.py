@@ -60,9 +60,10 @@ def test_where_the_disk_refuses_the_choice_still_holds(stand: Stand, tmp_path: P
 
 
 def test_the_settings_of_a_change_go_round(stand: Stand, desk_folders: Folders) -> None:
+    """6/8 into 3/4: by custom the eighth stays, so only the other setting is one."""
     assert next_relation(stand, 36) is Same.BEAT
     stand = settle_relation(stand, desk_folders, 36, Same.BEAT).stand
-    assert next_relation(stand, 36) is Same.NOTE
+    assert next_relation(stand, 36) is None
     stand = settle_relation(stand, desk_folders, 36, Same.NOTE).stand
     assert next_relation(stand, 36) is None
 

@@ -164,16 +164,25 @@ async def test_t_changes_what_stays_at_a_change_of_meter_and_keeps_it(
         await pilot.press("g", "3", "7", "enter")
         screen = the_map(pilot)
         length = screen.stand.clock.bars[35].length
+        assert length == 2
         await pilot.press("t")
         assert "beat = beat since bar 36 (printed 35), by your own setting" in told(pilot)
         assert screen.stand.clock.bars[35].length == 3
+        assert choices_for(desk_folders, screen.stand.digest).relations == {36: "beat = beat"}
         await pilot.press("t")
-        assert "note = note since bar 36 (printed 35), by your own setting" in told(pilot)
-        assert screen.stand.clock.bars[35].length == 2
-        assert choices_for(desk_folders, screen.stand.digest).relations == {36: "note = note"}
-        await pilot.press("t")
+        assert "note = note since bar 36 (printed 35), by custom" in told(pilot)
         assert screen.stand.clock.bars[35].length == length
         assert choices_for(desk_folders, screen.stand.digest).relations == {}
+
+
+async def test_t_where_beat_and_note_stay_alike_says_so_and_settles_nothing(
+    laid: Laid, desk_folders: Folders
+) -> None:
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 3/4"}), desk_folders))
+        await pilot.press("right", "t")
+        assert "bar 2: beat = beat and note = note change nothing." in notice(pilot)
+        assert the_map(pilot).stand.choices.relations == {}
 
 
 async def test_t_before_any_change_of_meter_says_there_is_nothing_to_settle(

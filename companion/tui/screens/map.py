@@ -152,6 +152,8 @@ class MapScreen(Screen[None]):
         same = next_relation(self.stand, bar)
         what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
         said = f"From {span_told(self.stand, bar, bar)} on: {what}."
+        if same is None and bar not in self.stand.choices.relations:
+            said = f"{span_told(self.stand, bar, bar)}: beat = beat and note = note change nothing."
         self._settle(settle_relation(self.stand, self.folders, bar, same), said)
 
     def action_assumptions(self) -> None:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from companion.errors import RequestError
 from companion.score.clock import Bar, Clock
 from companion.score.model import Score
+from companion.score.part_names import named_alike
 
 _DASH = re.compile(r"\s*[-–—]\s*")
 _ROMAN = ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
@@ -21,7 +22,7 @@ _ADDRESS = re.compile(r"(?:(?P<movement>[IVX]+|\d+):)?(?P<name>[^:+]+?)(?:\+(?P<
 
 def find_part(score: Score, text: str) -> int:
     """Index of the part a player means: its name, an unambiguous beginning of one, its
-    abbreviation, its number from 1, or the source's id.
+    abbreviation, its number from 1, the source's id, or its instrument in other words.
 
     Raises RequestError naming the parts there are.
     """
@@ -34,6 +35,7 @@ def find_part(score: Score, text: str) -> int:
         [i for i, part in enumerate(parts) if part.id.casefold() == wanted],
         [i for i, part in enumerate(parts) if part.abbreviation.casefold() == wanted != ""],
         [i for i, part in enumerate(parts) if wanted and part.name.casefold().startswith(wanted)],
+        named_alike([part.name for part in parts], wanted),
     )
     for found in ways:
         if len(found) == 1:

@@ -58,14 +58,18 @@ def values(length: Fraction) -> str:
 
 
 def spans(bars: Iterable[int], name: Bars) -> str:
-    """Bars by name, neighbours joined to spans: `bars 3–5 and bar 9`."""
+    """Bars by name, neighbours joined to spans: `bars 3–5 and 9`."""
     runs: list[list[int]] = []
     for bar in sorted(set(bars)):
         if runs and runs[-1][1] == bar - 1:
             runs[-1][1] = bar
         else:
             runs.append([bar, bar])
-    return listed([name(first, last) for first, last in runs])
+    told = [name(first, last) for first, last in runs]
+    bare = [one.removeprefix("bars ").removeprefix("bar ") for one in told]
+    if len(told) > 1 and not any(map(str.__eq__, told, bare)):
+        return f"bars {listed(bare)}"
+    return listed(told)
 
 
 def sentence(text: str) -> str:

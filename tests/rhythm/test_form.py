@@ -67,8 +67,8 @@ def test_bars_that_differ_are_named_for_every_part() -> None:
     assert span(found) == (10, 17, 1, 8, "changed")
     assert (found.differing, found.departs) == ((12, 15), 12)
     assert found.differing_by_part == (("V", ()), ("C", (12, 15)))
-    assert "your notes the same; others differ in bar 12 and bar 15" in told(found, "V", bar_name)
-    assert "your notes different only in bar 12 and bar 15" in told(found, "C", bar_name)
+    assert "your notes the same; others differ in bars 12 and 15" in told(found, "V", bar_name)
+    assert "your notes different only in bars 12 and 15" in told(found, "C", bar_name)
 
 
 def test_bars_left_out_make_it_shortened() -> None:

@@ -71,7 +71,7 @@ def test_intervals(semitones: int, said: str) -> None:
 
 
 def test_neighbouring_bars_are_one_span() -> None:
-    assert spans([9, 3, 4, 5], bar_name) == "bars 3–5 and bar 9"
+    assert spans([9, 3, 4, 5], bar_name) == "bars 3–5 and 9"
 
 
 def test_a_sentence_has_a_capital_and_one_full_stop() -> None:

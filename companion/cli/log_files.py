@@ -55,8 +55,13 @@ def _import(args: argparse.Namespace) -> int:
 
 def _backup(args: argparse.Namespace) -> int:
     path = as_path(args.file)
-    back_up_log(folders_of(args), path)
+    carried = back_up_log(folders_of(args), path)
     print(f"{path}: a copy of the whole log")
+    if carried:
+        print(
+            "Which bars of corrected editions are which is kept beside the log and not in it: "
+            "companion log export --format json has that too."
+        )
     return 0
 
 

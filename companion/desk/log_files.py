@@ -111,8 +111,11 @@ def _not_json(path: Path) -> CompanionError:
     )
 
 
-def back_up_log(folders: Folders, path: Path) -> None:
-    """Copy the log into one file. Raises CompanionError, also where there is no log yet."""
+def back_up_log(folders: Folders, path: Path) -> int:
+    """Copy the log into one file; how many corrected editions are kept beside it, not in it.
+
+    Raises CompanionError, also where there is no log yet.
+    """
     if not (folders.data / FILE_NAME).exists():
         raise CompanionError(
             "There is no practice log yet",
@@ -121,6 +124,7 @@ def back_up_log(folders: Folders, path: Path) -> None:
         )
     with Log.read_only(folders.data) as log:
         log.back_up(path)
+    return len(editions(folders))
 
 
 def restore_log(folders: Folders, path: Path) -> Path | None:

@@ -181,3 +181,11 @@ def test_a_corrected_edition_is_carried_over(
     passages = record["passages"]
     assert isinstance(passages, list)
     assert passages[1]["to"]["first"] == 12
+
+
+def test_a_backup_says_what_is_not_in_it(folders: Folders, capsys: Telling, tmp_path: Path) -> None:
+    note(folders, [tried(on_stand(folders), 0, (14, 17), 60)])
+    assert "corrected editions" not in told(capsys, "log", "backup", str(tmp_path / "1.db"))
+    second = str(corrected(tmp_path / "second.musicxml", leave_out_bars))
+    told(capsys, "carry", DEMO, second)
+    assert "corrected editions" in told(capsys, "log", "backup", str(tmp_path / "2.db"))

@@ -42,7 +42,9 @@ def test_the_bars_sound_as_they_do_in_the_score(
 ) -> None:
     opened = open_score(path)
     cut = excerpt(musicxml_of(path), lay(opened.score), part, first, last)
-    whole = list(converter.parse(path).parts[part].getElementsByClass(stream.Measure))
+    # Held, because a measure knows what stands before it only while its score is there.
+    score = converter.parse(path)
+    whole = list(score.parts[part].getElementsByClass(stream.Measure))
     mine = converter.parse(cut.decode(), format="musicxml").parts[0]
     expected = [one for bar in whole[first - 1 : last] for one in heard(bar)]
     assert heard(mine) == expected

@@ -188,7 +188,9 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
             m = {*more.parts, *more_too.parts}
             n = {*fewer.parts, *fewer_too.parts}
             same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
-            if same and other == ratio and not m & n:
+            # With both hands of a piano one part is on both sides: then only like is joined.
+            is_like = (more, fewer) == (more_too, fewer_too)
+            if same and other == ratio and (is_like or not m & n):
                 a, b = sorted(m, key=order.index), sorted(n, key=order.index)
                 sides = (Side(more.division, tuple(a)), Side(fewer.division, tuple(b)))
                 together = tuple(sorted({*before, *beats}))

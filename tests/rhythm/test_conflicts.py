@@ -185,3 +185,23 @@ def test_notes_on_halves_and_quarters_of_the_beat_never_pull(parts: list[list[in
     binary = [[onset // 3 * 3 for onset in onsets] for onsets in parts]
     lines = [line(str(i), "2/4", *sorted(set(onsets))) for i, onsets in enumerate(binary)]
     assert conflicts([(1, lines)]) == ()
+
+
+def test_two_hands_of_one_instrument_pull_in_every_beat() -> None:
+    """Eighths over triplets in each of four quarters: the same as in two parts."""
+    eighths = line("P", "4/4", *range(0, 48, 6))
+    triplets = line("P", "4/4", *range(0, 48, 4))
+    sides = (Side(3, ("P",)), Side(2, ("P",)))
+    assert conflicts([(1, [eighths, triplets])]) == (
+        Conflict(1, 1, (3, 2), "beat", "rhythm", sides),
+    )
+
+
+def test_a_part_against_one_of_two_hands_pulls_in_every_beat() -> None:
+    bar = [
+        line("V", "4/4", *range(0, 48, 6)),
+        line("P", "4/4", *range(0, 48, 6)),
+        line("P", "4/4", *range(0, 48, 4)),
+    ]
+    sides = (Side(3, ("P",)), Side(2, ("V", "P")))
+    assert conflicts([(1, bar)]) == (Conflict(1, 1, (3, 2), "beat", "rhythm", sides),)

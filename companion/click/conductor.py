@@ -29,7 +29,7 @@ them, are rounded to the nearest tick from the absolute position: at most 0.2 ms
 
 _SLOWEST = 0xFFFFFF
 """Microseconds a quarter that three bytes can hold."""
-_CLOCKS = 24
+CLOCKS = 24
 """MIDI clocks to the quarter."""
 
 
@@ -52,7 +52,7 @@ class Signature:
         return Fraction(4 * self.numerator, self.denominator)
 
 
-_PLAIN = Signature(4, 4, _CLOCKS, True)
+_PLAIN = Signature(4, 4, CLOCKS, True)
 
 
 def ticks(quarters: Fraction) -> int:
@@ -67,9 +67,9 @@ def signature(meter: Meter | None) -> Signature:
     unit = max(int(bottom) for bottom in re.findall(r"/(\d+)", meter.text))
     top = meter.length * unit / 4
     if unit & (unit - 1) or top.denominator != 1 or top > 255:
-        return Signature(4, 4, _CLOCKS, False)
+        return Signature(4, 4, CLOCKS, False)
     felt = meter.beat if meter.is_even else Fraction(4, unit)
-    return Signature(int(top), unit, min(255, max(1, round(felt * _CLOCKS))), True)
+    return Signature(int(top), unit, min(255, max(1, round(felt * CLOCKS))), True)
 
 
 def conduct(

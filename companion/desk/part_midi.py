@@ -15,7 +15,7 @@ from itertools import accumulate
 
 from mido import Message, MetaMessage, MidiFile, MidiTrack
 
-from companion.click.conductor import TICKS, Signature, signature, ticks
+from companion.click.conductor import CLOCKS, TICKS, Signature, signature, ticks
 from companion.errors import RequestError
 from companion.score.clock import BarPlace, Clock
 from companion.score.extraction.cue_pitch import parse_pitch
@@ -93,14 +93,13 @@ def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Even
 def _lasting(written: Signature, length: Fraction) -> Signature:
     """The meter of a bar as long as it is: an eighth before 6/8 is a bar of 1/8.
 
-    Readers differ in what they make of a meter that begins before its bar is over; one that
-    is as long as its bar gives all of them the same barlines. A length that no meter names
-    keeps its own.
+    A meter stated again before its bar is over is legal, but music21 for one loses that bar.
+    A length that no meter names keeps the written one.
     """
     for denominator in (2**power for power in range(7)):
         numerator = length * denominator / 4
         if denominator >= written.denominator and numerator.denominator == 1 <= numerator <= 255:
-            clocks = min(written.clocks, max(1, int(length * 24)))
+            clocks = min(written.clocks, max(1, int(length * CLOCKS)))
             return replace(
                 written, numerator=int(numerator), denominator=denominator, clocks=clocks
             )

@@ -64,7 +64,7 @@ def with_others_toggled(setting: Setting, stand: Stand, passage: Passage) -> Set
         if not parts:
             raise RequestError("there is nobody else in this score")
         company = replace(company, parts=parts)
-    if company.font is not None:
+    if company.font is not None and not setting.are_others_on:
         checked_font(company.font, company.a)
     return replace(setting, company=company, are_others_on=not setting.are_others_on)
 

@@ -67,9 +67,8 @@ def spans(bars: Iterable[int], name: Bars) -> str:
             runs.append([bar, bar])
     told = [name(first, last) for first, last in runs]
     bare = [one.removeprefix("bars ").removeprefix("bar ") for one in told]
-    if len(told) > 1 and not any(map(str.__eq__, told, bare)):
-        return f"bars {listed(bare)}"
-    return listed(told)
+    is_worded = all(one.startswith("bar") for one in told)
+    return f"bars {listed(bare)}" if is_worded and len(told) > 1 else listed(told)
 
 
 def sentence(text: str) -> str:

@@ -213,3 +213,5 @@ def test_a_font_that_is_none_is_told_when_the_others_are_turned_on(
     setting = replace(drill.setting, company=Company(font=font))
     with pytest.raises(RequestError, match=r"no\.sf2|SoundFont|tinysoundfont"):
         wishes.with_others_toggled(setting, drill.stand, drill.passage)
+    sounding = replace(setting, are_others_on=True)
+    assert not wishes.with_others_toggled(sounding, drill.stand, drill.passage).are_others_on

@@ -9,7 +9,7 @@ from companion.desk.telling import assumption_told, conflict_told, names_told, s
 from companion.rhythm.meter import note_name
 from companion.rhythm.saying import counted
 from companion.score.address import rehearsal_marks
-from companion.score.playing_order import playing_order, spans
+from companion.score.playing.order import spans
 from companion.score.tempo_map import stated_tempos
 
 
@@ -78,6 +78,6 @@ def _tempos(stand: Stand) -> Iterator[str]:
 
 
 def _order(stand: Stand) -> Iterator[str]:
-    runs = spans(playing_order(stand.score))
+    runs = spans(stand.order.bars)
     if len(runs) > 1:
         yield ", ".join(f"{first}–{last}" if last > first else str(first) for first, last in runs)

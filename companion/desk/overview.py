@@ -10,7 +10,7 @@ from companion.rhythm.conflicts import Conflict
 from companion.rhythm.meter import note_name
 from companion.score.address import rehearsal_marks
 from companion.score.clock import Assumption, Bar, Clock
-from companion.score.playing_order import playing_order, spans
+from companion.score.playing.order import spans
 from companion.score.tempo_map import Stated, stated_tempos
 
 Meters = dict[str, str | None]
@@ -48,7 +48,7 @@ def overview(stand: Stand) -> Overview:
         assumptions=[_assumption(told) for told in clock.assumptions],
         tempos=[_tempo(told) for told in stated_tempos(clock)],
         rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
-        playing_order=[list(span) for span in spans(playing_order(score))],
+        playing_order=[list(span) for span in spans(stand.order.bars)],
         barlines_coincide=clock.barlines_coincide,
     )
 

@@ -11,12 +11,12 @@ from companion.desk.choices import Choices, choices_for
 from companion.desk.folders import Folders
 from companion.errors import CompanionError
 from companion.rhythm.conflicts import Conflict
-from companion.score.clock import Clock
+from companion.score.clock import Assumption, Clock
 from companion.score.laying import lay
 from companion.score.lines import conflicts_of
 from companion.score.model import Score
 from companion.score.opening import Cancelled, Opened, Opening, Progress
-from companion.score.playing_order import unfolded
+from companion.score.playing.order import PlayingOrder, playing_order, unfolded
 
 
 class Stand(Struct, frozen=True):
@@ -34,6 +34,8 @@ class Stand(Struct, frozen=True):
     """Where it was read from."""
     choices: Choices
     """What the player settled for this score."""
+    order: PlayingOrder
+    """The order in which its bars are played."""
 
 
 def put_on_stand(
@@ -58,18 +60,24 @@ def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> 
     opened = opening.opened()
     choices = choices_for(folders, opened.digest)
     if is_unfolded:
-        opened = opened._replace(score=unfolded(opened.score))
-        choices = replace(choices, relations={})
+        order = playing_order(opened.score)
+        opened = opened._replace(score=unfolded(opened.score, order))
+        return stand_with(opened, replace(choices, relations={}), order.in_it())
     return stand_with(opened, choices)
 
 
-def stand_with(opened: Opened, choices: Choices) -> Stand:
-    """Lay an opened score by the player's choices."""
+def stand_with(opened: Opened, choices: Choices, unfolding: tuple[Assumption, ...] = ()) -> Stand:
+    """Lay an opened score by the player's choices. `unfolding` is what was assumed before,
+    when its repeats were written out."""
     if not opened.score.parts or not any(part.bars for part in opened.score.parts):
         raise CompanionError(
             "this score has no parts with bars in it",
             where=str(opened.path),
             next="Export it again with its music.",
         )
-    clock = lay(opened.score, choices.relations)
-    return Stand(opened.score, clock, conflicts_of(clock), opened.digest, opened.path, choices)
+    score = opened.score
+    order = playing_order(score)
+    clock = lay(score, choices.relations)
+    told = (*clock.assumptions, *unfolding, *order.assumptions)
+    clock = replace(clock, assumptions=tuple(sorted(told, key=lambda one: one.bar)))
+    return Stand(score, clock, conflicts_of(clock), opened.digest, opened.path, choices, order)

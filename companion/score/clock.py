@@ -66,7 +66,7 @@ class Assumption(Struct, frozen=True):
     """Ordinal position of the bar it begins to matter; 0 for the whole score."""
     what: str
     """`tempo relation`, `pickup`, `short bar`, `long bar`, `barlines`, `missing bars`,
-    `reading`."""
+    `playing order`, `reading`."""
     value: str
     """What was assumed, such as `beat = beat`."""
     because: str

@@ -97,9 +97,11 @@ class Signs(Struct, frozen=True, gc=False, array_like=True):
     repeat_ends: int = 0
     """How many times in all the stretch ending at the right barline is played; 0 for none."""
     ending: tuple[int, ...] = ()
-    """The endings (first, second …) this bar belongs to."""
+    """The endings (first, second …) this bar belongs to; 0 among them: one without a number."""
     after_jump: bool = False
     """Whether the repeat is also taken after a jump back."""
+    closes: bool = False
+    """Whether a double or final barline stands at its right."""
 
 
 class PartBar(Struct, frozen=True, gc=False, array_like=True):

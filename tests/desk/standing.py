@@ -8,10 +8,9 @@ from companion.desk import wishes
 from companion.desk.choices import Choices
 from companion.desk.drill import Drill
 from companion.desk.folders import Folders
-from companion.desk.stand import Stand
-from companion.score.laying import lay
-from companion.score.lines import conflicts_of
+from companion.desk.stand import Stand, stand_with
 from companion.score.model import Score
+from companion.score.opening import Opened
 from companion.score.passage import Passage, passage
 from companion.sound.deck import Deck
 from companion.sound.silent_card import SilentCard
@@ -34,8 +33,7 @@ class Hand:
 
 
 def on_stand(score: Score) -> Stand:
-    clock = lay(score)
-    return Stand(score, clock, conflicts_of(clock), "ab12", Path("a_study.musicxml"), Choices())
+    return stand_with(Opened(score, "ab12", Path("a_study.musicxml")), Choices())
 
 
 def three_against_two(bars: int = 2) -> Stand:

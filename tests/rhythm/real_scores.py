@@ -15,7 +15,7 @@ from companion.rhythm.stream import Texture
 from companion.score.laying import lay
 from companion.score.model import Part, Score
 from companion.score.opening import open_score
-from companion.score.playing_order import unfolded
+from companion.score.playing.order import playing_order, unfolded
 from companion.score.texture import texture_of
 
 CORPUS = Path(find_spec("music21").origin or "").parent / "corpus"  # type: ignore[union-attr]
@@ -57,7 +57,7 @@ def corpus(path: str, *, as_played: bool = False) -> Real:
     """A corpus score; `as_played` with its repeats and da capo."""
     score = open_score(CORPUS / path, None).score
     if as_played:
-        score = unfolded(score)
+        score = unfolded(score, playing_order(score))
     return _real(score)
 
 

@@ -215,8 +215,8 @@ def test_a_recapitulation_brings_back_the_opening_and_the_rest_a_fourth_higher(
     ("path", "minuet", "again"),
     [
         ("haydn/opus1no1/movement4.mxl", (14, 40), (89, 115)),
-        ("mozart/k156/movement3.mxl", (15, 50), (108, 143)),
-        ("mozart/k80/movement3.mxl", (9, 36), (88, 115)),
+        ("mozart/k156/movement3.mxl", (15, 50), (125, 160)),
+        ("mozart/k80/movement3.mxl", (9, 36), (105, 132)),
     ],
 )
 def test_a_minuet_da_capo_returns_after_its_trio(

@@ -18,7 +18,7 @@ import pytest
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.opening import open_score
-from companion.score.playing_order import playing_order
+from companion.score.playing.order import playing_order
 
 
 def corpus() -> Iterator[object]:
@@ -41,7 +41,7 @@ def test_parts_stay_together_to_the_last_bar(path: Path) -> None:
         assert [place.start for place in places] == [bar.start for bar in clock.bars]
         assert sum((place.length for place in places), Fraction(0)) == clock.end
         assert_notes_stay_inside(clock, part)
-    order = playing_order(clock.score)
+    order = playing_order(clock.score).bars
     assert set(order) <= set(range(1, len(clock.bars) + 1)) and order
 
 

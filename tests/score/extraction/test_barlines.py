@@ -13,7 +13,7 @@ def test_the_top_parts_repeats_and_endings_reach_the_other_part() -> None:
     assert [bar.signs for bar in taken.part.bars] == [
         Signs(repeat_starts=True),
         Signs(repeat_ends=2, ending=(1,)),
-        None,
+        Signs(closes=True),
         None,
     ]
     assert taken.added["repeats and endings"] == 4

@@ -14,18 +14,25 @@ from companion.score.readers.musicxml.openbar import OpenBar
 from companion.score.readers.musicxml.text import whole
 
 MOST_TIMES = 99
+UNNUMBERED = (0,)
+"""An ending whose number the file leaves out."""
 _NUMBER = re.compile(r"\d{1,3}", re.ASCII)
+_RIGHT = (None, "right")
+_CLOSING = frozenset({"light-light", "light-heavy", "heavy-heavy", "heavy-light"})
 
 
 def read_barline(bar: OpenBar, element: _Element) -> None:
     """Take over repeats and endings of one barline."""
-    is_left = element.get("location") == "left"
+    location = element.get("location")
+    is_left = location == "left"
     for child in element:
         if child.tag == "repeat":
             _repeat(bar, child, is_left=is_left)
         elif child.tag == "ending":
             _ending(bar, child, is_left=is_left)
-    if element.get("location") == "middle" and element.find("repeat") is not None:
+        elif child.tag == "bar-style" and location in _RIGHT and child.text in _CLOSING:
+            bar.closes = True
+    if location == "middle" and element.find("repeat") is not None:
         bar.slip("a repeat sign inside a bar was taken to stand at its end")
 
 
@@ -47,9 +54,8 @@ def _repeat(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
 
 def _ending(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
     numbers = tuple(int(number) for number in _NUMBER.findall(element.get("number") or ""))
+    numbers = tuple(number for number in numbers if number) or UNNUMBERED
     if element.get("type") == "start":
-        if not numbers:
-            bar.slip("an ending without a number was left out")
         bar.part.ending = bar.ending = numbers
     elif is_left:
         bar.part.ending = bar.ending = ()

@@ -123,10 +123,10 @@ def _in_order(marks: list[Placed]) -> tuple[Placed, ...]:
 
 
 def _signs(bar: OpenBar) -> Signs | None:
-    """Repeats and endings, where there are any."""
-    if not (bar.repeat_starts or bar.repeat_ends or bar.ending):
+    """What its barlines say, where they say anything."""
+    if not (bar.repeat_starts or bar.repeat_ends or bar.ending or bar.closes):
         return None
-    return Signs(bar.repeat_starts, bar.repeat_ends, bar.ending, bar.after_jump)
+    return Signs(bar.repeat_starts, bar.repeat_ends, bar.ending, bar.after_jump, bar.closes)
 
 
 def _closing_before(bar: OpenBar, before: PartBar) -> PartBar:

@@ -52,6 +52,8 @@ class OpenBar(Struct):
     """Whether it is also repeated after a jump."""
     ending: tuple[int, ...] = ()
     """The endings the bar belongs to."""
+    closes: bool = False
+    """Whether a double or final barline stands at its right."""
     ends_bar_before: int = 0
     """As `repeat_ends`, where the sign stands at this bar's left barline."""
     rest_bars: int = 0

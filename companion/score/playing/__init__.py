@@ -1,0 +1,1 @@
+"""The order in which the bars of a score are played."""

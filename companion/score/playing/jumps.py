@@ -1,0 +1,130 @@
+"""Da capo and dal segno: what is played again, and where the music goes from there.
+
+Much of it is custom and not on the page (common practice, no source): a minuet ends at its
+trio though no Fine is written; words that direct back are printed a bar before the section
+ends; and where several movements share a file, a da capo goes back to the beginning of its
+own. What was guessed is told.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from msgspec import Struct
+
+from companion.score.playing.road import JUMPS_BACK, Doubt, Road
+
+MOST_JUMPS = 200
+"""More ways back than any page has; those after them are not followed."""
+
+
+class Jump(Struct, frozen=True):
+    """One way back, by index of bars."""
+
+    leaves: int
+    """After this bar the music goes back."""
+    back: int
+    """To this one."""
+    ends: int | None
+    """The last bar played again, where that is known; otherwise `leaves` once more."""
+    coda: int | None = None
+    """Where the music goes on after it; None for the bar after `leaves`."""
+
+
+class _Stretch(NamedTuple):
+    """Where a jump may look, by index of bars."""
+
+    first: int
+    """Where its movement begins."""
+    start: int
+    """Where the music went on after the last jump."""
+    after: int
+    """After the movement's last bar."""
+
+
+def jumps(road: Road, doubts: list[Doubt]) -> list[Jump]:
+    """All jumps in order. Adds what had to be guessed to `doubts`."""
+    found: list[Jump] = []
+    for first, after in road.movements:
+        start = first
+        for at in range(first, after):
+            if road.stones[at].signs & JUMPS_BACK and len(found) < MOST_JUMPS:
+                jump = _jump(road, at, _Stretch(first, start, after), doubts)
+                if jump is not None:
+                    found.append(jump)
+                    start = jump.leaves + 1
+    return found
+
+
+def _jump(road: Road, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | None:
+    """The jump directed in one bar."""
+    first, start, after = within
+    leaves = _leaving(road, at, after)
+    if "dalsegno" in road.stones[at].signs:
+        segno = _last(road, "segno", first, leaves)
+        if segno is None:
+            doubts.append(Doubt(at, "no segno stands before it, so the music goes on"))
+            return None
+        back = segno
+    else:
+        back = first
+    to_coda, coda = _coda(road, back, leaves, after)
+    ends = to_coda if coda is not None else _end(road, max(back, start), leaves, doubts)
+    if coda is None and "dacapo" in road.stones[at].signs and leaves + 1 < after:
+        back = _own_beginning(road, back, ends, doubts)
+    if ends is None:
+        doubts.append(Doubt(leaves, "no Fine is written: all is played again to here"))
+    return Jump(leaves, back, ends, coda)
+
+
+def _leaving(road: Road, at: int, after: int) -> int:
+    """Words that direct back may stand a bar before their section ends."""
+    following = at + 1
+    if road.ends_section(at, after) or not road.ends_section(following, after):
+        return at
+    stone = road.stones[following]
+    return at if stone.signs or stone.ending != road.stones[at].ending else following
+
+
+def _last(road: Road, kind: str, first: int, last: int) -> int | None:
+    found = (at for at in range(last, first - 1, -1) if kind in road.stones[at].signs)
+    return next(found, None)
+
+
+def _coda(road: Road, back: int, leaves: int, after: int) -> tuple[int | None, int | None]:
+    """Where the music played again is left for the coda, and where that begins."""
+    coda = next((at for at in range(leaves + 1, after) if "coda" in road.stones[at].signs), None)
+    if coda is None:
+        return None, None
+    to_coda = _last(road, "tocoda", back, leaves)
+    if to_coda is None:
+        to_coda = _last(road, "coda", back, leaves)
+    return (to_coda, coda) if to_coda is not None else (None, None)
+
+
+def _end(road: Road, start: int, leaves: int, doubts: list[Doubt]) -> int | None:
+    """The last bar of what is played again: a Fine, or the bar before the middle section."""
+    fine = _last(road, "fine", start, leaves)
+    if fine is not None:
+        return fine
+    for at in range(leaves, start, -1):
+        section = road.stones[at].section
+        if section and section != "coda" and road.ends_section(at - 1, leaves + 1):
+            told = f"no Fine is written: what is played again ends before the {section}"
+            doubts.append(Doubt(at - 1, told))
+            return at - 1
+    return None
+
+
+def _own_beginning(road: Road, first: int, ends: int | None, doubts: list[Doubt]) -> int:
+    """Where the movement of a da capo begins in a file in which more music follows it."""
+    if ends is None:
+        return first
+    stones = road.stones
+    back = ends
+    while back > first and stones[back - 1].meter == stones[ends].meter:
+        back -= 1
+    if back > first:
+        told = "a da capo goes back to here, where the meter changes, as more movements follow"
+        doubts.append(Doubt(back, told))
+    return back

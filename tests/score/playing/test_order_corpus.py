@@ -1,0 +1,80 @@
+"""The playing order of real scores whose signs are incomplete or in words.
+
+The signs are read off the MusicXML of music21's corpus (version 10.5), the order from them as
+players read them (common practice, no source), because music21's own expander refuses
+these files or does not follow words.
+"""
+
+from importlib.util import find_spec
+from pathlib import Path
+
+import pytest
+
+from companion.score.opening import open_score
+from companion.score.playing.order import playing_order, spans
+
+Runs = list[tuple[int, int]]
+
+
+def _corpus() -> Path:
+    package = find_spec("music21")
+    assert package is not None and package.origin is not None
+    return Path(package.origin).parent / "corpus"
+
+
+@pytest.mark.parametrize(
+    ("name", "runs"),
+    [
+        # first endings whose bracket has an end without a number, or the second's number
+        (
+            "mozart/k458/movement2",
+            [(1, 8), (1, 28), (9, 38), (29, 37), (39, 62), (40, 61), (63, 63)],
+        ),
+        ("mozart/k458/movement1", [(1, 91), (1, 233), (92, 232), (234, 283)]),
+        (
+            "haydn/opus74no1/movement3",
+            [(1, 14), (1, 60), (15, 74), (61, 73), (75, 97), (76, 113)],
+        ),
+        # a bracket stops seven bars before its repeat sign, as it is drawn open to the right
+        (
+            "beethoven/opus18no3",
+            [(1, 109), (3, 107), (110, 486), (432, 499), (487, 715), (597, 708), (716, 966)],
+        ),
+        # a first ending and no second
+        (
+            "joplin/maple_leaf_rag",
+            [
+                (1, 17),
+                (2, 16),
+                (18, 34),
+                (19, 33),
+                (35, 67),
+                (52, 66),
+                (68, 84),
+                (69, 83),
+                (85, 85),
+            ],
+        ),
+        # da capo in words: before the trio, with and without a coda; al Fine; dal segno
+        ("mozart/k80/movement3", [(1, 8), (1, 28), (9, 36), (29, 52), (37, 52), (1, 28)]),
+        (
+            "beethoven/opus59no3/movement3",
+            [(1, 38), (17, 54), (39, 53), (55, 75), (56, 74), (76, 78), (1, 38), (79, 96)],
+        ),
+        ("schumann_clara/polonaise_op1n1", [(1, 8), (1, 28), (21, 40), (1, 20)]),
+        ("handel/rinaldo/Lascia_chio_pianga", [(1, 54), (13, 42)]),
+    ],
+)
+def test_real_signs_lead_where_players_go(name: str, runs: Runs) -> None:
+    score = open_score(_corpus() / f"{name}.mxl").score
+    assert list(spans(playing_order(score).bars)) == runs
+
+
+def test_a_da_capo_among_several_movements_stays_in_its_own() -> None:
+    """The second movement is bars 265 to 510, Fine in 389; all five are reached."""
+    score = open_score(_corpus() / "beethoven/opus132.mxl").score
+    order = playing_order(score)
+    runs = list(spans(order.bars))
+    assert runs[4:8] == [(369, 510), (265, 285), (287, 363), (369, 389)]
+    assert set(order.bars) == set(range(1, 1125))
+    assert {265, 364} <= {one.bar for one in order.assumptions}

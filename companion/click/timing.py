@@ -104,11 +104,12 @@ def marked_tempos(marked: Marked, passage: Passage) -> TempoMap:
 def _held_beats(
     marked: Marked, passage: Passage, tempos: TempoMap
 ) -> list[tuple[tuple[Fraction, Fraction], Fraction]]:
-    """((from, to), how many times as long) of every beat of mine that a fermata falls into."""
+    """((from, to), how many times as long) of every beat of mine in which a note under a fermata
+    ends: the beats before it go on in time."""
     counted = [beat for place in own_bars(passage) for beat in beats(place)]
     found = []
     for beat in counted:
         end = beat.at + beat.length
-        if any(beat.at <= hold < end for hold in tempos.holds):
+        if any(beat.at < hold <= end for hold in tempos.holds):
             found.append(((beat.at, end), 1 + marked.hold))
     return found

@@ -42,12 +42,20 @@ class Circumstances(Struct, frozen=True):
     """Each part's tempo marks at its left barline."""
     quarters: Fraction | None
     """Tempo before it in quarters a minute, where the page tells one."""
+    is_same_tempo: bool
+    """Whether words at its left barline say that the tempo stays."""
 
     def rule(self, part: int, old: Meter, new: Meter, pace: Fraction) -> Change:
         """How one part would change by itself; its own marks outrank the others'."""
         marks = sum(self.marks, self.marks[part])
         return change(
-            old, new, pace, player=self.player, marks=marks, quarters_before=self.quarters
+            old,
+            new,
+            pace,
+            player=self.player,
+            marks=marks,
+            is_same_tempo=self.is_same_tempo,
+            quarters_before=self.quarters,
         )
 
 

@@ -19,6 +19,7 @@ from companion.score.footing import Circumstances, Footing, first_footing, next_
 from companion.score.free_barlines import has_free_barlines, lay_freely
 from companion.score.model import PartBar, Score, TempoMark
 from companion.score.movements import movements
+from companion.score.tempo_relation import keeps_tempo
 
 Row = tuple[PartBar | None, ...]
 _NONE = Fraction(0)
@@ -87,7 +88,11 @@ class _Walk:
             now = first_footing(meters)
         elif meters != now.meters:
             here = Circumstances(
-                number, self.player.get(number), _marks_at(row, self.last), self.quarters
+                number,
+                self.player.get(number),
+                _marks_at(row, self.last),
+                self.quarters,
+                _keeps_tempo(row),
             )
             now, told = next_footing(now, meters, here)
             self.assumptions += [] if opens else [self._with_ids(each) for each in told]
@@ -145,6 +150,11 @@ class _Walk:
     def _with_ids(self, assumption: Assumption) -> Assumption:
         ids = tuple(self.score.parts[int(part)].id for part in assumption.parts)
         return replace(assumption, parts=ids)
+
+
+def _keeps_tempo(row: Row) -> bool:
+    marks = (mark for bar in row if bar for mark in bar.marks)
+    return any(mark.kind == "words" and not mark.onset and keeps_tempo(mark.text) for mark in marks)
 
 
 def _marks_at(row: Row, last: Row) -> tuple[tuple[TempoMark, ...], ...]:

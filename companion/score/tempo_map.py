@@ -69,7 +69,7 @@ class TempoMap(Struct, frozen=True):
     bends: tuple[Bend, ...]
     """Every word that bends the tempo, in order."""
     holds: tuple[Fraction, ...]
-    """Clock times at which fermatas are held from."""
+    """Clock times at which notes under a fermata end as written: there they are held on."""
     steps: tuple[Step, ...]
     """The tempo at every moment, in order from 0."""
 
@@ -121,8 +121,8 @@ def tempo_map(
 
 
 def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]) -> Iterator[Step]:
-    """Steps in order; the time a fermata adds has passed one beat after it was struck."""
-    over = {at + 1: beats for at, beats in held.items() if beats}
+    """Steps in order; the time a fermata adds has passed where its note ends."""
+    over = {at: beats for at, beats in held.items() if beats}
     seconds = Fraction(0)
     rate = before = Fraction(0)
     for at in sorted({*rates, *over}):
@@ -180,9 +180,10 @@ def _words(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
 
 def _fermatas(clock: Clock) -> tuple[Fraction, ...]:
     found: set[Fraction] = set()
-    for index, part in enumerate(clock.score.parts):
-        for number, bar in enumerate(part.bars):
+    for part, places in zip(clock.score.parts, clock.places, strict=True):
+        for bar, place in zip(part.bars, places, strict=True):
             for note in bar.notes:
                 if "fermata" in note.marks:
-                    found.add(clock.onset(index, number, note))
+                    end = Fraction(note.onset + note.length, clock.score.ticks)
+                    found.add(place.end if note.fills_bar else place.start + end * place.pace)
     return tuple(sorted(found))

@@ -1,13 +1,14 @@
 """Which tempo relation holds at a change of meter, and who said so.
 
-In order: the player's own setting, a mark in the score, the custom of the trade. A new
-metronome mark decides only where it shows that the beat or the note value stays. Where it
-is simply another tempo it belongs to the tempo map, and the clock goes on by custom: the
-clock counts music, not seconds.
+In order: the player's own setting, a mark in the score, the custom of the trade. A mark is
+two note values, or words for the same tempo, or a new number: a metronome mark decides only
+where it shows that the beat or the note value stays. Where it is simply another tempo it
+belongs to the tempo map, and the clock goes on by custom: the clock counts music, not seconds.
 """
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from msgspec import Struct
@@ -15,6 +16,13 @@ from msgspec import Struct
 from companion.rhythm.meter import Meter, note_name
 from companion.rhythm.relation import Same, by_custom, pace_after, what_stayed
 from companion.score.model import TempoMark
+
+_SAME_TEMPO = re.compile(
+    r"\b(l\W?istesso|(lo )?stesso|medesimo) (tempo|movimento)\b|\bm[eê]me (tempo|mouvement)\b"
+    r"|\b(dasselbe|gleiches) (tempo|zeitma(ß|ss))|\bsame tempo\b",
+    re.I,
+)
+"""Words by which the beat stays (common practice, no source)."""
 
 
 class Change(Struct, frozen=True):
@@ -35,12 +43,13 @@ def change(
     *,
     player: Same | None,
     marks: tuple[TempoMark, ...],
+    is_same_tempo: bool = False,
     quarters_before: Fraction | None,
 ) -> Change:
     """Decide the pace after a change of meter.
 
     `pace` is the clock time of a quarter before; `marks` are the tempo marks at the change,
-    the part's own first;
+    the part's own first; `is_same_tempo` tells that words there keep the tempo;
     `quarters_before` is the tempo in force before it in quarters a minute, if any is known.
     """
     if player is not None:
@@ -50,6 +59,8 @@ def change(
             after = _related(mark, old, new, pace)
             same = what_stayed(old, new, pace, after)
             return Change(after, same.value if same else _relation_text(mark), "mark")
+    if is_same_tempo:
+        return Change(pace_after(Same.BEAT, old, new, pace), Same.BEAT.value, "mark")
     for mark in sorted(marks, key=lambda mark: not mark.is_printed):
         if mark.per_minute is not None and quarters_before is not None:
             after = pace * quarters_before / (mark.beat * mark.per_minute)
@@ -58,6 +69,11 @@ def change(
                 return Change(after, same.value, "mark")
     custom = by_custom(old, new)
     return Change(pace_after(custom, old, new, pace), custom.value, "custom")
+
+
+def keeps_tempo(text: str) -> bool:
+    """Whether words say that the tempo stays: L'istesso tempo."""
+    return _SAME_TEMPO.search(text) is not None
 
 
 def _related(mark: TempoMark, old: Meter, new: Meter, pace: Fraction) -> Fraction:

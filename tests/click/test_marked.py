@@ -97,6 +97,20 @@ def test_a_fermata_makes_its_beat_longer_and_the_rest_later() -> None:
     assert seconds(waiting) == [0, 1, 2, 3, F(11, 2), F(13, 2), F(15, 2), F(17, 2)]
 
 
+def test_a_long_note_goes_on_in_time_and_is_held_where_it_ends() -> None:
+    """Common practice, no source."""
+    from msgspec.structs import replace
+
+    made = marked(tempos={1: (quarter(60),)})
+    part = made.parts[0]
+    first = part.bars[1].notes[0]
+    held = replace(first, length=2 * first.length, marks=("fermata",))
+    bars = (part.bars[0], replace(part.bars[1], notes=(held,)), *part.bars[2:])
+    made = replace(made, parts=(replace(part, bars=bars),))
+    waiting = wished(made, Marked(hold=F(2)), layers=BEAT)
+    assert seconds(waiting) == [0, 1, 2, 3, 6, 7, 8, 9]
+
+
 marks = st.dictionaries(st.integers(1, 4), st.integers(30, 200), max_size=4)
 
 

@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,7 +10,7 @@ from hypothesis import strategies as st
 from companion.rhythm.relation import Same
 from companion.score.clock import Clock
 from companion.score.laying import lay
-from companion.score.model import TempoMark
+from companion.score.model import Mark, TempoMark
 from tests.score.written import TICKS, score, score_of
 
 
@@ -80,6 +81,22 @@ def test_a_relation_counts_where_it_stands_at_the_end_of_the_bar_before() -> Non
     late = TempoMark(3 * TICKS, Fraction(1, 2), None, Fraction(1, 2))
     clock = lay(score({1: (late,)}, V="6/8 q. q. | 2/4 q q"))
     assert told(clock) == [(2, "tempo relation", "note = note", "mark")]
+
+
+@pytest.mark.parametrize(
+    "words", ["L'istesso tempo", "L’istesso tempo, ma più cantabile", "Lo stesso movimento"]
+)
+def test_words_for_the_same_tempo_keep_the_beat(words: str) -> None:
+    """L'istesso tempo: the beat goes on as it was (common practice, no source).
+    By custom the eighth would stay from 2/4 into 9/8."""
+    music = score(V="2/4 q q | 9/8 q. q. q.", C="2/4 h | 9/8 q. q. q.")
+    assert told(lay(music)) == [(2, "tempo relation", "note = note", "custom")]
+    cello = music.parts[1]
+    bar = msgspec.structs.replace(cello.bars[1], marks=(Mark(0, "words", words),))
+    cello = msgspec.structs.replace(cello, bars=(cello.bars[0], bar))
+    clock = lay(msgspec.structs.replace(music, parts=(music.parts[0], cello)))
+    assert told(clock) == [(2, "tempo relation", "beat = beat", "mark")]
+    assert clock.bars[1].length == 3
 
 
 def test_a_new_movement_keeps_nothing_of_the_last() -> None:

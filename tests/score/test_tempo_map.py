@@ -92,6 +92,6 @@ def test_a_fermata_is_held_as_long_as_asked() -> None:
     bars = (music.parts[0].bars[0], msgspec.structs.replace(last, notes=(last.notes[0], held)))
     part = msgspec.structs.replace(music.parts[0], bars=bars)
     clock = lay(msgspec.structs.replace(music, parts=(part,)))
-    assert tempo_map(clock).holds == (Fraction(3),)
+    assert tempo_map(clock).holds == (Fraction(4),)
     assert tempo_map(clock).seconds_at(clock.end) == 3
     assert tempo_map(clock, hold=Fraction(2)).seconds_at(clock.end) == Fraction(9, 2)

@@ -144,6 +144,13 @@ def test_a_metronome_number_is_read_out_of_its_text(
     assert bar.tempos == (TempoMark(0, Fraction(1), per_minute),)
 
 
+@pytest.mark.parametrize("text", ["-5", "−5", "100000", "0", "allegro"])
+def test_a_metronome_mark_without_a_usable_number_is_told(score_of: ScoreOf, text: str) -> None:
+    score = score_of(IN_TWO + direction(metronome("quarter", text)))
+    assert score.parts[0].bars[0].tempos == ()
+    assert "without a usable number" in score.slips[0][1]
+
+
 def test_a_range_is_read_as_its_first_number_and_told(score_of: ScoreOf) -> None:
     score = score_of(IN_TWO + direction(metronome("half", "72-76")))
     assert score.parts[0].bars[0].tempos == (TempoMark(0, Fraction(2), Fraction(72)),)

@@ -18,7 +18,8 @@ from companion.score.readers.musicxml.openbar import OpenBar
 from companion.score.readers.musicxml.text import decimal, tidy, whole
 
 FASTEST = 10_000
-_NUMBER = re.compile(r"\d{1,5}(?:[.,]\d{1,6})?", re.ASCII)
+_NUMBER = re.compile(r"(?<!\d)\d{1,5}(?!\d)(?:[.,]\d{1,6})?", re.ASCII)
+_MINUS = frozenset("-−")
 _QUARTER = Fraction(1)
 
 
@@ -45,7 +46,8 @@ def read_sound_tempo(bar: OpenBar, text: str, onset: int) -> None:
 
 def _per_minute(bar: OpenBar, beat: Fraction, text: str, onset: int) -> None:
     """The number of a metronome mark: `72`, `c. 72`, `66.5`; the first of `72-76`."""
-    numbers = _NUMBER.findall(text)
+    is_negative = text.strip()[:1] in _MINUS
+    numbers = [] if is_negative else _NUMBER.findall(text)
     speed = Fraction(numbers[0].replace(",", ".")) if numbers else Fraction(0)
     if not 0 < speed <= FASTEST:
         bar.slip(f"a metronome mark “{tidy(text, 20)}” without a usable number was left out")

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from companion.cli.asking import print_json
+from companion.desk.bars_told import bars_told
 from companion.desk.folders import Folders
 from companion.desk.moments import day_typed
 from companion.desk.progress.cells import calendar_lines, heat_lines
@@ -21,6 +22,7 @@ from companion.desk.progress.weeks import monday_of
 from companion.errors import CompanionError
 from companion.practice.dates_told import day_told
 from companion.practice.progress import Week
+from companion.practice.standing import Standing
 
 
 def write_week(args: argparse.Namespace, folders: Folders, at: datetime) -> int:
@@ -64,7 +66,7 @@ def show_minutes(args: argparse.Namespace, weeks: list[Week]) -> int:
 def show_passage(args: argparse.Namespace, found: History) -> int:
     """One passage: how it stands, why, and its tempo over time."""
     one = found.stands
-    title = f"{one.part_name} {one.label}, in {one.aims.beat}s a minute"
+    title = f"{one.part_name} {_bars(one)}, in {one.aims.beat}s a minute"
     if args.out:
         return _drawn(args, curve_svg(found.points, found.goal, title))
     if args.json:
@@ -75,7 +77,7 @@ def show_passage(args: argparse.Namespace, found: History) -> int:
 
 def _passage_told(found: History) -> Iterator[str]:
     one = found.stands
-    yield f"{one.title}: {one.part_name} {one.label} {found.judged.state.value}"
+    yield f"{one.title}: {one.part_name} {_bars(one)} {found.judged.state.value}"
     yield from found.judged.reasons
     if found.judged.next:
         yield found.judged.next
@@ -120,7 +122,11 @@ def _part_told(found: PartProgress, title: str) -> Iterator[str]:
     yield from heat_lines(found.heat, found.names)
     for one, how in found.passages:
         due = f", to come back {day_told(one.planned)}" if one.planned else ""
-        yield f"  {one.label}: {how.value}{due}"
+        yield f"  {_bars(one)}: {how.value}{due}"
+
+
+def _bars(one: Standing) -> str:
+    return bars_told(one.bars.first, one.bars.last, one.label)
 
 
 def _drawn(args: argparse.Namespace, svg: str) -> int:

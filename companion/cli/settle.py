@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Iterator
 
 from companion.cli.asking import ask_json, ask_score, folders_of, print_json, stand_of
@@ -34,9 +33,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Settle what was asked and tell everything that is settled."""
+    """Settle what was asked and tell everything that is settled. Raises CompanionError where it
+    cannot be kept: nothing else would heed it."""
     stand, folders = stand_of(args), folders_of(args)
-    if args.part:
+    if args.part is not None:
         stand = _kept(settle_part(stand, folders, find_part(stand.score, args.part)))
     for text in args.relation:
         bar, same = _relation(stand, text)
@@ -57,6 +57,12 @@ def _relation(stand: Stand, text: str) -> tuple[int, Same | None]:
         raise RequestError(f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page.")
     bar = find_bar(stand.clock, where)
     changes = {told.bar for told in stand.clock.assumptions if told.what == "tempo relation"}
+    if bar > 1 and stand.clock.bars[bar - 2].movement != stand.clock.bars[bar - 1].movement:
+        raise RequestError(
+            f"a new movement begins in bar {where}",
+            where=stand.score.title,
+            next="It keeps nothing of the tempo before it, so there is nothing to settle.",
+        )
     if bar not in changes:
         raise RequestError(
             f"no meter changes in bar {where}",
@@ -68,7 +74,7 @@ def _relation(stand: Stand, text: str) -> tuple[int, Same | None]:
 
 def _kept(settled: Settled) -> Stand:
     if settled.trouble is not None:
-        print(f"companion: {settled.trouble.sentence()}", file=sys.stderr)
+        raise settled.trouble
     return settled.stand
 
 

@@ -57,7 +57,7 @@ def keep_choices(folders: Folders, digest: str, choices: Choices) -> None:
         raise CompanionError(
             f"the choice could not be kept ({problem.strerror})",
             where=str(place),
-            next="It holds until you close the score.",
+            next="Make its folder writable.",
         ) from None
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
+from companion.desk.bars_told import bars_told
 from companion.desk.folders import Folders
 from companion.desk.goals import dates, goal_for, goals, set_date, set_goal
 from companion.desk.score_places import remember_place
@@ -59,8 +60,9 @@ def give_up_goal(folders: Folders, bars: Bars) -> Goal:
 
 
 def goal_told(goal: Goal, by: date | None = None) -> str:
-    """`Study: Viola 13–16, dotted quarter = 69, by 2 May 2027`."""
-    where = f"{goal.part_name or goal.bars.part_id} {goal.bars_label}"
+    """`Study: Viola bars 13–16, dotted quarter = 69, by 2 May 2027`."""
+    bars = bars_told(goal.bars.first, goal.bars.last, goal.bars_label)
+    where = f"{goal.part_name or goal.bars.part_id} {bars}"
     title = f"{goal.score_title}: " if goal.score_title else ""
     until = f", by {day_told(by)}" if by else ""
     return f"{title}{where}, {goal.beat} = {number_told(goal.tempo)}{until}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
+from companion.desk.bars_told import bars_told
 from companion.desk.folders import Folders
 from companion.desk.standings import all_standings
 from companion.journal.log import Log
@@ -22,7 +23,8 @@ def returns_due(folders: Folders, at: datetime) -> list[Due]:
 
 def _due(one: Standing, today: date) -> Due:
     bars = one.bars
-    where = " ".join(filter(None, (one.part_name or bars.part_id, one.label)))
+    printed = bars_told(bars.first, bars.last, one.label)
+    where = " ".join(filter(None, (one.part_name or bars.part_id, printed)))
     day = max(today, date.fromordinal(one.planned))
     detail = f"Goal: {told(one.aims.goal, one.aims.beat)}" if one.aims.is_set else ""
     key = f"{bars.score_digest} {bars.part_id} {bars.first} {bars.last}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from companion.desk.bars_told import bars_told
 from companion.desk.stand import Stand
 from companion.rhythm.conflicts import Conflict, Side
 from companion.score.address import span_name
@@ -56,10 +57,7 @@ def assumption_told(stand: Stand, assumption: Assumption) -> str:
 
 def span_told(stand: Stand, first: int, last: int) -> str:
     """`bars 14–21 (printed 13–20)`: ordinal positions; printed numbers only where they differ."""
-    ordinal = f"{first}–{last}" if last > first else str(first)
-    printed = span_name(stand.clock, first, last)
-    told = f"bars {ordinal}" if last > first else f"bar {ordinal}"
-    return told if printed == ordinal else f"{told} (printed {printed})"
+    return bars_told(first, last, span_name(stand.clock, first, last))
 
 
 def names_told(stand: Stand, ids: Iterable[str]) -> str:

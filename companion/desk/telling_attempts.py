@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from companion.desk.bars_told import bars_told
 from companion.practice.attempt import Attempt
 from companion.practice.entry import Entry
 
 
 def attempt_told(attempt: Attempt) -> str:
     """Everything about an attempt in one line."""
-    played = (
-        f"bars {attempt.bars_label}"
-        if attempt.last_bar > attempt.first_bar
-        else (f"bar {attempt.bars_label}")
-    )
+    played = bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label)
     pieces = (
         f"{attempt.at:%Y-%m-%d %H:%M}",
         attempt.score_title,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from companion.desk.bars_told import bars_told
 from companion.practice.dates_told import count_told
 from companion.practice.plan.item import Item
 
@@ -17,8 +18,8 @@ def where_told(item: Item) -> str:
     """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`; empty for what has no bars."""
     if item.bars is None:
         return ""
-    bars = "bar" if item.bars.first == item.bars.last else "bars"
-    where = f"{item.part_name or item.bars.part_id} {bars} {item.label}"
+    bars = bars_told(item.bars.first, item.bars.last, item.label)
+    where = f"{item.part_name or item.bars.part_id} {bars}"
     return " · ".join(filter(None, (where, _tempo(item))))
 
 

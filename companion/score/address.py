@@ -2,7 +2,8 @@
 
 A bar is its ordinal position (`97`), a printed label with its movement (`II:225`),
 or a rehearsal mark (`C`, `C+3`, `II:C`). Printed labels repeat in a file with several
-movements, so a plain number is never taken for a label.
+movements, so a plain number is never taken for a label; a label that is no number (`X1`,
+`2b`) is, where only one bar has it.
 """
 
 from __future__ import annotations
@@ -85,10 +86,11 @@ def find_bar(clock: Clock, text: str) -> int:
         number = int(wanted)
         if 1 <= number <= len(clock.bars):
             return number
+        there_are = f"It has bars 1–{len(clock.bars)}, counted through the file."
         raise RequestError(
             f"there is no bar {number}",
             where=clock.score.title,
-            next=f"It has bars 1–{len(clock.bars)}, counted through the file.",
+            next=there_are + _printed(clock, wanted),
         )
     match = _ADDRESS.fullmatch(wanted)
     if match is None:
@@ -122,7 +124,15 @@ def _named(clock: Clock, name: str, movement: int | None) -> int | None:
             movement is not None and bar.label == name
         ):
             return bar.number
-    return None
+    alone = [bar.number for bar in clock.bars if movement is None and bar.label == name]
+    return alone[0] if len(alone) == 1 else None
+
+
+def _printed(clock: Clock, label: str) -> str:
+    """A sentence on how to name the bars that are printed so, if any are."""
+    bars = [bar for bar in clock.bars if bar.label == label][:3]
+    names = (f"{bar.number} or {_numeral(bar)}:{label}" for bar in bars)
+    return f" Printed {label} is {', '.join(names)}." if bars else ""
 
 
 def rehearsal_marks(clock: Clock) -> dict[int, str]:
@@ -148,8 +158,11 @@ def bar_name(clock: Clock, bar: Bar) -> str:
     label = bar.label or f"({bar.number})"
     if clock.bars[-1].movement == 1:
         return label
-    numeral = _ROMAN[bar.movement] if bar.movement < len(_ROMAN) else str(bar.movement)
-    return f"{numeral}:{label}"
+    return f"{_numeral(bar)}:{label}"
+
+
+def _numeral(bar: Bar) -> str:
+    return _ROMAN[bar.movement] if bar.movement < len(_ROMAN) else str(bar.movement)
 
 
 def span_name(clock: Clock, first: int, last: int) -> str:

@@ -54,7 +54,7 @@ def test_exercises_that_are_due_stand_in_the_day_for_programs_too(
 
 def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) -> None:
     goal = ("goal", DEMO, "--part", "viola", "--bars", "14-17", "--tempo", "69")
-    assert "Viola 13–16, dotted quarter = 69, by 2 May 2027" in told(
+    assert "Viola bars 14–17 (printed 13–16), dotted quarter = 69, by 2 May 2027" in told(
         capsys, *goal, "--by", "2027-05-02"
     )
     lines = told(capsys, "today", "--minutes", "20")
@@ -93,7 +93,7 @@ def test_a_calendar_is_told_when_passages_come_back(
     assert told(capsys, "log", "export", "--format", "ics", "-o", str(file)).endswith("2 dates\n")
     text = file.read_text("utf-8")
     assert "SUMMARY:Concert" in text
-    assert "SUMMARY:Viola 13–16" in text
+    assert "SUMMARY:Viola bars 14–17 (printed 13–16)" in text
 
 
 @pytest.mark.parametrize(

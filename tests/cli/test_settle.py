@@ -46,6 +46,21 @@ def test_my_part_is_remembered(capsys: Telling) -> None:
     assert json.loads(capsys.readouterr().out) == {"part": "P3", "relations": {}}
 
 
+def test_a_choice_that_cannot_be_kept_is_an_error(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Telling
+) -> None:
+    (tmp_path / "scores").write_text("in the way")
+    assert main(["settle", DEMO, "--part", "viola"]) == 1
+    assert "could not be kept" in capsys.readouterr().err
+
+
+def test_a_movement_that_begins_has_no_relation_to_settle(tmp_path: Path, capsys: Telling) -> None:
+    source = Path(DEMO).read_text().replace('measure number="13"', 'measure number="1"')
+    (tmp_path / "two.musicxml").write_text(source)
+    assert main(["settle", str(tmp_path / "two.musicxml"), "--relation", "14=beat"]) == 2
+    assert "a new movement begins in bar 14" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("text", ["48", "48=never", "47=beat", "999=beat"])
 def test_a_relation_that_cannot_be_meant_is_refused(text: str, capsys: Telling) -> None:
     assert main(["settle", DEMO, "--relation", text]) == 2

@@ -90,6 +90,20 @@ def test_bars_that_are_not_there_are_refused_in_a_sentence(text: str) -> None:
         find_bars(TWO_MOVEMENTS, text)
 
 
+UPBEAT = clock_of(Sheet(["0", "1", "2", "2b", "3", "X1"], {}))
+
+
+@pytest.mark.parametrize(("text", "bar"), [("2b", 4), ("X1", 6), ("I:0", 1), ("2", 2)])
+def test_a_label_that_is_no_number_names_its_bar(text: str, bar: int) -> None:
+    assert find_bar(UPBEAT, text) == bar
+
+
+def test_a_printed_number_that_is_no_position_is_refused_with_its_address() -> None:
+    with pytest.raises(RequestError) as refused:
+        find_bars(UPBEAT, "0-2")
+    assert refused.value.next.endswith("Printed 0 is 1 or I:0.")
+
+
 def test_bars_are_shown_with_their_movement_where_there_are_several() -> None:
     assert bar_name(TWO_MOVEMENTS, TWO_MOVEMENTS.bars[9]) == "II:2"
     assert span_name(TWO_MOVEMENTS, 10, 12) == "II:2–4"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 
+from companion.desk.bars_told import bars_told
 from companion.desk.editions import attempt_now, editions
 from companion.desk.folders import Folders
 from companion.desk.standings import all_standings
@@ -99,7 +100,7 @@ def _passage(attempts: Sequence[Attempt], one: Standing, today: date) -> str:
     beat = one.aims.beat
     held = told(one.held, beat) if one.held else "nothing yet"
     goal = told(one.aims.goal, beat) if one.aims.is_set else "none set"
-    where = " ".join(filter(None, (one.title, one.part_name, one.label)))
+    where = " ".join(filter(None, (one.title, one.part_name, _bars(one))))
     how = mastery(one, today).state
     cells = (_cell(where), str(len(attempts)), str(clean), held, goal, how.value)
     return f"| {' | '.join(cells)} |"
@@ -124,11 +125,15 @@ def _coming(standings: Sequence[Standing], today: date) -> Iterator[str]:
     yield "## Due in the seven days to come"
     yield ""
     for one in sorted(soon, key=lambda one: (one.planned, one.bars))[:20]:
-        where = " ".join(filter(None, (one.title, one.part_name, one.label)))
+        where = " ".join(filter(None, (one.title, one.part_name, _bars(one))))
         yield f"- {day_told(max(one.planned, today.toordinal()))}: {where}"
     if len(soon) > 20:
         yield f"- and {len(soon) - 20} more"
     yield ""
+
+
+def _bars(one: Standing) -> str:
+    return bars_told(one.bars.first, one.bars.last, one.label)
 
 
 def _cell(said: str) -> str:

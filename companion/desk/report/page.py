@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from html import escape
 
+from companion.desk.bars_told import bars_told
 from companion.desk.handout.page import document
 from companion.desk.report.words import shown
 from companion.practice.dates_told import count_told, day_told
@@ -102,9 +103,10 @@ def _range(passage: ReportedPassage) -> str:
 
 
 def place_told(passage: ReportedPassage) -> str:
-    """`A study, Viola, 13–20`."""
+    """`A study, Viola, bars 14–21 (printed 13–20)`."""
     part = passage.part_name or passage.part
-    return ", ".join(filter(None, (passage.title, part, passage.label)))
+    bars = bars_told(passage.first, passage.last, passage.label)
+    return ", ".join(filter(None, (passage.title, part, bars)))
 
 
 def table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterator[str]:

@@ -129,7 +129,7 @@ class MapScreen(Screen[None]):
         if settled.trouble is None:
             self.notice.say(said)
         else:
-            self.notice.complain(settled.trouble)
+            self.notice.complain(settled.trouble, "It holds until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""

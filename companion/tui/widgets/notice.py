@@ -29,9 +29,10 @@ class Notice(Static):
         """Show a plain sentence."""
         self._show(text, is_trouble=False)
 
-    def complain(self, problem: CompanionError) -> None:
-        """Show what went wrong, marked so that it is seen without colour."""
-        self._show(f"! {problem.sentence()}", is_trouble=True)
+    def complain(self, problem: CompanionError, besides: str = "") -> None:
+        """Show what went wrong, marked so that it is seen without colour; `besides` is a
+        sentence on what it means here."""
+        self._show(f"! {problem.sentence()} {besides}".rstrip(), is_trouble=True)
 
     def clear(self) -> None:
         """Say nothing."""

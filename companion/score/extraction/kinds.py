@@ -12,18 +12,13 @@ from collections.abc import Iterator
 
 from lxml.etree import _Element
 
+from companion.score.readers.musicxml.jump_words import JUMP_WORDS
 from companion.score.readers.musicxml.text import tidy
 
 REHEARSAL, METRONOME, WORDS, TEMPO = "rehearsal", "metronome", "tempo words", "tempo"
 SIGNS = ("segno", "coda", "fine", "tocoda", "dacapo", "dalsegno", "forward-repeat")
 TEMPOS = (METRONOME, WORDS, TEMPO)
 
-_JUMPS = (
-    (re.compile(r"\bd\. ?c\.|\bda capo\b", re.I), "dacapo"),
-    (re.compile(r"\bd\. ?s\.|\bdal segno\b", re.I), "dalsegno"),
-    (re.compile(r"^\W*(al )?fine\W*$", re.I), "fine"),
-    (re.compile(r"^\W*to coda\b", re.I), "tocoda"),
-)
 _TEMPO_WORD = re.compile(
     r"^\W*(assai |molto |poco |un poco |pi[uù] |meno |sempre |non troppo |quasi |ritmo )*"
     r"(grav(e|issimo)|larg(o|hetto|amente)|lento|lentamente|adagi(o|etto|ssimo)|andant(e|ino)"
@@ -55,7 +50,7 @@ def kinds_in(element: _Element, *, is_top: bool, is_with_tempo: bool = False) ->
     found = {kind for printed in element.iterchildren("direction-type") for kind in _tags(printed)}
     found |= _sounds(element)
     words = words_of(element)
-    found |= {kind for pattern, kind in _JUMPS if pattern.search(words)}
+    found |= {kind for pattern, kind in JUMP_WORDS if pattern.search(words)}
     if words and not found & {REHEARSAL, *SIGNS}:
         above = element.get("placement") != "below"
         is_heading = _TEMPO_WORD.search(words) or (
@@ -70,7 +65,7 @@ def kinds_printed(printed: _Element, all_kinds: frozenset[str]) -> frozenset[str
     """Which of a direction's kinds one of its <direction-type> children prints."""
     found = set(_tags(printed))
     if printed.find("words") is not None and REHEARSAL not in found:
-        jumps = {kind for _, kind in _JUMPS} & all_kinds
+        jumps = {kind for _, kind in JUMP_WORDS} & all_kinds
         found |= jumps or ({WORDS} & all_kinds)
     return frozenset(found)
 

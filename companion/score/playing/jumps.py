@@ -93,7 +93,13 @@ def _last(road: Road, kind: str, first: int, last: int) -> int | None:
 
 def _coda(road: Road, back: int, leaves: int, after: int) -> tuple[int | None, int | None]:
     """Where the music played again is left for the coda, and where that begins."""
-    coda = next((at for at in range(leaves + 1, after) if "coda" in road.stones[at].signs), None)
+    stones = road.stones
+    codas = (
+        at
+        for at in range(leaves + 1, after)
+        if "coda" in stones[at].signs or stones[at].section == "coda"
+    )
+    coda = next(codas, None)
     if coda is None:
         return None, None
     to_coda = _last(road, "tocoda", back, leaves)
@@ -104,7 +110,8 @@ def _coda(road: Road, back: int, leaves: int, after: int) -> tuple[int | None, i
 
 def _end(road: Road, start: int, leaves: int, doubts: list[Doubt]) -> int | None:
     """The last bar of what is played again: a Fine, or the bar before the middle section."""
-    fine = _last(road, "fine", start, leaves)
+    is_elsewhere = not road.stones[leaves].signs & JUMPS_BACK
+    fine = _last(road, "fine", start, leaves if is_elsewhere else leaves - 1)
     if fine is not None:
         return fine
     for at in range(leaves, start, -1):

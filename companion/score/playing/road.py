@@ -76,11 +76,12 @@ def road_of(score: Score) -> Road:
     longest = max((part.bars for part in score.parts), key=len, default=())
     stones = [Stone(meter=bar.meter) for bar in longest]
     for part in score.parts:
-        for stone, bar in zip(stones, part.bars, strict=False):
+        followings: list[Stone | None] = [*stones[1:], None]
+        for stone, after, bar in zip(stones, followings, part.bars, strict=False):
             if bar.signs is not None:
                 _take_barlines(stone, bar)
             if bar.marks:
-                _take_marks(stone, bar)
+                _take_marks(stone, bar, after)
     return Road(stones, _movements(longest))
 
 
@@ -94,10 +95,12 @@ def _take_barlines(stone: Stone, bar: PartBar) -> None:
     stone.closes |= signs.closes
 
 
-def _take_marks(stone: Stone, bar: PartBar) -> None:
+def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
+    """A segno behind the last note is drawn at the next bar."""
     for mark in bar.marks:
         if mark.kind in SIGNS:
-            stone.signs.add(mark.kind)
+            is_late = mark.kind == "segno" and mark.onset >= bar.filled > 0
+            (after if is_late and after else stone).signs.add(mark.kind)
         elif mark.kind == "words" and (heading := _NEW_SECTION.match(mark.text)):
             stone.section = heading.group(1).lower()
 

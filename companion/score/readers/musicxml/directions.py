@@ -12,6 +12,7 @@ from collections.abc import Callable
 from lxml.etree import _Element
 
 from companion.score.model import Mark
+from companion.score.readers.musicxml.jump_words import JUMP_WORDS
 from companion.score.readers.musicxml.notations import dynamic
 from companion.score.readers.musicxml.openbar import OpenBar
 from companion.score.readers.musicxml.tempos import read_metronome, read_sound_tempo
@@ -20,10 +21,7 @@ from companion.score.readers.musicxml.text import staff_number, tidy
 _WORDS_THAT_ACT = (
     (re.compile(r"\bpizz", re.I), "pluck", "pizz"),
     (re.compile(r"\barco\b", re.I), "pluck", "arco"),
-    (re.compile(r"\bd\. ?c\.|\bda capo\b", re.I), "dacapo", ""),
-    (re.compile(r"\bd\. ?s\.|\bdal segno\b", re.I), "dalsegno", ""),
-    (re.compile(r"^\W*(al )?fine\W*$", re.I), "fine", ""),
-    (re.compile(r"^\W*to coda\b", re.I), "tocoda", ""),
+    *((pattern, kind, "") for pattern, kind in JUMP_WORDS),
 )
 """Words that tell a player to do something (common practice, no source)."""
 

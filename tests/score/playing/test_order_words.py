@@ -24,7 +24,8 @@ def direction(printed: str, sound: str = "") -> str:
 
 def music(count: int, before: dict[int, str], behind: dict[int, str]) -> bytes:
     """Bars of one note, with directions before and behind it by number of bar."""
-    attributes = "<attributes><divisions>1</divisions><time><beats>2</beats><beat-type>4</beat-type></time></attributes>"
+    time = "<time><beats>2</beats><beat-type>4</beat-type></time>"
+    attributes = f"<attributes><divisions>1</divisions>{time}</attributes>"
     note = "<note><pitch><step>C</step><octave>4</octave></pitch><duration>2</duration></note>"
     bars = "".join(
         f'<measure number="{number}">{attributes if number == 1 else ""}'

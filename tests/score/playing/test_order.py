@@ -5,6 +5,8 @@ import re
 from collections.abc import Iterable
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from companion.score.laying import lay
 from companion.score.model import Mark, Part, PartBar, Score, Signs
@@ -155,3 +157,29 @@ def test_signs_that_lead_nowhere_give_the_written_order() -> None:
     found = playing_order(piece(plan))
     assert len(found.bars) == 3 * (many + 2)
     assert "lead nowhere" in found.assumptions[0].value
+
+
+BARLINE = st.sampled_from(["x", "|:", ":|", ":|3", "1.", "2.", "1. :|", "2. :|", "0. :|", "||"])
+OVER = st.sampled_from(["", "", "", "(Trio)", "3/4", "segno", "coda", "fine", "tocoda", "dacapo"])
+
+
+@given(st.lists(st.tuples(BARLINE, OVER).map(" ".join), min_size=1, max_size=24))
+def test_whatever_the_signs_say_the_music_ends_and_nothing_is_lost_unsaid(bars: list[str]) -> None:
+    score = piece(" / ".join(bars))
+    order = playing_order(score)
+    assert set(order.bars) <= set(range(1, len(bars) + 1))
+    assert len(order.bars) <= MOST_BARS
+    left = set(range(1, len(bars) + 1)) - set(order.bars)
+    assert bool(left) == any("not played" in one.value for one in order.assumptions)
+    assert playing_order(unfolded(score, order)).bars == tuple(range(1, len(order.bars) + 1))
+
+
+@given(st.lists(st.sampled_from(["x", "|:", ":|", ":|3", "||"]), min_size=1, max_size=24))
+def test_plain_repeats_play_every_bar_as_often_as_its_sign_says(bars: list[str]) -> None:
+    """Between two signs that close, each bar from the last that opens on is played alike."""
+    order = playing_order(piece(" / ".join(bars))).bars
+    counts = [order.count(number) for number in range(1, len(bars) + 1)]
+    assert all(1 <= count <= 3 for count in counts)
+    for bar, count in zip(bars, counts, strict=True):
+        if bar.startswith(":|"):
+            assert count == int(bar[2:] or 2)

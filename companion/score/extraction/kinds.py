@@ -14,21 +14,12 @@ from lxml.etree import _Element
 
 from companion.score.readers.musicxml.jump_words import JUMP_WORDS
 from companion.score.readers.musicxml.text import tidy
+from companion.score.tempo_words import TEMPO_WORD
 
 REHEARSAL, METRONOME, WORDS, TEMPO = "rehearsal", "metronome", "tempo words", "tempo"
 SIGNS = ("segno", "coda", "fine", "tocoda", "dacapo", "dalsegno", "forward-repeat")
 TEMPOS = (METRONOME, WORDS, TEMPO)
 
-_TEMPO_WORD = re.compile(
-    r"^\W*(assai |molto |poco |un poco |pi[uù] |meno |sempre |non troppo |quasi |ritmo )*"
-    r"(grav(e|issimo)|larg(o|hetto|amente)|lento|lentamente|adagi(o|etto|ssimo)|andant(e|ino)"
-    r"|moderato|allegr(o|etto|amente)|viv(o|ace|acissimo)|prest(o|issimo)|maestoso|animato"
-    r"|mosso|tempo|a tempo|l.?istesso|listesso|doppio movimento|rit(ard(ando)?|en(uto)?)?"
-    r"|rall(entando)?|allarg(ando)?|accel(erando)?|string(endo)?|affrett(ando)?|stretto"
-    r"|langsam(er)?|breit|ruhig|m[aä](ß|ss)ig|bewegt(er)?|lebhaft(er)?|rasch(er)?|schnell(er)?"
-    r"|lent|mod[eé]r[eé]|anim[eé]|vif|slow(er)?|fast(er)?|quick(er)?)\b",
-    re.I,
-)
 _LETTERS = 3
 """A rehearsal mark is `A`, `AA` or `120`."""
 _FOR_ONE_PLAYER = re.compile(
@@ -53,7 +44,7 @@ def kinds_in(element: _Element, *, is_top: bool, is_with_tempo: bool = False) ->
     found |= {kind for pattern, kind in JUMP_WORDS if pattern.search(words)}
     if words and not found & {REHEARSAL, *SIGNS}:
         above = element.get("placement") != "below"
-        is_heading = _TEMPO_WORD.search(words) or (
+        is_heading = TEMPO_WORD.search(words) or (
             _is_title(words) and (is_with_tempo or _is_bold(element))
         )
         if found & {METRONOME, TEMPO} or (is_top and above and is_heading):

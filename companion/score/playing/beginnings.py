@@ -1,7 +1,9 @@
 """Where a repeated stretch begins that no sign opens.
 
 Common practice, no source: it begins where the last one ended, or after the nearest double
-barline; music that a da capo has closed off is not gone back into.
+barline with which the music begins anew (a tempo, a meter, a heading, or a Fine before it);
+a double barline for a new key alone is none of these. Music that a da capo has closed off is
+not gone back into.
 """
 
 from __future__ import annotations
@@ -10,7 +12,7 @@ from collections.abc import Iterable, Mapping
 
 from companion.score.playing.endings import Endings
 from companion.score.playing.jumps import Jump
-from companion.score.playing.road import Doubt, Road
+from companion.score.playing.road import Doubt, Road, Stone
 
 
 def open_repeats(
@@ -49,9 +51,18 @@ def _open_in(
         elif end in left:
             last_ended = opening = end + 1
             is_open = False
-        elif stones[end].closes:
-            opening = end + 1
+        elif stones[end].closes and end + 1 < movement.stop:
+            if _begins_anew(stones[end], stones[end + 1]):
+                opening = end + 1
         at = end + 1
+
+
+def _begins_anew(before: Stone, here: Stone) -> bool:
+    if "fine" in before.signs or here.section or here.has_tempo or here.meter != before.meter:
+        return True
+    from companion.score.tempo_words import TEMPO_WORD  # slow to build, and seldom needed
+
+    return any(TEMPO_WORD.search(text) for text in here.headings)
 
 
 def _open(road: Road, opening: int, ended: int, at: int, doubts: list[Doubt]) -> None:

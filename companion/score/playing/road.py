@@ -48,6 +48,10 @@ class Stone(Struct):
     """The top part's meter."""
     signs: set[str] = field(default_factory=set)
     """Kinds of SIGNS that stand in it."""
+    headings: list[str] = field(default_factory=list)
+    """Words that stand over its beginning."""
+    has_tempo: bool = False
+    """A tempo is marked at its beginning."""
     section: str = ""
     """The first word of a heading of a new section over it, such as `trio`, in small letters."""
 
@@ -82,6 +86,7 @@ def road_of(score: Score) -> Road:
                 _take_barlines(stone, bar)
             if bar.marks:
                 _take_marks(stone, bar, after)
+            stone.has_tempo |= any(not mark.onset for mark in bar.tempos)
     return Road(stones, _movements(longest))
 
 
@@ -101,8 +106,11 @@ def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
         if mark.kind in SIGNS:
             is_late = mark.kind == "segno" and mark.onset >= bar.filled > 0
             (after if is_late and after else stone).signs.add(mark.kind)
-        elif mark.kind == "words" and (heading := _NEW_SECTION.match(mark.text)):
-            stone.section = heading.group(1).lower()
+        elif mark.kind == "words":
+            if heading := _NEW_SECTION.match(mark.text):
+                stone.section = heading.group(1).lower()
+            if not mark.onset:
+                stone.headings.append(mark.text)
 
 
 def _movements(bars: tuple[PartBar, ...]) -> tuple[tuple[int, int], ...]:

@@ -69,6 +69,7 @@ def _bar(number: int, text: str, meter: str) -> PartBar:
         ("x / x coda / x dacapo / coda / x", [(1, 3), (1, 2), (4, 5)]),
         ("x / 1. dacapo / 2.", [(1, 2), (1, 1), (3, 3)]),
         ("x fine / x dacapo / x ||", [(1, 3), (1, 1)]),
+        ("x / x || / x / x :| / x", [(1, 4), (1, 5)]),
     ],
 )
 def test_signs_lead_where_players_go(plan: str, order: Iterable[tuple[int, int]]) -> None:
@@ -106,8 +107,9 @@ def test_the_unfolded_score_is_laid_like_any_other() -> None:
         ("|: x / x :| / 2. / x", [(1, 2), (1, 1), (3, 4)], "it is the first ending"),
         ("|: x / 1. / 2. / x", [(1, 2), (1, 1), (3, 4)], "the music goes back here"),
         ("|: x / 1. :| / 2. :| / x", [(1, 2), (1, 1), (3, 4)], "nothing leads back"),
-        # a repeat nothing opens goes back to the double barline
-        ("x / x || / x / x :| / x", [(1, 4), (3, 5)], "no sign begins the next repeat"),
+        # a repeat nothing opens goes back to the double barline where the music begins anew
+        ("x / x || / (Allegro) / x :| / x", [(1, 4), (3, 5)], "no sign begins the next repeat"),
+        ("x / fine || / x / x :| / x dacapo", [(1, 4), (3, 5), (1, 2)], "no sign begins"),
         # a da capo without a Fine ends before the trio, or is played through
         ("x / x :| / (Trio) / x dacapo", [(1, 2), (1, 4), (1, 2)], "ends before the trio"),
         ("x / x dacapo", [(1, 2), (1, 2)], "no Fine is written"),
@@ -142,7 +144,7 @@ def test_bars_no_sign_leads_to_are_told() -> None:
 
 
 def test_assumptions_follow_into_the_unfolded_score() -> None:
-    score = piece("x / x :| / x || / x / x :| / x")
+    score = piece("x / x :| / x || / (Presto) / x :| / x")
     order = playing_order(score)
     assert list(spans(order.bars)) == [(1, 2), (1, 5), (4, 6)]
     assert [one.bar for one in order.in_it()] == [6]

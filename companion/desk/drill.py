@@ -12,7 +12,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from companion.click.tempo_plan import Fixed
+from companion.click.tempo_plan import Fixed, Ramp
 from companion.desk.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
 from companion.desk.drums import drums_for
 from companion.desk.folders import Folders
@@ -120,14 +120,18 @@ class Drill(Playback):
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
-        """How it went, at the tempo last played; on disk when this returns, or held.
+        """How it went; on disk when this returns, or held. What held is noted as it was last
+        played from end to end, anything else as it was played last.
 
         Counting begins anew afterwards, and a ladder moves: what is wanted then is another
         tempo. Where the disk refuses, the attempt is held and tried again, and `held` says so.
         """
         if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
-        attempt = _attempt(self, self.tally.played, outcome, note)
+        played, times = self.tally.played, self.passes
+        if outcome >= Outcome.HELD:
+            played, times = self.tally.went_through(self.passes_behind) or (played, times)
+        attempt = _attempt(self, played, times, outcome, note)
         held = note_or_hold(self._folders, attempt)
         self.held = held_told(held) if held else ""
         self.tally.begins_anew(self.passes_behind)
@@ -149,9 +153,21 @@ def told_tempo(bpm: Fraction, passage: Passage) -> str:
     return f"{note_name(passage.beat)} = {float(bpm):g}"
 
 
-def _attempt(drill: Drill, played: Setting, outcome: Outcome, note: str) -> Attempt:
+def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:
+    """Felt beats a minute of a time through: of the last whole one where the tempo changes."""
+    if isinstance(played.tempo, Fixed):
+        return played.tempo.bpm
+    track, behind = drill.table.track, drill.passes_behind
+    if track is None or not times or not behind:
+        return drill.bpm
+    begun = bpm_at(track.plan, drill.passage, Place(behind - 1, Fraction(0)))
+    if isinstance(played.tempo, Ramp):  # it may slow down: then the next begins slower
+        begun = min(begun, bpm_at(track.plan, drill.passage, Place(behind, Fraction(0))))
+    return begun.limit_denominator(_FINE)
+
+
+def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: str) -> Attempt:
     stand, passage = drill.stand, drill.passage
-    bpm = played.tempo.bpm if isinstance(played.tempo, Fixed) else drill.bpm
     return Attempt(
         score_title=stand.score.title,
         score_digest=stand.digest,
@@ -161,11 +177,11 @@ def _attempt(drill: Drill, played: Setting, outcome: Outcome, note: str) -> Atte
         first_bar=passage.first,
         last_bar=passage.last,
         bars_label=span_name(passage.clock, passage.first, passage.last),
-        tempo=bpm,
+        tempo=_bpm_noted(drill, played, times),
         beat=note_name(passage.beat),
         outcome=outcome,
         layers=tuple(layer.value for layer in played.layers),
-        repetitions=drill.passes,
+        repetitions=times,
         seconds=drill.seconds,
         note=note,
     )

@@ -69,9 +69,10 @@ def tempo_told(drill: Drill) -> str:
 
 
 def passes_told(drill: Drill) -> str:
-    """`Through: 3 times at this tempo · played 2:10`."""
+    """`Through: 3 times at this tempo and click · played 2:10`."""
     minutes, seconds = divmod(int(drill.seconds), 60)
-    return f"Through: {_times(drill.passes)} at this tempo · played {minutes}:{seconds:02}"
+    so = "at this tempo and click"
+    return f"Through: {_times(drill.passes)} {so} · played {minutes}:{seconds:02}"
 
 
 def count_in_told(drill: Drill) -> str:

@@ -78,7 +78,7 @@ class Playback:
             return False
         self.table.put_on(track)
         if self.state == "playing":
-            self.tally.plays(track.setting, self.passes_behind)
+            self._tell_tally(track)
         return True
 
     def keep_what_sounds(self) -> None:
@@ -94,7 +94,7 @@ class Playback:
             self.table.put_on(track)
         is_new = self.state == "idle"
         self.table.start()
-        self.tally.plays(track.setting, self.passes_behind)
+        self._tell_tally(track)
         if is_new and track.entry is not None:
             self.tally.skips(0)
 
@@ -160,13 +160,18 @@ class Playback:
     @property
     def passes_behind(self) -> int:
         """Times through the track that lie behind."""
-        heard = self.table.place()
+        heard = self.table.coming_place()
         return heard.passes if heard else 0
 
     @property
     def passes(self) -> int:
-        """Times through at the tempo last played, since the last attempt was noted."""
+        """Times through as last played, since the last attempt was noted."""
         return self.tally.passes(self.passes_behind)
+
+    @property
+    def has_gone_through(self) -> bool:
+        """Whether it was played from end to end since the last attempt was noted."""
+        return self.tally.went_through(self.passes_behind) is not None
 
     @property
     def seconds(self) -> float:
@@ -182,6 +187,15 @@ class Playback:
         """What is heard now; None while nothing is on."""
         heard = self.table.hearing()
         return position_of(*heard, self.passage) if heard else None
+
+    def _tell_tally(self, track: Track) -> None:
+        heard, coming = self.table.place(), self.table.coming_place()
+        self.tally.plays(
+            track.setting,
+            coming.passes if coming else 0,
+            is_midway=coming is not None and coming.into > 0,
+            before=heard.passes if heard else 0,
+        )
 
     def _begun_at(self, bar: int) -> Setting:
         return replace(self.setting, first=None if bar == self.passage.first else bar)

@@ -168,6 +168,12 @@ def frame_of(track: Track, place: Place) -> int:
     return frame if track.entry is None else track.entry.sound.frame(frame)
 
 
+def carried(old: Track, new: Track, place: Place) -> Place:
+    """A place of one track in another: a plan of several tempos begins with its first."""
+    begins = old.setting.tempo != new.setting.tempo and not isinstance(new.setting.tempo, Fixed)
+    return Place(0, place.into) if begins else place
+
+
 def carry(old: Track, new: Track) -> Callable[[int], int]:
     """From a frame of one track to the frame of another at which the same music sounds."""
-    return lambda frame: frame_of(new, place_of(old, frame))
+    return lambda frame: frame_of(new, carried(old, new, place_of(old, frame)))

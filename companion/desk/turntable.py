@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from companion.desk.track import Place, Track, carry, frame_of, from_the_start, place_of
+from companion.desk.track import Place, Track, carried, carry, frame_of, from_the_start, place_of
 from companion.sound.fault import SoundError
 
 if TYPE_CHECKING:
@@ -96,6 +96,14 @@ class Turntable:
         """What is heard now; None while nothing is on."""
         heard = self.hearing()
         return place_of(*heard) if heard else None
+
+    def coming_place(self) -> Place | None:
+        """What is heard now, as a place of the track that was put on last."""
+        heard = self.hearing()
+        if heard is None or self.track is None:
+            return None
+        old, frame = heard
+        return carried(old, self.track, place_of(old, frame))
 
     def hearing(self) -> tuple[Track, int] | None:
         """The track that is heard now and its frame; None while nothing is on."""

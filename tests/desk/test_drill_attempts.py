@@ -1,9 +1,13 @@
 """What comes of a drill: times through, and the attempt in the log."""
 
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
+from companion.click.layers import Layer
+from companion.click.tempo_plan import Turns
 from companion.desk.attempts import attempts
 from companion.desk.drill import Drill
 from companion.desk.drill_in_words import noted_told, passes_told
@@ -47,17 +51,86 @@ def test_times_through_are_counted_over_stops(drill: Drill, hand: Hand) -> None:
     drill.start()
     hand.push(BAR + 5)
     assert drill.passes == 3
-    assert passes_told(drill) == "Through: 3 times at this tempo · played 0:18"
+    assert passes_told(drill) == "Through: 3 times at this tempo and click · played 0:18"
 
 
-def test_times_through_count_for_the_tempo_they_ended_at(drill: Drill, hand: Hand) -> None:
+def test_times_through_count_for_the_tempo_they_had_from_end_to_end(
+    drill: Drill, hand: Hand
+) -> None:
     drill.start()
     hand.push(BAR + 9)
     faster(drill, 60)
     change(drill)
     assert drill.passes == 0
     hand.push(2)
+    assert drill.passes == 0
+    hand.push(2)
     assert drill.passes == 1
+
+
+def test_what_held_before_it_went_faster_is_noted_as_it_went(drill: Drill, hand: Hand) -> None:
+    """Two whole times at 60, and a third whose end was at 120."""
+    drill.start()
+    hand.push(BAR + 11)
+    faster(drill, 60)
+    change(drill)
+    hand.push(2)
+    assert drill.passes == 0
+    noted = drill.attempt(Outcome.HELD)
+    assert noted.tempo == 60
+    assert noted.repetitions == 3
+
+
+def test_what_fell_apart_after_it_went_faster_is_noted_there(drill: Drill, hand: Hand) -> None:
+    drill.start()
+    hand.push(BAR + 11)
+    faster(drill, 60)
+    change(drill)
+    hand.push(1)
+    noted = drill.attempt(Outcome.FELL_APART)
+    assert noted.tempo == 120
+    assert noted.repetitions == 0
+
+
+def test_a_time_through_that_slowed_down_counts_as_the_slower(drill: Drill, hand: Hand) -> None:
+    drill.start()
+    hand.push(BAR + 3)
+    faster(drill, -30)
+    change(drill)
+    hand.push(3)
+    noted = drill.attempt(Outcome.HELD)
+    assert noted.tempo == 30
+    assert noted.repetitions == 1
+
+
+def test_a_layer_taken_away_on_the_way_carried_that_time_through(drill: Drill, hand: Hand) -> None:
+    """What a time through was carried by bears on mastery."""
+    drill.start()
+    hand.push(BAR + 3)
+    drill.want(replace(drill.setting, layers=(Layer.THEIRS,)))
+    change(drill)
+    hand.push(2)
+    first = drill.attempt(Outcome.HELD)
+    assert (first.layers, first.repetitions) == (("beat", "mine", "theirs"), 1)
+    hand.push(4)
+    second = drill.attempt(Outcome.HELD)
+    assert (second.layers, second.repetitions) == (("theirs",), 1)
+
+
+def test_two_tempos_by_turns_begin_with_the_first_wherever_one_is(drill: Drill, hand: Hand) -> None:
+    drill.start()
+    hand.push(BAR + 5)
+    drill.want(replace(drill.setting, tempo=Turns(Fraction(60), Fraction(90))))
+    change(drill)
+    assert drill.passes == 0
+    assert drill.bpm == 60
+    hand.push(4)
+    assert drill.bpm == 90
+    assert drill.passes == 0
+    hand.push(3)
+    noted = drill.attempt(Outcome.HELD)
+    assert noted.tempo == 90
+    assert noted.repetitions == 1
 
 
 def test_an_attempt_is_on_disk_before_it_is_told(drill: Drill, hand: Hand, tmp_path: Path) -> None:

@@ -58,7 +58,7 @@ async def test_start_go_faster_choose_layers_finish_and_say_held(
         assert float(after.place.into) == pytest.approx(float(before.place.into), abs=1 / RATE)
         await room.press(pilot, "d", "m")
         assert room.drill.setting.layers == (Layer.BEAT, Layer.DIVISION, Layer.THEIRS)
-        room.after(4)
+        room.after(8)
         await room.press(pilot, "e")
         assert isinstance(room.app.screen, OutcomeScreen)
         assert room.drill.state == "paused"

@@ -206,7 +206,7 @@ class DrillScreen(DrillWishes):
         self._ask_before(self.app.exit)
 
     def _ask_before(self, leave: Callable[[], object]) -> None:
-        if self.drill is None or not self.drill.passes:
+        if self.drill is None or not self.drill.has_gone_through:
             leave()
         else:
             self.app.push_screen(OutcomeScreen(self.drill), callback=_whatever_was_said(leave))

@@ -63,10 +63,15 @@ def _ask_tempo(parser: argparse.ArgumentParser) -> None:
         "60 and 90, twice each (by turns) · as marked · 80%% (of what is marked)",
     )
     tempo.add_argument(
-        "--rit", metavar="SHARE", help="as marked: the share of the tempo a rit. reaches (0.75)"
+        "--rit",
+        metavar="SHARE",
+        help="as marked: the share of the tempo that a rit. reaches, such as 0.75, and an accel. "
+        "the other way round; without it such words change nothing",
     )
     tempo.add_argument(
-        "--fermata", metavar="BEATS", help="as marked: beats a fermata lasts longer than written"
+        "--fermata",
+        metavar="BEATS",
+        help="as marked: beats a fermata lasts longer than written; without it, none",
     )
     tempo.add_argument("--count-in", type=int, default=0, metavar="N", help="bars counted in")
     tempo.add_argument(

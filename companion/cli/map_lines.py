@@ -72,7 +72,8 @@ def _tempos(stand: Stand) -> Iterator[str]:
         bar = max(bar.number for bar in stand.clock.bars if bar.start <= told.at)
         per_minute = told.mark.per_minute
         if per_minute is not None:
-            device = "" if told.mark.is_printed else ", not printed"
+            device = f" ({told.words})" if told.words else ""
+            device = device if told.mark.is_printed else ", not printed"
             tempo = f"{note_name(told.mark.beat)} = {float(per_minute):g}"
             yield f"{span_told(stand, bar, bar)}: {tempo}{device}"
 

@@ -3,6 +3,8 @@ program."""
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from companion.click.plan import seconds_at
 from companion.click.sounding import sounding
 from companion.click.tags import tempo_told
@@ -11,7 +13,10 @@ from companion.desk.make_click import Click
 from companion.desk.stand import Stand
 from companion.desk.telling import span_told
 from companion.rhythm.meter import note_name
-from companion.score.tempo_map import CUSTOMARY, stated_tempos
+from companion.score.tempo_map import CUSTOMARY, stated_tempos, tempo_map, without_number
+
+_MOST = 4
+"""Words told one by one."""
 
 
 def click_told(stand: Stand, click: Click) -> str:
@@ -22,8 +27,29 @@ def click_told(stand: Stand, click: Click) -> str:
     strokes = sum(1 for _ in sounding(plan))
     return (
         f"{click.path}: {passage.part_name}, {bars}, {tempo_told(plan)}, "
-        f"{strokes} strokes, {minutes}:{seconds:02d}{_assumed(click)}"
+        f"{strokes} strokes, {minutes}:{seconds:02d}{_assumed(click)}{_left_out(stand, click)}"
     )
+
+
+def _left_out(stand: Stand, click: Click) -> str:
+    """Words about tempo in the passage that change nothing, as nobody said how much."""
+    tempo, passage = click.plan.wish.tempo, click.passage
+    if not isinstance(tempo, Marked):
+        return ""
+    words = [(word.at, word.text) for word in without_number(passage.clock)]
+    if tempo.rit is None:
+        words += [(bend.start, bend.text) for bend in tempo_map(passage.clock).bends]
+    lost = sorted({(at, text) for at, text in words if passage.start <= at < passage.end})
+    if not lost:
+        return ""
+    shown = ", ".join(f"“{text}” ({_bar_told(stand, click, at)})" for at, text in lost[:_MOST])
+    more = f" and {len(lost) - _MOST} more" if len(lost) > _MOST else ""
+    return f"; without a number and left out: {shown}{more}"
+
+
+def _bar_told(stand: Stand, click: Click, at: Fraction) -> str:
+    bar = max(bar.number for bar in click.passage.bars if bar.start <= at)
+    return span_told(stand, bar, bar)
 
 
 def _assumed(click: Click) -> str:

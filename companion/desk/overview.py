@@ -115,5 +115,5 @@ def _tempo(told: Stated) -> dict[str, object]:
         "at": str(told.at),
         "beat": note_name(told.mark.beat),
         "per_minute": str(told.mark.per_minute),
-        "because": "mark" if told.mark.is_printed else "source",
+        "because": "words" if told.words else "mark" if told.mark.is_printed else "source",
     }

@@ -3,12 +3,12 @@
 A metronome mark counts the note it prints, in the pace of the part that carries it;
 here every mark becomes felt beats (clock time) a minute, so that marks in 6/8 and in
 2/4 can stand on one line. Words like *ritardando* say a direction and no number: they
-are listed, and drawn as a ramp only where a player says how far. So are fermatas.
+are listed, and drawn as a ramp only where a player says how far. So are fermatas. What can
+be counted in words (*Tempo I*, *doppio movimento*) is a tempo like any other.
 """
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
@@ -17,13 +17,10 @@ from msgspec import Struct
 
 from companion.score.clock import Clock
 from companion.score.model import TempoMark
+from companion.score.tempo_words import Asks, asked
 
 CUSTOMARY = Fraction(60)
 """Felt beats a minute where the page states none; a guess, and told as one."""
-
-_SLOWER = re.compile(r"\b(rit(ard)?(ando)?|rall(entando)?|allarg(ando)?|calando)\b\.?", re.I)
-_FASTER = re.compile(r"\b(accel(erando)?|string(endo)?|affrett(ando)?)\b\.?", re.I)
-_AS_BEFORE = re.compile(r"\b(a tempo|tempo primo|tempo i)\b", re.I)
 
 
 class Stated(Struct, frozen=True):
@@ -35,6 +32,21 @@ class Stated(Struct, frozen=True):
     """What it says."""
     rate: Fraction
     """Clock time a minute."""
+    words: str = ""
+    """The words that say so, such as *Tempo I*; empty for a mark."""
+
+
+class Word(Struct, frozen=True):
+    """Words about tempo."""
+
+    at: Fraction
+    """Clock time."""
+    text: str
+    """The words."""
+    asks: Asks
+    """What they ask for."""
+    pace: Fraction
+    """Clock time of a written quarter where they stand."""
 
 
 class Bend(Struct, frozen=True):
@@ -109,7 +121,7 @@ def tempo_map(
     written a fermata is held, in beats.
     """
     stated = stated_tempos(clock)
-    bends, holds = _words(clock, stated), _fermatas(clock)
+    bends, holds = _bends(clock, stated), _fermatas(clock)
     rates = {Fraction(0): stated[0].rate if stated and not stated[0].at else CUSTOMARY}
     rates |= {mark.at: mark.rate for mark in stated}
     for bend in bends:
@@ -143,7 +155,8 @@ def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:
 
 
 def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
-    """Every tempo the source states, in order; a printed mark before a device's."""
+    """Every tempo the source states, in order; a printed mark before a device's, and words only
+    where there is neither."""
     found: dict[Fraction, Stated] = {}
     ticks = clock.score.ticks
     for part, places in zip(clock.score.parts, clock.places, strict=True):
@@ -156,26 +169,58 @@ def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
                 kept = found.get(at)
                 if kept is None or (mark.is_printed and not kept.mark.is_printed):
                     found[at] = told
+    for word in _words(clock):
+        said = None if word.at in found else _stated_in_words(clock, word, found)
+        if said is not None:
+            found[word.at] = said
     return tuple(found[at] for at in sorted(found))
 
 
-def _words(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
-    ends = {mark.at for mark in stated} | {clock.end}
-    bends: dict[Fraction, tuple[str, bool]] = {}
+def _stated_in_words(clock: Clock, word: Word, found: Mapping[Fraction, Stated]) -> Stated | None:
+    """*Tempo I* and *doppio movimento* count the note values of the tempo they refer to."""
+    begins = max((bar for bar in clock.bars if bar.start <= word.at), key=lambda bar: bar.number)
+    first = min(bar.start for bar in clock.bars if bar.movement == begins.movement)
+    before = [found[at] for at in sorted(found) if first <= at < word.at]
+    if not before or word.asks not in (Asks.FIRST, Asks.TWICE):
+        return None
+    meant = before[0].mark if word.asks is Asks.FIRST else before[-1].mark
+    per_minute = (meant.per_minute or CUSTOMARY) * (2 if word.asks is Asks.TWICE else 1)
+    mark = TempoMark(0, meant.beat, per_minute)
+    return Stated(word.at, mark, per_minute * meant.beat * word.pace, word.text)
+
+
+def _words(clock: Clock) -> tuple[Word, ...]:
+    """Words about tempo in order, whichever part carries them."""
+    found: dict[Fraction, Word] = {}
     for part, places in zip(clock.score.parts, clock.places, strict=True):
         for bar, place in zip(part.bars, places, strict=True):
             for mark in bar.marks:
-                if mark.kind != "words":
-                    continue
-                at = place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
-                if _AS_BEFORE.search(mark.text):
-                    ends.add(at)
-                elif _SLOWER.search(mark.text) or _FASTER.search(mark.text):
-                    bends.setdefault(at, (mark.text, bool(_FASTER.search(mark.text))))
+                if mark.kind == "words" and (asks := asked(mark.text)):
+                    at = place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
+                    found.setdefault(at, Word(at, mark.text, asks, place.pace))
+    return tuple(found[at] for at in sorted(found))
+
+
+def _bends(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
+    words = _words(clock)
+    ends = {mark.at for mark in stated} | {word.at for word in words} | {clock.end}
     return tuple(
-        Bend(at, min((end for end in ends | set(bends) if end > at), default=clock.end), *bends[at])
-        for at in sorted(bends)
+        Bend(
+            word.at,
+            min((end for end in ends if end > word.at), default=clock.end),
+            word.text,
+            word.asks is Asks.FASTER,
+        )
+        for word in words
+        if word.asks in (Asks.SLOWER, Asks.FASTER)
     )
+
+
+def without_number(clock: Clock) -> tuple[Word, ...]:
+    """Words that ask for another tempo and give no number, nor a mark with them, in order."""
+    stated = {told.at for told in stated_tempos(clock)}
+    lost = (Asks.ANOTHER, Asks.FIRST, Asks.TWICE)
+    return tuple(word for word in _words(clock) if word.asks in lost and word.at not in stated)
 
 
 def _fermatas(clock: Clock) -> tuple[Fraction, ...]:

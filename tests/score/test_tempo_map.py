@@ -4,13 +4,15 @@
 from fractions import Fraction
 
 import msgspec
+import pytest
 
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import Mark, Score, TempoMark
-from companion.score.tempo_map import CUSTOMARY, tempo_map
+from companion.score.tempo_map import CUSTOMARY, tempo_map, without_number
 from tests.score.written import TICKS, score
 
+FOUR = "6/8 q. q. | q. q. | q. q. | q. q."
 DOTTED_80 = TempoMark(0, Fraction(3, 2), Fraction(80))
 
 
@@ -23,9 +25,7 @@ def with_marks(music: Score, bar: int, *marks: Mark) -> Score:
 
 
 def four_bars(*marks: Mark) -> Clock:
-    return lay(
-        with_marks(score({1: (DOTTED_80,)}, V="6/8 q. q. | q. q. | q. q. | q. q."), 3, *marks)
-    )
+    return lay(with_marks(score({1: (DOTTED_80,)}, V=FOUR), 3, *marks))
 
 
 def test_a_metronome_mark_counts_felt_beats_on_the_clock() -> None:
@@ -77,12 +77,52 @@ def test_a_ritardando_is_listed_and_drawn_only_when_asked() -> None:
 
 
 def test_a_tempo_ends_a_bend_and_brings_the_tempo_back() -> None:
-    music = score({1: (DOTTED_80,)}, V="6/8 q. q. | q. q. | q. q. | q. q.")
+    music = score({1: (DOTTED_80,)}, V=FOUR)
     words = (Mark(0, "words", "accel."), Mark(3 * TICKS // 2, "words", "a tempo"))
     clock = lay(with_marks(music, 3, *words))
     tempos = tempo_map(clock, ramps={Fraction(4): Fraction(5, 4)})
     assert [bend.end for bend in tempos.bends] == [5]
     assert tempos.rate_at(Fraction(4)) == 100 and tempos.rate_at(Fraction(5)) == 80
+
+
+def two_meters(*marks: Mark) -> Clock:
+    """Dotted quarter 80 in 6/8, quarter 100 from bar 2 on; the marks stand in bar 3."""
+    tempos = {1: (DOTTED_80,), 2: (TempoMark(0, Fraction(1), Fraction(100)),)}
+    return lay(with_marks(score(tempos, V="6/8 q. q. | 2/4 q q | 6/8 q. q. | q. q."), 3, *marks))
+
+
+@pytest.mark.parametrize("words", ["Tempo I", "Tempo I.", "Tempo primo", "Tempo 1°", "tempo 1mo"])
+def test_the_first_tempo_comes_again(words: str) -> None:
+    """Tempo primo: as at the beginning (common practice, no source)."""
+    clock = two_meters(Mark(0, "words", words))
+    tempos = tempo_map(clock)
+    assert [float(told.at) for told in tempos.stated] == [0, 2, 4]
+    assert [told.words for told in tempos.stated] == ["", "", words]
+    assert tempos.rate_at(Fraction(4)) == 80
+    assert without_number(clock) == ()
+
+
+def test_doppio_movimento_is_twice_as_fast() -> None:
+    """The note values go by twice as fast (common practice, no source)."""
+    tempos = tempo_map(four_bars(Mark(0, "words", "Doppio movimento")))
+    assert tempos.rate_at(Fraction(4)) == 160
+
+
+def test_a_mark_outranks_the_words_over_it() -> None:
+    music = score({1: (DOTTED_80,), 2: (TempoMark(0, Fraction(3, 2), Fraction(40)),)}, V=FOUR)
+    clock = lay(with_marks(music, 2, Mark(0, "words", "Doppio movimento")))
+    assert tempo_map(clock).rate_at(Fraction(2)) == 40
+
+
+def test_words_without_a_number_are_told() -> None:
+    clock = four_bars(Mark(0, "words", "Meno mosso"), Mark(TICKS, "words", "dolce"))
+    assert [word.text for word in without_number(clock)] == ["Meno mosso"]
+    assert tempo_map(clock).rate_at(Fraction(4)) == 80
+
+
+def test_the_first_tempo_of_a_score_without_any_is_without_a_number() -> None:
+    clock = lay(with_marks(score(V=FOUR), 2, Mark(0, "words", "Tempo I")))
+    assert [word.text for word in without_number(clock)] == ["Tempo I"]
 
 
 def test_a_fermata_is_held_as_long_as_asked() -> None:

@@ -14,7 +14,7 @@ from lxml.etree import _Element
 
 from companion.score.readers.musicxml.jump_words import JUMP_WORDS
 from companion.score.readers.musicxml.text import tidy
-from companion.score.tempo_words import TEMPO_WORD
+from companion.score.tempo_headings import TEMPO_WORD
 
 REHEARSAL, METRONOME, WORDS, TEMPO = "rehearsal", "metronome", "tempo words", "tempo"
 SIGNS = ("segno", "coda", "fine", "tocoda", "dacapo", "dalsegno", "forward-repeat")

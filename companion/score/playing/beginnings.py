@@ -60,7 +60,7 @@ def _open_in(
 def _begins_anew(before: Stone, here: Stone) -> bool:
     if "fine" in before.signs or here.section or here.has_tempo or here.meter != before.meter:
         return True
-    from companion.score.tempo_words import TEMPO_WORD  # slow to build, and seldom needed
+    from companion.score.tempo_headings import TEMPO_WORD  # slow to build, and seldom needed
 
     return any(TEMPO_WORD.search(text) for text in here.headings)
 

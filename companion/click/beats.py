@@ -119,18 +119,18 @@ def is_inside(place: BarPlace, numbers: Collection[int], at: Fraction) -> bool:
     )
 
 
-def beat_cuts(place: BarPlace, division: int) -> set[Fraction]:
-    """Clock times inside the bar at which every beat is cut into so many equal pieces."""
-    return {
-        at for beat in beats(place) for at in beat.cuts(division) if place.start <= at < place.end
-    }
+def beat_cuts(place: BarPlace, shares: Collection[Fraction]) -> set[Fraction]:
+    """Clock times inside the bar at these shares of every beat."""
+    cuts = (beat.at + beat.length * share for beat in beats(place) for share in shares)
+    return {at for at in cuts if place.start <= at < place.end}
 
 
-def bar_cuts(place: BarPlace, division: int) -> set[Fraction]:
-    """Clock times inside the bar at which the full bar is cut into so many equal pieces."""
+def bar_cuts(place: BarPlace, shares: Collection[Fraction]) -> set[Fraction]:
+    """Clock times inside the bar at these shares of the full bar, in order from 0; a bar longer
+    than its meter begins them again."""
     if place.meter is None:
         return set()
-    piece = place.meter.length * place.pace / division
+    full = place.meter.length * place.pace
     start = full_start(place)
-    every = (start + piece * k for k in count())
+    every = (start + full * (number + share) for number in count() for share in shares)
     return {at for at in takewhile(lambda at: at < place.end, every) if at >= place.start}

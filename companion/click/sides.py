@@ -76,9 +76,7 @@ def _strokes(passage: Passage, bar: int, conflict: Conflict, side: Side) -> set[
     within = conflict.beats_in(bar)
     indices = _indices(passage, side)
     places = {place for index in indices for place in passage.clock.places[index][bar - 1 : bar]}
-    return {
-        at for place in places for at in cut(place, side.division) if is_inside(place, within, at)
-    }
+    return {at for place in places for at in cut(place, side.cuts) if is_inside(place, within, at)}
 
 
 def _indices(passage: Passage, side: Side) -> Iterator[int]:

@@ -7,6 +7,7 @@ from companion.desk.stand import Stand
 from companion.desk.telling import conflict_told, meters_told, names_told, span_told
 from companion.rhythm.conflicts import Conflict
 from companion.rhythm.counting import count_aloud, where_it_falls
+from companion.rhythm.grouped_count import on, pulses
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 
@@ -37,13 +38,17 @@ def count_told(stand: Stand, passage: Passage, conflict: Conflict, bar: int) -> 
     where = f"in beat {' and '.join(map(str, beats))}" if beats else "in each beat"
     span = where if conflict.level == "beat" else "across the bar"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
-    places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
+    if more.groups:
+        places, count = {more: on(more), fewer: on(fewer)}, pulses(more)
+    else:
+        places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
+        count = count_aloud(more.division, fewer.division)
     order = (more, fewer) if mine is None or mine == more else (fewer, more)
     told = ", ".join(
         f"{'you' if side == mine else names_told(stand, side.parts[:1])} on {places[side]}"
         for side in order
     )
-    return f"Count: {count_aloud(more.division, fewer.division)} {span}; {told}"
+    return f"Count: {count} {span}; {told}"
 
 
 def _why_none(stand: Stand) -> str:

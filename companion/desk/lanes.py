@@ -224,20 +224,20 @@ def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[C
     within = conflict.beats_in(bar.number)
     return tuple(
         cut
-        for cut in cuts(place, side.division)
+        for cut in cuts(place, side.cuts)
         if bar.start <= cut.at < bar.end and is_inside(place, within, cut.at)
     )
 
 
-def _of_beats(place: BarPlace, division: int) -> Iterator[Cut]:
+def _of_beats(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[Cut]:
     for beat in beats(place):
-        for number, at in enumerate(beat.cuts(division), 1):
-            yield Cut(at, number)
+        for number, share in enumerate(shares, 1):
+            yield Cut(beat.at + beat.length * share, number)
 
 
-def _of_bar(place: BarPlace, division: int) -> Iterator[Cut]:
+def _of_bar(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[Cut]:
     if place.meter is None:
         return
-    piece = place.meter.length * place.pace / division
-    for number in range(division):
-        yield Cut(full_start(place) + piece * number, number + 1)
+    full = place.meter.length * place.pace
+    for number, share in enumerate(shares, 1):
+        yield Cut(full_start(place) + full * share, number)

@@ -94,7 +94,12 @@ def _conflict(conflict: Conflict) -> dict[str, object]:
         "level": conflict.level,
         "basis": conflict.basis,
         "sides": [
-            {"division": side.division, "parts": list(side.parts)} for side in conflict.sides
+            {
+                "division": side.division,
+                "parts": list(side.parts),
+                **({"groups": list(side.groups)} if side.groups else {}),
+            }
+            for side in conflict.sides
         ],
         "beats": [list(beats) for beats in conflict.beats],
     }

@@ -40,12 +40,11 @@ def conflict_told(stand: Stand, conflict: Conflict) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`."""
     how = "as written" if conflict.basis == "meter" else "in the notes"
     sides = " · ".join(_side(stand, side) for side in conflict.sides)
-    more, fewer = conflict.ratio
-    return f"{more} against {fewer} in the {conflict.level}, {how}: {sides}"
+    return f"{conflict.against} in the {conflict.level}, {how}: {sides}"
 
 
 def _side(stand: Stand, side: Side) -> str:
-    return f"{names_told(stand, side.parts)} in {side.division}"
+    return f"{names_told(stand, side.parts)} in {side.name}"
 
 
 def assumption_told(stand: Stand, assumption: Assumption) -> str:

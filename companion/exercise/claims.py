@@ -39,7 +39,8 @@ def is_shown(
 def _is_ratio(conflict: Conflict, passage: Passage, mine: int, theirs: int, level: str) -> bool:
     sides = {part: side.division for side in conflict.sides for part in side.parts}
     others = {side.division for side in conflict.sides if passage.part_id not in side.parts}
-    here = conflict.first <= passage.last and passage.first <= conflict.last
+    is_even = not conflict.sides[0].groups
+    here = is_even and conflict.first <= passage.last and passage.first <= conflict.last
     return (
         here
         and conflict.level == level

@@ -9,13 +9,15 @@ even while a side rests) and one that *sounds* under a single meter.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from itertools import combinations
+from fractions import Fraction
+from itertools import accumulate, combinations
 from math import gcd, lcm
 
 from msgspec import Struct
 
 from companion.rhythm.division import division_of, fit, is_evenly_struck
 from companion.rhythm.meter import Meter
+from companion.rhythm.meters_apart import groups_pull, meters_pull
 
 LARGEST_DIVISION = 16
 """Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
@@ -41,6 +43,22 @@ class Side(Struct, frozen=True, order=True):
     """Into how many they divide the span (the beat, or the bar)."""
     parts: tuple[str, ...]
     """Their ids, from the top of the page."""
+    groups: tuple[int, ...] = ()
+    """How long each of those lasts, in pulses that both sides share, where some beats of either
+    side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty where all are equal."""
+
+    @property
+    def cuts(self) -> tuple[Fraction, ...]:
+        """Where the span is cut, as shares of it, from 0."""
+        lengths = self.groups or (1,) * self.division
+        total = sum(lengths)
+        return tuple(Fraction(at, total) for at in accumulate((0, *lengths[:-1])))
+
+    @property
+    def name(self) -> str:
+        """`4`, or its groups where they are unequal: `3+2+3`."""
+        is_even = len(set(self.groups)) < 2
+        return str(self.division) if is_even else "+".join(map(str, self.groups))
 
 
 class Conflict(Struct, frozen=True):
@@ -51,7 +69,8 @@ class Conflict(Struct, frozen=True):
     last: int
     """Ordinal position of its last bar."""
     ratio: tuple[int, int]
-    """In lowest terms, the larger number first: (3, 2)."""
+    """In lowest terms, the larger number first: (3, 2). Where beats are unequal, the beats of
+    both sides as they are: (4, 3)."""
     level: str
     """`beat` or `bar`: the span both sides divide."""
     basis: str
@@ -61,6 +80,14 @@ class Conflict(Struct, frozen=True):
     beats: tuple[tuple[int, ...], ...] = ()
     """The felt beats it sits in, from 1, for each of its bars; an empty one, or nothing at
     all, means every beat. A triplet on the second beat says nothing about the first."""
+
+    @property
+    def against(self) -> str:
+        """`3 against 2`, `4 against 3+2+3`."""
+        more, fewer = self.sides
+        if more.groups:
+            return f"{more.name} against {fewer.name}"
+        return "{} against {}".format(*self.ratio)
 
     def beats_in(self, bar: int) -> tuple[int, ...]:
         """The felt beats it sits in, in one of its bars; empty for all of them."""
@@ -115,9 +142,11 @@ def located_pulls_in(lines: Sequence[Line]) -> list[Located]:
 
 def _pulls_of_meters(by_meter: dict[Meter, list[Line]]) -> list[Pull]:
     groups: dict[tuple[str, int, int], tuple[list[str], list[str]]] = {}
+    grouped: list[Pull] = []
     for a, b in combinations(by_meter, 2):
         pull = meters_pull(a, b)
         if pull is None:
+            grouped += _pull_of_groups(by_meter, a, b)
             continue
         level, m, n = pull
         more, fewer = (a, b) if m > n else (b, a)
@@ -128,26 +157,20 @@ def _pulls_of_meters(by_meter: dict[Meter, list[Line]]) -> list[Pull]:
     return [
         _pull(m, n, level, "meter", more, fewer, order)
         for (level, m, n), (more, fewer) in groups.items()
-    ]
+    ] + grouped
 
 
-def meters_pull(a: Meter, b: Meter) -> tuple[str, int, int] | None:
-    """How two meters sharing one bar pull: (level, division of a, division of b).
-
-    The coarsest span that tells them apart decides: the bar into beats where the numbers
-    of beats do not fit, else the beat into pulses. None where everything fits.
-    """
-    beats_a, beats_b = _counted(a), _counted(b)
-    if not fit(beats_a, beats_b):
-        return "bar", beats_a, beats_b
-    if beats_a == beats_b and a.is_even and b.is_even and not fit(a.divisions[0], b.divisions[0]):
-        return "beat", a.divisions[0], b.divisions[0]
-    return None
-
-
-def _counted(meter: Meter) -> int:
-    """Beats of the bar; pulses where the beats are unequal and cannot divide it evenly."""
-    return len(meter.beats) if meter.is_even else sum(meter.divisions)
+def _pull_of_groups(by_meter: dict[Meter, list[Line]], a: Meter, b: Meter) -> list[Pull]:
+    """The pull of two meters whose beats fall differently, as at most one."""
+    lengths = groups_pull(a, b)
+    if lengths is None:
+        return []
+    one, other = (
+        Side(len(groups), tuple(line.part for line in by_meter[meter]), groups)
+        for meter, groups in zip((a, b), lengths, strict=True)
+    )
+    more, fewer = (other, one) if other.division > one.division else (one, other)
+    return [((more.division, fewer.division), "bar", "meter", (more, fewer))]
 
 
 def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Located]:

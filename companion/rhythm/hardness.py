@@ -83,8 +83,9 @@ NOTHING: Share = (0.0, "")
 
 def _of_ratio(conflict: Conflict) -> Share:
     m, n = conflict.ratio
-    strokes = m + n - 1
-    return 1 - 3 / strokes, f"{m} against {n} makes {strokes} different strokes"
+    one, other = (set(side.cuts) for side in conflict.sides)
+    strokes = len(one | other) if conflict.sides[0].groups else m + n - 1
+    return 1 - 3 / strokes, f"{conflict.against} makes {strokes} different strokes"
 
 
 def _of_alone(mine: Loneliness) -> Share:
@@ -110,7 +111,7 @@ def _counted(parts: int) -> str:
 
 def _of_tempo(conflict: Conflict, seconds: Fraction) -> Share:
     """The smallest gap of a resultant is one cell of the common grid."""
-    cells = lcm(*(side.division for side in conflict.sides))
+    cells = lcm(*(cut.denominator for side in conflict.sides for cut in side.cuts))
     ms = 1000 * float(seconds) / cells
     share = log2(SLOW_MS / ms) / log2(SLOW_MS / FAST_MS)
     tempo = f"at {60 / float(seconds):.3g} beats a minute " if conflict.level == "beat" else ""

@@ -17,7 +17,6 @@ from math import lcm
 from companion.rhythm.conflicts import Conflict, Side
 from companion.rhythm.meter import Meter
 from companion.rhythm.meter_runs import meter_runs
-from companion.rhythm.resultant import resultant
 from companion.rhythm.stream import Stream, Texture
 
 
@@ -140,8 +139,9 @@ def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[tuple[in
 def _sounding(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]) -> Sounding:
     first, last = texture.bars[conflict.first - 1].start, texture.bars[conflict.last - 1].end
     more, fewer = (_strikes(texture, side, first, last) for side in conflict.sides)
-    m, n = (side.division for side in conflict.sides)
-    cells = lcm(m, n)
+    cuts = [set(side.cuts) for side in conflict.sides]
+    cells = lcm(*(cut.denominator for one in cuts for cut in one))
+    own, other = ({int(cut * cells) for cut in one} for one in cuts)
     counts: tuple[Counter[int], Counter[int], Counter[int]] = (Counter(), Counter(), Counter())
     pulling = 0
     spans = _spans(conflict, bars)
@@ -150,10 +150,8 @@ def _sounding(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | No
         theirs = _cells(fewer, start, length, cells)
         for count, struck in zip(counts, (mine, theirs, mine | theirs), strict=True):
             count.update(struck)
-        pulling += any(cell % (cells // n) for cell in mine) and any(
-            cell % (cells // m) for cell in theirs
-        )
-    places = resultant(m, n)
+        pulling += bool(mine - other) and bool(theirs - own)
+    places = sorted(cuts[0] | cuts[1])
     return Sounding(
         len(spans),
         pulling,

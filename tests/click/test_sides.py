@@ -55,6 +55,16 @@ def test_two_meters_in_one_bar_strike_the_published_resultant(
     assert again == struck
 
 
+def test_unequal_beats_strike_where_they_fall() -> None:
+    """Eight eighths as 3+2+3 against four quarters (common practice, no source)."""
+    pulling = score_of({"V": "3+2+3/8 - | -", "C": "4/4 - | -"})
+    chosen = take(pulling)
+    for layer, eighths in ((Layer.MINE, [0, 3, 5]), (Layer.THEIRS, [0, 2, 4, 6])):
+        planned = click(chosen, layers=[layer])
+        bar = planned.length / 2
+        assert [s.at / bar * 8 for s in planned.strokes if s.bar == 1] == eighths
+
+
 @pytest.mark.parametrize("ratio", SCHILLINGER)
 def test_each_side_is_even_and_both_meet_on_the_first_beat_alone(ratio: tuple[int, int]) -> None:
     m, n = ratio

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.rhythm.conflicts import Conflict, Line, Side, conflicts, meters_pull, pulls_in
+from companion.rhythm.conflicts import Conflict, Line, Side, conflicts, pulls_in
 from companion.rhythm.division import division_of, is_evenly_struck
-from companion.rhythm.meter import parse
+from companion.rhythm.meter import Meter, parse
+from companion.rhythm.meters_apart import groups_pull, meters_pull
 
 BEAT = 12
 """Ticks of a quarter in these tests."""
@@ -35,6 +36,52 @@ def line(part: str, meter: str, *onsets: int) -> Line:
 )
 def test_how_two_meters_pull(a: str, b: str, pull: tuple[str, int, int] | None) -> None:
     assert meters_pull(parse(a), parse(b)) == pull
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "groups"),
+    [
+        # common practice, no source: where the beats of additive meters fall
+        ("3+2+3/8", "4/4", ((3, 2, 3), (2, 2, 2, 2))),
+        ("3+2+3/8", "2+3+3/8", ((3, 2, 3), (2, 3, 3))),
+        ("3+3+2/8", "2/2", ((3, 3, 2), (4, 4))),
+        ("3+2/8", "2+3/8", ((3, 2), (2, 3))),
+        ("4/4", "3+2+3/8", ((2, 2, 2, 2), (3, 2, 3))),
+        ("3+2+3/8", "3+2+3/8", None),
+        ("3+2+3/8", "8/8", None),
+        ("2+2+3/8", "7/8", None),
+        ("4/4", "2/2", None),
+    ],
+)
+def test_where_unequal_beats_fall_differently(
+    a: str, b: str, groups: tuple[tuple[int, ...], tuple[int, ...]] | None
+) -> None:
+    assert groups_pull(parse(a), parse(b)) == groups
+
+
+def test_unequal_beats_pull_in_the_bar_and_are_told_by_their_groups() -> None:
+    (found,) = conflicts([(1, [line("V", "4/4"), line("C", "3+2+3/8"), line("W", "4/4")])])
+    assert (found.ratio, found.level, found.basis) == ((4, 3), "bar", "meter")
+    more, fewer = found.sides
+    assert (more.parts, fewer.parts) == (("V", "W"), ("C",))
+    assert fewer.cuts == (Fraction(0), Fraction(3, 8), Fraction(5, 8))
+    assert found.against == "4 against 3+2+3"
+
+
+BEATS = st.lists(st.integers(2, 4), min_size=2, max_size=5).map(
+    lambda groups: parse(f"{'+'.join(map(str, groups))}/8")
+)
+
+
+@given(BEATS, BEATS)
+def test_groups_fill_the_bar_alike_whichever_way_round(a: Meter, b: Meter) -> None:
+    found, turned = groups_pull(a, b), groups_pull(b, a)
+    assert turned == (found and found[::-1])
+    if found is not None:
+        assert sum(found[0]) == sum(found[1])
+        sides = [Side(len(groups), (), groups) for groups in found]
+        assert len({*sides[0].cuts} - {*sides[1].cuts}) > 0
+        assert len({*sides[1].cuts} - {*sides[0].cuts}) > 0
 
 
 def test_six_eight_beside_two_four_is_three_against_two_even_while_a_side_rests() -> None:

@@ -31,6 +31,9 @@ def points(conflict: Conflict) -> int:
     """
     m, n = conflict.ratio
     between = m + n - gcd(m, n) - max(m, n)
+    if conflict.sides[0].groups:
+        more, fewer = conflict.sides
+        between = len({*fewer.cuts} - {*more.cuts})
     bars = conflict.last - conflict.first + 1
     parts = {part for side in conflict.sides for part in side.parts}
     apart = 3 if conflict.level == "bar" else 0

@@ -78,7 +78,7 @@ def digest_of(path: Path) -> str:
 
 def _entry(found: Found, stand: Stand) -> Entry:
     score, conflicts = stand.score, stand.conflicts
-    ratios = sorted({conflict.ratio for conflict in conflicts})
+    ratios = sorted({conflict.ratio for conflict in conflicts if not conflict.sides[0].groups})
     written = sum(conflict.basis == "meter" for conflict in conflicts)
     return Entry(
         found.where,

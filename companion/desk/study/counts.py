@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from companion.desk.stand import Stand
+from companion.rhythm.conflicts import Conflict
 from companion.rhythm.counting import count_aloud, count_bar, spoken, where_it_falls
+from companion.rhythm.grouped_count import on, pulses
 from companion.rhythm.meter import Meter
 from companion.score.lines import onsets
 
@@ -40,11 +42,7 @@ def counts(stand: Stand, part: int, bars: Iterable[int]) -> Iterator[Count]:
             if (other := stand.clock.meter_at(index, bar)) is not None and other != meter
         }
         together = tuple(
-            (
-                "{} against {}".format(*pull.ratio),
-                f"{count_aloud(*pull.ratio)} in the {pull.level}: {pull.ratio[0]} on every number, "
-                f"{pull.ratio[1]} on {where_it_falls(*pull.ratio)}",
-            )
+            (pull.against, _together(pull))
             for pull in stand.conflicts
             if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
         )
@@ -54,6 +52,15 @@ def counts(stand: Stand, part: int, bars: Iterable[int]) -> Iterator[Count]:
             tuple((text, spoken(count_bar(other))) for text, other in others.items()),
             together,
         )
+
+
+def _together(pull: Conflict) -> str:
+    more, fewer = pull.sides
+    if more.groups:
+        return f"{pulses(more)}: {more.name} on {on(more)}, {fewer.name} on {on(fewer)}"
+    m, n = pull.ratio
+    where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
+    return f"{count_aloud(m, n)} in the {pull.level}: {where}"
 
 
 def _struck(stand: Stand, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:

@@ -10,6 +10,7 @@ from companion.desk.study.advice import Advice, Topic
 from companion.desk.study.findings import Findings
 from companion.rhythm.conflicts import Conflict
 from companion.rhythm.counting import count_aloud
+from companion.rhythm.grouped_count import on, pulses
 from companion.rhythm.grouping import Grouping
 from companion.rhythm.hardness import hardness
 from companion.rhythm.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, Hemiola
@@ -77,9 +78,8 @@ def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: 
     mine, theirs = (more, fewer) if me in more.parts else (fewer, more)
     us, them = parts_listed(mine.parts, names, me), parts_listed(theirs.parts, names)
     text = (
-        f"{name(conflict.first, conflict.last)}: {conflict.ratio[0]} against "
-        f"{conflict.ratio[1]} in the {conflict.level}; {us} divide it into {mine.division}, "
-        f"{them} into {theirs.division}; count {_count(conflict)}"
+        f"{name(conflict.first, conflict.last)}: {conflict.against} in the {conflict.level}; "
+        f"{us} divide it into {mine.name}, {them} into {theirs.name}; count {_count(conflict)}"
     )
     if not sound.pulling:
         text += "; it is written so, but the notes never rub"
@@ -92,6 +92,9 @@ def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: 
 
 def _count(conflict: Conflict) -> str:
     """The count of the ratio, and how often it comes in the span."""
+    more, fewer = conflict.sides
+    if more.groups:
+        return f"{pulses(more)}: {more.name} on {on(more)}, {fewer.name} on {on(fewer)}"
     times = conflict.sides[0].division // conflict.ratio[0]
     often = {1: "", 2: f", twice a {conflict.level}"}
     return count_aloud(*conflict.ratio) + often.get(times, f", {times} times a {conflict.level}")
@@ -100,8 +103,8 @@ def _count(conflict: Conflict) -> str:
 def _between_hands(conflict: Conflict, name: Bars) -> str:
     more, fewer = conflict.sides
     return sentence(
-        f"{name(conflict.first, conflict.last)}: {conflict.ratio[0]} against "
-        f"{conflict.ratio[1]} in the {conflict.level} between your own staves, "
+        f"{name(conflict.first, conflict.last)}: {conflict.against} in the {conflict.level} "
+        f"between your own staves, "
         f"{more.division} against {fewer.division}; count {_count(conflict)}"
     )
 

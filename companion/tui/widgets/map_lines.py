@@ -129,7 +129,7 @@ def _lane(sight: Sight, lane: int) -> Line:
 def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
     mine = any(sight.stand.choices.part in side.parts for side in conflict.sides)
     text = map_cells.conflict_bracket(
-        "{}:{}".format(*conflict.ratio),
+        conflict.against.replace(" against ", ":"),
         conflict.level,
         end - first,
         is_mine=mine,

@@ -6,7 +6,8 @@ only good for putting passages in order. It is the sum of five shares, each from
 - **ratio** (30): 1 − 3/s, where s = m + n − gcd(m, n) strokes of the resultant in lowest
   terms; 1/4 for 3 against 2 (4 strokes), 1/2 for 4 against 3, 13/16 for 9 against 8;
 - **alone** (25): the share of my strokes that nobody else's coincide with;
-- **support** (20): the other side's parts, of all on both sides; only parts that play count;
+- **support** (20): the other side's parts, of all on both sides; only parts that play count,
+  and one instrument on both sides (two hands at a piano) once on each;
 - **tempo** (20): from the smallest gap between neighbouring strokes of the resultant: 0 from
   500 ms up, 1 from 125 ms down, by octaves in between (250 ms is half). The fastest taps that
   can be kept to a sound are 100–125 ms apart (B. H. Repp, "Rate limits of sensorimotor
@@ -94,15 +95,21 @@ def _of_alone(mine: Loneliness) -> Share:
 
 def _of_support(conflict: Conflict, sound: Sounding, part: str) -> Share:
     mine, theirs = conflict.sides if part in conflict.sides[0].parts else conflict.sides[::-1]
-    with_me, against = _playing(mine, sound) - 1, _playing(theirs, sound)
-    share = against / (with_me + 1 + against)
-    if with_me:
-        return share, f"{_counted(with_me)} with you, {against} against you"
-    return share, f"you are alone on your side against {_counted(against)}"
+    ours, others = _playing(mine, sound) - {part}, _playing(theirs, sound) - {part}
+    both = ours & others
+    with_me, against = len(ours - both), len(others - both)
+    share = (against + len(both)) / (with_me + 1 + against + 2 * len(both))
+    if not with_me and not both:
+        return share, f"you are alone on your side against {_counted(against)}"
+    where = ((with_me, "with you"), (against, "against you"), (len(both), "on both sides"))
+    (first, place), *more = [(count, place) for count, place in where if count]
+    told = [f"{_counted(first)} {place}", *(f"{count} {place}" for count, place in more)]
+    return share, ", ".join(told)
 
 
-def _playing(side: Side, sound: Sounding) -> int:
-    return sum(bool(lonely.strokes) for lonely in sound.parts if lonely.part in side.parts)
+def _playing(side: Side, sound: Sounding) -> set[str]:
+    """The parts of a side that play; two hands at one instrument may play on both."""
+    return {lonely.part for lonely in sound.parts if lonely.strokes and lonely.part in side.parts}
 
 
 def _counted(parts: int) -> str:

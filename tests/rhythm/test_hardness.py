@@ -73,6 +73,14 @@ def test_support_by_another_part_makes_it_easier() -> None:
     assert "1 part with you, 1 against you" in with_help.because
 
 
+def test_two_hands_on_both_sides_count_once_on_each() -> None:
+    sides = (Side(3, ("V", "P")), Side(2, ("P",)))
+    hands = Conflict(1, 1, (3, 2), "beat", "rhythm", sides)
+    found = hardness(hands, heard(("V", 4, 0), ("P", 6, 0), ("P", 6, 0)), "V")
+    assert "1 part on both sides" in found.because
+    assert found.score == round(100 * (7.5 + 20 / 3) / 80)
+
+
 RATIOS = [(3, 2), (4, 3), (5, 4), (7, 4), (9, 8)]
 
 

@@ -144,6 +144,8 @@ def _counted(index: Index, count: int, is_search: bool) -> str:
     text = f"{count} of {_number(scores, 'score')}" if is_search else _number(scores, "score")
     if unreadable:
         text += f"; {_number(unreadable, 'file')} could not be read"
+    if not scores:
+        return f"{text}. Put scores into it, or into folders in it: .musicxml, .mxl or .xml, say."
     return text + "."
 
 

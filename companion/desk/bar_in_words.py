@@ -8,6 +8,7 @@ from companion.desk.telling import conflict_told, meters_told, names_told, span_
 from companion.rhythm.conflicts import Conflict
 from companion.rhythm.counting import count_aloud, where_it_falls
 from companion.rhythm.grouped_count import on, pulses
+from companion.rhythm.saying import listed
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 
@@ -35,7 +36,8 @@ def count_told(stand: Stand, passage: Passage, conflict: Conflict, bar: int) -> 
     """
     more, fewer = conflict.sides
     beats = conflict.beats_in(bar)
-    where = f"in beat {' and '.join(map(str, beats))}" if beats else "in each beat"
+    which = f"beat{'s' if len(beats) > 1 else ''} {listed([str(beat) for beat in beats])}"
+    where = f"in {which}" if beats else "in each beat"
     span = where if conflict.level == "beat" else "across the bar"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
     if more.groups:

@@ -11,6 +11,7 @@ from companion.desk.telling import span_told
 from companion.desk.wishes import silences_in_words
 from companion.practice.attempt import Attempt
 from companion.rhythm.meter import note_name
+from companion.rhythm.saying import listed
 
 LAYER_KEYS = {
     "b": Layer.BEAT,
@@ -92,14 +93,23 @@ def others_told(drill: Drill) -> str:
 
 
 def layers_told(drill: Drill) -> str:
-    """`Layers: b beat ON · d division off · …`: each key, its word and its state."""
+    """`Layers: b beat ON  d division off  …`: each key, its word and its state."""
     chosen = drill.setting.layers
     states = [
         f"{key} {layer.value} {'ON' if layer in chosen else 'off'}"
         for key, layer in LAYER_KEYS.items()
     ]
     states += [f"{layer.value} ON" for layer in chosen if layer not in LAYER_KEYS.values()]
-    return f"Layers: {' · '.join(states)}"
+    return f"Layers: {'  '.join(states)}"
+
+
+def silence_told(drill: Drill) -> str:
+    """Why a drill that goes round is not heard, and what to do; empty where it is heard."""
+    track = drill.table.track
+    if track is None or track.plan.once or drill.setting.are_others_on:
+        return ""
+    layers = listed([layer.value for layer in drill.setting.layers])
+    return f"Silent after the count-in: {layers} strike nothing here. b: the beat."
 
 
 def noted_told(drill: Drill, attempt: Attempt) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 from companion.errors import CompanionError
 
 ENDINGS = frozenset(
-    {".musicxml", ".mxl", ".xml", ".krn", ".mei", ".abc", ".mid", ".midi", ".rntxt", ".nwctxt"}
+    {".musicxml", ".mxl", ".xml", ".krn", ".mei", ".abc", ".mid", ".midi", ".rntxt"}
 )
 """How the names of files end that may hold a score."""
 

@@ -10,10 +10,20 @@ from companion.click.layers import Layer
 from companion.desk import wishes
 from companion.desk.caution import A_REST, REST_AFTER
 from companion.desk.drill import Drill
-from companion.desk.drill_in_words import layers_told, state_told
+from companion.desk.drill_in_words import layers_told, silence_told, state_told
 from companion.desk.position import Position
 from companion.errors import RequestError
-from tests.desk.standing import RATE, Hand, drill_of, faster, folders_in, silent, three_against_two
+from tests.desk.standing import (
+    RATE,
+    Hand,
+    drill_of,
+    faster,
+    folders_in,
+    on_stand,
+    silent,
+    three_against_two,
+)
+from tests.score.written import score_of
 
 BAR = 2
 """Seconds of a bar of two beats at 60, and clock time of it."""
@@ -139,7 +149,7 @@ def test_other_layers_leave_the_place_alone(drill: Drill, hand: Hand) -> None:
     change(drill)
     assert here(drill).place == before
     assert layers_told(drill) == (
-        "Layers: b beat off · d division off · m mine ON · t theirs ON · r resultant ON"
+        "Layers: b beat off  d division off  m mine ON  t theirs ON  r resultant ON"
     )
 
 
@@ -237,3 +247,13 @@ def test_a_setting_that_cannot_be_had_is_given_up(drill: Drill) -> None:
         drill.record()
     drill.keep_what_sounds()
     assert drill.setting == before
+
+
+def test_a_drill_that_is_not_heard_says_so(tmp_path: Path) -> None:
+    """Mine and theirs strike in conflicts only; here nothing pulls."""
+    drill = drill_of(on_stand(score_of({"Violin": "2/4 q q | q q"})), folders_in(tmp_path), Hand())
+    drill.put_on(drill.record())
+    assert silence_told(drill) == ""
+    drill.want(replace(drill.setting, layers=(Layer.MINE, Layer.THEIRS)))
+    drill.put_on(drill.record())
+    assert silence_told(drill).startswith("Silent after the count-in: mine and theirs strike")

@@ -150,7 +150,7 @@ def test_silences_are_told_in_the_words_they_are_asked_for(drill: Drill, words: 
 def test_layers_without_a_key_are_named_in_words(drill: Drill) -> None:
     words = "beat, coincidence, rhythm:cello"
     drill.want(wishes.with_layers_named(drill.setting, drill.stand, drill.passage, words))
-    assert layers_told(drill).endswith("r resultant off · coincidence ON · rhythm:Cello ON")
+    assert layers_told(drill).endswith("r resultant off  coincidence ON  rhythm:Cello ON")
     assert wishes.layers_in_words(drill.setting.layers) == "beat, coincidence, rhythm:Cello"
     drill.want(wishes.toggled(drill.setting, Layer.THEIRS))
     assert len(drill.setting.layers) == 4

@@ -120,7 +120,7 @@ async def test_space_pauses_and_goes_on_and_s_begins_anew(room: Room) -> None:
 async def test_layers_show_their_state_in_words(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)
-        assert "b beat ON · d division off · m mine ON · t theirs ON" in room.told
+        assert "b beat ON  d division off  m mine ON  t theirs ON" in room.told
         await room.press(pilot, "b", "r", "t")
         assert "b beat off" in room.told
         assert "r resultant ON" in room.told

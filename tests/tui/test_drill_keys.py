@@ -143,7 +143,7 @@ async def test_layers_without_a_key_are_named(room: Room) -> None:
         await room.enter(pilot)
         await answer(room, pilot, "w", "beat, coincidence, rhythm:cello")
         assert "m mine off" in room.told
-        assert "coincidence ON · rhythm:Cello ON" in room.told
+        assert "coincidence ON  rhythm:Cello ON" in room.told
 
 
 async def test_the_sound_card_is_given_away_to_be_tried_and_comes_back(room: Room) -> None:

@@ -15,7 +15,7 @@ from textual.widgets import Footer, Static
 
 from companion.desk.caution import TIME_FOR_A_REST
 from companion.desk.drill import Drill, open_drill
-from companion.desk.drill_in_words import noted_told
+from companion.desk.drill_in_words import noted_told, silence_told
 from companion.desk.folders import Folders
 from companion.desk.lanes import first_facing, lanes_of
 from companion.desk.stand import Stand
@@ -107,6 +107,8 @@ class DrillScreen(DrillWishes):
         """Go on at the same place with what is wanted now."""
         if self.drill is not None:
             self.drill.put_on(event.track)
+            if silence := silence_told(self.drill):
+                self.notice.say(silence)
             self.look()
 
     def on_sound_room_refused(self, event: SoundRoom.Refused) -> None:

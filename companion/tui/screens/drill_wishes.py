@@ -90,6 +90,7 @@ class DrillWishes(Screen[None]):
         except CompanionError as problem:
             self.notice.complain(problem)
             return
+        self.notice.clear()
         self.look()
         self.query_one(SoundRoom).record(self.drill)
 

@@ -19,6 +19,7 @@ from companion.desk.stand import Stand
 from companion.desk.telling_attempts import attempt_told, number_told, sounded_told
 from companion.errors import CompanionError
 from companion.practice.attempt import Attempt
+from companion.practice.dates_told import count_told
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_cells import fitted
 from companion.tui.widgets.notice import Notice
@@ -105,7 +106,9 @@ class LogScreen(Screen[None]):
         for attempt in found[len(self.attempts) : most]:
             self.table.add_row(*_row(attempt))
         self.attempts = found[:most]
-        count = f"the latest {most} attempts" if self.has_more else f"{len(found)} attempts"
+        count = (
+            f"the latest {most} attempts" if self.has_more else count_told(len(found), "attempt")
+        )
         of_what = self.stand.score.title if self.stand and digest else "every score"
         self.query_one(Heading).right = f"{count}, {of_what}"
 

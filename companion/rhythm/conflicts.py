@@ -15,7 +15,7 @@ from math import gcd, lcm
 
 from msgspec import Struct
 
-from companion.rhythm.division import division_of, fit, is_evenly_struck
+from companion.rhythm.division import division_of, felt_division, fit, is_evenly_struck
 from companion.rhythm.meter import Meter
 from companion.rhythm.meters_apart import groups_pull, meters_pull
 
@@ -248,7 +248,7 @@ def _pulls_in_span(
     foreign: set[int] = set()
     for line in lines:
         offsets = [onset - start for onset in line.onsets if start <= onset < start + span]
-        count = division_of(offsets, span)
+        count = felt_division(offsets, span)
         if 1 < count <= LARGEST_DIVISION:
             parts = divided.setdefault(count, [])
             if line.part not in parts:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import gcd
 
+_NESTED = {10: (2, 5), 14: (2, 7), 15: (3, 5)}
+"""Grids that only a tuplet inside another makes, and the outer ones it may stand in."""
+
 
 def division_of(offsets: Iterable[int], span: int) -> int:
     """The smallest number of equal pieces such that every offset lies on a cut.
@@ -26,6 +29,22 @@ def is_evenly_struck(offsets: Iterable[int], span: int) -> int:
     struck = set(offsets)
     count = division_of(struck, span)
     return count if len(struck) == count and 0 in struck else 0
+
+
+def felt_division(offsets: Iterable[int], span: int) -> int:
+    """As `division_of`, but the outer one where a tuplet stands inside another.
+
+    A triplet whose middle member is a quintuplet lies on a grid of 15, but nobody plays 15:
+    three are felt, if all three begin with a note (common practice, no source).
+    """
+    struck = set(offsets)
+    count = division_of(struck, span)
+    if is_evenly_struck(struck, span):
+        return count
+    for outer in _NESTED.get(count, ()):
+        if all(span * number // outer in struck for number in range(outer)):
+            return outer
+    return count
 
 
 def fit(a: int, b: int) -> bool:

@@ -84,6 +84,18 @@ def test_groups_fill_the_bar_alike_whichever_way_round(a: Meter, b: Meter) -> No
         assert len({*sides[1].cuts} - {*sides[0].cuts}) > 0
 
 
+def test_a_tuplet_inside_another_is_felt_as_the_outer_one() -> None:
+    """In ticks of a beat of 60: three, the middle one of them five, against four, and against
+    two; fifteen equal notes stay fifteen."""
+    nested = Line("V", parse("1/4"), 60, (0, 20, 24, 28, 32, 36, 40))
+    four = Line("C", parse("1/4"), 60, (0, 15, 30, 45))
+    two = Line("W", parse("1/4"), 60, (0, 30))
+    even = Line("V", parse("1/4"), 60, tuple(range(0, 60, 4)))
+    assert [pull[0] for pull in pulls_in([nested, four])] == [(4, 3)]
+    assert [pull[0] for pull in pulls_in([nested, two])] == [(3, 2)]
+    assert [pull[0] for pull in pulls_in([even, two])] == [(15, 2)]
+
+
 def test_six_eight_beside_two_four_is_three_against_two_even_while_a_side_rests() -> None:
     bar = [line("V", "6/8"), line("C", "2/4", 0, 6, 12, 18)]
     assert conflicts([(5, bar), (6, bar)]) == (

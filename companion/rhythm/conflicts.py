@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import accumulate, combinations
 from math import gcd, lcm
 
@@ -36,6 +37,13 @@ class Line(Struct, frozen=True):
     """Ticks at which its notes begin, in order; counted from where the full bar would begin."""
 
 
+@lru_cache(maxsize=256)
+def _shares(lengths: tuple[int, ...]) -> tuple[Fraction, ...]:
+    """Where each of these lengths begins, as a share of their sum."""
+    total = sum(lengths)
+    return tuple(Fraction(at, total) for at in accumulate((0, *lengths[:-1])))
+
+
 class Side(Struct, frozen=True, order=True):
     """The parts that share one division."""
 
@@ -50,9 +58,7 @@ class Side(Struct, frozen=True, order=True):
     @property
     def cuts(self) -> tuple[Fraction, ...]:
         """Where the span is cut, as shares of it, from 0."""
-        lengths = self.groups or (1,) * self.division
-        total = sum(lengths)
-        return tuple(Fraction(at, total) for at in accumulate((0, *lengths[:-1])))
+        return _shares(self.groups or (1,) * self.division)
 
     @property
     def name(self) -> str:

@@ -23,9 +23,9 @@ def texture_of(clock: Clock) -> Texture:
     bars = tuple(
         Span(
             bar.number,
-            int(bar.start * grains),
-            int(bar.length * grains),
-            int(_lead(clock, index) * grains),
+            _on_grid(bar.start, grains),
+            _on_grid(bar.length, grains),
+            _on_grid(_lead(clock, index), grains),
         )
         for index, bar in enumerate(clock.bars)
     )
@@ -45,6 +45,11 @@ def _grains_per_beat(clock: Clock) -> int:
     return lcm(*denominators)
 
 
+def _on_grid(time: Fraction, grains: int) -> int:
+    """A clock time in grains; all of them lie on the grid, so whole numbers are enough."""
+    return time.numerator * grains // time.denominator
+
+
 def _lead(clock: Clock, index: int) -> Fraction:
     if not clock.barlines_coincide:
         return Fraction(0)
@@ -59,8 +64,8 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
     held: dict[tuple[int | None, int], int] = {}
     for bar, place in zip(written.bars, clock.places[part], strict=True):
         stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
-        start = int(place.start * grains)
-        grain = int(place.pace * grains / clock.score.ticks)
+        start = _on_grid(place.start, grains)
+        grain = _on_grid(place.pace, grains) // clock.score.ticks
         for note in bar.notes:
             if note.is_rest or note.is_grace or note.is_cue:
                 continue
@@ -84,8 +89,8 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
         tuple(made),
         tuple(clock.meter_at(part, bar) for bar in clock.bars),
         tuple(
-            Span(i + 1, int(p.start * grains), int(p.length * grains), int(p.lead * grains))
-            for i, p in enumerate(places)
+            Span(number, *(_on_grid(at, grains) for at in (p.start, p.length, p.lead)))
+            for number, p in enumerate(places, 1)
         ),
         tuple(place.meter for place in places),
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from enum import Enum
+from functools import lru_cache
 
 
 class Asks(Enum):
@@ -37,6 +38,7 @@ _WORDS = (
 )
 
 
+@lru_cache(maxsize=1024)
 def asked(text: str) -> Asks | None:
     """What words ask for; None where they say nothing about the tempo."""
     return next((asks for asks, pattern in _WORDS if pattern.search(text)), None)

@@ -86,7 +86,8 @@ def road_of(score: Score) -> Road:
                 _take_barlines(stone, bar)
             if bar.marks:
                 _take_marks(stone, bar, after)
-            stone.has_tempo |= any(not mark.onset for mark in bar.tempos)
+            if bar.tempos:
+                stone.has_tempo |= not bar.tempos[0].onset
     return Road(stones, _movements(longest))
 
 

@@ -178,10 +178,12 @@ def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
 
 def _stated_in_words(clock: Clock, word: Word, found: Mapping[Fraction, Stated]) -> Stated | None:
     """*Tempo I* and *doppio movimento* count the note values of the tempo they refer to."""
+    if word.asks not in (Asks.FIRST, Asks.TWICE):
+        return None
     begins = max((bar for bar in clock.bars if bar.start <= word.at), key=lambda bar: bar.number)
     first = min(bar.start for bar in clock.bars if bar.movement == begins.movement)
     before = [found[at] for at in sorted(found) if first <= at < word.at]
-    if not before or word.asks not in (Asks.FIRST, Asks.TWICE):
+    if not before:
         return None
     meant = before[0].mark if word.asks is Asks.FIRST else before[-1].mark
     per_minute = (meant.per_minute or CUSTOMARY) * (2 if word.asks is Asks.TWICE else 1)

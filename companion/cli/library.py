@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from companion.cli.asking import ask_json, folders_of, print_json
-from companion.desk.library.indexing import Entry, Index, search, shown, update_index
+from companion.desk.library.indexing import Entry, Index, checked, search, shown, update_index
 
 _NARROW = 32
 """Letters of a title or a name in the table; the whole of it is in `--json`."""
@@ -41,7 +41,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Bring the index up to date, then print what was looked for."""
-    line = _Line()
+    words, line = checked(" ".join(args.search)), _Line()
     try:
         index = update_index(
             folders_of(args), Path(args.folder), progress=line.tell, again=args.again
@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
         return 130
     finally:
         line.clear()
-    found = search(index, " ".join(args.search))
+    found = search(index, words)
     if args.json:
         print_json(_record(index, found))
     else:

@@ -16,7 +16,7 @@ from importlib import import_module
 from typing import Protocol, cast
 
 from companion.cli.places import PLACES, ask_places
-from companion.errors import CompanionError
+from companion.errors import CompanionError, RequestError
 
 COMMANDS = {
     "demo": "open the built-in quartet in the app",
@@ -64,6 +64,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         parser.print_help()
         return 0
     try:
+        _refuse_nameless(args)
         status = _load(args.command).run(args)
         sys.stdout.flush()
         return status
@@ -81,6 +82,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         print("companion: the output could not be written: the disk is full.", file=sys.stderr)
         return 1
+
+
+def _refuse_nameless(args: argparse.Namespace) -> None:
+    """An empty `--part` is a slip, as of a script's variable, and never means every part."""
+    part = getattr(args, "part", None)
+    if isinstance(part, str) and not part.strip():
+        raise RequestError(
+            "no part is named", next="Write its name, a beginning of it, or its number from 1."
+        )
 
 
 def _chosen(words: list[str]) -> str | None:

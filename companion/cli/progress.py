@@ -20,7 +20,7 @@ from companion.score.address import find_bars, find_part
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[SCORE [--part P [--bars A-B]]] [--weeks N | --week [DAY] | --states] [-o OUT]."""
     parser.add_argument("score", metavar="SCORE", nargs="?", help="a score: its part bar by bar")
-    parser.add_argument("--part", metavar="P", default="", help="the part; else the one I chose")
+    parser.add_argument("--part", metavar="P", help="the part; else the one I chose")
     parser.add_argument("--bars", metavar="A-B", help="one passage, and why it stands so")
     parser.add_argument("--weeks", metavar="N", type=int, default=12, help="weeks shown (12)")
     parser.add_argument(
@@ -43,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
     if args.score is None:
         return show_minutes(args, weeks_until(folders, at, args.weeks))
     stand = stand_of(args)
-    index = _part(stand, args.part)
+    index = _part(stand, args.part or "")
     if args.bars:
         first, last = find_bars(stand.clock, args.bars)
         bars = Bars(stand.digest, stand.score.parts[index].id, first, last)

@@ -88,10 +88,11 @@ def _counts(stand: Stand, of: Study, head: str, item: str) -> Iterator[str]:
             yield ""
     for count in of.counts:
         yield f"{item}{span_told(stand, count.bar, count.bar)}: {count.mine}"
+        below = f"  {item}"
         for meter, text in count.theirs:
-            yield f"{item}  theirs in {meter}: {text}"
+            yield f"{below}theirs in {meter}: {text}"
         for ratio, text in count.together:
-            yield f"{item}  {ratio}: {text}"
+            yield f"{below}{ratio}: {text}"
 
 
 def _record(of: Study) -> dict[str, object]:

@@ -24,7 +24,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--score", metavar="SCORE", help="only this score, with passages nobody chose yet"
     )
-    parser.add_argument("--part", metavar="P", default="", help="my part of it")
+    parser.add_argument("--part", metavar="P", help="my part of it")
     parser.add_argument("--accept", action="store_true", help="take it; what is left comes back")
     parser.add_argument("--skip", metavar="N", type=int, help="leave item N out today")
     parser.add_argument("--replace", metavar="N", type=int, help="something else for item N")
@@ -46,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
     wish = Wish(
         minutes=args.minutes,
         stand=stand_of(args) if args.score else None,
-        part=args.part,
+        part=args.part or "",
         is_afresh=args.afresh,
     )
     shown = today(folders, now(), wish)

@@ -52,7 +52,7 @@ def state_told(drill: Drill, position: Position | None) -> str:
         told = f"{told}, count-in"
     else:
         told = f"{told}, {span_told(drill.stand, position.bar, position.bar)}"
-    return f"{told} · a: again from there, counted in" if drill.state == "paused" else told
+    return f"{told} · a: again, counted in" if drill.state == "paused" else told
 
 
 def tempo_told(drill: Drill) -> str:

@@ -90,7 +90,8 @@ def _of_ratio(conflict: Conflict) -> Share:
 
 
 def _of_alone(mine: Loneliness) -> Share:
-    return float(mine.share), f"{mine.alone} of your {mine.strokes} notes fall alone"
+    fall = "falls" if mine.alone == 1 else "fall"
+    return float(mine.share), f"{mine.alone} of your {mine.strokes} notes {fall} alone"
 
 
 def _of_support(conflict: Conflict, sound: Sounding, part: str) -> Share:

@@ -112,6 +112,22 @@ def test_a_folder_that_is_not_there_is_one_sentence(
         assert len(told.err.splitlines()) == 1
 
 
+def test_a_folder_without_scores_says_what_to_do(
+    data: Path, tmp_path: Path, capsys: Telling
+) -> None:
+    assert library(data, str(tmp_path)) == 0
+    assert capsys.readouterr().out.startswith("0 scores. Put scores into it")
+
+
+@pytest.mark.parametrize("word", ["parts=x", "parts=", "PARTS=4x"])
+def test_parts_without_a_number_are_refused(
+    data: Path, shelf: Path, capsys: Telling, word: str
+) -> None:
+    assert library(data, str(shelf), "mixed", word) == 2
+    assert "is not a number of parts. Write parts=4, say." in capsys.readouterr().err
+    assert library(data, str(shelf), "parts=4") == 0
+
+
 def heard(terminal: int) -> Iterator[bytes]:
     """What is written to a terminal until nobody has it open any more."""
     with contextlib.suppress(OSError):

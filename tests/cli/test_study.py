@@ -68,6 +68,22 @@ def test_a_page_to_keep_is_markdown(capsys: Telling) -> None:
     assert "\n## Interlock\n" in page
 
 
+def test_a_page_to_keep_hangs_what_belongs_to_a_bar_below_it(capsys: Telling) -> None:
+    # A list item inside another is indented by the width of the outer one's marker: CommonMark
+    # 0.31, list items.
+    lines = told(capsys, "--part", "viola", "--bars", "14", "--markdown").splitlines()
+    at = lines.index("- bar 14 (printed 13): 1 2 3 4 5 6")
+    assert lines[at + 1] == "  - theirs in 2/4: 1 2"
+    assert lines[at + 2].startswith("  - 3 against 2: ")
+
+
+@pytest.mark.parametrize("command", ["study", "settle", "progress", "goal"])
+@pytest.mark.parametrize("part", ["", " "])
+def test_an_empty_part_is_refused(capsys: Telling, command: str, part: str) -> None:
+    assert main([command, DEMO, "--part", part]) == 2
+    assert "no part is named" in capsys.readouterr().err
+
+
 def test_a_score_without_anything_says_so(capsys: Telling, tmp_path: Path) -> None:
     plain = tmp_path / "plain.abc"
     plain.write_text("X:1\nT:Plain\nM:2/4\nL:1/4\nK:C\nCD|EF|GA|c2|\n")

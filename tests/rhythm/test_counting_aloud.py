@@ -47,6 +47,15 @@ def test_a_bar_is_told_with_who_pulls_how_to_count_and_the_meters() -> None:
     ]
 
 
+def test_the_beats_in_which_it_pulls_are_named() -> None:
+    stand = on_stand(score(V="4/4 e3 e3 e3 q q q", C="4/4 e e q q q"))
+    told = bar_in_words(stand, whole(stand), 1, stand.clock.bars[0])[1]
+    assert told.startswith("Count: 1 2& 3 in beat 1; ")
+    stand = on_stand(score(V="4/4 q q e3 e3 e3 e3 e3 e3", C="4/4 q q e e e e"))
+    told = bar_in_words(stand, whole(stand), 1, stand.clock.bars[0])[1]
+    assert told.startswith("Count: 1 2& 3 in beats 3 and 4; ")
+
+
 def test_the_side_in_two_is_told_where_it_falls() -> None:
     stand = three_against_two()
     told = bar_in_words(stand, whole(stand, 1), 0, stand.clock.bars[0])[1]

@@ -58,7 +58,7 @@ async def test_after_a_pause_a_counts_in_to_the_bar_that_was_on(room: Room) -> N
         await room.press(pilot, "space")
         room.after(BAR + BAR + 1.5)
         await room.press(pilot, "space")
-        assert "‖ paused, bar 2 · a: again from there, counted in" in room.told
+        assert "‖ paused, bar 2 · a: again, counted in" in room.told
         await room.press(pilot, "a")
         assert "▶ playing, count-in" in room.told
         room.after(BAR)

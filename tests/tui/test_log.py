@@ -43,6 +43,13 @@ async def test_an_empty_log_says_how_to_begin(desk_folders: Folders) -> None:
         assert not (desk_folders.data / "practice.db").exists()
 
 
+async def test_a_single_attempt_is_told_as_one(desk_folders: Folders, practised: Practised) -> None:
+    note_attempt(desk_folders, practised(0))
+    async with CompanionApp(desk_folders).run_test() as pilot:
+        await pilot.press("l")
+        assert log(pilot).query_one(Heading).right == "1 attempt, every score"
+
+
 async def test_attempts_stand_newest_first_with_their_beat(
     desk_folders: Folders, practised: Practised
 ) -> None:

@@ -13,7 +13,7 @@ from time import monotonic
 
 from companion.desk.folders import Folders
 from companion.desk.library.entry import Entry, Index, file_of, shown
-from companion.desk.library.search import search
+from companion.desk.library.search import checked, search
 from companion.desk.library.shelf import index_of, keep_index, known_libraries, load_index
 from companion.desk.library.walk import Found, library_folder, walk
 from companion.score.cache import READER_VERSION
@@ -25,6 +25,7 @@ __all__ = [
     "file_of",
     "known_libraries",
     "load_index",
+    "checked",
     "search",
     "shown",
     "update_index",

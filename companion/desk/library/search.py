@@ -1,6 +1,7 @@
 """Looking for scores with a few words, as a player would say them.
 
-Every word must fit; no syntax to learn, and no wrong query: what fits nothing finds nothing.
+Every word must fit, and there is no syntax to learn: what fits nothing finds nothing. Only
+`parts=` without a number is a slip that can be told from a word.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from functools import lru_cache
 from math import gcd
 
 from companion.desk.library.entry import Entry, Index
+from companion.errors import RequestError
 
 _RATIO = re.compile(r"(\d{1,4}):(\d{1,4})")
 _PARTS = re.compile(r"parts=(\d{1,4})")
@@ -29,6 +31,14 @@ def search(index: Index, text: str) -> list[Entry]:
     """
     fits = [_fits(word) for word in folded(text).split()]
     return [entry for entry in index.scores if all(fit(entry) for fit in fits)]
+
+
+def checked(text: str) -> str:
+    """The same words. Raises RequestError for `parts=` without a number of parts."""
+    for word in folded(text).split():
+        if word.startswith("parts=") and not _PARTS.fullmatch(word):
+            raise RequestError(f"“{word}” is not a number of parts", next="Write parts=4, say.")
+    return text
 
 
 def folded(text: str) -> str:

@@ -2,13 +2,16 @@
 (`sound tempo` counts quarters a minute whatever the meter: 6/8 at dotted quarter 80 is 120)."""
 
 from fractions import Fraction
+from pathlib import Path
 
 import msgspec
+import music21
 import pytest
 
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import Mark, Score, TempoMark
+from companion.score.opening import open_score
 from companion.score.tempo_map import CUSTOMARY, tempo_map, without_number
 from tests.score.written import TICKS, score
 
@@ -100,6 +103,26 @@ def test_the_first_tempo_comes_again(words: str) -> None:
     assert [told.words for told in tempos.stated] == ["", "", words]
     assert tempos.rate_at(Fraction(4)) == 80
     assert without_number(clock) == ()
+
+
+def test_tempo_primo_in_the_corpus_is_the_tempo_its_encoder_gave_it() -> None:
+    """Schumann, String Quartet op. 41 no. 1, last movement, as music21's corpus has it: Presto,
+    Moderato at bar 258, “Tempo I.” at bar 290. The encoder stated a tempo at all three; here the
+    last one is taken away and must be found again from the words."""
+    path = Path(music21.__file__).parent / "corpus/schumann_robert/opus41no1/movement5.mxl"
+    music = open_score(path).score
+    assert [told.rate for told in tempo_map(lay(music)).stated] == [320, 192, 320]
+    for index, part in enumerate(music.parts):
+        bars = list(part.bars)
+        bars[289] = msgspec.structs.replace(bars[289], tempos=())
+        parts = list(music.parts)
+        parts[index] = msgspec.structs.replace(part, bars=tuple(bars))
+        music = msgspec.structs.replace(music, parts=tuple(parts))
+    clock = lay(music)
+    tempos = tempo_map(clock)
+    assert [told.words for told in tempos.stated] == ["", "", "Tempo I."]
+    assert tempos.rate_at(clock.bars[288].start) == 192
+    assert tempos.rate_at(clock.bars[289].start) == 320
 
 
 def test_doppio_movimento_is_twice_as_fast() -> None:

@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# No test asserts a clock: a busy machine is no fault of the code.
+settings.register_profile("any pace", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("any pace")
 
 
 def pytest_make_parametrize_id(config: pytest.Config, val: object, argname: str) -> str | None:

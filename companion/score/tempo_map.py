@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.score.clock import Clock
 from companion.score.model import TempoMark
@@ -124,7 +125,7 @@ def tempo_map(
     bends, holds = _bends(clock, stated), _fermatas(clock)
     rates = {Fraction(0): stated[0].rate if stated and not stated[0].at else CUSTOMARY}
     rates |= {mark.at: mark.rate for mark in stated}
-    for bend in bends:
+    for bend in _unbroken(bends):
         if ramps and bend.start in ramps:
             _draw(rates, bend, ramps[bend.start])
     rates.setdefault(clock.end, rates[max(rates)])
@@ -142,6 +143,21 @@ def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]
             seconds += (at - before + over.get(at, 0)) * 60 / rate
         rate, before = rates.get(at, rate), at
         yield Step(at, rate, seconds)
+
+
+def _unbroken(bends: tuple[Bend, ...]) -> Iterator[Bend]:
+    """Bends as they are drawn: a second *rit.* on the way goes on with the first, whether it
+    urges it or another part merely has it later."""
+    whole: Bend | None = None
+    for bend in bends:
+        if whole and whole.end == bend.start and whole.is_faster == bend.is_faster:
+            whole = replace(whole, end=bend.end)
+            continue
+        if whole:
+            yield whole
+        whole = bend
+    if whole:
+        yield whole
 
 
 def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:

@@ -79,6 +79,15 @@ def test_a_ritardando_is_listed_and_drawn_only_when_asked() -> None:
     assert drawn.seconds_at(clock.end) == 3 + sum(Fraction(60, int(rate)) for rate in rates)
 
 
+def test_a_second_rit_goes_on_with_the_first() -> None:
+    late = Mark(3 * TICKS // 2, "words", "rit.")
+    clock = four_bars(Mark(0, "words", "poco rit."), late)
+    ramps = {bend.start: Fraction(1, 2) for bend in tempo_map(clock).bends}
+    assert sorted(ramps) == [4, 5]
+    drawn = tempo_map(clock, ramps=ramps)
+    assert [drawn.rate_at(Fraction(beat)) for beat in range(4, 8)] == [70, 60, 50, 40]
+
+
 def test_a_tempo_ends_a_bend_and_brings_the_tempo_back() -> None:
     music = score({1: (DOTTED_80,)}, V=FOUR)
     words = (Mark(0, "words", "accel."), Mark(3 * TICKS // 2, "words", "a tempo"))

@@ -123,8 +123,8 @@ class Drill(Playback):
         """How it went; on disk when this returns, or held. What held is noted as it was last
         played from end to end, anything else as it was played last.
 
-        Counting begins anew afterwards, and a ladder moves: what is wanted then is another
-        tempo. Where the disk refuses, the attempt is held and tried again, and `held` says so.
+        Counting begins anew afterwards, and a ladder moves where its step was played: what is
+        wanted then is another tempo. Where the disk refuses, the attempt is held and tried again, and `held` says so.
         """
         if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
@@ -135,7 +135,8 @@ class Drill(Playback):
         held = note_or_hold(self._folders, attempt)
         self.held = held_told(held) if held else ""
         self.tally.begins_anew(self.passes_behind)
-        self.want(after(self.setting, outcome))
+        if played.tempo == self.setting.tempo:  # a step not yet played through is not left
+            self.want(after(self.setting, outcome))
         return attempt
 
 

@@ -78,6 +78,18 @@ def test_the_attempt_is_noted_at_the_step_it_was_played_on(drill: Drill, hand: H
     assert "shaky at dotted quarter = 64" in attempt(drill, hand, Outcome.SHAKY)
 
 
+def test_a_step_that_was_not_played_through_is_not_left(drill: Drill, hand: Hand) -> None:
+    want(drill, wishes.with_plan(drill.setting, "60 to 68 by 4"))
+    drill.start()
+    hand.push(2 + 5)
+    drill.attempt(Outcome.HELD)
+    assert drill.put_on(drill.record())
+    hand.push(3)
+    noted = drill.attempt(Outcome.HELD)
+    assert noted.tempo == 60
+    assert drill.bpm == 64
+
+
 def test_after_a_failed_attempt_a_ladder_does_what_it_was_told(drill: Drill, hand: Hand) -> None:
     for words, wanted in (
         ("60 to 90 by 10", 70),

@@ -123,8 +123,9 @@ class Drill(Playback):
         """How it went; on disk when this returns, or held. What held is noted as it was last
         played from end to end, anything else as it was played last.
 
-        Counting begins anew afterwards, and a ladder moves where its step was played: what is
-        wanted then is another tempo. Where the disk refuses, the attempt is held and tried again, and `held` says so.
+        Counting begins anew afterwards, and a ladder moves, upwards only where its step was
+        played from end to end: what is wanted then is another tempo. Where the disk refuses, the
+        attempt is held and tried again, and `held` says so.
         """
         if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
@@ -135,7 +136,8 @@ class Drill(Playback):
         held = note_or_hold(self._folders, attempt)
         self.held = held_told(held) if held else ""
         self.tally.begins_anew(self.passes_behind)
-        if played.tempo == self.setting.tempo:  # a step not yet played through is not left
+        has_held = outcome >= Outcome.HELD
+        if not has_held or (times and played.tempo == self.setting.tempo):
             self.want(after(self.setting, outcome))
         return attempt
 

@@ -83,6 +83,9 @@ def test_a_step_that_was_not_played_through_is_not_left(drill: Drill, hand: Hand
     drill.start()
     hand.push(2 + 5)
     drill.attempt(Outcome.HELD)
+    assert drill.bpm == 60
+    hand.push(8)
+    drill.attempt(Outcome.HELD)
     assert drill.put_on(drill.record())
     hand.push(3)
     noted = drill.attempt(Outcome.HELD)

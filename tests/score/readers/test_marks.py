@@ -87,6 +87,7 @@ def test_plucking_and_bowing_are_known(bars_of: BarsOf, written: str, pluck: str
         ('<sound fine="yes"/>', "fine", ""),
         (direction("<segno/>", more='<sound segno="A"/>'), "segno", ""),
         (direction("<words>D.C. al Fine</words>"), "dacapo", "D.C. al Fine"),
+        (direction("<words>DC al Fine</words>"), "dacapo", "DC al Fine"),
         (direction("<words>Dal Segno</words>"), "dalsegno", "Dal Segno"),
         (direction("<words>Fine</words>", more='<sound fine="yes"/>'), "fine", "Fine"),
         (direction("<words>To Coda</words>"), "tocoda", "To Coda"),
@@ -97,7 +98,7 @@ def test_jumps_are_told_once(bars_of: BarsOf, written: str, kind: str, text: str
     assert jumps == [(kind, text)]
 
 
-@pytest.mark.parametrize("words", ["al fine della pagina, poco a poco", "marcato", "codetta"])
+@pytest.mark.parametrize("words", ["al fine della pagina, poco a poco", "marcato", "codetta", "gli DC che"])
 def test_ordinary_words_are_no_jumps(bars_of: BarsOf, words: str) -> None:
     assert marks(bars_of(direction(f"<words>{words}</words>"))[0]) == [(0, "words", words)]
 

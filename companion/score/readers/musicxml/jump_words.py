@@ -8,8 +8,8 @@ from __future__ import annotations
 import re
 
 JUMP_WORDS = (
-    (re.compile(r"(?i:\bd\. ?c\.|\bda capo\b)|\bDC\b"), "dacapo"),
-    (re.compile(r"(?i:\bd\. ?s\.|\bdal segno\b)|\bDS\b|\b(?i:dal|d\.?) ?[𝄋%]"), "dalsegno"),
+    (re.compile(r"(?i:\bd\. ?c\.|\bda capo\b)|^\W*DC\b"), "dacapo"),
+    (re.compile(r"(?i:\bd\. ?s\.|\bdal segno\b)|^\W*DS\b|\b(?i:dal|d\.?) ?[𝄋%]"), "dalsegno"),
     (re.compile(r"^\W*fine\W*$", re.I), "fine"),
     (re.compile(r"^\W*to (the )?coda\b", re.I), "tocoda"),
 )

@@ -68,39 +68,35 @@ def test_times_through_count_for_the_tempo_they_had_from_end_to_end(
     assert drill.passes == 1
 
 
-def test_what_held_before_it_went_faster_is_noted_as_it_went(drill: Drill, hand: Hand) -> None:
-    """Two whole times at 60, and a third whose end was at 120."""
+@pytest.mark.parametrize(
+    ("before", "by", "behind", "outcome", "tempo", "times"),
+    [
+        # two whole times at 60, and a third whose end was at 120
+        (11, 60, 2, Outcome.HELD, 60, 3),
+        # after that it fell apart at once
+        (11, 60, 1, Outcome.FELL_APART, 120, 0),
+        # one that slowed down counts as the slower
+        (3, -30, 3, Outcome.HELD, 30, 1),
+    ],
+)
+def test_a_tempo_changed_on_the_way_is_noted_as_it_went(
+    drill: Drill,
+    hand: Hand,
+    before: int,
+    by: int,
+    behind: int,
+    outcome: Outcome,
+    tempo: int,
+    times: int,
+) -> None:
     drill.start()
-    hand.push(BAR + 11)
-    faster(drill, 60)
+    hand.push(BAR + before)
+    faster(drill, by)
     change(drill)
-    hand.push(2)
-    assert drill.passes == 0
-    noted = drill.attempt(Outcome.HELD)
-    assert noted.tempo == 60
-    assert noted.repetitions == 3
-
-
-def test_what_fell_apart_after_it_went_faster_is_noted_there(drill: Drill, hand: Hand) -> None:
-    drill.start()
-    hand.push(BAR + 11)
-    faster(drill, 60)
-    change(drill)
-    hand.push(1)
-    noted = drill.attempt(Outcome.FELL_APART)
-    assert noted.tempo == 120
-    assert noted.repetitions == 0
-
-
-def test_a_time_through_that_slowed_down_counts_as_the_slower(drill: Drill, hand: Hand) -> None:
-    drill.start()
-    hand.push(BAR + 3)
-    faster(drill, -30)
-    change(drill)
-    hand.push(3)
-    noted = drill.attempt(Outcome.HELD)
-    assert noted.tempo == 30
-    assert noted.repetitions == 1
+    hand.push(behind)
+    noted = drill.attempt(outcome)
+    assert noted.tempo == tempo
+    assert noted.repetitions == times
 
 
 def test_a_layer_taken_away_on_the_way_carried_that_time_through(drill: Drill, hand: Hand) -> None:

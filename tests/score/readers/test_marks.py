@@ -98,7 +98,9 @@ def test_jumps_are_told_once(bars_of: BarsOf, written: str, kind: str, text: str
     assert jumps == [(kind, text)]
 
 
-@pytest.mark.parametrize("words", ["al fine della pagina, poco a poco", "marcato", "codetta", "gli DC che"])
+@pytest.mark.parametrize(
+    "words", ["al fine della pagina, poco a poco", "marcato", "codetta", "gli DC che"]
+)
 def test_ordinary_words_are_no_jumps(bars_of: BarsOf, words: str) -> None:
     assert marks(bars_of(direction(f"<words>{words}</words>"))[0]) == [(0, "words", words)]
 

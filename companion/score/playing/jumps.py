@@ -40,26 +40,30 @@ class _Stretch(NamedTuple):
     """Where the music went on after the last jump."""
     after: int
     """After the movement's last bar."""
+    before: Jump | None
+    """The last jump in it."""
 
 
 def jumps(road: Road, doubts: list[Doubt]) -> list[Jump]:
     """All jumps in order. Adds what had to be guessed to `doubts`."""
     found: list[Jump] = []
     for first, after in road.movements:
-        start = first
+        start, before = first, None
         for at in range(first, after):
             if road.stones[at].signs & JUMPS_BACK and len(found) < MOST_JUMPS:
-                jump = _jump(road, at, _Stretch(first, start, after), doubts)
+                jump = _jump(road, at, _Stretch(first, start, after, before), doubts)
                 if jump is not None:
                     found.append(jump)
-                    start = jump.leaves + 1
+                    start, before = jump.leaves + 1, jump
     return found
 
 
 def _jump(road: Road, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | None:
     """The jump directed in one bar."""
-    first, start, after = within
+    first, start, after, before = within
     leaves = _leaving(road, at, after)
+    if leaves > at:
+        doubts.append(Doubt(leaves, "the section ends here, so the words before it hold from here"))
     if "dalsegno" in road.stones[at].signs:
         segno = _last(road, "segno", first, leaves)
         if segno is None:
@@ -70,11 +74,20 @@ def _jump(road: Road, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | 
         back = first
     to_coda, coda = _coda(road, back, leaves, after)
     ends = to_coda if coda is not None else _end(road, max(back, start), leaves, doubts)
+    if ends is None and before is not None and _is_like(road, before, leaves):
+        doubts.append(Doubt(leaves, "it goes back as the da capo before it"))
+        return Jump(leaves, before.back, before.ends)
     if coda is None and "dacapo" in road.stones[at].signs and leaves + 1 < after:
         back = _own_beginning(road, back, ends, doubts)
     if ends is None:
         doubts.append(Doubt(leaves, "no Fine is written: all is played again to here"))
     return Jump(leaves, back, ends, coda)
+
+
+def _is_like(road: Road, before: Jump, leaves: int) -> bool:
+    """Whether a jump without an end of its own means the same as the one before it: after a
+    second trio the same minuet comes again."""
+    return before.ends is not None and road.stones[leaves].meter == road.stones[before.back].meter
 
 
 def _leaving(road: Road, at: int, after: int) -> int:

@@ -88,7 +88,7 @@ def road_of(score: Score) -> Road:
                 _take_marks(stone, bar, after)
             if bar.tempos:
                 stone.has_tempo |= not bar.tempos[0].onset
-    return Road(stones, _movements(longest))
+    return Road(stones, _movements(longest, stones))
 
 
 def _take_barlines(stone: Stone, bar: PartBar) -> None:
@@ -114,7 +114,12 @@ def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
                 stone.headings.append(mark.text)
 
 
-def _movements(bars: tuple[PartBar, ...]) -> tuple[tuple[int, int], ...]:
+def _movements(bars: tuple[PartBar, ...], stones: list[Stone]) -> tuple[tuple[int, int], ...]:
+    """A trio or a coda may be numbered afresh; it is no movement of its own."""
     numbers = movements([bar.label for bar in bars])
-    firsts = [at for at, number in enumerate(numbers) if at == 0 or numbers[at - 1] != number]
+    firsts = [
+        at
+        for at, number in enumerate(numbers)
+        if at == 0 or (numbers[at - 1] != number and not stones[at].section)
+    ]
     return tuple(pairwise([*firsts, len(bars)]))

@@ -119,6 +119,15 @@ def test_the_unfolded_score_is_laid_like_any_other() -> None:
             [(1, 4), (2, 3), (5, 6)],
             "where the meter changes",
         ),
+        # a second trio goes back as the first; a trio numbered afresh is no movement
+        (
+            "x / x fine || / (Trio) / x dacapo / (Trio) / x dacapo",
+            [(1, 4), (1, 2), (5, 6), (1, 2)],
+            "as the da capo before it",
+        ),
+        ("#1 / #2 / (Trio) #1 / #2 dacapo", [(1, 4), (1, 2)], "ends before the trio"),
+        # words a bar before the section ends
+        ("x fine / x / x dacapo / x || / x", [(1, 4), (1, 1), (5, 5)], "the section ends here"),
         ("x dalsegno / x", [(1, 2)], "no segno stands before it"),
     ],
 )

@@ -38,6 +38,16 @@ def music(count: int, before: dict[int, str], behind: dict[int, str]) -> bytes:
     ).encode()
 
 
+def test_signs_in_barlines_count() -> None:
+    """MusicXML 4.0, element barline: segno and coda may stand in it."""
+    segno = '<barline location="left" segno="s"><segno/></barline>'
+    coda = '<barline location="left" coda="c"><coda/></barline>'
+    to_coda, back = direction(words("To Coda")), direction(words("D.S. al Coda"))
+    data = music(8, {2: segno, 7: coda}, {4: to_coda, 6: back})
+    score = read_musicxml(data, "jumps.musicxml")
+    assert list(spans(playing_order(score).bars)) == [(1, 6), (2, 4), (7, 8)]
+
+
 @pytest.mark.parametrize(
     ("before", "behind", "order"),
     [

@@ -99,6 +99,15 @@ def test_a_repeated_stretch_with_two_endings(bars_of: BarsOf) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("text", "numbers"),
+    [("1,2", (1, 2)), ("1-3", (1, 2, 3)), ("1.", (1,)), ("", (0,)), (" ", (0,)), ("0", (0,))],
+)
+def test_the_numbers_of_an_ending(bars_of: BarsOf, text: str, numbers: tuple[int, ...]) -> None:
+    bars = bars_of(barline(ending(text, "start"), "left") + barline(ending(text, "stop")))
+    assert bars[0].signs == Signs(ending=numbers)
+
+
 def test_an_ending_of_several_bars_and_numbers(bars_of: BarsOf) -> None:
     bars = bars_of(
         barline(ending("1, 2", "start"), "left"),

@@ -1,4 +1,4 @@
-"""<barline>: repeat signs and endings.
+"""<barline>: repeat signs, endings, segno and coda.
 
 A sign may stand at either barline, and some files close a repeat at the left
 barline of the bar after it; it is told of the bar it closes.
@@ -10,13 +10,15 @@ import re
 
 from lxml.etree import _Element
 
+from companion.score.model import Mark
 from companion.score.readers.musicxml.openbar import OpenBar
 from companion.score.readers.musicxml.text import whole
 
 MOST_TIMES = 99
 UNNUMBERED = (0,)
 """An ending whose number the file leaves out."""
-_NUMBER = re.compile(r"\d{1,3}", re.ASCII)
+_NUMBER = re.compile(r"(\d{1,3})(?:\s*[-–]\s*(\d{1,3}))?", re.ASCII)
+"""A number, or a range."""
 _RIGHT = (None, "right")
 _CLOSING = frozenset({"light-light", "light-heavy", "heavy-heavy", "heavy-light"})
 
@@ -30,6 +32,8 @@ def read_barline(bar: OpenBar, element: _Element) -> None:
             _repeat(bar, child, is_left=is_left)
         elif child.tag == "ending":
             _ending(bar, child, is_left=is_left)
+        elif child.tag in ("segno", "coda"):
+            bar.marks.append(Mark(0 if is_left else bar.at, child.tag))
         elif child.tag == "bar-style" and location in _RIGHT and child.text in _CLOSING:
             bar.closes = True
     if location == "middle" and element.find("repeat") is not None:
@@ -53,8 +57,7 @@ def _repeat(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
 
 
 def _ending(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
-    numbers = tuple(int(number) for number in _NUMBER.findall(element.get("number") or ""))
-    numbers = tuple(number for number in numbers if number) or UNNUMBERED
+    numbers = _numbers(element.get("number") or "")
     if element.get("type") == "start":
         bar.part.ending = bar.ending = numbers
     elif is_left:
@@ -62,3 +65,11 @@ def _ending(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
     else:
         bar.ending = bar.ending or numbers
         bar.part.ending = ()
+
+
+def _numbers(text: str) -> tuple[int, ...]:
+    """`1, 2` and `1-3`, which the schema does not know and files have all the same."""
+    found: list[int] = []
+    for first, last in _NUMBER.findall(text):
+        found += range(int(first), min(int(last or first), MOST_TIMES) + 1)
+    return tuple(number for number in found if number) or UNNUMBERED

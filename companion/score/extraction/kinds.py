@@ -14,6 +14,7 @@ from lxml.etree import _Element
 
 from companion.score.readers.musicxml.jump_words import JUMP_WORDS
 from companion.score.readers.musicxml.text import tidy
+from companion.score.section_words import SECTION_WORD
 from companion.score.tempo_headings import TEMPO_WORD
 
 REHEARSAL, METRONOME, WORDS, TEMPO = "rehearsal", "metronome", "tempo words", "tempo"
@@ -35,8 +36,8 @@ def kinds_in(element: _Element, *, is_top: bool, is_with_tempo: bool = False) ->
 
     Words count as a tempo where a metronome mark or `sound tempo` stands in the same
     direction; and in the topmost part, above the staff, where they begin with a known tempo
-    word, or are a heading: capitalised, no instruction to a single player, and either bold
-    or standing with a tempo mark (`is_with_tempo`).
+    word or name a section, or are a heading: capitalised, no instruction to a single player,
+    and either bold or standing with a tempo mark (`is_with_tempo`).
     """
     found = {kind for printed in element.iterchildren("direction-type") for kind in _tags(printed)}
     found |= _sounds(element)
@@ -44,8 +45,10 @@ def kinds_in(element: _Element, *, is_top: bool, is_with_tempo: bool = False) ->
     found |= {kind for pattern, kind in JUMP_WORDS if pattern.search(words)}
     if words and not found & {REHEARSAL, *SIGNS}:
         above = element.get("placement") != "below"
-        is_heading = TEMPO_WORD.search(words) or (
-            _is_title(words) and (is_with_tempo or _is_bold(element))
+        is_heading = (
+            TEMPO_WORD.search(words)
+            or SECTION_WORD.match(words)
+            or (_is_title(words) and (is_with_tempo or _is_bold(element)))
         )
         if found & {METRONOME, TEMPO} or (is_top and above and is_heading):
             found.add(WORDS)

@@ -6,20 +6,17 @@ segno or a Fine often over the top one only.
 
 from __future__ import annotations
 
-import re
 from itertools import pairwise
 
 from msgspec import Struct, field
 
 from companion.score.model import PartBar, Score
 from companion.score.movements import movements
+from companion.score.section_words import SECTION_WORD
 
 JUMPS_BACK = frozenset({"dacapo", "dalsegno"})
 SIGNS = JUMPS_BACK | {"segno", "coda", "fine", "tocoda"}
 """Kinds of marks that say where the music goes."""
-
-_NEW_SECTION = re.compile(r"\W*(trio|maggiore|minore|alternativo|coda)\b", re.I)
-"""What is printed over the first bar of a middle section (common practice, no source)."""
 
 
 class Doubt(Struct, frozen=True):
@@ -108,7 +105,7 @@ def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
             is_late = mark.kind == "segno" and mark.onset >= bar.filled > 0
             (after if is_late and after else stone).signs.add(mark.kind)
         elif mark.kind == "words":
-            if heading := _NEW_SECTION.match(mark.text):
+            if heading := SECTION_WORD.match(mark.text):
                 stone.section = heading.group(1).lower()
             if not mark.onset:
                 stone.headings.append(mark.text)

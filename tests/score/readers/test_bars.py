@@ -6,7 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
+from companion.score.laying import lay
 from companion.score.model import PartBar, Score, Signs
+from companion.score.readers.musicxml.reading import read_musicxml
 
 BarsOf = Callable[..., tuple[PartBar, ...]]
 ScoreOf = Callable[..., Score]
@@ -81,6 +83,18 @@ BACKWARD = '<repeat direction="backward"/>'
 
 def ending(number: str, kind: str) -> str:
     return f'<ending number="{number}" type="{kind}"/>'
+
+
+def test_a_whole_rest_in_a_pickup_says_how_long_it_is() -> None:
+    rest = '<note><rest measure="yes"/><duration>{}</duration></note>'
+    pickup = IN_FOUR + rest.format(2)
+    data = (
+        '<score-partwise><part-list><score-part id="P1"><part-name>Viola</part-name></score-part>'
+        f'</part-list><part id="P1"><measure number="0" implicit="yes">{pickup}</measure>'
+        f'<measure number="1">{rest.format(8)}</measure></part></score-partwise>'
+    )
+    clock = lay(read_musicxml(data.encode(), "untitled"))
+    assert [str(bar.length) for bar in clock.bars] == ["1", "4"]
 
 
 def test_a_repeated_stretch_with_two_endings(bars_of: BarsOf) -> None:

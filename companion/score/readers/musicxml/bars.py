@@ -79,7 +79,7 @@ def _open(part: Standing, measure: Measure, ordinal: int) -> OpenBar:
     part.cross_barline()
     head = measure.head
     label = _label(head.get("text") or head.get("number"))
-    bar = OpenBar(part, ordinal, label or str(ordinal))
+    bar = OpenBar(part, ordinal, label or str(ordinal), head.get("implicit") == "yes")
     if not label:
         bar.slip("bars without a number were given their place in the file")
     if part.ending:
@@ -111,7 +111,7 @@ def _closed(bar: OpenBar, head: _Element) -> PartBar:
         _in_order(bar.tempos),
         _signs(bar),
         part.fifths,
-        head.get("implicit") == "yes",
+        bar.is_implicit,
         head.get("non-controlling") == "yes",
         bar.rest_bars,
     )

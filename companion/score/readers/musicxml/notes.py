@@ -81,10 +81,11 @@ def _fills(bar: OpenBar, nodes: Nodes, raw: int) -> bool:
     """Whether a rest at the barline stands for the whole bar.
 
     Files before version 2.0 cannot say so; there a rest without a type, or a whole
-    rest, as long as the meter is one (common practice, no source).
+    rest, as long as the meter is one (common practice, no source). In a pickup the rest says
+    how long that is.
     """
     if nodes["rest"].get("measure") == "yes":
-        return True
+        return not (bar.is_implicit and 0 < raw < bar.part.bar_ticks)
     is_whole = "type" not in nodes or nodes["type"].text in (None, "whole")
     return is_whole and raw > 0 and raw == bar.part.bar_ticks
 

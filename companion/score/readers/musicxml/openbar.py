@@ -28,6 +28,8 @@ class OpenBar(Struct):
     """Position in the part, from 1."""
     label: str
     """Its printed number."""
+    is_implicit: bool = False
+    """Whether its number is never shown: a pickup, or half of a split bar."""
     raw: int = 0
     """Where the file's own count stands, in ticks."""
     at: int = 0

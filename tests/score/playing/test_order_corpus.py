@@ -10,8 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from companion.score.opening import open_score
+from companion.score.extraction.entries import Cues
+from companion.score.extraction.extract import extract
+from companion.score.laying import lay
+from companion.score.opening import musicxml_of, open_score
 from companion.score.playing.order import playing_order, spans
+from companion.score.readers.musicxml.reading import read_musicxml
 
 Runs = list[tuple[int, int]]
 
@@ -78,3 +82,16 @@ def test_a_da_capo_among_several_movements_stays_in_its_own() -> None:
     assert runs[4:8] == [(369, 510), (265, 285), (287, 363), (369, 389)]
     assert set(order.bars) == set(range(1, 1125))
     assert {265, 364} <= {one.bar for one in order.assumptions}
+
+
+@pytest.mark.parametrize(
+    "name", ["mozart/k80/movement3", "beethoven/opus59no3/movement3", "haydn/opus74no1/movement3"]
+)
+def test_each_part_alone_is_played_in_the_order_of_the_score(name: str) -> None:
+    """What only the top part carries (a repeat, D.C., the heading of the trio) is in all."""
+    path = _corpus() / f"{name}.mxl"
+    score = open_score(path).score
+    clock, source = lay(score), musicxml_of(path)
+    for part in range(len(score.parts)):
+        alone = read_musicxml(extract(source, clock, part, Cues.NONE).musicxml, "alone")
+        assert playing_order(alone).bars == playing_order(score).bars

@@ -20,12 +20,11 @@ PICTURE = Path(__file__).with_name("passage.svg")
 
 async def drawn() -> str:
     """The passage screen at 80 columns, as SVG."""
-    from companion.desk.demo import demo_score
-    from companion.desk.folders import folders
-    from companion.desk.stand import put_on_stand
+    from companion.files.folders import demo_score, folders
     from companion.score.passage import passage
+    from companion.session.open_score import put_on_stand
     from companion.tui.app import CompanionApp
-    from companion.tui.screens.passage import PassageScreen
+    from companion.tui.screens.passage_screen import PassageScreen
 
     with tempfile.TemporaryDirectory() as folder:
         kept = folders(Path(folder))

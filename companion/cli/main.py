@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Protocol, cast
 
-from companion.cli.places import PLACES, ask_places
+from companion.cli.log_place_options import PLACES, ask_places
 from companion.errors import CompanionError, RequestError
 
 COMMANDS = {
@@ -102,7 +102,7 @@ def _chosen(words: list[str]) -> str | None:
 
 
 def _load(name: str) -> Command:
-    return cast(Command, import_module(f"companion.cli.{name}"))
+    return cast(Command, import_module(f"companion.cli.{name}_command"))
 
 
 def _parser(chosen: str | None) -> argparse.ArgumentParser:

@@ -1,1 +1,4 @@
-"""From a passage to a plan of strokes, and from the plan to samples and to MIDI."""
+"""From a passage to a click: strokes in time, words typed, samples, files.
+
+Never opens a sound card. Begin with `plan/plan.py`.
+"""

@@ -18,13 +18,12 @@ from fractions import Fraction
 from pathlib import Path
 
 from companion.errors import CompanionError
-from companion.exercise.exercise import Exercise
-from companion.exercise.file.reading import read_exercise
-from companion.exercise.goals import Target
-from companion.exercise.pack.form import checksum, write_list
-from companion.exercise.sources import FILE_NAME, score_path
-from companion.practice.bars import Bars
-from companion.practice.outcome import Outcome
+from companion.exercise.drill_goal import Target
+from companion.exercise.drill_scores import FILE_NAME, score_path
+from companion.exercise.file.exercise import Exercise
+from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.pack import checksum, write_list
+from companion.practice.attempt import Bars, Outcome
 
 RECORD = "opened.json"
 FILES = "files"

@@ -15,28 +15,26 @@ from types import TracebackType
 from typing import Self
 
 from companion.journal import (
-    copying,
-    inspection,
+    attempt_queries,
+    backup,
+    changes,
+    check,
+    log_settings,
     merging,
-    minutes,
-    opening,
-    passages,
-    reading,
+    open_log,
+    passage_queries,
+    practice_spans,
     record,
-    settings,
-    writing,
 )
-from companion.journal.book import Book
-from companion.journal.passages import LatestOfScore, Practised
-from companion.journal.reading import LastTempo
-from companion.journal.said_rows import ENTRY, GOAL, OCCASION
+from companion.journal.attempt_queries import LastTempo
+from companion.journal.history_tables import Book
+from companion.journal.journal_error import in_a_sentence
+from companion.journal.passage_queries import LatestOfScore, Practised
+from companion.journal.rows import ENTRY, GOAL, OCCASION
 from companion.journal.timers import Timers
-from companion.journal.trouble import in_a_sentence
-from companion.practice.attempt import Attempt, now
-from companion.practice.bars import Bars
-from companion.practice.correction import Correction
-from companion.practice.day import Span
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Bars, Outcome, now
+from companion.practice.practice_day import Span
+from companion.practice.revision import Correction
 
 FILE_NAME = "practice.db"
 """The log's file inside its folder; SQLite keeps two more beside it while it is open."""
@@ -63,13 +61,13 @@ class Log(AbstractContextManager["Log"]):
     def open(cls, folder: Path, *, patience: float = PATIENCE) -> Self:
         """The log in `folder`, both created if need be; waits `patience` seconds for others."""
         path = folder / FILE_NAME
-        return cls(path, opening.open_for_writing(path, patience))
+        return cls(path, open_log.open_for_writing(path, patience))
 
     @classmethod
     def read_only(cls, folder: Path, *, patience: float = PATIENCE) -> Self:
         """The log in `folder` to look at; an empty one, and nothing created, if there is none."""
         path = folder / FILE_NAME
-        return cls(path, opening.open_for_reading(path, patience))
+        return cls(path, open_log.open_for_reading(path, patience))
 
     def __exit__(
         self,
@@ -86,12 +84,12 @@ class Log(AbstractContextManager["Log"]):
     def note(self, attempt: Attempt) -> None:
         """Writes the attempt down: on disk when this returns, not in the log if it raises."""
         with in_a_sentence(self.path):
-            writing.add(self._connection, self.path, attempt)
+            changes.add(self._connection, self.path, attempt)
 
     def note_once(self, attempt: Attempt) -> bool:
         """As `note`, for trying again: whether it was not there yet."""
         with in_a_sentence(self.path):
-            return writing.add_once(self._connection, attempt)
+            return changes.add_once(self._connection, attempt)
 
     def correct(
         self,
@@ -106,7 +104,7 @@ class Log(AbstractContextManager["Log"]):
         `at` is when it was corrected, this moment if None.
         """
         with in_a_sentence(self.path):
-            return writing.correct(
+            return changes.correct(
                 self._connection, self.path, attempt_id, outcome=outcome, note=note, at=at or now()
             )
 
@@ -126,7 +124,7 @@ class Log(AbstractContextManager["Log"]):
         limit.
         """
         with in_a_sentence(self.path):
-            return reading.attempts(
+            return attempt_queries.attempts(
                 self._connection,
                 self.path,
                 part=part,
@@ -139,57 +137,57 @@ class Log(AbstractContextManager["Log"]):
     def attempts_at(self, bars: Bars, *, limit: int | None = None) -> list[Attempt]:
         """The attempts at just this passage, newest first."""
         with in_a_sentence(self.path):
-            return reading.of_bars(self._connection, self.path, bars, limit)
+            return attempt_queries.of_bars(self._connection, self.path, bars, limit)
 
     def last_tempo(
         self, score_digest: str, part_id: str, first: int, last: int
     ) -> LastTempo | None:
         """How the latest attempt of just these bars (ordinals) went; None if never tried."""
         with in_a_sentence(self.path):
-            return reading.last_tempo(
+            return attempt_queries.last_tempo(
                 self._connection, self.path, score_digest, part_id, first, last
             )
 
     def passages(self, score_digest: str | None = None) -> list[Practised]:
         """Every passage that has attempts, at a glance; of one score or of all."""
         with in_a_sentence(self.path):
-            return passages.passages(self._connection, self.path, score_digest)
+            return passage_queries.passages(self._connection, self.path, score_digest)
 
     def stamps(self) -> dict[Bars, str]:
         """The stamp of every passage (see `Practised.stamp`), in a quarter of the time."""
         with in_a_sentence(self.path):
-            return passages.stamps(self._connection)
+            return passage_queries.stamps(self._connection)
 
     def scores(self, most: int) -> list[LatestOfScore]:
         """The scores practised last, each once, the latest first."""
         with in_a_sentence(self.path):
-            return passages.scores(self._connection, self.path, most)
+            return passage_queries.scores(self._connection, self.path, most)
 
     def spans(self, since: datetime | None = None, until: datetime | None = None) -> list[Span]:
         """When there was practice (attempts and free entries), for `practice.day` to count."""
         with in_a_sentence(self.path):
-            return minutes.spans(self._connection, self.path, since, until)
+            return practice_spans.spans(self._connection, self.path, since, until)
 
     def corrections(self, attempt_id: str) -> list[Correction]:
         """What the attempt said before and after each correction, oldest first."""
         with in_a_sentence(self.path):
-            return reading.corrections(self._connection, self.path, attempt_id)
+            return attempt_queries.corrections(self._connection, self.path, attempt_id)
 
     def ids_like(self, beginning: str) -> list[tuple[str, str]]:
         """Attempts and free entries by the beginning of their id: ("attempt" or "entry", id)."""
         with in_a_sentence(self.path):
-            return reading.ids_like(self._connection, beginning)
+            return attempt_queries.ids_like(self._connection, beginning)
 
     @property
     def day_ends(self) -> time:
         """The hour at which this player's practice day ends."""
         with in_a_sentence(self.path):
-            return settings.day_ends(self._connection, self.path)
+            return log_settings.day_ends(self._connection, self.path)
 
     def set_day_ends(self, ends: time) -> None:
         """Sets that hour; on disk when this returns."""
         with in_a_sentence(self.path):
-            settings.set_day_ends(self._connection, ends)
+            log_settings.set_day_ends(self._connection, ends)
 
     def gather(self) -> record.Record:
         """All that is worth keeping, as it stands at one moment."""
@@ -203,8 +201,8 @@ class Log(AbstractContextManager["Log"]):
 
     def back_up(self, target: Path) -> None:
         """Copies the log into one file, while others may be writing."""
-        copying.back_up(self._connection, self.path, target)
+        backup.back_up(self._connection, self.path, target)
 
     def check(self) -> list[str]:
         """A sentence for each thing wrong with the file; none when the log is whole."""
-        return inspection.problems(self._connection, self.path)
+        return check.problems(self._connection, self.path)

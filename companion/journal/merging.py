@@ -16,19 +16,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
-from companion.journal.book import add, read
-from companion.journal.reading import all_corrections, find
+from companion.journal.attempt_queries import all_corrections, find
+from companion.journal.changes import change, insert, revise
+from companion.journal.history_tables import add, read
+from companion.journal.journal_error import JournalError
 from companion.journal.record import Corrected, Record
-from companion.journal.row import Row, to_row
-from companion.journal.said_rows import ENTRY, GOAL, OCCASION, SAYING, Form, saying
+from companion.journal.rows import ENTRY, GOAL, OCCASION, SAYING, Form, Row, saying, to_row
 from companion.journal.transaction import transaction
-from companion.journal.trouble import JournalError
-from companion.journal.writing import change, insert, revise
 from companion.practice.attempt import Attempt
-from companion.practice.correction import Correction, Words, original, replayed
 from companion.practice.entry import Entry
-from companion.practice.goal import Goal
-from companion.practice.occasion import Occasion
+from companion.practice.goal import Goal, Occasion
+from companion.practice.revision import Correction, Words, original, replayed
 
 T = TypeVar("T", Entry, Goal, Occasion)
 

@@ -11,16 +11,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from companion.journal.book import read
-from companion.journal.reading import all_corrections, by_arrival
-from companion.journal.said_rows import ENTRY, GOAL, OCCASION, SAYING, Form
+from companion.journal.attempt_queries import all_corrections, by_arrival
+from companion.journal.history_tables import read
+from companion.journal.rows import ENTRY, GOAL, OCCASION, SAYING, Form
 from companion.journal.transaction import one_look
 from companion.practice.attempt import Attempt
-from companion.practice.correction import Correction
 from companion.practice.edition import Edition
 from companion.practice.entry import Entry
-from companion.practice.goal import Goal
-from companion.practice.occasion import Occasion
+from companion.practice.goal import Goal, Occasion
+from companion.practice.revision import Correction
 
 T = TypeVar("T", Entry, Goal, Occasion)
 

@@ -12,9 +12,9 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from companion.journal.second_form import SECOND
+from companion.journal.journal_error import JournalError
+from companion.journal.schema_migration import SECOND
 from companion.journal.transaction import transaction
-from companion.journal.trouble import JournalError
 
 Step = tuple[str, ...]
 """The statements that lead from one form of the log to the next."""

@@ -13,11 +13,10 @@ from datetime import datetime
 from pathlib import Path
 
 from companion.errors import RequestError
-from companion.journal.book import say
-from companion.journal.row import local_time, moment, unreadable, writable
-from companion.journal.said_rows import ENTRY
+from companion.journal.history_tables import say
+from companion.journal.journal_error import JournalError, in_a_sentence
+from companion.journal.rows import ENTRY, local_time, moment, unreadable, writable
 from companion.journal.transaction import transaction
-from companion.journal.trouble import JournalError, in_a_sentence
 from companion.practice.entry import Activity, Entry
 from companion.practice.timer import Timer
 

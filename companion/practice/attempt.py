@@ -12,13 +12,14 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from enum import StrEnum
 from fractions import Fraction
 from uuid import RFC_4122, UUID, uuid4
 
 from companion.errors import RequestError
-from companion.practice.outcome import Outcome
 
 _MOST = 2**31
 """Counts stay under this, so that any database can hold them."""
@@ -119,3 +120,78 @@ def _is_judgement(text: str | None) -> bool:
         return isinstance(json.loads(text), dict)
     except (ValueError, RecursionError):
         return False
+
+
+# The bars of one part of one score, by value: what attempts and goals are about.
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Bars:
+    """A passage as the log knows it."""
+
+    score_digest: str
+    """Digest of the score file's content, lower-case hex."""
+    part_id: str
+    """The part's id inside its file."""
+    first: int
+    """Ordinal position of the first bar in the file, from 1."""
+    last: int
+    """Ordinal position of the last bar, which belongs to it."""
+
+
+def bars_of(attempt: Attempt) -> Bars:
+    """What the attempt was at."""
+    return Bars(attempt.score_digest, attempt.part_id, attempt.first_bar, attempt.last_bar)
+
+
+# How a time through a passage went, in the player's own judgement.
+
+
+class Outcome(StrEnum):
+    """One of four words, worst first; compared and sorted by rank, not by spelling."""
+
+    FELL_APART = "fell apart"
+    SHAKY = "shaky"
+    HELD = "held"
+    SECURE = "secure"
+
+    @property
+    def rank(self) -> int:
+        """1 for the worst to 4 for the best."""
+        return tuple(Outcome).index(self) + 1
+
+    def __lt__(self, other: str) -> bool:
+        return self.rank < Outcome(other).rank
+
+    def __le__(self, other: str) -> bool:
+        return self.rank <= Outcome(other).rank
+
+    def __gt__(self, other: str) -> bool:
+        return self.rank > Outcome(other).rank
+
+    def __ge__(self, other: str) -> bool:
+        return self.rank >= Outcome(other).rank
+
+
+KEYS: Mapping[str, Outcome] = {str(outcome.rank): outcome for outcome in Outcome}
+"""The key that says each outcome: "1" for the worst to "4" for the best."""
+
+
+def outcome_named(text: str) -> Outcome:
+    """An outcome by its word, the beginning of it, or its key. Raises RequestError."""
+    wanted = text.strip().casefold()
+    found = [one for one in Outcome if wanted and one.value.startswith(wanted)]
+    if wanted in KEYS:
+        return KEYS[wanted]
+    if len(found) != 1:
+        raise RequestError(f"“{text}” is no outcome", next=f"Choose one of: {', '.join(Outcome)}.")
+    return found[0]
+
+
+MEANINGS: Mapping[Outcome, str] = {
+    Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",
+    Outcome.SHAKY: "It reached the end, but with stumbles or by luck.",
+    Outcome.HELD: "The rhythm held from the first bar to the last, with effort.",
+    Outcome.SECURE: "It held by itself, and would hold beside other players.",
+}
+"""What each outcome means to a player, in one sentence."""

@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from companion.errors import RequestError
 from companion.practice.attempt import is_identity, new_id, now
-from companion.practice.said import Said, faults_of_saying, is_datable
+from companion.practice.revision import Said, faults_of_saying, is_datable
 
 LONGEST = 24 * 60 * 60
 """Seconds that one entry may last: more than a day at a stretch is a slip of the hand."""

@@ -1,1 +1,4 @@
-"""Pure arithmetic of the beat: meters, divisions, resultants, conflicts. No files, no clocks."""
+"""Pure arithmetic: meter, division, tempo, tempo relation, resultant, counting.
+
+Never sees a score, a file or a clock. Begin with `meter`.
+"""

@@ -10,16 +10,21 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
+from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.rhythm.relation import Same
+from companion.rhythm.meter import Meter
+from companion.rhythm.tempo_relation import Same
+from companion.score.bar_numbers import movements
 from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter
-from companion.score.filling import FULL, Filling, filling
-from companion.score.footing import Circumstances, Footing, first_footing, next_footing
-from companion.score.free_barlines import has_free_barlines, lay_freely
-from companion.score.model import PartBar, Score, TempoMark
-from companion.score.movements import movements
-from companion.score.tempo_relation import keeps_tempo
+from companion.score.meter_changes import (
+    Circumstances,
+    Footing,
+    first_footing,
+    keeps_tempo,
+    next_footing,
+)
+from companion.score.model import Part, PartBar, Score, TempoMark
 
 Row = tuple[PartBar | None, ...]
 _NONE = Fraction(0)
@@ -169,3 +174,119 @@ def _marks_at(row: Row, last: Row) -> tuple[tuple[TempoMark, ...], ...]:
             + tuple(mark for mark in (bar.tempos if bar else ()) if mark.onset == 0)
         )
     return tuple(marks)
+
+
+# How much of its meter a bar's contents fill: full bars, pickups and slips.
+
+
+class Filling(Struct, frozen=True):
+    """How much of one full bar is really there."""
+
+    share: Fraction
+    """Length of the bar against a full bar of its meter; 1 for an ordinary bar."""
+    odd: tuple[int, ...]
+    """Indices of the parts that fill less than the bar they stand in."""
+
+
+FULL = Filling(Fraction(1), ())
+"""An ordinary bar."""
+
+
+def filling(
+    row: tuple[PartBar | None, ...], meters: tuple[Meter | None, ...], ticks: int
+) -> Filling:
+    """Compare what the parts' bars (None: the part has ended) hold with their meters.
+
+    Empty bars and whole-bar rests say nothing; where nobody says anything the bar is full.
+    Only notes make a bar long: rests written past its end are an encoder's padding.
+    """
+    shares: dict[int, Fraction] = {}
+    for index, (bar, meter) in enumerate(zip(row, meters, strict=True)):
+        if bar is None or meter is None or not bar.filled:
+            continue
+        length = meter.length
+        reach, full = bar.filled * length.denominator, ticks * length.numerator
+        if reach > full:
+            reach = max(full, _sounding(bar) * length.denominator)
+        shares[index] = Fraction(reach, full) if reach != full else FULL.share
+    if all(share is FULL.share for share in shares.values()):
+        return FULL
+    longest = max(shares.values())
+    return Filling(longest, tuple(index for index, share in shares.items() if share < longest))
+
+
+def _sounding(bar: PartBar) -> int:
+    """Ticks the notes of a bar reach, rests not counted."""
+    return max((note.onset + note.length for note in bar.notes if not note.is_rest), default=0)
+
+
+# Parts whose barlines do not stand together: the written unit is common instead.
+
+
+def has_free_barlines(score: Score) -> bool:
+    """Whether any part has barlines of its own.
+
+    A part that merely stops early (its bar numbers are the beginning of a longer part's)
+    does not count: that is a missing bar, not a polymeter.
+    """
+    if any(bar.is_free for part in score.parts for bar in part.bars):
+        return True
+    if len({len(part.bars) for part in score.parts}) <= 1:
+        return False
+    longest = max(score.parts, key=lambda part: len(part.bars))
+    labels = [bar.label for bar in longest.bars]
+    return any(
+        [bar.label for bar in part.bars] != labels[: len(part.bars)]
+        or _written_length(part, score.ticks) == _written_length(longest, score.ticks)
+        for part in score.parts
+        if part is not longest
+    )
+
+
+def lay_freely(score: Score) -> Clock:
+    """Lay each part's bars one after another by its own written lengths."""
+    lead = _lead(score)
+    first = written_meter(score.parts[lead].bars[0].meter) if score.parts[lead].bars else None
+    pace = 1 / first.beat if first else Fraction(1)
+    places = tuple(_places(part, score.ticks, pace) for part in score.parts)
+    labels = [bar.label for bar in score.parts[lead].bars]
+    bars = tuple(
+        Bar(index + 1, labels[index], movement, place.start, place.length)
+        for index, (place, movement) in enumerate(zip(places[lead], movements(labels), strict=True))
+    )
+    told = Assumption(0, "barlines", "unit = unit; barlines travel apart", "source")
+    return Clock(score, bars, places, (told,), barlines_coincide=False)
+
+
+def _lead(score: Score) -> int:
+    """The part whose bars are counted: the topmost with only controlling barlines."""
+    for index, part in enumerate(score.parts):
+        if part.bars and not any(bar.is_free for bar in part.bars):
+            return index
+    return 0
+
+
+def _places(part: Part, ticks: int, pace: Fraction) -> tuple[BarPlace, ...]:
+    start = Fraction(0)
+    placed: list[BarPlace] = []
+    for index, bar in enumerate(part.bars):
+        meter = written_meter(bar.meter)
+        quarters = _quarters(bar.filled, meter, ticks)
+        full = meter.length if meter else quarters
+        is_pickup = quarters < full and (index == 0 or bar.is_implicit)
+        lead = (full - quarters) * pace if is_pickup else Fraction(0)
+        placed.append(BarPlace(start, quarters * pace, pace, lead, meter))
+        start += quarters * pace
+    return tuple(placed)
+
+
+def _quarters(filled: int, meter: Meter | None, ticks: int) -> Fraction:
+    if filled or meter is None:
+        return Fraction(filled, ticks)
+    return meter.length
+
+
+def _written_length(part: Part, ticks: int) -> Fraction:
+    return sum(
+        (_quarters(bar.filled, written_meter(bar.meter), ticks) for bar in part.bars), Fraction(0)
+    )

@@ -17,8 +17,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.score.clock import Clock
+from companion.score.direction_words import Asks, asked
 from companion.score.model import TempoMark
-from companion.score.tempo_words import Asks, asked
 
 CUSTOMARY = Fraction(60)
 """Felt beats a minute where the page states none; a guess, and told as one."""

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from itertools import groupby
 from math import lcm
+from typing import NamedTuple
 
-from companion.rhythm.stream import Sound, Span, Stream, Texture
+from companion.rhythm.meter import Meter
 from companion.score.clock import Clock
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 
@@ -112,3 +117,188 @@ def sounding(pitch: str, semitones: int) -> int | None:
 
 def _is_accented(note: Note) -> bool:
     return any(mark in _ACCENTS for mark in note.marks)
+
+
+# What each part really sounds, on one common grid: the plain input of every analysis.
+
+
+class Sound(NamedTuple):
+    """One note as heard, its ties counted in."""
+
+    at: int
+    """Grains from the beginning of the score."""
+    length: int
+    """Grains it is held."""
+    pitch: int | None
+    """Sounding pitch in semitones, middle C = 60 (MIDI's numbering); None where unpitched."""
+    bar: int
+    """Ordinal position of the bar it begins in."""
+    is_accented: bool
+    """Whether it carries an accent of any kind."""
+
+    @property
+    def end(self) -> int:
+        """Grain at which it stops."""
+        return self.at + self.length
+
+
+class Span(NamedTuple):
+    """A bar on the grid."""
+
+    number: int
+    """Ordinal position, from 1."""
+    start: int
+    """Grain of its left barline."""
+    length: int
+    """Grains to its right barline."""
+    lead: int
+    """Grains missing before its start where it is a pickup, else 0."""
+
+    @property
+    def end(self) -> int:
+        """Grain of its right barline."""
+        return self.start + self.length
+
+
+@dataclass(frozen=True)
+class Stream:
+    """One part's sounds in order of time, chords from low to high."""
+
+    part: str
+    """Id of the part."""
+    sounds: tuple[Sound, ...]
+    """Every sound of the part."""
+    meters: tuple[Meter | None, ...]
+    """Its meter in each bar of the score."""
+    own_bars: tuple[Span, ...]
+    """Its own bars; the score's where barlines coincide."""
+    own_meters: tuple[Meter | None, ...]
+    """Its meter in each of its own bars."""
+
+    @cached_property
+    def strikes(self) -> tuple[int, ...]:
+        """Grains at which something begins, each once."""
+        return tuple(sorted({sound.at for sound in self.sounds}))
+
+    @cached_property
+    def melody(self) -> tuple[Sound, ...]:
+        """The highest sound at each strike."""
+        highest: dict[int, Sound] = {}
+        for sound in self.sounds:
+            kept = highest.get(sound.at)
+            if kept is None or (sound.pitch or 0) >= (kept.pitch or 0):
+                highest[sound.at] = sound
+        return tuple(highest[at] for at in sorted(highest))
+
+    def strikes_between(self, first: int, last: int) -> tuple[int, ...]:
+        """Strikes from `first` up to but not including `last`."""
+        return self.strikes[bisect_left(self.strikes, first) : bisect_left(self.strikes, last)]
+
+
+@dataclass(frozen=True)
+class Texture:
+    """All parts of a score on the grid."""
+
+    streams: tuple[Stream, ...]
+    """From the top of the page."""
+    bars: tuple[Span, ...]
+    """Every bar of the score in order."""
+    grain: Fraction
+    """Clock time (felt beats at the tempo of the first bar) that one grain lasts."""
+
+    def bar_at(self, at: int) -> Span:
+        """The bar in which a grain lies (the last one after the end)."""
+        return self.bars[max(0, bisect_right(self.bars, at, key=lambda bar: bar.start) - 1)]
+
+    def of(self, part: str) -> Stream:
+        """The stream of a part's id. Raises KeyError where there is none."""
+        for stream in self.streams:
+            if stream.part == part:
+                return stream
+        raise KeyError(part)
+
+
+# Stretches of a part's own bars under one meter, and how long a written quarter lasts there.
+
+
+@dataclass(frozen=True, slots=True)
+class MeterRun:
+    """Successive own bars of one part in one meter."""
+
+    meter: Meter
+    """Their meter."""
+    bars: tuple[Span, ...]
+    """The bars, in order."""
+    full: int
+    """Grains of a full bar."""
+
+    @property
+    def start(self) -> int:
+        """Grain of the first barline."""
+        return self.bars[0].start
+
+    @property
+    def end(self) -> int:
+        """Grain of the last barline."""
+        return self.bars[-1].end
+
+    @property
+    def quarter(self) -> Fraction:
+        """Grains of a written quarter."""
+        return self.full / self.meter.length
+
+
+def meter_runs(stream: Stream) -> tuple[MeterRun, ...]:
+    """A part's measured stretches in order; what is unmeasured is left out."""
+    found: list[MeterRun] = []
+    together = groupby(zip(stream.own_meters, stream.own_bars, strict=True), lambda pair: pair[0])
+    for meter, pairs in together:
+        bars = tuple(bar for _, bar in pairs)
+        if meter is not None:
+            lengths = Counter(bar.length + bar.lead for bar in bars)
+            found.append(MeterRun(meter, bars, lengths.most_common(1)[0][0]))
+    return tuple(found)
+
+
+# Beats counted along a part's own bars, whatever the others count.
+
+
+def beats_between(stream: Stream, first: int, last: int) -> Fraction:
+    """Felt beats of the part from one grain to another; unmeasured bars have none."""
+    return sum(
+        (
+            _reached(meter, bar, min(last, bar.end)) - _reached(meter, bar, max(first, bar.start))
+            for bar, meter in bars_between(stream, first, last)
+            if meter
+        ),
+        Fraction(0),
+    )
+
+
+def bars_between(stream: Stream, first: int, last: int) -> Iterator[tuple[Span, Meter | None]]:
+    """The part's own bars that lie, wholly or not, between two grains, with their meters."""
+    at = max(0, bisect_right(stream.own_bars, first, key=lambda bar: bar.start) - 1)
+    while at < len(stream.own_bars) and stream.own_bars[at].start < last:
+        yield stream.own_bars[at], stream.own_meters[at]
+        at += 1
+
+
+def place_in_bar(stream: Stream, at: int) -> tuple[int, Fraction] | None:
+    """The part's own bar (as ordinal) and the beat in it, 1 on the barline; None outside all
+    bars and in unmeasured ones."""
+    for bar, meter in bars_between(stream, at, at + 1):
+        if meter and bar.start <= at < bar.end:
+            return bar.number, _reached(meter, bar, at) + 1
+    return None
+
+
+def _reached(meter: Meter, bar: Span, at: int) -> Fraction:
+    """Beats from where the full bar would begin up to a grain in it."""
+    quarters = (at - bar.start + bar.lead) * meter.length / (bar.length + bar.lead)
+    beats = Fraction(0)
+    for beat in meter.beats:
+        if quarters < beat:
+            return beats + quarters / beat
+        quarters -= beat
+        beats += 1
+    return beats

@@ -7,9 +7,14 @@ so that a passage cannot end differently with a sound card and without.
 
 from __future__ import annotations
 
-from typing import Protocol
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Protocol
 
-from companion.sound.cue import Mark, Turn
+from companion.sound.sound_error import sentence_of
+
+if TYPE_CHECKING:
+    from companion.sound.sound_source import Source
 
 
 class Card(Protocol):
@@ -53,3 +58,112 @@ class Card(Protocol):
     def close(self) -> None:
         """Let go of the device and of every thread. May be called twice."""
         ...
+
+
+# Where the music is: cues, the changes a player makes to them, and marks on the card's clock.
+
+
+MARKS_KEPT = 16
+"""More changes than anybody can make while one of them is on its way to the ear."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """What sounds next."""
+
+    source: Source | None = None
+    """None is silence, nothing put on."""
+    frame: int = 0
+    """The next frame of the source."""
+    moving: bool = False
+    """False while paused or stopped: the frame stays where it is."""
+    take: int = 0
+    """The number of the start it comes from, so that what is still in the card's queue
+    from an earlier start is not taken for the present one."""
+    order: int = 0
+    """The number of the last start or swap it has followed: a source that ends while a
+    swap is under way is not the end."""
+    failure: str = ""
+    """Why nothing moves any more; empty while all is well."""
+
+    def after(self, count: int) -> Cue:
+        """The cue `count` card frames later, held at the end of a source that ends."""
+        if self.source is None or not self.moving:
+            return self
+        end = self.source.length
+        frame = self.frame + count
+        return replace(self, frame=frame if end is None else min(frame, end))
+
+    def at_end(self) -> bool:
+        """Whether nothing of the source is left."""
+        end = None if self.source is None else self.source.length
+        return end is not None and self.frame >= end
+
+
+Turn = Callable[[Cue], Cue]
+"""A change, made to whatever sounds at the moment it is carried out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """From one frame of the card's clock on, this cue holds."""
+
+    card: int
+    """Frame of the card's clock, counted from when the card was opened."""
+    cue: Cue
+    """What is heard at that frame."""
+
+
+def cue_at(marks: tuple[Mark, ...], card: int) -> Cue:
+    """What is heard at a frame of the card's clock."""
+    mark = next((mark for mark in reversed(marks) if mark.card <= card), marks[0])
+    return mark.cue.after(max(0, card - mark.card))
+
+
+def marked(marks: tuple[Mark, ...], card: int, cue: Cue) -> tuple[Mark, ...]:
+    """The marks with one more, and the oldest forgotten."""
+    return (*marks[1 - MARKS_KEPT :], Mark(card, cue))
+
+
+def turned(cue: Cue, turn: Turn) -> Cue:
+    """The cue after a change; a failed one if the change itself fails."""
+    try:
+        return turn(cue)
+    except Exception as fault:  # noqa: BLE001  the caller's own carry may raise anything
+        return failed(cue, fault)
+
+
+def failed(cue: Cue, fault: Exception) -> Cue:
+    """The cue brought to a halt, with the reason."""
+    return replace(cue, moving=False, failure=sentence_of(fault))
+
+
+def started(source: Source, at: int, order: int) -> Turn:
+    """Put on a source, from frame `at`; whatever failed before is forgotten."""
+    return lambda cue: Cue(source, at, moving=True, take=order, order=order)
+
+
+def swapped(source: Source, carry: Callable[[int], int], order: int) -> Turn:
+    """Go on with another source, at the frame to which `carry` takes the next one."""
+
+    def turn(cue: Cue) -> Cue:
+        if cue.failure:
+            return cue
+        return replace(cue, source=source, frame=max(0, int(carry(cue.frame))), order=order)
+
+    return turn
+
+
+def paused(cue: Cue) -> Cue:
+    """Hold at the next frame."""
+    return replace(cue, moving=False)
+
+
+def resumed(cue: Cue) -> Cue:
+    """Go on from where it was held."""
+    return cue if cue.failure else replace(cue, moving=True)
+
+
+def stopped(cue: Cue) -> Cue:
+    """Take the source off."""
+    return Cue(take=cue.take)

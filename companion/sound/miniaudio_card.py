@@ -13,14 +13,12 @@ import time
 from collections.abc import Generator
 from typing import Any
 
-from companion.sound import libraries
-from companion.sound.ahead import Ahead
-from companion.sound.clock import CardClock
-from companion.sound.cue import Mark, Turn, stopped
-from companion.sound.device import open_device, words
-from companion.sound.fault import SoundError
-from companion.sound.seam import Samples, fade_frames
-from companion.sound.stream import Stream
+from companion.sound import sound_libraries
+from companion.sound.card import Mark, Turn, stopped
+from companion.sound.card_clock import CardClock
+from companion.sound.crossfade import Samples, fade_frames
+from companion.sound.sound_error import SoundError
+from companion.sound.stream import Ahead, Stream
 
 FADE_OUT_PATIENCE_SECONDS = 0.25
 """How long closing waits for the last fade to be heard."""
@@ -79,7 +77,7 @@ class MiniaudioCard:
         next(blocks)
         try:
             self._device.start(blocks)
-        except libraries.miniaudio().MiniaudioError as fault:
+        except sound_libraries.miniaudio().MiniaudioError as fault:
             self._lost = True
             raise SoundError(f"The sound device does not start ({words(fault)})") from fault
 
@@ -132,3 +130,72 @@ def _blocks(stream: Stream, clock: CardClock) -> Generator[Samples | bytes, int,
     while True:
         clock.asked(count)
         count = yield stream.block(count)
+
+
+# Finding and opening a sound device through miniaudio.
+
+
+PERIOD_MILLISECONDS = 25
+"""One block; the card's queue is some three of them. Shorter ones run dry while the
+interpreter is busy, longer ones make every command late."""
+NO_DEVICE = "No sound device answers"
+WITHOUT_DEVICE = "Plug one in or switch it on, or play in silence."
+
+
+def device_names() -> list[str]:
+    """The names under which devices can be asked for; empty when there are none."""
+    miniaudio = sound_libraries.miniaudio()
+    try:
+        return [str(found["name"]) for found in _found(miniaudio)]
+    except miniaudio.MiniaudioError:
+        return []
+
+
+def open_device(rate: int, wanted: str | None) -> Any:  # noqa: ANN401  no types
+    """A device that can be started, the system's default for None; else SoundError."""
+    miniaudio = sound_libraries.miniaudio()
+    try:
+        device = miniaudio.PlaybackDevice(
+            output_format=miniaudio.SampleFormat.SIGNED16,
+            nchannels=2,
+            sample_rate=rate,
+            buffersize_msec=PERIOD_MILLISECONDS,
+            device_id=None if wanted is None else _identity(miniaudio, wanted),
+            app_name="companion",
+        )
+    except miniaudio.MiniaudioError as fault:
+        raise SoundError(f"{NO_DEVICE} ({words(fault)})", next=WITHOUT_DEVICE) from fault
+    if device.backend == "Null":
+        device.close()
+        raise SoundError(NO_DEVICE, next=WITHOUT_DEVICE)
+    return device
+
+
+def words(fault: Exception) -> str:
+    """What the library says, without its number."""
+    return str(fault.args[0]) if fault.args else type(fault).__name__
+
+
+def _identity(miniaudio: Any, wanted: str) -> Any:  # noqa: ANN401  no types
+    found = _found(miniaudio)
+    for device in found:
+        if device["name"] == wanted:
+            return device["id"]
+    names = ", ".join(str(device["name"]) for device in found) or "none"
+    raise SoundError(f"There is no sound device '{wanted}'", next=f"Found: {names}.")
+
+
+def _found(miniaudio: Any) -> list[dict[str, Any]]:  # noqa: ANN401  no types
+    """The devices that can be heard and have a name."""
+    devices = miniaudio.Devices()
+    if devices.backend == "Null":
+        return []
+    # The library opens each device to describe it, and gives up on all of them when one
+    # is busy or broken. Only names are wanted, so nothing is opened.
+    devices._get_info = lambda *_: {}
+    return [device for device in devices.get_playbacks() if _can_be_heard(str(device["name"]))]
+
+
+def _can_be_heard(name: str) -> bool:
+    # ALSA lists its null device on every computer, under this description.
+    return bool(name) and not name.startswith("Discard all samples")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-from companion.sound.cue import Cue, Mark, Turn, cue_at, marked, turned
+from companion.sound.card import Cue, Mark, Turn, cue_at, marked, turned
 
 
 class SilentCard:

@@ -15,19 +15,18 @@ from typing import ClassVar
 from textual.app import App
 from textual.binding import Binding, BindingType
 
-from companion.desk.folders import Folders
-from companion.desk.reading import kept
-from companion.desk.settling import stand_for
-from companion.desk.stand import Stand
-from companion.desk.timing import running_timer
 from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.journal.timing import running_timer
 from companion.practice.attempt import now
-from companion.score.opening import Opened
-from companion.tui.screens.help import HelpScreen
-from companion.tui.screens.log import LogScreen
-from companion.tui.screens.map import MapScreen
-from companion.tui.screens.opening import OpeningScreen
-from companion.tui.screens.reading import ReadingScreen
+from companion.score.readers.opening import Opened
+from companion.session.background_reading import kept
+from companion.session.open_score import Stand, stand_for
+from companion.tui.screens.help_screen import HelpScreen
+from companion.tui.screens.log_screen import LogScreen
+from companion.tui.screens.map_screen import MapScreen
+from companion.tui.screens.opening_screen import OpeningScreen
+from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.theme import COLOURLESS, EVENING
 
 
@@ -71,7 +70,7 @@ class CompanionApp(App[None]):
         if timer is None:
             self._begin(None)
             return
-        from companion.tui.screens.left_timer import LeftTimerScreen
+        from companion.tui.screens.left_timer_screen import LeftTimerScreen
 
         self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self._begin)
 
@@ -137,12 +136,12 @@ class CompanionApp(App[None]):
 
     def action_today(self) -> None:
         """Show what today is for; bound by the screens from which nothing is left unsaid."""
-        from companion.tui.screens.today import TodayScreen
+        from companion.tui.screens.today_screen import TodayScreen
 
         self.push_screen(TodayScreen(self.folders, self.stand, self.clock))
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""
-        from companion.tui.screens.exercises import ExercisesScreen
+        from companion.tui.screens.exercises_screen import ExercisesScreen
 
         self.push_screen(ExercisesScreen(self.folders))

@@ -19,12 +19,11 @@ from time import perf_counter
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from companion.desk.attempts import note_attempt, practised_scores
-from companion.desk.folders import Folders
+from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt, new_id
-from companion.practice.bars import bars_of
-from companion.practice.day import minutes_a_day
+from companion.journal.log_entries import note_attempt, practised_scores
+from companion.practice.attempt import Attempt, bars_of, new_id
+from companion.practice.practice_day import minutes_a_day
 from tests.bench.years import ATTEMPTS, PASSAGES, ten_years
 
 DURABLE = 10.0

@@ -15,21 +15,17 @@ from time import perf_counter
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from companion.desk.folders import Folders
-from companion.desk.progress.cells import calendar_lines
-from companion.desk.progress.curve import curve
-from companion.desk.progress.history import history
-from companion.desk.progress.svg import curve_svg
-from companion.desk.progress.weeks import MOST, weeks_until
-from companion.desk.standings import all_standings
-from companion.desk.today import Wish, today
+from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.journal.mastery_cache import all_standings
 from companion.journal.record import Corrected, Record
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.plan.habits import Habits
-from companion.practice.plan.today import plan_for
+from companion.practice.plan.planner import plan_for
+from companion.publish.charts import curve_svg
+from companion.publish.text_charts import calendar_lines, curve
+from companion.session.passage_progress import MOST, history, weeks_until
+from companion.session.todays_plan import Wish, today
 
 ATTEMPTS, PASSAGES = 100_000, 3_000
 NOW = datetime(2025, 12, 30, 18, tzinfo=UTC)

@@ -95,13 +95,13 @@ def test_a_quartet_is_mapped_in_a_tenth_of_the_time_and_half_the_memory(
 def test_reading_grows_with_the_notes_and_no_faster(
     tmp_path: Path, benchmark: BenchmarkFixture
 ) -> None:
+    from companion.findings.conflicts import conflicts_of
     from companion.score.laying import lay
-    from companion.score.lines import conflicts_of
-    from companion.score.readers import door
+    from companion.score.readers import score_source
     from companion.score.readers.musicxml.reading import read_musicxml
     from tests.bench.longer import repeated
 
-    once = door.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
+    once = score_source.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
     tenfold = repeated(once, 10)
 
     def seconds(source: bytes) -> float:

@@ -17,12 +17,11 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from companion.click import flac, wav
-from companion.click.layers import Layer
-from companion.click.live import LiveClick
-from companion.click.plan import Plan, frame
-from companion.click.samples import blocks, render
-from companion.click.voices import struck
+from companion.click.export import flac, wav
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import Plan, frame
+from companion.click.synth.render import LiveClick, blocks, render
+from companion.click.synth.struck_sounds import struck
 from tests.click.asking import click, take
 from tests.score.written import score
 

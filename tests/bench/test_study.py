@@ -9,12 +9,11 @@ from time import perf_counter
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from companion.desk.choices import Choices
-from companion.desk.stand import Stand, stand_with
-from companion.desk.study.findings import find
-from companion.score.opening import Opened
-from companion.score.readers import door
+from companion.findings.all_findings import find
+from companion.score.readers import score_source
 from companion.score.readers.musicxml.reading import read_musicxml
+from companion.score.readers.opening import Opened
+from companion.session.open_score import Choices, Stand, stand_with
 from tests.bench.longer import repeated
 from tests.bench.test_reading import corpus, map_command, run
 
@@ -37,7 +36,7 @@ def test_a_quartet_is_analysed_no_slower_than_it_is_read_cold(
 ) -> None:
     score = corpus("beethoven/opus132.mxl")
     cold = min(run(map_command(score, tmp_path / str(n))).seconds for n in range(3))
-    stand = stand_of(door.read(score).musicxml)
+    stand = stand_of(score_source.read(score).musicxml)
     analysed = seconds(lambda: find(stand), 3)
     benchmark.extra_info["share_of_a_cold_map"] = analysed / cold
     benchmark.pedantic(find, (stand,), rounds=1)  # type: ignore[no-untyped-call]
@@ -45,7 +44,7 @@ def test_a_quartet_is_analysed_no_slower_than_it_is_read_cold(
 
 
 def test_analysis_grows_with_the_notes_and_little_faster(benchmark: BenchmarkFixture) -> None:
-    once = door.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
+    once = score_source.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
     short, long = stand_of(once), stand_of(repeated(once, 10))
     growth = seconds(lambda: find(long), 2) / seconds(lambda: find(short), 3)
     benchmark.extra_info["growth_for_ten_times_the_notes"] = growth

@@ -9,10 +9,9 @@ from fractions import Fraction
 from uuid import UUID
 
 from companion.journal.record import Corrected, Record
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, Entry
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.revision import Said
 
 ATTEMPTS = 100_000
 PASSAGES = 3_000

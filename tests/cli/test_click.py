@@ -16,7 +16,7 @@ import pytest
 from numpy.typing import NDArray
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
+from companion.files.folders import demo_score
 
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
+from companion.files.folders import demo_score
 from tests.click.soundfont import soundfont
 
 WORDS = ["click", str(demo_score()), "--part", "viola", "--bars", "14", "--tempo", "60"]

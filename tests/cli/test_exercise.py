@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
-from companion.desk.exercises.assigned import assignment_named
-from companion.desk.exercises.finding import library
-from companion.exercise.file.reading import read_exercise
-from tests.desk.exercises.scenes import note, student
+from companion.exercise.file.exercise_file import read_exercise
+from companion.files.folders import demo_score
+from companion.session.exercises.assigned import assignment_named
+from companion.session.exercises.find_exercise import library
+from tests.session.exercises.scenes import note, student
 
 Telling = pytest.CaptureFixture[str]
 

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
-from tests.desk.handout.reading import read
+from companion.files.folders import demo_score
+from tests.publish.handout.reading import read
 
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())

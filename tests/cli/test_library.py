@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.folders import Folders
-from companion.desk.library.indexing import load_index, update_index
+from companion.files.folders import Folders
+from companion.library.index import load_index, update_index
 
 HOME = Path(__file__).parents[2]
 DEMO = HOME / "assets" / "demo" / "chain_ferry.musicxml"
@@ -172,7 +172,7 @@ def test_ctrl_c_stops_and_what_was_indexed_stays(tmp_path: Path) -> None:
 
 def test_the_command_is_light_to_load() -> None:
     code = (
-        "import sys, companion.cli.library;"
+        "import sys, companion.cli.library_command;"
         "print({'music21', 'numpy', 'lxml', 'textual', 'multiprocessing'} & set(sys.modules))"
     )
     told = subprocess.run([sys.executable, "-c", code], cwd=HOME, capture_output=True, text=True)

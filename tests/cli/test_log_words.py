@@ -10,10 +10,9 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.attempts import note_attempt
-from companion.desk.folders import Folders
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.files.folders import Folders
+from companion.journal.log_entries import note_attempt
+from companion.practice.attempt import Attempt, Outcome
 
 icalendar = pytest.importorskip("icalendar")
 Run = Callable[..., str]

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
+from companion.files.folders import demo_score
 
 Telling = pytest.CaptureFixture[str]
 

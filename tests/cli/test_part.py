@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
-from companion.score.opening import open_score
-from tests.score.extraction.pages import page
+from companion.files.folders import demo_score
+from companion.score.readers.opening import open_score
+from tests.part.pages import page
 
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())

@@ -7,12 +7,11 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.demo import demo_score
-from companion.desk.exercises.opening import open_exercise
-from companion.desk.folders import Folders
-from companion.practice.mastery_states import State
-from tests.desk.exercises.scenes import TWO_DRILLS, teacher
-from tests.desk.practised import corrected, leave_out_bars, note, on_stand, tried
+from companion.files.folders import Folders, demo_score
+from companion.practice.mastery.states import State
+from companion.session.exercises.open_exercise import open_exercise
+from tests.session.exercises.scenes import TWO_DRILLS, teacher
+from tests.session.practised import corrected, leave_out_bars, note, on_stand, tried
 
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())

@@ -7,12 +7,11 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.exercises.assigned import assigned
-from companion.desk.folders import Folders
+from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt, now
-from companion.practice.outcome import Outcome
-from tests.desk.handout.reading import read
+from companion.practice.attempt import Attempt, Outcome, now
+from companion.session.exercises.assigned import assigned
+from tests.publish.handout.reading import read
 
 Telling = pytest.CaptureFixture[str]
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import mido
 import pytest
 
-from companion.cli import sound
+from companion.cli import sound_command
 from companion.errors import RequestError
 from tests.sound.paper_midi import NAME
 
@@ -21,10 +21,10 @@ def in_silence(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def run(folder: Path, *words: str) -> int:
     parser = argparse.ArgumentParser()
-    sound.arguments(parser)
+    sound_command.arguments(parser)
     args = parser.parse_args(words)
     args.data_dir, args.player = str(folder), None
-    return sound.run(args)
+    return sound_command.run(args)
 
 
 def test_it_tells_how_things_stand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.desk.entries import entries
-from companion.desk.folders import Folders
+from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.journal.log_entries import entries
 from companion.practice.attempt import now
 from companion.practice.entry import Activity
 from companion.practice.timer import Timer

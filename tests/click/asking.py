@@ -6,13 +6,13 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
-from companion.click.layers import DEFAULT, Layer, Strand
-from companion.click.plan import Plan, plan, planned, seconds_at
-from companion.click.tempo_plan import Fixed, TempoPlan
-from companion.click.wish import Wish
+from companion.click.plan.click_settings import Wish
+from companion.click.plan.layers import DEFAULT, Layer, Strand
+from companion.click.plan.plan import Plan, plan, planned, seconds_at
+from companion.click.plan.tempo_plan import Fixed, TempoPlan
+from companion.findings.conflicts import conflicts_of
 from companion.rhythm.meter import parse
 from companion.score.laying import lay
-from companion.score.lines import conflicts_of
 from companion.score.model import Note, Part, PartBar, Score
 from companion.score.passage import Passage, passage
 

@@ -4,9 +4,9 @@ from fractions import Fraction
 
 import mido
 
-from companion.click.conductor import TICKS
-from companion.click.midi import midi_file
-from companion.click.plan import Plan
+from companion.click.export.conductor_track import TICKS
+from companion.click.export.midi import midi_file
+from companion.click.plan.plan import Plan
 from companion.score.passage import Passage
 
 

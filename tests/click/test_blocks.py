@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.kit import Kit
-from companion.click.layers import Layer
-from companion.click.plan import Plan, plan
-from companion.click.samples import BLOCK, blocks, render, stretch
-from companion.click.silences import Chance, Fade
-from companion.click.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
-from companion.rhythm.conflicts import Conflict, Side
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import Plan, plan
+from companion.click.plan.silences import Chance, Fade
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
+from companion.click.synth.layer_sounds import Kit
+from companion.click.synth.render import BLOCK, blocks, render, stretch
+from companion.findings.conflicts import Conflict, Side
 from tests.click.asking import ALL, click, held, take, wished
 from tests.score.written import score
 

@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from companion.click.layers import Layer
+from companion.click.plan.layers import Layer
 from tests.click.asking import click, take, times, wished
 from tests.score.written import score
 

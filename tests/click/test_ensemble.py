@@ -11,17 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from companion.click.drone import Drone
-from companion.click.ensemble import BUDGET, Ensemble, seats
-from companion.click.layers import Layer, PartRhythm
-from companion.click.live import LiveClick
-from companion.click.moments import moments
-from companion.click.others import others_notes
-from companion.click.plan import planned
-from companion.click.tempo_plan import Fixed, Ladder, Ramp, TempoPlan
-from companion.click.timbres import ToneName
-from companion.click.tuning import hertz
-from companion.click.wish import Wish
+from companion.click.plan.click_settings import Wish
+from companion.click.plan.layers import Layer, PartRhythm
+from companion.click.plan.plan import planned
+from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp, TempoPlan
+from companion.click.plan.timbres import ToneName
+from companion.click.synth.drone import Drone
+from companion.click.synth.ensemble import BUDGET, Ensemble, moments, seats
+from companion.click.synth.others_notes import others_notes
+from companion.click.synth.render import LiveClick
+from companion.click.synth.tuning import hertz
 from companion.score.passage import Passage
 from tests.click.hearing import begins, pitch_of, true_peak
 from tests.click.playing import playing

@@ -7,11 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from companion.click import flac, wav
-from companion.click.tags import tags_of
-from companion.click.tempo_plan import Ladder
-from companion.click.whole_file import NotWritten
+from companion.click.export import flac, wav
+from companion.click.export.tags import tags_of
+from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
+from companion.files.whole_file import NotWritten
 from tests.click.asking import ALL, take, wished
 from tests.score.written import score
 

@@ -9,15 +9,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from companion.click.ensemble import BUDGET, Ensemble, seats
-from companion.click.font import PIZZICATO, STRINGS, Font, instruments
-from companion.click.layers import Layer
-from companion.click.live import LiveClick
-from companion.click.others import others_notes
-from companion.click.plan import planned
-from companion.click.tempo_plan import Fixed, Ladder
-from companion.click.tuning import hertz
-from companion.click.wish import Wish
+from companion.click.plan.click_settings import Wish
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import planned
+from companion.click.plan.tempo_plan import Fixed, Ladder
+from companion.click.synth.ensemble import BUDGET, Ensemble, seats
+from companion.click.synth.others_notes import others_notes
+from companion.click.synth.render import LiveClick
+from companion.click.synth.soundfont import PIZZICATO, STRINGS, Font, instruments
+from companion.click.synth.tuning import hertz
 from companion.errors import RequestError
 from companion.score.passage import Passage
 from tests.click.hearing import pitch_of, true_peak

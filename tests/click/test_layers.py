@@ -4,15 +4,23 @@ from itertools import combinations
 
 import pytest
 
-from companion.click.bodies import BODIES
-from companion.click.layer_words import (
+from companion.click.plan.layers import (
+    DEFAULT,
+    DRESS,
+    Layer,
+    PartRhythm,
+    Strand,
+    dress_of,
+    in_order,
+)
+from companion.click.plan.percussion import BODIES
+from companion.click.words.layer_words import (
     layer_word,
     parse_layers,
     parse_level,
     parse_place,
     parse_settings,
 )
-from companion.click.layers import DEFAULT, DRESS, Layer, PartRhythm, Strand, dress_of, in_order
 from companion.errors import RequestError
 
 FIRST_FIVE = (*DEFAULT, Layer.DIVISION, Layer.RESULTANT)

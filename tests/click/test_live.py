@@ -7,16 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.layers import DEFAULT, Layer
-from companion.click.live import LiveClick
-from companion.click.mix import Mix, switched
-from companion.click.plan import Plan, with_mix, with_tempo
-from companion.click.samples import render
-from companion.click.silences import Growing
-from companion.click.tempo_plan import Fixed, Ladder, Ramp, TempoPlan, Turns
-from companion.click.timetable import COUNTING
+from companion.click.plan.layers import DEFAULT, Layer, Mix, switched
+from companion.click.plan.plan import Plan, with_mix, with_tempo
+from companion.click.plan.silences import Growing
+from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp, TempoPlan, Turns
+from companion.click.plan.timetable import COUNTING
+from companion.click.synth.render import LiveClick, render
 from companion.errors import RequestError
-from companion.sound.source import Source
+from companion.sound.sound_source import Source
 from tests.click.asking import ALL, take, wished
 from tests.score.written import score
 

@@ -15,11 +15,11 @@ from fractions import Fraction
 from itertools import cycle, islice
 from pathlib import Path
 
-from companion.click.layers import Layer
-from companion.click.plan import Plan
-from companion.click.tempo_plan import Fixed
-from companion.click.wav import write
-from companion.rhythm.relation import Same
+from companion.click.export.wav import write
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import Plan
+from companion.click.plan.tempo_plan import Fixed
+from companion.rhythm.tempo_relation import Same
 from companion.score.laying import lay
 from companion.score.passage import passage
 from tests.click.asking import wished

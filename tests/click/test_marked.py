@@ -9,8 +9,8 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.layers import Layer
-from companion.click.tempo_plan import Marked
+from companion.click.plan.layers import Layer
+from companion.click.plan.tempo_plan import Marked
 from companion.score.model import Mark, Score, TempoMark
 from companion.score.tempo_map import tempo_map
 from tests.click.asking import seconds, take, wished

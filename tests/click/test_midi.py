@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
-from companion.click.beats import Weight
-from companion.click.conductor import TICKS, signature, ticks
-from companion.click.layers import DRESS, Layer
-from companion.click.midi import VELOCITIES, midi_file, write
-from companion.click.whole_file import NotWritten
+from companion.click.export.conductor_track import TICKS, signature, ticks
+from companion.click.export.midi import VELOCITIES, midi_file, write
+from companion.click.plan.beats import Weight
+from companion.click.plan.layers import DRESS, Layer
 from companion.errors import RequestError
+from companion.files.whole_file import NotWritten
 from companion.rhythm.meter import parse
 from tests.click.asking import ALL, click, held, take
 from tests.click.conducted import meters, tempos, texts

@@ -10,13 +10,12 @@ import partitura
 import pretty_midi
 import pytest
 
-from companion.click.beats import Weight
-from companion.click.layers import Layer, PartRhythm
-from companion.click.midi import VELOCITIES, midi_file, write
-from companion.click.mix import LayerChoice, Mix
-from companion.click.plan import Plan
-from companion.click.silences import Every, Fade
-from companion.click.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
+from companion.click.export.midi import VELOCITIES, midi_file, write
+from companion.click.plan.beats import Weight
+from companion.click.plan.layers import Layer, LayerChoice, Mix, PartRhythm
+from companion.click.plan.plan import Plan
+from companion.click.plan.silences import Every, Fade
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.score.model import TempoMark
 from companion.score.passage import Passage
 from tests.click.asking import ALL, seconds, take, wished

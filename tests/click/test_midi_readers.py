@@ -9,10 +9,9 @@ import partitura
 import pretty_midi
 import pytest
 
-from companion.click.conductor import TICKS, ticks
-from companion.click.layers import Layer
-from companion.click.measures import measures, quarters_at
-from companion.click.midi import write
+from companion.click.export.conductor_track import TICKS, measures, quarters_at, ticks
+from companion.click.export.midi import write
+from companion.click.plan.layers import Layer
 from companion.score.model import Score
 from tests.click.asking import ALL, click, held, seconds, take
 from tests.click.conducted import meters, tempos

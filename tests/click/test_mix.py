@@ -7,12 +7,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.bodies import BODIES
-from companion.click.kit import Kit
-from companion.click.layers import DEFAULT, Layer, PartRhythm, Strand
-from companion.click.mix import CEILING, LayerChoice, Mix, room, switched, with_choice
-from companion.click.plan import with_mix
-from companion.click.samples import render
+from companion.click.plan.layers import (
+    CEILING,
+    DEFAULT,
+    Layer,
+    LayerChoice,
+    Mix,
+    PartRhythm,
+    Strand,
+    switched,
+    with_choice,
+)
+from companion.click.plan.percussion import BODIES
+from companion.click.plan.plan import with_mix
+from companion.click.synth.layer_sounds import Kit, room
+from companion.click.synth.render import render
 from companion.errors import RequestError
 from tests.click.asking import ALL, click, wished
 from tests.click.between_samples import true_peak

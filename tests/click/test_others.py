@@ -7,8 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from companion.click.others import OthersNote, others_notes
-from companion.click.timbres import ToneName
+from companion.click.plan.timbres import ToneName
+from companion.click.synth.others_notes import OthersNote, others_notes
 from companion.errors import RequestError
 from companion.score.passage import Passage
 from tests.click.playing import playing

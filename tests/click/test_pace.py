@@ -6,8 +6,7 @@ from itertools import accumulate
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.pace import Pace, paced, sloping, steady
-from companion.click.timetable import COUNTING, Timetable
+from companion.click.plan.timetable import COUNTING, Pace, Timetable, paced, sloping, steady
 
 paces = st.fractions(Fraction(1, 20), 4, max_denominator=50)
 lengths = st.fractions(Fraction(1, 4), 40, max_denominator=12)

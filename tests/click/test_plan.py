@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.click.layers import Layer, rank
-from companion.click.plan import bar_at, frame
-from companion.click.wish import LONGEST
+from companion.click.plan.click_settings import LONGEST
+from companion.click.plan.layers import Layer, rank
+from companion.click.plan.plan import bar_at, frame
 from companion.errors import RequestError
 from companion.rhythm.meter import parse
 from companion.score.model import Note, Part, PartBar, Score

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.layers import Layer
-from companion.click.plan import Plan, frame, plan
-from companion.click.samples import render, render_loop
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import Plan, frame, plan
+from companion.click.synth.render import render, render_loop
 from companion.errors import RequestError
-from companion.rhythm.conflicts import Conflict, Side
+from companion.findings.conflicts import Conflict, Side
 from tests.click.asking import ALL, click, held, take
 from tests.click.listening import onsets
 from tests.score.written import score, score_of

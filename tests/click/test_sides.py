@@ -5,9 +5,9 @@ from itertools import accumulate
 
 import pytest
 
-from companion.click.layers import Layer
-from companion.click.plan import plan
-from companion.rhythm.conflicts import Conflict, Side
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import plan
+from companion.findings.conflicts import Conflict, Side
 from companion.rhythm.resultant import durations
 from tests.click.asking import click, take, times
 from tests.score.written import score, score_of

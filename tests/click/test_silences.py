@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.layers import Layer, PartRhythm
-from companion.click.plan import Plan
-from companion.click.silence_words import parse_fade, parse_silence
-from companion.click.silences import Chance, Every, Fade, Growing, Only, Side, Silence, Unit
+from companion.click.plan.layers import Layer, PartRhythm
+from companion.click.plan.plan import Plan
+from companion.click.plan.silences import Chance, Every, Fade, Growing, Only, Side, Silence, Unit
+from companion.click.words.layer_words import parse_fade, parse_silence
 from companion.errors import RequestError
 from tests.click.asking import ALL, wished
 from tests.score.written import score, score_of

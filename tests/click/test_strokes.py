@@ -2,9 +2,9 @@
 
 from fractions import Fraction
 
-from companion.click.beats import Weight, beats, group_starts
-from companion.click.layers import Layer, PartRhythm
-from companion.click.plan import Plan
+from companion.click.plan.beats import Weight, beats, group_starts
+from companion.click.plan.layers import Layer, PartRhythm
+from companion.click.plan.plan import Plan
 from companion.rhythm.meter import parse
 from companion.score.clock import BarPlace
 from tests.click.asking import ALL, click, held, times

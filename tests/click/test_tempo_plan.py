@@ -10,10 +10,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.climbing import Climb, climbed, is_climbed, tempo_on
-from companion.click.layers import Layer
-from companion.click.plan import Plan, with_tempo
-from companion.click.tempo_plan import AfterFailing, Fixed, Ladder, Ramp, Turns, natural_times
+from companion.click.plan.layers import Layer
+from companion.click.plan.plan import Plan, with_tempo
+from companion.click.plan.tempo_plan import (
+    AfterFailing,
+    Climb,
+    Fixed,
+    Ladder,
+    Ramp,
+    Turns,
+    climbed,
+    is_climbed,
+    natural_times,
+    tempo_on,
+)
 from companion.errors import RequestError
 from tests.click.asking import seconds, take, wished
 from tests.score.written import score

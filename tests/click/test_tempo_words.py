@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from companion.click.tempo_plan import (
+from companion.click.plan.tempo_plan import (
     AfterFailing,
     Fixed,
     Ladder,
@@ -14,7 +14,7 @@ from companion.click.tempo_plan import (
     Turns,
     told,
 )
-from companion.click.tempo_words import marked_as, parse_tempo
+from companion.click.words.tempo_words import marked_as, parse_tempo
 from companion.errors import RequestError
 
 F = Fraction

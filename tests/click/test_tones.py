@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.click.timbres import ToneName
-from companion.click.tones import sounded
-from companion.click.tuning import hertz
+from companion.click.plan.timbres import ToneName
+from companion.click.synth.tones import sounded
+from companion.click.synth.tuning import hertz
 from tests.click.hearing import pitch_of
 
 RATE = 48000

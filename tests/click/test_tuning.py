@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from companion.click.tuning import hertz, note_told, parse_a, parse_note
+from companion.click.synth.tuning import hertz, note_told, parse_a, parse_note
 from companion.errors import RequestError
 
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from companion.click.bodies import BODIES
-from companion.click.layers import DRESS, Layer, PartRhythm, dress_of
-from companion.click.voices import longest, struck, true_peak
+from companion.click.plan.layers import DRESS, Layer, PartRhythm, dress_of
+from companion.click.plan.percussion import BODIES
+from companion.click.synth.struck_sounds import longest, struck, true_peak
 
 RATES = [16000, 22050, 44100, 48000, 96000]
 voices = pytest.mark.parametrize("voice", BODIES)

@@ -7,12 +7,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from companion.click.layers import Layer
-from companion.click.samples import render
-from companion.click.tags import Tags
-from companion.click.wav import write
-from companion.click.whole_file import NotWritten
+from companion.click.export.tags import Tags
+from companion.click.export.wav import write
+from companion.click.plan.layers import Layer
+from companion.click.synth.render import render
 from companion.errors import RequestError
+from companion.files.whole_file import NotWritten
 from tests.click.asking import click
 from tests.click.listening import heard, onsets_in
 from tests.score.written import score, score_of

@@ -5,10 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from companion.click.layers import Layer
-from companion.click.samples import blocks
-from companion.click.tags import tags_of
-from companion.click.wav import write
+from companion.click.export.tags import tags_of
+from companion.click.export.wav import write
+from companion.click.plan.layers import Layer
+from companion.click.synth.render import blocks
 from tests.click.asking import click, take
 from tests.score.written import score
 

@@ -11,10 +11,10 @@ from tempfile import gettempdir
 
 import pytest
 
-from companion.desk.exercises.looking import look_at
-from companion.desk.folders import Folders
+from companion.exercise.file.exercise_file import LARGEST, read_exercise
 from companion.exercise.file.faults import ExerciseError
-from companion.exercise.file.reading import LARGEST, read_exercise
+from companion.files.folders import Folders
+from companion.session.exercises.check_exercise import look_at
 
 BROKEN = sorted(Path(__file__).with_name("broken").glob("*.toml"))
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))

@@ -13,14 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.exercise.composing.chance import Chance
-from companion.exercise.composing.compose import Order, compose
-from companion.exercise.composing.cutting import cut, held
-from companion.exercise.file.reading import read_exercise
-from companion.exercise.file.writing import toml_of
+from companion.exercise.drill_scores import made_score
+from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.file.toml_writer import toml_of
+from companion.exercise.generator.compose import Order, compose
+from companion.exercise.generator.rhythm_line import Chance, cut, held
 from companion.exercise.pattern.notation import read_note
-from companion.exercise.pattern.reading import read_pattern
-from companion.exercise.sources import made_score
+from companion.exercise.pattern.pattern import read_pattern
 from companion.rhythm.meter import parse
 from tests.exercise.heard import RESULTANTS, has_ratio, heard, pitches
 

@@ -7,15 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from companion.click.layers import Layer
-from companion.desk.demo import demo_score
-from companion.desk.exercises.finding import library_folder
-from companion.desk.exercises.looking import look_at
-from companion.desk.folders import Folders
-from companion.exercise.file.keys import DRILL, EXERCISE
-from companion.exercise.file.reading import read_exercise
-from companion.exercise.file.shapes import CLAIMS
-from companion.practice.outcome import Outcome
+from companion.click.plan.layers import Layer
+from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.file.key_table import DRILL, EXERCISE
+from companion.exercise.file.value_kinds import CLAIMS
+from companion.files.folders import Folders, demo_score
+from companion.practice.attempt import Outcome
+from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.find_exercise import library_folder
 
 PAGE = (library_folder() / "FORMAT.md").read_text("utf-8")
 EXAMPLES = re.findall(r"```toml\n(.*?)```", PAGE, re.S)

@@ -7,11 +7,9 @@ from fractions import Fraction
 
 import pytest
 
-from companion.exercise.goals import Progress, State, Target, progress, state_of
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
-from companion.practice.day import practice_day
-from companion.practice.outcome import Outcome
+from companion.exercise.drill_goal import Progress, State, Target, progress, state_of
+from companion.practice.attempt import Attempt, Bars, Outcome
+from companion.practice.practice_day import practice_day
 
 BARS = Bars("ab12", "P1", 9, 16)
 MONDAY = datetime(2026, 5, 4, 18, tzinfo=UTC)

@@ -10,15 +10,15 @@ from datetime import date
 from fractions import Fraction
 from pathlib import Path
 
-from companion.click.tempo_plan import AfterFailing, Fixed, Ladder, Marked
-from companion.desk.exercises.looking import look_at
-from companion.desk.exercises.opening import open_exercise
-from companion.desk.folders import folders
+from companion.click.plan.tempo_plan import AfterFailing, Fixed, Ladder, Marked
 from companion.exercise.assignment import read_assignment
-from companion.exercise.exercise import Aim
-from companion.exercise.file.reading import read_exercise
-from companion.exercise.sources import made_scores
-from companion.practice.outcome import Outcome
+from companion.exercise.drill_scores import made_scores
+from companion.exercise.file.exercise import Aim
+from companion.exercise.file.exercise_file import read_exercise
+from companion.files.folders import folders
+from companion.practice.attempt import Outcome
+from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.open_exercise import open_exercise
 
 FIXTURES = Path(__file__).with_name("fixtures")
 ID = "303bfee2f908fa55e35a3928743b3ac1e5baab5902d77a8f2c8f28acbfbe985d"

@@ -15,13 +15,13 @@ from tempfile import gettempdir
 
 import pytest
 
-from companion.click.plan import planned
-from companion.click.wish import Wish
-from companion.desk.exercises.finding import library, library_folder
-from companion.desk.exercises.looking import Looked, look_at
-from companion.desk.folders import Folders
-from companion.exercise.sources import made_score
-from companion.exercise.wish import wish_of
+from companion.click.plan.click_settings import Wish
+from companion.click.plan.plan import planned
+from companion.exercise.drill_scores import made_score
+from companion.exercise.drill_settings import wish_of
+from companion.files.folders import Folders
+from companion.session.exercises.check_exercise import Looked, look_at
+from companion.session.exercises.find_exercise import library, library_folder
 from tests.exercise.heard import HeardBar, beats, has_ratio, heard, pitches
 
 EVERY = sorted(library())

@@ -17,9 +17,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.exercise.pack.form import LARGEST_PACK, MANIFEST, MOST_FILES, PackError
-from companion.exercise.pack.packing import pack
-from companion.exercise.pack.unpacking import is_pack, unpack
+from companion.exercise.pack import (
+    LARGEST_PACK,
+    MANIFEST,
+    MOST_FILES,
+    PackError,
+    is_pack,
+    pack,
+    unpack,
+)
 
 EXERCISE = b'format = 1\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\n'
 FILES = {"exercise.toml": EXERCISE, "scores/a.musicxml": b"<score/>" * 200}

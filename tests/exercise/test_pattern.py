@@ -11,9 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.exercise.pattern.lines import LineBar, PatternError
 from companion.exercise.pattern.notation import Event, read_note, tuplet_groups
-from companion.exercise.pattern.reading import barlines_travel, read_pattern
+from companion.exercise.pattern.pattern import LineBar, PatternError, barlines_travel, read_pattern
 
 
 def lengths(word: str) -> list[Fraction]:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.exercise.file.places import Path, Places, TooDeep, places_of
+from companion.exercise.file.toml_places import Path, Places, TooDeep, places_of
 
 FILE = '''\
 # a comment = "not a key"

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.tempo_plan import Fixed, Ladder, Marked, Ramp, Turns
-from companion.exercise.exercise import Aim, Drill, Exercise
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, Turns
+from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.faults import ExerciseError
-from companion.exercise.file.reading import read_exercise
-from companion.exercise.file.writing import toml_of
-from companion.practice.outcome import Outcome
+from companion.exercise.file.toml_writer import toml_of
+from companion.practice.attempt import Outcome
 
 FOUR_LINES = 'format = 1\ntitle = "Three over two"\n[[drill]]\npattern = "2/4 e3*3 q | h"\n'
 

@@ -17,16 +17,22 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.layer_words import parse_layers
-from companion.click.silence_words import parse_fade, parse_silence
-from companion.click.tempo_words import parse_tempo
+from companion.click.words.layer_words import parse_fade, parse_layers, parse_silence
+from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
+from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.faults import ExerciseError
-from companion.exercise.file.keys import DRILL, EXERCISE, GOAL
-from companion.exercise.file.kinds import END
-from companion.exercise.file.reading import read_exercise
-from companion.exercise.file.schema import schema_text, shipped
-from companion.exercise.file.shapes import FADE, KEY_NAME, LAYER, PLAIN_PATH, SILENCE, TEMPO_PLAN
+from companion.exercise.file.json_schema import schema_text, shipped
+from companion.exercise.file.key_table import DRILL, EXERCISE, GOAL
+from companion.exercise.file.value_kinds import (
+    END,
+    FADE,
+    KEY_NAME,
+    LAYER,
+    PLAIN_PATH,
+    SILENCE,
+    TEMPO_PLAN,
+)
 from companion.exercise.pattern.tonality import tonality
 
 JUDGE = import_module("jsonschema")  # no types are published with it
@@ -34,7 +40,9 @@ SCHEMA = JUDGE.Draft202012Validator(json.loads(shipped()), format_checker=JUDGE.
 
 
 def test_the_shipped_schema_is_made_from_the_keys() -> None:
-    assert shipped() == schema_text(), "write it anew: python -m companion.exercise.file.schema"
+    assert shipped() == schema_text(), (
+        "write it anew: python -m companion.exercise.file.json_schema"
+    )
     JUDGE.Draft202012Validator.check_schema(json.loads(shipped()))
 
 

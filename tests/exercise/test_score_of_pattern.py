@@ -11,16 +11,15 @@ from fractions import Fraction
 import pytest
 from lxml import etree
 
-from companion.exercise.pattern.musicxml import write_musicxml
-from companion.exercise.pattern.reading import read_pattern
+from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.pattern.pattern_score import write_musicxml
 from companion.exercise.pattern.tonality import fifths_of
-from companion.rhythm.conflicts import Conflict
+from companion.findings.conflicts import Conflict, conflicts_of
 from companion.score.laying import lay
-from companion.score.lines import conflicts_of
 from companion.score.model import Score
 from companion.score.readers.musicxml.reading import read_musicxml
 from tests.exercise.heard import heard, pitches
-from tests.score.extraction.schema import faults
+from tests.part.schema import faults
 from tests.score.written import score as written
 
 EVERYTHING = """

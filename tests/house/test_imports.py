@@ -24,10 +24,10 @@ def loaded(code: str) -> set[str]:
 @pytest.mark.parametrize(
     ("opened", "may_load"),
     [
-        ("import companion.rhythm.conflicts", set()),
-        ("import companion.score.laying, companion.score.opening", set()),
-        ("import companion.click.plan, companion.click.layers", set()),
-        ("import companion.practice.outcome", set()),
+        ("import companion.findings.conflicts", set()),
+        ("import companion.score.laying, companion.score.readers.opening", set()),
+        ("import companion.click.plan.plan, companion.click.plan.layers", set()),
+        ("import companion.practice.attempt", set()),
         ("import companion.cli.main", set()),
         ("import companion.tui.app", {"textual", "sqlite3"}),
     ],

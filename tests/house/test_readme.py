@@ -7,7 +7,7 @@ import pytest
 
 from assets.pictures.draw import PICTURE, drawn
 from companion.cli.main import COMMANDS
-from companion.practice.mastery_states import as_markdown
+from companion.practice.mastery.states import as_markdown
 
 HOME = Path(__file__).parents[2]
 README = (HOME / "README.md").read_text("utf-8")

@@ -12,10 +12,9 @@ EVERYTHING = (
     SOURCES + sorted((HOME / "tests").rglob("*.py")) + sorted((HOME / "assets").rglob("*.py"))
 )
 
-LINES_A_FILE = 300
+LINES_A_FILE = 400
 LINES_A_FUNCTION = 40
-LINES_A_CLASS = 180
-LINES_OF_THE_APP = 200
+LINES_A_CLASS = 250
 EXCEPTIONS: dict[str, str] = {}
 """Path → the reason it may be longer."""
 
@@ -29,9 +28,8 @@ def named(paths: list[Path]) -> Iterator[object]:
 
 @pytest.mark.parametrize("path", named(EVERYTHING))
 def test_a_file_is_one_thing(path: Path) -> None:
-    longest = LINES_OF_THE_APP if path.match("tui/app.py") else LINES_A_FILE
     lines = len(path.read_text("utf-8").splitlines())
-    assert lines <= longest or str(path.relative_to(HOME)) in EXCEPTIONS
+    assert lines <= LINES_A_FILE or str(path.relative_to(HOME)) in EXCEPTIONS
 
 
 @pytest.mark.parametrize("path", named(SOURCES))

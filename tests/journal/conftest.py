@@ -13,8 +13,7 @@ from typing import Any
 import pytest
 
 import companion
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome
 
 Noting = Callable[..., Attempt]
 PLAYER = Path(__file__).with_name("player.py")

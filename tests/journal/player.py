@@ -8,8 +8,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome
 
 
 def say(words: str) -> None:

@@ -12,12 +12,11 @@ from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
 
-from companion.journal.document import record_of
+from companion.journal.backup import restore
+from companion.journal.json_document import record_of
 from companion.journal.log import Log
-from companion.journal.restoring import restore
-from companion.practice.attempt import Attempt, now
+from companion.practice.attempt import Attempt, Outcome, now
 from companion.practice.entry import Activity
-from companion.practice.outcome import Outcome
 from companion.practice.timer import Timer, entry_until
 
 ENDLESS = 100_000

@@ -13,12 +13,11 @@ from pathlib import Path
 import pytest
 
 from companion.journal import schema
+from companion.journal.backup import restore
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.restoring import restore
-from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, Entry
-from companion.practice.outcome import Outcome
 from companion.practice.timer import Timer
 
 Noting = Callable[..., Attempt]

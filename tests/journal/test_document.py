@@ -15,16 +15,13 @@ from typing import Any
 
 import pytest
 
-from companion.journal.document import VERSION, DocumentError, record_of, written
+from companion.journal.json_document import VERSION, DocumentError, record_of, written
 from companion.journal.log import Log
 from companion.journal.record import Corrected, Record
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
+from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import Activity, Entry
-from companion.practice.goal import Goal
-from companion.practice.occasion import Kind, Occasion
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.goal import Goal, Kind, Occasion
+from companion.practice.revision import Said
 
 Noting = Callable[..., Attempt]
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

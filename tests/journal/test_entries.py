@@ -13,15 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
+from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import LONGEST, Activity, Entry
-from companion.practice.goal import Goal
-from companion.practice.occasion import Kind, Occasion
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.goal import Goal, Kind, Occasion
+from companion.practice.revision import Said
 
 Noting = Callable[..., Attempt]
 SIX = datetime(2026, 3, 1, 18, 0, tzinfo=timezone(timedelta(hours=2)))

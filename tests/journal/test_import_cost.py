@@ -10,7 +10,7 @@ def test_the_log_opens_without_loading_sound_scores_or_screens(
     child_environment: dict[str, str],
 ) -> None:
     ask = (
-        "import sys, companion.journal.log, companion.journal.place;"
+        "import sys, companion.journal.log, companion.files.folders;"
         f"sys.exit(', '.join(set({HEAVY!r}) & set(sys.modules)))"
     )
     done = subprocess.run(

@@ -14,10 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome
 
 Noting = Callable[..., Attempt]
 

@@ -8,10 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt, new_id
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome, new_id
 
 Noting = Callable[..., Attempt]
 

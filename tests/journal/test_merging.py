@@ -11,15 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from companion.journal.document import record_of, written
+from companion.journal.journal_error import JournalError
+from companion.journal.json_document import record_of, written
 from companion.journal.log import Log
 from companion.journal.merging import Merged
 from companion.journal.record import Record
-from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, Entry
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.revision import Said
 
 Noting = Callable[..., Attempt]
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

@@ -11,12 +11,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
-from companion.practice.day import minutes_a_day
+from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import Activity, Entry
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.practice_day import minutes_a_day
+from companion.practice.revision import Said
 
 Noting = Callable[..., Attempt]
 BARS = Bars("5e" * 32, "P2", 13, 20)

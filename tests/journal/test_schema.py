@@ -10,10 +10,9 @@ from pathlib import Path
 import pytest
 
 from companion.journal import schema
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.trouble import JournalError
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome
 
 Noting = Callable[..., Attempt]
 

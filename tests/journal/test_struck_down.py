@@ -23,11 +23,11 @@ from pathlib import Path
 import pytest
 
 from companion.journal import schema
-from companion.journal.document import record_of, written
+from companion.journal.json_document import record_of, written
 from companion.journal.log import Log
 from companion.journal.record import Corrected, Record
-from companion.journal.row import to_row
-from companion.practice.outcome import Outcome
+from companion.journal.rows import to_row
+from companion.practice.attempt import Outcome
 from tests.journal.struck import WORK, attempt
 
 KILLS = int(os.environ.get("COMPANION_KILLS", "20"))

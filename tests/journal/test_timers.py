@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from companion.errors import RequestError
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.trouble import JournalError
 from companion.practice.attempt import Attempt
 from companion.practice.entry import Activity
 from companion.practice.timer import Timer, entry_until

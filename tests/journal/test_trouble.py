@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
-from companion.journal.opening import refuse_old_sqlite
-from companion.journal.trouble import JournalError
+from companion.journal.open_log import refuse_old_sqlite
 from companion.practice.attempt import Attempt
 
 Noting = Callable[..., Attempt]

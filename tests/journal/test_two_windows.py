@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 
 from companion.journal.log import Log
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Outcome
 
 SECONDS = os.environ.get("COMPANION_WRITING", "2")
 WRITER = Path(__file__).with_name("writer.py")

@@ -19,9 +19,8 @@ import pytest
 
 from companion.journal import schema
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt
-from companion.practice.correction import Words
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome
+from companion.practice.revision import Words
 
 KEPT = Path(__file__).with_name("fixtures") / "version_1.db"
 

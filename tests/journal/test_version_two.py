@@ -17,17 +17,13 @@ from pathlib import Path
 import pytest
 
 from companion.journal import schema
-from companion.journal.document import record_of
+from companion.journal.json_document import record_of
 from companion.journal.log import Log
 from companion.journal.record import Record
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars, bars_of
-from companion.practice.correction import Words
+from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
 from companion.practice.entry import Activity, Entry
-from companion.practice.goal import Goal
-from companion.practice.occasion import Kind, Occasion
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.goal import Goal, Kind, Occasion
+from companion.practice.revision import Said, Words
 from companion.practice.timer import Timer
 
 FIXTURES = Path(__file__).with_name("fixtures")

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.journal.log import Log
+from companion.practice.attempt import Outcome
 from companion.practice.entry import Activity, Entry
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.revision import Said
 from tests.journal.struck import attempt, say
 
 PATIENCE = 30

@@ -6,12 +6,9 @@ from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 
-from companion.practice.aims import aims_of
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
+from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.goal import Goal
-from companion.practice.outcome import Outcome
-from companion.practice.standing import Standing, standing, untried
+from companion.practice.mastery.standing import Standing, aims_of, standing, untried
 
 BEGIN = date(2026, 3, 2)
 """A Monday; days in these tests are counted from it."""

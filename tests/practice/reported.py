@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from companion.practice.attempt import new_id
-from companion.practice.report import Report, ReportedAttempt, ReportedPassage
+from companion.publish.report.report_file import Report, ReportedAttempt, ReportedPassage
 
 DIGEST = "5e" * 16
 WORDS = {"f": "fell apart", "s": "shaky", "h": "held", "k": "secure"}

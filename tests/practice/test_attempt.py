@@ -9,8 +9,7 @@ from uuid import UUID
 import pytest
 
 from companion.errors import RequestError
-from companion.practice.attempt import Attempt, new_id
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Attempt, Outcome, new_id
 
 
 @pytest.fixture

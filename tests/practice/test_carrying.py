@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.practice.carrying import Carried, carried, matched
+from companion.practice.edition import Carried, carried, matched
 
 BARS = st.lists(st.sampled_from("abcd"), max_size=12)
 

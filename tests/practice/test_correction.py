@@ -7,9 +7,8 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.practice.correction import Correction, Words, original, replayed
-from companion.practice.outcome import Outcome
-from companion.practice.said import Said
+from companion.practice.attempt import Outcome
+from companion.practice.revision import Correction, Said, Words, original, replayed
 
 FIRST = Words(Outcome.SECURE, "easy")
 MONDAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)

@@ -16,7 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.practice.day import (
+from companion.practice.entry import Activity, Entry
+from companion.practice.practice_day import (
     DAY_ENDS,
     Span,
     day_bounds,
@@ -25,7 +26,6 @@ from companion.practice.day import (
     practice_day,
     span_of,
 )
-from companion.practice.entry import Activity, Entry
 
 BERLIN = ZoneInfo("Europe/Berlin")
 ZONES = [

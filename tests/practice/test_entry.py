@@ -7,13 +7,10 @@ from fractions import Fraction
 import pytest
 
 from companion.errors import RequestError
-from companion.practice.attempt import new_id
-from companion.practice.bars import Bars
+from companion.practice.attempt import Bars, Outcome, new_id, outcome_named
 from companion.practice.entry import Activity, Entry, activity_named
-from companion.practice.goal import Goal
-from companion.practice.occasion import Kind, Occasion
-from companion.practice.outcome import Outcome, outcome_named
-from companion.practice.said import Said
+from companion.practice.goal import Goal, Kind, Occasion
+from companion.practice.revision import Said
 
 BARS = Bars("5e" * 32, "P2", 13, 20)
 

@@ -2,9 +2,9 @@
 
 import pytest
 
-from companion.practice.mastery import mastery
-from companion.practice.mastery_states import FALLS, RISES, State, as_markdown, is_alone, rows
-from companion.practice.standing import Standing, state
+from companion.practice.mastery.standing import Standing, state
+from companion.practice.mastery.states import FALLS, RISES, State, as_markdown, is_alone, rows
+from companion.wording.mastery_sentences import mastery
 from tests.practice.noted import goal_at, new_ones, on, stands, stands_without_goal
 
 CLIMB = "0 60 held click\n1 72 held click\n2 72 held click"

@@ -6,7 +6,7 @@ import itertools
 
 import pytest
 
-from companion.practice.outcome import KEYS, MEANINGS, Outcome
+from companion.practice.attempt import KEYS, MEANINGS, Outcome
 
 WORST_TO_BEST = ["fell apart", "shaky", "held", "secure"]
 

@@ -6,10 +6,10 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.practice.mastery_states import State
+from companion.practice.mastery.passage_day import passage_days
+from companion.practice.mastery.progress_series import calendar, heat, share_that_holds, tempo_held
+from companion.practice.mastery.states import State
 from companion.practice.pace import pace_of
-from companion.practice.passage_day import passage_days
-from companion.practice.progress import calendar, heat, share_that_holds, tempo_held
 from tests.practice.noted import at_bars, new_ones, noted, on
 
 HOLDS = "0 72 held click\n1 72 held click\n2 72 held click"

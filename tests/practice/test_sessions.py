@@ -5,8 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.practice.day import Span
-from companion.practice.sessions import LONGEST_BREAK, Session, sessions
+from companion.practice.practice_day import LONGEST_BREAK, Session, Span, sessions
 
 MINUTE = 60.0
 

@@ -6,8 +6,8 @@ import pytest
 from fsrs import Card, Rating, Scheduler
 from msgspec.structs import replace
 
-from companion.practice.spacing import GRADES, due_by, grade, remembered
-from companion.practice.standing import Standing
+from companion.practice.mastery.spacing import GRADES, due_by, grade, remembered
+from companion.practice.mastery.standing import Standing
 from tests.practice.noted import on, stands
 
 

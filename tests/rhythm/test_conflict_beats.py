@@ -1,6 +1,6 @@
 """In which beats of its bars a conflict sits."""
 
-from companion.rhythm.conflicts import Conflict, Line, conflicts
+from companion.findings.conflicts import Conflict, Line, conflicts
 from companion.rhythm.meter import parse
 
 BEAT = 12

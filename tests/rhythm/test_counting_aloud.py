@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.desk.bar_in_words import bar_in_words
 from companion.rhythm.counting import between, count_aloud, where_it_falls
-from tests.desk.standing import on_stand, three_against_two, whole
+from companion.wording.counting_sentences import bar_in_words
 from tests.score.written import score
+from tests.session.standing import on_stand, three_against_two, whole
 
 
 def test_three_against_two_is_one_two_and_three() -> None:

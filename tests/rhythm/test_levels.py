@@ -6,11 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.rhythm.levels import crossed, levels
-from companion.rhythm.meter import parse
-from companion.rhythm.meter_runs import meter_runs
+from companion.rhythm.meter import crossed, levels, parse
 from companion.score.laying import lay
-from companion.score.texture import texture_of
+from companion.score.texture import meter_runs, texture_of
 from tests.score.written import score
 
 EIGHTH = Fraction(1, 2)

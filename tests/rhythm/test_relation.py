@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from companion.rhythm.meter import parse
-from companion.rhythm.relation import Same, by_custom, pace_after, what_stayed
+from companion.rhythm.tempo_relation import Same, by_custom, pace_after, what_stayed
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import pytest
 
 from companion.errors import RequestError
-from companion.score.address import bar_name, find_bar, find_bars, find_part, span_name
+from companion.score.bar_numbers import bar_name, find_bar, find_bars, find_part, span_name
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import Mark, Part, PartBar, Score

@@ -17,8 +17,8 @@ import pytest
 
 from companion.score.clock import Clock
 from companion.score.laying import lay
-from companion.score.opening import open_score
 from companion.score.playing.order import playing_order
+from companion.score.readers.opening import open_score
 
 
 def corpus() -> Iterator[object]:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.rhythm.relation import Same
+from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import Mark, TempoMark

@@ -10,7 +10,7 @@ import pytest
 from music21.languageExcerpts import instrumentLookup as lookup
 
 from companion.errors import RequestError
-from companion.score.address import find_part
+from companion.score.bar_numbers import find_part
 from companion.score.part_names import named_alike
 from tests.score.written import score_of
 

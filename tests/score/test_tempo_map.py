@@ -11,7 +11,7 @@ import pytest
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import Mark, Score, TempoMark
-from companion.score.opening import open_score
+from companion.score.readers.opening import open_score
 from companion.score.tempo_map import CUSTOMARY, tempo_map, without_number
 from tests.score.written import TICKS, score
 

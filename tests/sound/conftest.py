@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from companion.sound.libraries import refusal
+from companion.sound.sound_libraries import refusal
 from tests.sound.music import Samples
 from tests.sound.stage import Seen
 

@@ -7,7 +7,7 @@ import threading
 import numpy as np
 from numpy.typing import NDArray
 
-from companion.sound.source import Rendered, Source
+from companion.sound.sound_source import Rendered, Source
 
 RATE = 48000
 Samples = NDArray[np.int16]

@@ -18,9 +18,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from companion.sound.card import Card
-from companion.sound.deck import Deck
+from companion.sound.player import Deck
 from companion.sound.silent_card import SilentCard
-from companion.sound.source import Source
+from companion.sound.sound_source import Source
 from tests.sound.music import RATE, Gated
 
 Seen = dict[str, object]

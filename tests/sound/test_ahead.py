@@ -10,9 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from companion.sound.ahead import AHEAD_SECONDS, LOOKS_AFTER_SECONDS, Ahead
-from companion.sound.source import Rendered
-from companion.sound.stream import Stream
+from companion.sound.sound_source import Rendered
+from companion.sound.stream import AHEAD_SECONDS, LOOKS_AFTER_SECONDS, Ahead, Stream
 from tests.sound.music import RATE, noise
 
 BLOCK = 1200

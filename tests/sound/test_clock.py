@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from companion.sound.clock import CardClock
+from companion.sound.card_clock import CardClock
 
 RATE = 48000
 PERIOD = 1200

@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.sound.entered import Entered
+from companion.sound.combined_sources import Entered
 from tests.sound.music import noise
 
 LEAD = noise(700, seed=1).samples

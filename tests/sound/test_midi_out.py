@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import mido
 import pytest
 
-from companion.sound.fault import SoundError
-from companion.sound.midi_out import LONGEST_NAP, Blow, Heard, MidiOut
-from companion.sound.midi_port import open_port, port_names
+from companion.sound.midi_out import LONGEST_NAP, Blow, Heard, MidiOut, open_port, port_names
+from companion.sound.sound_error import SoundError
 from tests.sound.paper_midi import BUSY, NAME, Output
 
 RATE = 48000

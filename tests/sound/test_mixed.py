@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from companion.click.mix import CEILING
-from companion.sound.mixed import Mixed, Stem
-from companion.sound.source import Rendered
+from companion.click.plan.layers import CEILING
+from companion.sound.combined_sources import Mixed, Stem
+from companion.sound.sound_source import Rendered
 from tests.sound.music import RATE, noise
 
 FULL = 32768

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from companion.errors import RequestError
-from companion.sound import libraries
+from companion.sound import sound_libraries
 from companion.sound.player import Player, SoundError, open_player
-from companion.sound.source import Rendered
+from companion.sound.sound_source import Rendered
 from tests.sound.conftest import NO_CARD, RECORDING, at_home, missing
 from tests.sound.music import noise
 
@@ -92,7 +92,7 @@ def test_a_device_that_is_not_there_is_named(no_card: Path) -> None:
 
 CHOSEN = """
 import json
-from companion.desk.sound_choice import SoundChoice, player_for
+from companion.sound.device_choice import SoundChoice, player_for
 player, notice = player_for(SoundChoice("Kitchen", 120))
 print(json.dumps([player.name, notice]))
 player.close()
@@ -155,7 +155,7 @@ def test_who_chooses_is_not_overruled_by_the_environment(monkeypatch: pytest.Mon
 @pytest.mark.parametrize("version", [(3, 12), (3, 13), (4, 0)])
 def test_simpleaudio_is_refused_where_it_crashes(version: tuple[int, int]) -> None:
     with pytest.raises(SoundError) as refused:
-        libraries.simpleaudio(version)
+        sound_libraries.simpleaudio(version)
     assert refused.value.sentence() == (
         f"simpleaudio crashes under Python {version[0]}.{version[1]}. "
         "Choose miniaudio, or run companion with Python 3.11."
@@ -163,7 +163,7 @@ def test_simpleaudio_is_refused_where_it_crashes(version: tuple[int, int]) -> No
 
 
 def test_simpleaudio_is_not_refused_where_it_works() -> None:
-    assert libraries.refusal((3, 11)) is None
+    assert sound_libraries.refusal((3, 11)) is None
 
 
 def test_the_silent_player_is_a_player_like_the_others() -> None:

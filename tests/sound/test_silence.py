@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from companion.sound.deck import Deck
+from companion.sound.player import Deck
 from companion.sound.silent_card import SilentCard
 from tests.sound.music import RATE, noise
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.sound.source import Rendered, Source
+from companion.sound.sound_source import Rendered, Source
 from tests.sound.music import RATE, Samples, noise
 
 

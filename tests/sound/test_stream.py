@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.sound.cue import paused, resumed, started, stopped, swapped
-from companion.sound.source import Rendered, Source
+from companion.sound.card import paused, resumed, started, stopped, swapped
+from companion.sound.sound_source import Rendered, Source
 from companion.sound.stream import Stream
 from tests.sound.music import RATE, Broken, Samples, Short, noise
 

@@ -22,7 +22,7 @@ from typing import Any
 
 import pytest
 
-from companion.sound.deck import Deck
+from companion.sound.player import Deck
 from companion.sound.silent_card import SilentCard
 from tests.sound.conftest import ROOT, missing, paced
 from tests.sound.music import RATE, noise

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from companion.sound.cue import Cue
-from companion.sound.stretch import Stretch, render
+from companion.sound.card import Cue
+from companion.sound.simpleaudio_card import Stretch, render
 from tests.sound.music import RATE, noise
 
 FADE = 240

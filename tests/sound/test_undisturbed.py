@@ -9,8 +9,8 @@ from functools import partial
 
 import pytest
 
-from companion.sound import undisturbed
-from companion.sound.deck import Deck
+from companion.sound import gc_pause
+from companion.sound.player import Deck
 from companion.sound.silent_card import SilentCard
 from tests.sound.music import RATE, noise
 
@@ -21,12 +21,12 @@ LOOP = noise(4800, seed=1, loop_from=0)
 def nobody_listens() -> None:
     """Players of other tests that were never closed are forgotten."""
     gc.collect()
-    undisturbed.end(Deck(SilentCard(RATE)))
+    gc_pause.end(Deck(SilentCard(RATE)))
 
 
 def is_undisturbed() -> bool:
     """The whole is searched seldom, and what was there is left out."""
-    is_seldom = gc.get_threshold()[2] == undisturbed.SELDOM and gc.get_freeze_count() > 0
+    is_seldom = gc.get_threshold()[2] == gc_pause.SELDOM and gc.get_freeze_count() > 0
     return is_seldom and sys.getswitchinterval() < 0.002
 
 

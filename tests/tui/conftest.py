@@ -10,15 +10,12 @@ from typing import Any
 
 import pytest
 
-from companion.desk.choices import Choices
-from companion.desk.demo import demo_score
-from companion.desk.folders import Folders
-from companion.desk.stand import Stand, stand_with
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.files.folders import Folders, demo_score
+from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import parse
 from companion.score.model import Mark, Note, Part, PartBar, Score
-from companion.score.opening import Opened, open_score
+from companion.score.readers.opening import Opened, open_score
+from companion.session.open_score import Choices, Stand, stand_with
 
 TICKS = 12
 

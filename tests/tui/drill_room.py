@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from companion.desk.drill import Drill
-from companion.desk.folders import Folders
+from companion.files.folders import Folders
+from companion.session.drill import Drill
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
+from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from tests.desk.standing import Hand, drill_of, silent, three_against_two, whole
+from tests.session.standing import Hand, drill_of, silent, three_against_two, whole
 
 if TYPE_CHECKING:
     from textual.pilot import Pilot

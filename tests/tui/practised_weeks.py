@@ -5,12 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime
 from fractions import Fraction
 
-from companion.desk.folders import Folders
-from companion.desk.goal_by import set_goal_by
-from companion.desk.settling import settle_part
-from companion.desk.stand import Stand
-from companion.practice.outcome import Outcome
-from tests.desk.practised import VIOLA, evening, note, on_stand, tried
+from companion.files.folders import Folders
+from companion.practice.attempt import Outcome
+from companion.session.goals import set_goal_by
+from companion.session.open_score import Stand, settle_part
+from tests.session.practised import VIOLA, evening, note, on_stand, tried
 
 CONCERT = date(2026, 4, 25)
 LOOKED_AT = 20

@@ -9,19 +9,19 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from companion.click.layers import Layer
-from companion.desk.attempts import attempts
-from companion.desk.caution import REST_AFTER, TIME_FOR_A_REST
-from companion.desk.folders import Folders
-from companion.practice.outcome import Outcome
+from companion.click.plan.layers import Layer
+from companion.files.folders import Folders
+from companion.journal.log_entries import attempts
+from companion.practice.attempt import Outcome
+from companion.session.caution import REST_AFTER, TIME_FOR_A_REST
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
-from companion.tui.screens.log import LogScreen
-from companion.tui.screens.outcome import OutcomeScreen
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.log_screen import LogScreen
+from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.widgets.beat_number import FADED, FRESH, BeatNumber, blocks
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from tests.desk.standing import RATE, three_against_two, whole
+from tests.session.standing import RATE, three_against_two, whole
 from tests.tui.drill_room import BAR, Room
 
 if TYPE_CHECKING:
@@ -226,7 +226,7 @@ def test_the_drill_as_a_picture(
 
 
 def test_looking_at_a_passage_loads_neither_arrays_nor_a_sound_library() -> None:
-    code = "import sys, companion.tui.screens.passage; print(*sys.modules)"
+    code = "import sys, companion.tui.screens.passage_screen; print(*sys.modules)"
     told = subprocess.run(
         [sys.executable, "-c", code], check=True, capture_output=True, text=True, cwd=HOME
     )

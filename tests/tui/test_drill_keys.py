@@ -7,10 +7,10 @@ import json
 import pytest
 from textual.widgets import Input
 
-from companion.click.tempo_plan import Fixed
-from companion.desk.folders import Folders
-from companion.tui.screens.in_words import InWordsScreen
-from companion.tui.screens.sound import SoundScreen
+from companion.click.plan.tempo_plan import Fixed
+from companion.files.folders import Folders
+from companion.tui.screens.sound_screen import SoundScreen
+from companion.tui.screens.typed_setting_screen import InWordsScreen
 from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import BAR, Room
 

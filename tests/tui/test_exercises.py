@@ -12,26 +12,25 @@ from pathlib import Path
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from companion.click.layers import Layer
-from companion.click.tempo_plan import Fixed, Ladder
-from companion.desk.exercises.assigned import assigned
-from companion.desk.exercises.opening import open_exercise
-from companion.desk.folders import Folders
-from companion.desk.goals import goal_for, set_goal
-from companion.desk.settling import settle_part
-from companion.desk.stand import put_on_stand
+from companion.click.plan.layers import Layer
+from companion.click.plan.tempo_plan import Fixed, Ladder
 from companion.exercise.assignment import Assignment
-from companion.exercise.file.reading import read_exercise
+from companion.exercise.file.exercise_file import read_exercise
+from companion.files.folders import Folders
 from companion.score.passage import passage
+from companion.session.exercises.assigned import assigned
+from companion.session.exercises.open_exercise import open_exercise
+from companion.session.goals import goal_for, set_goal
+from companion.session.open_score import put_on_stand, settle_part
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
-from companion.tui.screens.exercise_sheet import ExerciseSheetScreen
-from companion.tui.screens.exercises import ExercisesScreen
-from companion.tui.screens.map import MapScreen
-from companion.tui.screens.passage import PassageScreen
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.exercise_sheet_screen import ExerciseSheetScreen
+from companion.tui.screens.exercises_screen import ExercisesScreen
+from companion.tui.screens.map_screen import MapScreen
+from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
-from tests.desk.exercises.scenes import note, teacher
+from tests.session.exercises.scenes import note, teacher
 
 VIOLA = 2
 WITHOUT_A_DAY = """

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from textual.pilot import Pilot
 
-from companion.desk.folders import Folders
-from companion.desk.goals import dates, goals
+from companion.files.folders import Folders
 from companion.score.passage import passage
+from companion.session.goals import dates, goals
 from companion.tui.app import CompanionApp
-from companion.tui.screens.goal import GoalScreen
-from companion.tui.screens.passage import PassageScreen
+from companion.tui.screens.goal_screen import GoalScreen
+from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.notice import Notice
-from tests.desk.practised import VIOLA
+from tests.session.practised import VIOLA
 from tests.tui.practised_weeks import viola
 
 

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.desk.lanes import Lanes, first_facing, lanes_of
-from companion.desk.stand import Stand
-from companion.tui.widgets.lane_grid import Grid, grid
-from tests.desk.standing import on_stand, three_against_two, whole
+from companion.session.lanes import Lanes, first_facing, lanes_of
+from companion.session.open_score import Stand
+from companion.tui.widgets.lane_rows import Grid, grid
 from tests.score.written import score, score_of
+from tests.session.standing import on_stand, three_against_two, whole
 
 
 def lanes(stand: Stand, part: int = 0) -> Lanes:

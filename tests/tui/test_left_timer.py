@@ -7,16 +7,16 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from companion.desk.entries import entries
-from companion.desk.folders import Folders
-from companion.desk.timing import running_timer
+from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.journal.log_entries import entries
+from companion.journal.timing import running_timer
 from companion.practice.entry import Activity
 from companion.practice.timer import Timer
 from companion.tui.app import CompanionApp
-from companion.tui.screens.left_timer import LeftTimerScreen
-from companion.tui.screens.map import MapScreen
-from companion.tui.screens.opening import OpeningScreen
+from companion.tui.screens.left_timer_screen import LeftTimerScreen
+from companion.tui.screens.map_screen import MapScreen
+from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.widgets.notice import Notice
 from tests.tui.practised_weeks import clock
 

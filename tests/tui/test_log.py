@@ -9,15 +9,14 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from companion.desk.attempts import note_attempt
-from companion.desk.folders import Folders
+from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt
-from companion.practice.outcome import Outcome
+from companion.journal.log_entries import note_attempt
+from companion.practice.attempt import Attempt, Outcome
 from companion.score.cache import digest
 from companion.tui.app import CompanionApp
-from companion.tui.screens.log import AT_ONCE, LogScreen
-from companion.tui.screens.map import MapScreen
+from companion.tui.screens.log_screen import AT_ONCE, LogScreen
+from companion.tui.screens.map_screen import MapScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 

@@ -6,16 +6,15 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from companion.desk.choices import choices_for
-from companion.desk.folders import Folders
-from companion.desk.stand import Stand
+from companion.files.folders import Folders
+from companion.session.open_score import Stand, choices_for
 from companion.tui.app import CompanionApp
-from companion.tui.screens.assumptions import AssumptionsScreen
-from companion.tui.screens.go_to import GoToScreen
-from companion.tui.screens.help import HelpScreen
-from companion.tui.screens.map import MapScreen
-from companion.tui.screens.my_part import MyPartScreen
-from companion.tui.screens.opening import OpeningScreen
+from companion.tui.screens.assumptions_screen import AssumptionsScreen
+from companion.tui.screens.go_to_screen import GoToScreen
+from companion.tui.screens.help_screen import HelpScreen
+from companion.tui.screens.map_screen import MapScreen
+from companion.tui.screens.my_part_screen import MyPartScreen
+from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
@@ -208,7 +207,7 @@ async def test_a_lists_everything_that_was_assumed(demo: Path, desk_folders: Fol
 async def test_enter_asks_whose_part_once_and_then_opens_the_conflict(
     demo: Path, desk_folders: Folders
 ) -> None:
-    from companion.tui.screens.passage import PassageScreen
+    from companion.tui.screens.passage_screen import PassageScreen
 
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
         await pilot.press("n", "down", "enter")

@@ -4,79 +4,79 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from companion.desk.chart import Cell
-from companion.tui.widgets import map_cells
-from companion.tui.widgets.map_cells import WIDTH
+from companion.session.score_chart import Cell
+from companion.tui.widgets import map_lines
+from companion.tui.widgets.map_lines import WIDTH
 
 NAMES = st.text(st.characters(codec="utf-8", exclude_categories=("C", "M", "Z")), max_size=12)
 
 
 def test_a_bar_that_plays_is_a_line_and_a_rest_is_a_dot() -> None:
-    assert map_cells.part_cell(Cell(True, "2/4", False)) == "━━━━ "
-    assert map_cells.part_cell(Cell(False, "2/4", False)) == " ·   "
+    assert map_lines.part_cell(Cell(True, "2/4", False)) == "━━━━ "
+    assert map_lines.part_cell(Cell(False, "2/4", False)) == " ·   "
 
 
 def test_a_meter_stands_where_it_changes_and_still_tells_playing_from_resting() -> None:
-    assert map_cells.part_cell(Cell(True, "6/8", True)) == "6/8━ "
-    assert map_cells.part_cell(Cell(False, "6/8", True)) == "6/8· "
-    assert map_cells.part_cell(Cell(True, "3/8+2/4", True)) == "3/8+…"
+    assert map_lines.part_cell(Cell(True, "6/8", True)) == "6/8━ "
+    assert map_lines.part_cell(Cell(False, "6/8", True)) == "6/8· "
+    assert map_lines.part_cell(Cell(True, "3/8+2/4", True)) == "3/8+…"
 
 
 def test_in_a_conflict_each_side_shows_into_how_many_it_divides() -> None:
-    assert map_cells.part_cell(Cell(True, "6/8", False), 3) == "━3━━ "
-    assert map_cells.part_cell(Cell(True, "4/4", False), 16) == "━16━ "
-    assert map_cells.part_cell(Cell(False, "2/4", False), 2) == "·2·  "
+    assert map_lines.part_cell(Cell(True, "6/8", False), 3) == "━3━━ "
+    assert map_lines.part_cell(Cell(True, "4/4", False), 16) == "━16━ "
+    assert map_lines.part_cell(Cell(False, "2/4", False), 2) == "·2·  "
 
 
 def test_a_part_that_has_ended_leaves_its_bars_empty() -> None:
-    assert map_cells.part_cell(Cell(False, "", False)) == "     "
+    assert map_lines.part_cell(Cell(False, "", False)) == "     "
 
 
 def test_a_selection_runs_through_the_bar_numbers() -> None:
-    assert map_cells.number_cell("14", is_selected=True) == "14═══"
-    assert map_cells.number_cell("14", is_selected=False) == "14   "
+    assert map_lines.number_cell("14", is_selected=True) == "14═══"
+    assert map_lines.number_cell("14", is_selected=False) == "14   "
 
 
 def test_a_conflict_spans_its_bars_and_is_heavy_where_my_part_is_in_it() -> None:
-    assert map_cells.conflict_bracket("3:2", "beat", 3, is_mine=True) == "[3:2 beat━━━━━]"
-    assert map_cells.conflict_bracket("3:2", "beat", 3, is_mine=False) == "[3:2 beat─────]"
-    assert map_cells.conflict_bracket("3:2", "beat", 1, is_mine=True) == "[3:2]"
+    assert map_lines.conflict_bracket("3:2", "beat", 3, is_mine=True) == "[3:2 beat━━━━━]"
+    assert map_lines.conflict_bracket("3:2", "beat", 3, is_mine=False) == "[3:2 beat─────]"
+    assert map_lines.conflict_bracket("3:2", "beat", 1, is_mine=True) == "[3:2]"
 
 
 def test_a_conflict_that_goes_on_beyond_the_screen_says_so() -> None:
-    told = map_cells.conflict_bracket("3:2", "bar", 2, is_mine=False, begins=False, ends=False)
+    told = map_lines.conflict_bracket("3:2", "bar", 2, is_mine=False, begins=False, ends=False)
     assert told == "‹3:2 bar─›"
 
 
 def test_rehearsal_marks_stand_above_their_bars() -> None:
-    assert map_cells.mark_row({2: "A", 4: "B", 99: "Z"}, 1, 4) == "     A         B    "
+    assert map_lines.mark_row({2: "A", 4: "B", 99: "Z"}, 1, 4) == "     A         B    "
 
 
 def test_the_whole_score_shows_its_conflicts_and_what_is_in_sight() -> None:
-    assert map_cells.whole_score(10, {5, 6}, range(1, 4), 10) == "[·]·▪▪····"
+    assert map_lines.whole_score(10, {5, 6}, range(1, 4), 10) == "[·]·▪▪····"
 
 
 @given(st.builds(Cell, st.booleans(), NAMES, st.booleans()), st.integers(0, 16))
 def test_a_bar_always_takes_its_five_columns(cell: Cell, division: int) -> None:
     if not cell.meter:
         cell = Cell(cell.plays, "", False)
-    assert cell_len(map_cells.part_cell(cell, division)) == WIDTH
+    assert cell_len(map_lines.part_cell(cell, division)) == WIDTH
 
 
 @given(NAMES, st.booleans())
 def test_a_number_always_takes_its_five_columns(label: str, chosen: bool) -> None:
-    assert cell_len(map_cells.number_cell(label, is_selected=chosen)) == WIDTH
+    assert cell_len(map_lines.number_cell(label, is_selected=chosen)) == WIDTH
 
 
 @given(st.integers(2, 16), st.integers(2, 16), st.integers(1, 30), st.booleans(), st.booleans())
 def test_a_conflict_never_leaves_its_bars(m: int, n: int, bars: int, b: bool, e: bool) -> None:
-    told = map_cells.conflict_bracket(f"{m}:{n}", "beat", bars, is_mine=b, begins=b, ends=e)
+    told = map_lines.conflict_bracket(f"{m}:{n}", "beat", bars, is_mine=b, begins=b, ends=e)
     assert cell_len(told) == bars * WIDTH
 
 
 @given(st.dictionaries(st.integers(1, 60), NAMES), st.integers(1, 40), st.integers(1, 25))
 def test_marks_never_leave_their_row(marks: dict[int, str], first: int, count: int) -> None:
-    assert cell_len(map_cells.mark_row(marks, first, count)) == count * WIDTH
+    assert cell_len(map_lines.mark_row(marks, first, count)) == count * WIDTH
 
 
 @given(st.data(), st.integers(2, 2000))
@@ -84,7 +84,7 @@ def test_the_whole_score_fits_its_line(data: st.DataObject, bars: int) -> None:
     first = data.draw(st.integers(1, bars))
     last = data.draw(st.integers(first, bars))
     width = data.draw(st.integers(4, 120))
-    row = map_cells.whole_score(bars, {first}, range(first, last + 1), width)
+    row = map_lines.whole_score(bars, {first}, range(first, last + 1), width)
     assert len(row) == width
     assert row.count("[") == row.count("]") == 1
     assert row.index("[") < row.index("]")

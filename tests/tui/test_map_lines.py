@@ -2,8 +2,8 @@
 
 from collections.abc import Callable
 
-from companion.desk.chart import chart
-from companion.desk.stand import Stand
+from companion.session.open_score import Stand
+from companion.session.score_chart import chart
 from companion.tui.widgets.map_lines import KINDS, Sight, lines
 
 Laid = Callable[..., Stand]

@@ -9,16 +9,15 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from companion.desk.attempts import note_attempt
-from companion.desk.demo import demo_score
-from companion.desk.folders import Folders
-from companion.desk.library.indexing import update_index
+from companion.files.folders import Folders, demo_score
+from companion.journal.log_entries import note_attempt
+from companion.library.index import update_index
 from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
-from companion.tui.screens.help import HelpScreen
-from companion.tui.screens.map import MapScreen
-from companion.tui.screens.opening import NEW_HERE, OpeningScreen
-from companion.tui.screens.reading import ReadingScreen
+from companion.tui.screens.help_screen import HelpScreen
+from companion.tui.screens.map_screen import MapScreen
+from companion.tui.screens.opening_screen import NEW_HERE, OpeningScreen
+from companion.tui.screens.reading_screen import ReadingScreen
 
 Practised = Callable[..., Attempt]
 
@@ -159,8 +158,8 @@ async def test_keys_are_letters_while_a_path_is_typed(desk_folders: Folders) -> 
 FIRST_PAINT = """
 import asyncio, sys
 from pathlib import Path
-from companion.desk.folders import Folders
-from companion.desk.library.indexing import update_index
+from companion.files.folders import Folders
+from companion.library.index import update_index
 from companion.tui.app import CompanionApp
 
 async def main():

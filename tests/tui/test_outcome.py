@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from companion.desk.attempts import attempts
-from companion.desk.folders import Folders
-from companion.desk.held import retry_held
-from companion.practice.outcome import Outcome
-from companion.tui.screens.drill import DrillScreen
-from companion.tui.screens.outcome import OutcomeScreen
+from companion.files.folders import Folders
+from companion.journal.log_entries import attempts
+from companion.journal.unsaved_attempts import retry_held
+from companion.practice.attempt import Outcome
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.outcome_screen import OutcomeScreen
 from tests.tui.drill_room import BAR, Room
 
 if TYPE_CHECKING:

@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from companion.desk.folders import Folders
-from companion.desk.stand import Stand
+from companion.files.folders import Folders
 from companion.score.passage import passage
+from companion.session.open_score import Stand
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
-from companion.tui.screens.passage import PassageScreen
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from tests.desk.standing import on_stand, three_against_two
 from tests.score.written import score_of
+from tests.session.standing import on_stand, three_against_two
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from companion.desk.folders import Folders
-from companion.desk.stand import Stand
-from companion.practice.bars import Bars
+from companion.files.folders import Folders
+from companion.practice.attempt import Bars
+from companion.session.open_score import Stand
 from companion.tui.app import CompanionApp
-from companion.tui.screens.passage import PassageScreen
-from companion.tui.screens.progress import ProgressScreen, View
+from companion.tui.screens.passage_screen import PassageScreen
+from companion.tui.screens.progress_screen import ProgressScreen, View
 from companion.tui.widgets.notice import Notice
-from tests.desk.practised import VIOLA
+from tests.session.practised import VIOLA
 from tests.tui.practised_weeks import clock, practised_viola, viola
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])

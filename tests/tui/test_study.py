@@ -5,12 +5,11 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from companion.desk.folders import Folders
-from companion.desk.settling import settle_part
-from companion.desk.stand import Stand, put_on_stand
+from companion.files.folders import Folders
+from companion.session.open_score import Stand, put_on_stand, settle_part
 from companion.tui.app import CompanionApp
-from companion.tui.screens.passage import PassageScreen
-from companion.tui.screens.study import StudyScreen
+from companion.tui.screens.passage_screen import PassageScreen
+from companion.tui.screens.study_screen import StudyScreen
 
 VIOLA = 2
 

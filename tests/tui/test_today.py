@@ -11,17 +11,17 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from companion.desk.folders import Folders
-from companion.desk.goal_by import set_goal_by
-from companion.desk.kept_plans import plan_of
+from companion.files.folders import Folders
+from companion.session.goals import set_goal_by
+from companion.session.todays_plan import plan_of
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
-from companion.tui.screens.opening import OpeningScreen
-from companion.tui.screens.passage import PassageScreen
-from companion.tui.screens.today import TodayScreen
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.opening_screen import OpeningScreen
+from companion.tui.screens.passage_screen import PassageScreen
+from companion.tui.screens.today_screen import TodayScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
-from tests.desk.practised import note, tried
+from tests.session.practised import note, tried
 from tests.tui.practised_weeks import CONCERT, clock, practised_viola, viola
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])

@@ -1,1 +1,4 @@
-"""What today is for: choosing, ordering and changing a day's practice."""
+"""What today is for: choosing, ordering and changing a day's practice.
+
+Never reads the log itself. Begin with `planner`.
+"""

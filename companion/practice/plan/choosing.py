@@ -16,17 +16,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from heapq import nsmallest
 
-from companion.practice.bars import Bars
-from companion.practice.dates_told import ago_told, count_told, day_told
-from companion.practice.mastery_states import State
-from companion.practice.pace import told
+from companion.practice.attempt import Bars
+from companion.practice.mastery.standing import Standing, state
+from companion.practice.mastery.states import State
+from companion.practice.pace import Pace, tempo_at, told
+from companion.practice.plan.day_plan import Item, Kind
 from companion.practice.plan.habits import Habits
-from companion.practice.plan.item import Item, Kind
-from companion.practice.plan.ladder import next_rung
-from companion.practice.plan.last_days import is_last_days
-from companion.practice.standing import Standing, state
+from companion.rhythm.tempo import SLOWEST
+from companion.wording.phrases import ago_told, count_told, day_told
 
 DUE = 1.0
 """How pressing a passage is on its day of return."""
@@ -174,3 +174,73 @@ def _cause(stands: Standing, found: State, today: date) -> str:
     if stands.planned == day:
         return "due back today"
     return f"due back {ago_told(day - stands.planned)}"
+
+
+# The next rung of a tempo ladder: how fast to try a passage today.
+
+
+def first_rung(goal: Fraction, habits: Habits) -> Fraction:
+    """Where the ladder to a goal tempo begins, in whole beats a minute."""
+    return min(goal, Fraction(max(SLOWEST, round(goal * habits.begin_share))))
+
+
+def next_rung(stands: Standing, habits: Habits, *, may_rise: bool = True) -> Fraction:
+    """Felt beats a minute to try a passage at, at most its goal.
+
+    Without `may_rise` what held last is kept: in the last days before a concert.
+    """
+    goal, beat = tempo_at(stands.aims.goal, stands.aims.beat), stands.aims.beat
+    first, last = first_rung(goal, habits), stands.last
+    if last is None:
+        return first
+    if stands.held is None or (stands.held_day != last.day and last.failed is not None):
+        return _below(last.failed, beat, first, habits)
+    held = tempo_at(stands.held, beat)
+    is_climbed = 2 * last.clean >= last.tries and stands.held_day == last.day
+    rise = habits.step if may_rise and is_climbed else 0
+    return min(goal, max(held + rise, first if may_rise else held))
+
+
+def _below(failed: Pace | None, beat: str, first: Fraction, habits: Habits) -> Fraction:
+    """One rung under the tempo that failed, but not lower than a slow start needs."""
+    if failed is None:
+        return first
+    under = tempo_at(failed, beat) - habits.step
+    return max(Fraction(SLOWEST), under) if under < first else under
+
+
+# The last days before a concert: nothing new, no tempo raised, and through without stopping.
+
+
+def is_last_days(stands: Standing, today: date, habits: Habits) -> bool:
+    """Whether the concert is so near that nothing new is begun and no tempo raised."""
+    concert = stands.aims.concert
+    return concert is not None and 0 <= concert - today.toordinal() <= habits.last_days
+
+
+def run_throughs(standings: Sequence[Standing], today: date, habits: Habits) -> list[Item]:
+    """For each part with a concert in the last days: from its first passage to its last."""
+    parts: dict[tuple[str, str], list[Standing]] = {}
+    for one in standings:
+        if is_last_days(one, today, habits):
+            parts.setdefault((one.bars.score_digest, one.bars.part_id), []).append(one)
+    return [_run_through(found, today, habits) for found in parts.values()]
+
+
+def _run_through(found: list[Standing], today: date, habits: Habits) -> Item:
+    first = min(found, key=lambda one: one.bars.first)
+    last = max(found, key=lambda one: one.bars.last)
+    concert = max(one.aims.concert or 0 for one in found)
+    left = concert - today.toordinal()
+    bars = Bars(first.bars.score_digest, first.bars.part_id, first.bars.first, last.bars.last)
+    return Item(
+        kind=Kind.RUN_THROUGH,
+        minutes=2 * habits.visit,
+        why="once through without stopping: "
+        + (f"{count_told(left, 'day')} to the concert" if left else "the concert is today"),
+        bars=bars,
+        title=first.title,
+        part_name=first.part_name,
+        label=f"{first.label.split('–')[0]}–{last.label.split('–')[-1]}",
+        path=last.path or first.path,
+    )

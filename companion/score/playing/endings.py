@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.score.playing.road import JUMPS_BACK, Doubt, Road, Stone
+from companion.score.playing.signs import JUMPS_BACK, Doubt, Road, Stone
 
 
 class Ending(Struct, frozen=True):

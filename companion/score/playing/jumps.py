@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from companion.score.playing.road import JUMPS_BACK, Doubt, Road
+from companion.score.playing.signs import JUMPS_BACK, Doubt, Road
 
 MOST_JUMPS = 200
 """More ways back than any page has; those after them are not followed."""

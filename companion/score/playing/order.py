@@ -6,6 +6,7 @@ the result is again a score, and every other room can lay, map and click it like
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
 
 from msgspec import Struct
@@ -13,11 +14,9 @@ from msgspec.structs import replace
 
 from companion.score.clock import Assumption
 from companion.score.model import Part, PartBar, Score
-from companion.score.playing.beginnings import open_repeats
-from companion.score.playing.endings import Endings, endings
+from companion.score.playing.endings import Ending, Endings, endings
 from companion.score.playing.jumps import Jump, jumps
-from companion.score.playing.repeats import played_out
-from companion.score.playing.road import SIGNS, Doubt, Road, road_of
+from companion.score.playing.signs import SIGNS, Doubt, Road, Stone, road_of
 
 MOST_BARS = 100_000
 """Beyond this the signs contradict each other and lead nowhere."""
@@ -139,3 +138,118 @@ def _in_order(part: Part, order: tuple[int, ...]) -> tuple[PartBar, ...]:
         marks = tuple(mark for mark in bar.marks if mark.kind not in SIGNS)
         played.append(replace(bar, label=label, signs=None, marks=marks))
     return tuple(played)
+
+
+# Repeated stretches played out, between two bars of one movement.
+
+
+def played_out(
+    road: Road, endings: Mapping[int, Endings], first: int, after: int, *, has_jumped: bool = False
+) -> Iterator[int]:
+    """Indices of bars from `first` to before `after` in the order they are played."""
+    at = back = first
+    while at < after:
+        here = road.stones[at]
+        if here.starts:
+            back = at
+        group = endings.get(at)
+        if group is not None:
+            is_short = has_jumped and not group.after_jump
+            yield from _ended_differently(group, back, at, is_short=is_short)
+            at = group.last + 1
+            back = _begun_within(road, group.ways[-1]) or at
+            continue
+        yield at
+        at += 1
+        if here.times:
+            again = 1 if has_jumped and not here.after_jump else here.times
+            for _ in range(1, again):
+                yield from range(back, at)
+            back = at
+
+
+def _ended_differently(group: Endings, back: int, at: int, *, is_short: bool) -> Iterator[int]:
+    """Every way the stretch ends, with the stretch between; its body was played once."""
+    if is_short and group.times > 1:
+        yield from _bars(group.way(group.times))
+        return
+    if group.times == 1:
+        yield from _bars(group.ways[-1]) if is_short else range(group.first, group.last + 1)
+        return
+    for time in range(1, group.times + 1):
+        if time > 1:
+            yield from range(back, at)
+        yield from _bars(group.way(time))
+
+
+def _bars(way: Ending | None) -> range:
+    return range(way.first, way.last + 1) if way else range(0)
+
+
+def _begun_within(road: Road, way: Ending) -> int | None:
+    """Where a new stretch begins under the bracket: its repeat goes back to there."""
+    found = (at for at in range(way.first, way.last + 1) if road.stones[at].starts)
+    return next(found, None)
+
+
+# Where a repeated stretch begins that no sign opens.
+
+
+def open_repeats(
+    road: Road, groups: Mapping[int, Endings], back: Iterable[Jump], doubts: list[Doubt]
+) -> None:
+    """Set the missing signs on the road. Adds what had to be guessed to `doubts`."""
+    left = {jump.leaves for jump in back}
+    for first, after in road.movements:
+        _open_in(road, groups, range(first, after), left, doubts)
+
+
+def _open_in(
+    road: Road,
+    groups: Mapping[int, Endings],
+    movement: range,
+    left: set[int],
+    doubts: list[Doubt],
+) -> None:
+    stones = road.stones
+    last_ended = movement.start
+    opening = movement.start
+    is_open = False
+    at = movement.start
+    while at < movement.stop:
+        group = groups.get(at)
+        end = group.last if group else at
+        if stones[at].starts and group is None:
+            is_open = True
+        if (group.times > 1) if group else stones[at].times:
+            if not is_open:
+                _open(road, opening, last_ended, at, doubts)
+            last_ended = opening = end + 1
+            is_open = group is not None and any(
+                stone.starts for stone in stones[group.first : end + 1]
+            )
+        elif end in left:
+            last_ended = opening = end + 1
+            is_open = False
+        elif stones[end].closes and end + 1 < movement.stop:
+            if _begins_anew(stones[end], stones[end + 1]):
+                opening = end + 1
+        at = end + 1
+
+
+def _begins_anew(before: Stone, here: Stone) -> bool:
+    if "fine" in before.signs or here.section or here.has_tempo or here.meter != before.meter:
+        return True
+    from companion.score.direction_words import TEMPO_WORD  # slow to build, and seldom needed
+
+    return any(TEMPO_WORD.search(text) for text in here.headings)
+
+
+def _open(road: Road, opening: int, ended: int, at: int, doubts: list[Doubt]) -> None:
+    """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
+    stones = road.stones
+    begin = min(opening, at)
+    stones[begin].starts = True
+    crosses_meters = any(stone.meter != stones[at].meter for stone in stones[begin:at])
+    if begin > ended or crosses_meters:
+        doubts.append(Doubt(begin, "no sign begins the next repeat: it goes back to here"))

@@ -1,1 +1,4 @@
-"""One reader a format, all filling the same model."""
+"""One reader a format, all filling the same model.
+
+Never trusts a file. Begin with `opening`: a file in, the written score out.
+"""

@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from companion.score.readers.forms import Form
-from companion.score.readers.refusal import ReaderError
+from companion.score.reader_error import ReaderError
+from companion.score.readers.format_detection import Form
 
 MOST_BYTES = 20_000_000
 LIMIT = 120.0

@@ -1,1 +1,4 @@
-"""What screens are put together from."""
+"""What screens are put together from.
+
+A widget draws what it is given. Begin with `score_map`.
+"""

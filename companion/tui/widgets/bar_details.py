@@ -5,11 +5,15 @@ from __future__ import annotations
 from rich.text import Text
 from textual.widgets import Static
 
-from companion.desk.chart import Chart
-from companion.desk.settling import relations_before
-from companion.desk.spans import span_meant
-from companion.desk.stand import Stand
-from companion.desk.telling import BECAUSE, conflict_told, meters_told, names_told, span_told
+from companion.session.open_score import Stand, relations_before
+from companion.session.score_chart import Chart, span_meant
+from companion.wording.score_sentences import (
+    BECAUSE,
+    conflict_told,
+    meters_told,
+    names_told,
+    span_told,
+)
 
 AHEAD = 30
 """Conflicts listed at most below the sentences; the screen shows those it has room for."""

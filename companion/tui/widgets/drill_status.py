@@ -9,8 +9,10 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from companion.desk.drill import Drill
-from companion.desk.drill_in_words import (
+from companion.session.drill import Drill
+from companion.session.track import Position
+from companion.tui.widgets.beat_number import BeatNumber
+from companion.wording.drill_sentences import (
     count_in_told,
     layers_told,
     others_told,
@@ -18,8 +20,6 @@ from companion.desk.drill_in_words import (
     state_told,
     tempo_told,
 )
-from companion.desk.position import Position
-from companion.tui.widgets.beat_number import BeatNumber
 
 FRESH = Fraction(1, 3)
 """The share of a beat for which it is shown as new."""

@@ -14,10 +14,10 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from companion.desk.exercises.assigned import Assigned, Listing
-from companion.desk.exercises.telling import listing_told
-from companion.exercise.exercise import Exercise
+from companion.exercise.file.exercise import Exercise
+from companion.session.exercises.assigned import Assigned, Listing
 from companion.tui.widgets.heading import line_of
+from companion.wording.exercise_sentences import listing_told
 
 NOTHING = "Nothing is assigned. Choose one below, or press o for a file you were sent."
 BUILT_IN = "Built-in exercises, by level (1 to 9)"

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil, floor, lcm
 
-from companion.desk.lanes import Lane, Lanes
+from companion.session.lanes import Lane, Lanes
 
 ROOMY, USUAL, TIGHT = 24, 12, 4
 """Columns a beat: the most there are, what is aimed at, and the fewest."""

@@ -5,13 +5,14 @@ No styles and no widget here, so that a whole screen of the map can be tested as
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
-from companion.desk.chart import Chart
-from companion.desk.stand import Stand
-from companion.rhythm.conflicts import Conflict
-from companion.tui.widgets import map_cells
-from companion.tui.widgets.map_cells import WIDTH, fitted
+from rich.cells import cell_len, set_cell_size
+
+from companion.findings.conflicts import Conflict
+from companion.session.open_score import Stand
+from companion.session.score_chart import Cell, Chart
 
 MOST_LANES = 3
 """Rows of conflicts shown at most; the words below the map tell all of them."""
@@ -90,7 +91,7 @@ def _marks(sight: Sight) -> Line:
     there = len(sight.chart.cells)
     shown = f"{sight.parts.start + 1}–{sight.parts.stop} of {there}"
     told = f"parts {shown}" if len(sight.parts) < there else ""
-    row = map_cells.mark_row(sight.chart.marks, sight.bars.start, len(sight.bars))
+    row = mark_row(sight.chart.marks, sight.bars.start, len(sight.bars))
     return [_margin(sight, told), (row, "mine")]
 
 
@@ -99,14 +100,14 @@ def _numbers(sight: Sight) -> Line:
     for number in sight.bars:
         chosen = number in sight.selection
         kind = "selected" if chosen else "number"
-        text = map_cells.number_cell(str(number), is_selected=chosen)
+        text = number_cell(str(number), is_selected=chosen)
         line += [(text[:-1], "cursor" if number == sight.bar else kind), (text[-1], kind)]
     return line
 
 
 def _printed(sight: Sight) -> Line:
     labels = (sight.chart.labels[number - 1] for number in sight.bars)
-    row = "".join(map_cells.number_cell(label, is_selected=False) for label in labels)
+    row = "".join(number_cell(label, is_selected=False) for label in labels)
     return [_margin(sight, "printed"), (row, "quiet")]
 
 
@@ -128,7 +129,7 @@ def _lane(sight: Sight, lane: int) -> Line:
 
 def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
     mine = any(sight.stand.choices.part in side.parts for side in conflict.sides)
-    text = map_cells.conflict_bracket(
+    text = conflict_bracket(
         conflict.against.replace(" against ", ":"),
         conflict.level,
         end - first,
@@ -155,7 +156,7 @@ def _part(sight: Sight, index: int) -> Line:
         side, division = _side(sight.chart, part.id, number)
         kind = "meter" if cell.shows_meter else side
         is_here = number == sight.bar and index == sight.part
-        text = map_cells.part_cell(cell, division)
+        text = part_cell(cell, division)
         line += [(text[:-1], "cursor" if is_here else kind), (text[-1], kind)]
     return line
 
@@ -174,5 +175,80 @@ def _whole(sight: Sight) -> Line:
     if len(sight.bars) == count:
         return []
     width = len(sight.bars) * WIDTH - 1
-    row = map_cells.whole_score(count, sight.chart.at.keys(), sight.bars, width)
+    row = whole_score(count, sight.chart.at.keys(), sight.bars, width)
     return [_margin(sight, "whole score"), (row, "quiet")]
+
+
+# The map in characters: five columns a bar, every state a shape, no colour needed.
+
+
+WIDTH = 5
+"""Columns of one bar; the last one stays free between bars."""
+
+LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] conflict  ● my part"
+"""What the shapes mean, in one line of 80 columns."""
+
+
+def part_cell(cell: Cell, division: int = 0) -> str:
+    """One part in one bar; `division` is its side's in a conflict, 0 where it is on none."""
+    fill = "━" if cell.plays else "·" if cell.shows_meter or division else " "
+    if cell.shows_meter:
+        return fitted(_filled(cell.meter, WIDTH - 1, fill), WIDTH)
+    if division:
+        return f"{fill}{division}{fill}".ljust(WIDTH - 1, fill if cell.plays else " ") + " "
+    if cell.plays:
+        return fill * (WIDTH - 1) + " "
+    return " ·   " if cell.meter else " " * WIDTH
+
+
+def number_cell(label: str, *, is_selected: bool) -> str:
+    """The number of a bar; a selected span is doubly underscored through its columns."""
+    fill = "═" if is_selected else " "
+    return _filled(fitted(label, WIDTH - 1).rstrip(), WIDTH, fill)
+
+
+def mark_row(marks: dict[int, str], first: int, count: int) -> str:
+    """Rehearsal marks and movements above the bars `first` and on; long ones are cut."""
+    row = ""
+    inside = sorted(number for number in marks if first <= number < first + count)
+    for number, following in zip(inside, [*inside[1:], first + count], strict=False):
+        row = _filled(row, (number - first) * WIDTH, " ")
+        row += fitted(marks[number], (following - number) * WIDTH - 1) + " "
+    return _filled(row, count * WIDTH, " ")
+
+
+def conflict_bracket(
+    ratio: str, level: str, bars: int, *, is_mine: bool, begins: bool = True, ends: bool = True
+) -> str:
+    """A conflict over `bars` visible bars; ‹ or › where it goes on beyond the screen."""
+    width = bars * WIDTH
+    left, right = "[" if begins else "‹", "]" if ends else "›"
+    label = f"{ratio} {level}" if width >= len(ratio) + len(level) + 4 else ratio
+    fill = "━" if is_mine else "─"
+    if len(label) + 2 > width:
+        return fitted(label, width)
+    return left + label.ljust(width - 2, fill) + right
+
+
+def whole_score(bars: int, conflicts: Container[int], window: range, width: int) -> str:
+    """The whole score in one line: ▪ where conflicts are, [ ] around the bars on the screen."""
+    row = []
+    for column in range(width):
+        begin = column * bars // width + 1
+        end = max(begin + 1, (column + 1) * bars // width + 1)
+        row.append("▪" if any(number in conflicts for number in range(begin, end)) else "·")
+    left = min((window.start - 1) * width // bars, width - 2)
+    right = max(left + 1, (window.stop - 1) * width // bars - 1)
+    row[left], row[right] = "[", "]"
+    return "".join(row)
+
+
+def _filled(text: str, width: int, fill: str) -> str:
+    return text + fill * (width - cell_len(text))
+
+
+def fitted(text: str, width: int) -> str:
+    """Text in exactly `width` columns, with … where something was cut."""
+    if cell_len(text) <= width:
+        return set_cell_size(text, width)
+    return set_cell_size(text, width - 1) + "…" if width > 1 else "…"[:width]

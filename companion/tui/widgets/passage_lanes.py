@@ -17,9 +17,8 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from companion.desk.lanes import Lanes
-from companion.tui.widgets.lane_grid import Grid, Row, grid
-from companion.tui.widgets.lane_rows import bar_row
+from companion.session.lanes import Lanes
+from companion.tui.widgets.lane_rows import Grid, Row, bar_row, grid
 
 PLAYHEAD = "▼"
 """Above the column that is heard now."""

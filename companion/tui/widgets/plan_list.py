@@ -13,12 +13,12 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from companion.desk.stand import Stand
-from companion.desk.telling_plan import minutes_told, planned_told, where_told, why_told
-from companion.desk.today import Today
-from companion.practice.dates_told import count_told, day_told
-from companion.practice.plan.item import Item
-from companion.tui.widgets.map_cells import fitted
+from companion.practice.plan.day_plan import Item
+from companion.session.open_score import Stand
+from companion.session.todays_plan import Today
+from companion.tui.widgets.map_lines import fitted
+from companion.wording.phrases import count_told, day_told
+from companion.wording.plan_sentences import minutes_told, planned_told, where_told, why_told
 
 INDENT = 14
 """Columns of number, mark and minutes before an item."""

@@ -8,15 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from companion.desk.progress.cells import STATES, calendar_lines, heat_lines
-from companion.desk.progress.curve import curve
-from companion.desk.progress.history import History
-from companion.desk.progress.part import PartProgress, share_told
-from companion.practice.dates_told import day_told
-from companion.practice.mastery_states import State
-from companion.practice.progress import Week
-from companion.practice.standing import Standing
+from companion.practice.mastery.progress_series import Week
+from companion.practice.mastery.standing import Standing
+from companion.practice.mastery.states import State
+from companion.publish.text_charts import STATES, calendar_lines, curve, heat_lines
+from companion.session.passage_progress import History, PartProgress, share_told
 from companion.tui.widgets.heading import line_of
+from companion.wording.phrases import day_told
 
 WIDEST = 100
 """Columns of a curve at most; wider ones are not read better."""

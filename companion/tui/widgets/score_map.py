@@ -17,10 +17,9 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from companion.desk.chart import Chart
-from companion.desk.stand import Stand
-from companion.tui.widgets.map_cells import WIDTH
-from companion.tui.widgets.map_lines import KINDS, Line, Sight, gutter, lines, lines_around
+from companion.session.open_score import Stand
+from companion.session.score_chart import Chart
+from companion.tui.widgets.map_lines import KINDS, WIDTH, Line, Sight, gutter, lines, lines_around
 
 
 class ScoreMap(Widget, can_focus=True):

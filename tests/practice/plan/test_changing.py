@@ -4,12 +4,19 @@ import pytest
 from msgspec.structs import replace
 
 from companion.errors import RequestError
-from companion.practice.bars import Bars
-from companion.practice.plan.changing import accepted, moved, replaced, skipped
+from companion.practice.attempt import Bars
+from companion.practice.plan.day_plan import (
+    Plan,
+    accepted,
+    carried,
+    is_covered,
+    moved,
+    replaced,
+    skipped,
+    undone,
+)
 from companion.practice.plan.habits import Habits
-from companion.practice.plan.item import Plan
-from companion.practice.plan.today import plan_for
-from companion.practice.plan.undone import carried, is_covered, undone
+from companion.practice.plan.planner import plan_for
 from tests.practice.noted import DIGEST, at_bars, bars_at, on
 
 CLIMBS = "0 60 held click"

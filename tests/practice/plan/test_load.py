@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 from companion.practice.plan.habits import Habits
-from companion.practice.plan.load import load_warning
+from companion.practice.plan.planner import load_warning
 from tests.practice.noted import on
 
 

@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
+from companion.practice.mastery.standing import Standing
+from companion.practice.plan.day_plan import Item, Kind, Plan
 from companion.practice.plan.habits import Habits
-from companion.practice.plan.item import Item, Kind, Plan
-from companion.practice.plan.today import plan_for
-from companion.practice.standing import Standing
+from companion.practice.plan.planner import plan_for
 from tests.practice.noted import at_bars, bars_at, new_ones, on
 
 HABITS = Habits()

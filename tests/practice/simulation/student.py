@@ -23,8 +23,7 @@ import random
 from collections.abc import Mapping
 from typing import Protocol
 
-from companion.practice.bars import Bars
-from companion.practice.outcome import Outcome
+from companion.practice.attempt import Bars, Outcome
 
 AT_SIGHT = 0.5
 """The share of the goal tempo that is held at first sight."""

@@ -15,17 +15,16 @@ from pathlib import Path
 from statistics import mean
 from tempfile import TemporaryDirectory
 
-from companion.desk.demo import demo_score
-from companion.desk.folders import Folders
-from companion.desk.stand import Stand, put_on_stand
-from companion.desk.starting_tempo import marked_tempo
-from companion.desk.suggested import bars_of_passage, label_of, suggested_passages
-from companion.desk.telling_plan import item_told
-from companion.practice.bars import Bars
+from companion.files.folders import Folders, demo_score
+from companion.practice.attempt import Bars
 from companion.practice.goal import Goal
-from companion.practice.plan.item import Plan
+from companion.practice.plan.day_plan import Plan
 from companion.rhythm.meter import note_name
-from companion.score.address import find_part
+from companion.score.bar_numbers import find_part
+from companion.session.open_score import Stand, put_on_stand
+from companion.session.starting_tempo import marked_tempo
+from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
+from companion.wording.plan_sentences import item_told
 from tests.practice.simulation.student import Student, Traces, TwoProcesses
 from tests.practice.simulation.ways import WAYS
 from tests.practice.simulation.year import BEGIN, CONCERT, Year, live, number_of, year_of

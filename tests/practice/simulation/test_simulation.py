@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from companion.practice.bars import Bars
-from companion.practice.plan.item import Kind
+from companion.practice.attempt import Bars
+from companion.practice.plan.day_plan import Kind
 from tests.practice.simulation.student import Traces, TwoProcesses
 from tests.practice.simulation.table import Outcome, demo_stand, lived
 from tests.practice.simulation.year import CONCERT

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
-from companion.practice.bars import Bars
-from companion.practice.plan.ladder import next_rung
-from companion.practice.plan.today import plan_for
+from companion.practice.attempt import Bars
+from companion.practice.plan.choosing import next_rung
+from companion.practice.plan.planner import plan_for
 from tests.practice.simulation.student import play
 from tests.practice.simulation.year import HABITS, Way, Year, number_of
 

@@ -15,15 +15,13 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 
-from companion.practice.attempt import Attempt
-from companion.practice.bars import Bars
+from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.goal import Goal
-from companion.practice.outcome import Outcome
+from companion.practice.mastery.passage_day import passage_days
+from companion.practice.mastery.standing import Standing, after, state, untried
 from companion.practice.pace import pace_of
-from companion.practice.passage_day import passage_days
+from companion.practice.plan.day_plan import Plan
 from companion.practice.plan.habits import Habits
-from companion.practice.plan.item import Plan
-from companion.practice.standing import Standing, after, state, untried
 from tests.practice.simulation.student import Student, play
 
 BEGIN = date(2025, 9, 1)

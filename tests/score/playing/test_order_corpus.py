@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from companion.score.extraction.entries import Cues
-from companion.score.extraction.extract import extract
+from companion.part.extraction import extract
+from companion.part.player_entrances import Cues
 from companion.score.laying import lay
-from companion.score.opening import musicxml_of, open_score
 from companion.score.playing.order import playing_order, spans
 from companion.score.readers.musicxml.reading import read_musicxml
+from companion.score.readers.opening import musicxml_of, open_score
 
 Runs = list[tuple[int, int]]
 

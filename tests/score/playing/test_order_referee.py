@@ -17,8 +17,8 @@ from pathlib import Path
 
 import pytest
 
-from companion.score.opening import open_score
 from companion.score.playing.order import playing_order
+from companion.score.readers.opening import open_score
 
 LARGEST = 60_000
 DIFFER = {

@@ -8,7 +8,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile
 
 import pytest
 
-from companion.score.readers import door
+from companion.score.readers import score_source
 from companion.score.readers.musicxml.reading import read_musicxml
 
 SCORE = """<score-partwise version="4.0"><part-list>
@@ -47,7 +47,7 @@ def zipped(*entries: tuple[str, str | bytes]) -> bytes:
 def test_plain_text_is_known_whatever_its_name(tmp_path: Path, name: str, data: bytes) -> None:
     file = tmp_path / name
     file.write_bytes(data)
-    assert door.read(file) == door.Source(data, "MusicXML")
+    assert score_source.read(file) == score_source.Source(data, "MusicXML")
 
 
 @pytest.mark.parametrize(
@@ -82,13 +82,13 @@ def test_plain_text_is_known_whatever_its_name(tmp_path: Path, name: str, data: 
 def test_a_container_opens_to_its_score(tmp_path: Path, data: bytes) -> None:
     file = tmp_path / "duo.mxl"
     file.write_bytes(data)
-    assert door.read(file) == door.Source(SCORE.encode(), "compressed MusicXML")
+    assert score_source.read(file) == score_source.Source(SCORE.encode(), "compressed MusicXML")
 
 
 def test_what_comes_through_the_door_can_be_read(tmp_path: Path) -> None:
     file = tmp_path / "duo.mxl"
     file.write_bytes(zipped(("score.xml", SCORE)))
-    score = read_musicxml(door.read(file).musicxml, file.stem)
+    score = read_musicxml(score_source.read(file).musicxml, file.stem)
     assert (score.title, len(score.parts[0].bars)) == ("duo", 1)
 
 
@@ -96,6 +96,6 @@ def test_reading_leaves_the_folder_as_it_was(tmp_path: Path) -> None:
     file = tmp_path / "duo.mxl"
     file.write_bytes(zipped(("score.xml", SCORE)))
     before = file.stat()
-    door.read(file)
+    score_source.read(file)
     assert list(tmp_path.iterdir()) == [file]
     assert file.stat().st_mtime_ns == before.st_mtime_ns

@@ -13,11 +13,11 @@ from pathlib import Path
 import pytest
 
 from companion.score.model import Score
-from companion.score.readers import door
+from companion.score.reader_error import ReaderError
+from companion.score.readers import score_source
 from companion.score.readers.foreign import ReadingStopped, turn
-from companion.score.readers.forms import FORMS, Form, recognised
+from companion.score.readers.format_detection import FORMS, Form, recognised
 from companion.score.readers.musicxml.reading import read_musicxml
-from companion.score.readers.refusal import ReaderError
 
 # Two spines, the lower part left: 2/4 with a triplet below a pair of eighths, then two quarters.
 HUMDRUM = """\
@@ -76,7 +76,7 @@ def read(tmp_path: Path, data: bytes) -> tuple[Score, str]:
     """A file with these contents, and what it was turned from."""
     file = tmp_path / "score"
     file.write_bytes(data)
-    source = door.read(file)
+    source = score_source.read(file)
     return read_musicxml(source.musicxml, file.stem), source.came_from
 
 
@@ -176,7 +176,7 @@ def test_stored_objects_are_never_opened(tmp_path: Path, name: str) -> None:
     trap = b"cos\nsystem\n(S'touch trapped'\ntR."
     (tmp_path / name).write_bytes(trap)
     with pytest.raises(ReaderError, match="not a score in any known format"):
-        door.read(tmp_path / name)
+        score_source.read(tmp_path / name)
     assert [file.name for file in tmp_path.iterdir()] == [name]
 
 

@@ -17,9 +17,9 @@ from msgspec.msgpack import decode, encode
 
 from companion.rhythm.meter import parse
 from companion.score.model import PartBar, Score
-from companion.score.readers import door
+from companion.score.reader_error import ReaderError
+from companion.score.readers import score_source
 from companion.score.readers.musicxml.reading import read_musicxml
-from companion.score.readers.refusal import ReaderError
 
 ROUNDS = int(os.environ.get("COMPANION_FUZZ", "400")) // 2
 TRYING = settings(
@@ -184,7 +184,7 @@ def test_damaged_bytes_are_read_or_refused(
     file = tmp_path / "fuzz"
     file.write_bytes(bytes(data))
     try:
-        source = door.read(file)
+        source = score_source.read(file)
     except ReaderError as error:
         assert str(error).startswith("fuzz")
     else:

@@ -5,11 +5,10 @@ from __future__ import annotations
 import pytest
 
 from companion.errors import CompanionError
-from companion.score.readers import door
-from companion.score.readers.musicxml.cutting import cut
-from companion.score.readers.musicxml.document import Document
+from companion.score.readers import score_source
+from companion.score.readers.musicxml.document import Document, cut
 from companion.score.readers.musicxml.reading import read_document
-from tests.score.extraction.taking import CORPUS
+from tests.part.taking import CORPUS
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 LIST = (
@@ -97,6 +96,6 @@ def test_letters_of_every_kind_are_read_alike(letters: str) -> None:
 
 def test_a_quartet_of_wide_letters_is_cut_and_read_alike() -> None:
     """beethoven/opus132.mxl of music21's corpus is written in UTF-16."""
-    data = door.read(CORPUS / "beethoven/opus132.mxl").musicxml
+    data = score_source.read(CORPUS / "beethoven/opus132.mxl").musicxml
     assert cut(data) is not None
     assert told(data, in_one=False) == told(data, in_one=True)

@@ -21,7 +21,7 @@ from typing import Any
 import pytest
 
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note, Part, Score
-from companion.score.readers import door
+from companion.score.readers import score_source
 from companion.score.readers.musicxml.reading import read_musicxml
 
 music21 = pytest.importorskip("music21")
@@ -184,7 +184,7 @@ class Finding:
 def compare(path: Path) -> Finding:
     """Every bar of every part of a file beside the referee's."""
     finding = Finding(path.relative_to(CORPUS).as_posix())
-    score = read_musicxml(door.read(path).musicxml, path.stem)
+    score = read_musicxml(score_source.read(path).musicxml, path.stem)
     rounded = any("rounded off in the file" in sentence for _, sentence in score.slips)
     slack = Fraction(1, 100) if rounded else Fraction(0)
     for part, streams in zip(score.parts, their_parts(path, score), strict=True):

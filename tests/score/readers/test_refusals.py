@@ -10,10 +10,10 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 import pytest
 
-from companion.score.readers import door
-from companion.score.readers.containers import score_in
+from companion.score.reader_error import ReaderError
+from companion.score.readers import score_source
 from companion.score.readers.musicxml.reading import read_musicxml
-from companion.score.readers.refusal import ReaderError
+from companion.score.readers.zip_container import score_in
 
 MEASURE = "<measure number='1'>{}</measure>"
 SCORE = (
@@ -28,7 +28,7 @@ def refusal(tmp_path: Path, data: bytes, name: str = "duo.musicxml") -> str:
     file = tmp_path / name
     file.write_bytes(data)
     with pytest.raises(ReaderError) as caught:
-        read_musicxml(door.read(file).musicxml, file.stem)
+        read_musicxml(score_source.read(file).musicxml, file.stem)
     assert caught.value.exit_status == 1
     return str(caught.value)
 
@@ -38,24 +38,24 @@ def refusal(tmp_path: Path, data: bytes, name: str = "duo.musicxml") -> str:
 
 def test_a_missing_file(tmp_path: Path) -> None:
     with pytest.raises(ReaderError, match="duo.xml: there is no such file. Check its name"):
-        door.read(tmp_path / "duo.xml")
+        score_source.read(tmp_path / "duo.xml")
 
 
 def test_a_folder(tmp_path: Path) -> None:
     with pytest.raises(ReaderError, match="it is a folder. Name the score inside it."):
-        door.read(tmp_path)
+        score_source.read(tmp_path)
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs named pipes")
 def test_a_pipe_that_would_never_end(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
     with pytest.raises(ReaderError, match="pipe: it is not a file"):
-        door.read(tmp_path / "pipe")
+        score_source.read(tmp_path / "pipe")
 
 
 def test_a_name_no_system_allows() -> None:
     with pytest.raises(ReaderError, match="cannot be opened"):
-        door.read(Path("a\0b"))
+        score_source.read(Path("a\0b"))
 
 
 def test_a_file_too_large_to_be_a_score(tmp_path: Path) -> None:
@@ -63,7 +63,7 @@ def test_a_file_too_large_to_be_a_score(tmp_path: Path) -> None:
     with file.open("wb") as stream:
         stream.truncate(200_000_001)  # takes no room on the disk
     with pytest.raises(ReaderError, match="it is larger than 200 megabytes"):
-        door.read(file)
+        score_source.read(file)
 
 
 @pytest.mark.parametrize("data", [b"", b"  \n"])

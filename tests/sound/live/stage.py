@@ -20,20 +20,18 @@ from typing import Any
 import numpy as np
 from textual import work
 
-from companion.desk.demo import demo_score
-from companion.desk.drill import Drill
-from companion.desk.folders import Folders
-from companion.desk.reading import Reading, ReadingStopped
-from companion.desk.sound_choice import player_for, sound_choice
-from companion.desk.stand import put_on_stand
+from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
-from companion.sound.ahead import Ahead
-from companion.sound.cue import Cue, Mark
+from companion.session.background_reading import Reading, ReadingStopped
+from companion.session.drill import Drill
+from companion.session.open_score import put_on_stand
+from companion.sound.card import Cue, Mark
+from companion.sound.crossfade import fade_frames
+from companion.sound.device_choice import player_for, sound_choice
 from companion.sound.miniaudio_card import MiniaudioCard
-from companion.sound.seam import fade_frames
-from companion.sound.stream import Stream
+from companion.sound.stream import Ahead, Stream
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
+from companion.tui.screens.drill_screen import DrillScreen
 
 RATE = 48000
 HOUSE = Path(__file__).parents[3]

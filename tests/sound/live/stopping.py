@@ -12,8 +12,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from companion.sound.deck import Deck
 from companion.sound.miniaudio_card import MiniaudioCard
+from companion.sound.player import Deck
 from tests.sound.music import RATE, noise
 from tests.sound.stage import threads
 

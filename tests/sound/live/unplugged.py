@@ -12,14 +12,13 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from companion.desk.demo import demo_score
-from companion.desk.folders import Folders
-from companion.desk.stand import put_on_stand
+from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
-from companion.sound.deck import Deck
+from companion.session.open_score import put_on_stand
 from companion.sound.miniaudio_card import MiniaudioCard
+from companion.sound.player import Deck
 from companion.tui.app import CompanionApp
-from companion.tui.screens.drill import DrillScreen
+from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.notice import Notice
 

@@ -11,7 +11,7 @@ import re
 from lxml.etree import _Element
 
 from companion.score.model import Mark
-from companion.score.readers.musicxml.openbar import OpenBar
+from companion.score.readers.musicxml.open_bar import OpenBar
 from companion.score.readers.musicxml.text import whole
 
 MOST_TIMES = 99

@@ -20,8 +20,7 @@ from companion.score.readers.musicxml.attributes import read_attributes
 from companion.score.readers.musicxml.barlines import read_barline
 from companion.score.readers.musicxml.directions import read_direction, read_sound
 from companion.score.readers.musicxml.notes import read_note
-from companion.score.readers.musicxml.openbar import OpenBar, move_back, move_on
-from companion.score.readers.musicxml.standing import Standing
+from companion.score.readers.musicxml.open_bar import OpenBar, Standing, move_back, move_on
 from companion.score.readers.musicxml.text import tidy
 
 LONGEST = 10_000

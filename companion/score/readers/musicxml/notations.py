@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from lxml.etree import _Element
 
 from companion.score.model import TIE_STARTS, TIE_STOPS, Mark
-from companion.score.readers.musicxml.openbar import OpenBar
+from companion.score.readers.musicxml.open_bar import OpenBar
 from companion.score.readers.musicxml.text import tidy
 
 _TIED = {"start": TIE_STARTS, "stop": TIE_STOPS, "continue": TIE_STARTS + TIE_STOPS}

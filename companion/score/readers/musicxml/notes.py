@@ -8,22 +8,16 @@ are fetched only where something hangs on them.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from functools import lru_cache
 
 from lxml.etree import _Element
 
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
-from companion.score.readers.musicxml.lengths import (
-    Nodes,
-    like_its_chord,
-    tuplet_ratio,
-    unrounded,
-    written_length,
-)
 from companion.score.readers.musicxml.notations import read_notations
-from companion.score.readers.musicxml.openbar import OpenBar
-from companion.score.readers.musicxml.pitch import UNPITCHED, pitch_name
-from companion.score.readers.musicxml.text import staff_number, tidy
+from companion.score.readers.musicxml.open_bar import OpenBar
+from companion.score.readers.musicxml.text import decimal, staff_number, tidy, whole
+from companion.score.readers.musicxml.ticks import QUARTERS
 
 _TIES = {"start": TIE_STARTS, "stop": TIE_STOPS, "continue": TIE_STARTS + TIE_STOPS}
 _UNMARKED: tuple[str, ...] = ()
@@ -145,3 +139,109 @@ def _ties(signs: Iterable[_Element]) -> int:
 def _all(tag: str, element: _Element, nodes: Nodes) -> Iterable[_Element]:
     """All children of one name, of which `nodes` knows the last."""
     return (nodes[tag],) if len(nodes) == len(element) else element.iterchildren(tag)
+
+
+# How long a note lasts: as the file counts it, and as it truly is.
+
+
+Nodes = dict[str, _Element]
+"""The children of one note by name."""
+
+_ROUNDED = "some note lengths are rounded off in the file; the exact ones were taken"
+_UNLIKE = "some notes of chords are counted unlike they are printed; the print was taken"
+
+
+def written_length(bar: OpenBar, nodes: Nodes) -> int:
+    """Ticks as the file counts them; from the note's type where no duration is given."""
+    if "duration" in nodes:
+        text = nodes["duration"].text
+        counted = bar.part.counted.get(text)
+        # Nearly every note takes this way out, and there are twenty thousand of them.
+        return counted if counted is not None and counted >= 0 else bar.length(text)
+    quarters = QUARTERS.get(_type(nodes) or "")
+    if quarters is None:
+        bar.slip("a note has neither duration nor type and was taken to last no time")
+        return 0
+    bar.slip("a note has no duration; its type was taken")
+    return bar.part.grid.fit(quarters)
+
+
+def tuplet_ratio(bar: OpenBar, nodes: Nodes) -> tuple[int, int] | None:
+    """(actual, normal) of a note in a tuplet."""
+    numbers = {child.tag: child.text for child in nodes["time-modification"]}
+    ratio = _ratio(numbers.get("actual-notes"), numbers.get("normal-notes"))
+    if ratio is None:
+        bar.slip("a tuplet does not say how many notes it holds and was taken as plain notes")
+    return ratio
+
+
+@lru_cache(maxsize=512)
+def _ratio(actual: str | None, normal: str | None) -> tuple[int, int] | None:
+    up, down = whole(actual, 1, 1024), whole(normal, 1, 1024)
+    return None if up is None or down is None else (up, down)
+
+
+def unrounded(
+    bar: OpenBar, element: _Element, nodes: Nodes, raw: int, ratio: tuple[int, int] | None
+) -> int:
+    """Ticks of a note, mended where the file only rounds it to a division.
+
+    Outside tuplets that happens where the part's divisions are uneven.
+    """
+    name = _type(nodes)
+    if name is None:
+        return raw
+    dots = _dots(element, nodes)
+    ticks = bar.part.grid.unrounded(raw, bar.part.unit, dots, name, ratio or (1, 1))
+    if ticks != raw:
+        bar.part.slips.add(bar.ordinal, _ROUNDED)
+    return ticks
+
+
+def like_its_chord(
+    bar: OpenBar, element: _Element, nodes: Nodes, ticks: int, ratio: tuple[int, int] | None
+) -> int:
+    """Ticks of a chord note counted unlike the first note: the first note's, if that is what
+    its own type, dots and tuplet say."""
+    first = bar.notes[-1].length
+    quarters = QUARTERS.get(_type(nodes) or "")
+    if quarters is None:
+        return ticks
+    actual, normal = ratio or (1, 1)
+    printed = quarters * (2 - Fraction(1, 2 ** min(_dots(element, nodes), 8))) * normal / actual
+    if printed * bar.part.grid.ticks != first:
+        return ticks
+    bar.part.slips.add(bar.ordinal, _UNLIKE)
+    return first
+
+
+def _type(nodes: Nodes) -> str | None:
+    return nodes["type"].text if "type" in nodes else None
+
+
+def _dots(element: _Element, nodes: Nodes) -> int:
+    return len(element.findall("dot")) if "dot" in nodes else 0
+
+
+# Names of pitches as written: `F#4`, `Bb3`, `C##5`, a quarter tone up `F^4`.
+
+
+UNPITCHED = "x"
+
+
+@lru_cache(maxsize=4096)
+def pitch_name(step: str | None, alter: str | None, octave: str | None) -> str:
+    """The name of a <pitch>; empty where its contents name none.
+
+    Alterations between quarter tones are taken to the nearest one.
+    """
+    letter = (step or "").strip()
+    number = whole(octave, -1, 12)
+    bend = decimal(alter) if alter and alter.strip() else Fraction(0)
+    if letter not in tuple("ABCDEFG") or number is None or bend is None or abs(bend) > 4:
+        return ""
+    quarter_tones = round(bend * 2)
+    half_tones = abs(quarter_tones) // 2
+    sign = "#" if quarter_tones > 0 else "b"
+    odd = "" if quarter_tones % 2 == 0 else "^" if quarter_tones > 0 else "~"
+    return f"{letter}{sign * half_tones}{odd}{number}"

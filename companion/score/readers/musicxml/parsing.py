@@ -11,7 +11,7 @@ import re
 
 from lxml import etree
 
-from companion.score.readers.refusal import AGAIN, ReaderError
+from companion.score.reader_error import AGAIN, ReaderError
 
 MOST_TAGS = 8_000_000
 _PROLOG = 1 << 16

@@ -7,15 +7,13 @@ its ticks (a rounded triplet, a decimal duration), read again on a finer one.
 from __future__ import annotations
 
 from companion.score.model import Part, Score
+from companion.score.reader_error import AGAIN, ReaderError
 from companion.score.readers.musicxml.attributes import divisions_of
 from companion.score.readers.musicxml.bars import read_bars, states_meter
 from companion.score.readers.musicxml.document import Document, Torn
-from companion.score.readers.musicxml.grid import MOST_TICKS, Grid, coarsest
-from companion.score.readers.musicxml.header import read_composer, read_title
-from companion.score.readers.musicxml.partlist import Player, read_players
-from companion.score.readers.musicxml.slips import Slips
-from companion.score.readers.musicxml.standing import Standing
-from companion.score.readers.refusal import AGAIN, ReaderError
+from companion.score.readers.musicxml.header import Player, read_composer, read_players, read_title
+from companion.score.readers.musicxml.open_bar import Slips, Standing
+from companion.score.readers.musicxml.ticks import MOST_TICKS, Grid, coarsest
 
 MOST_BARS = 1_000_000
 ROOTS = ("score-partwise", "score-timewise")

@@ -1,0 +1,85 @@
+"""`companion carry OLD NEW`: a corrected edition takes the place of an earlier one."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from pathlib import Path
+
+from companion.cli.shared_options import ask_json, folders_of, print_json
+from companion.session.carry import Carry, Moved, carry
+from companion.session.open_score import put_on_stand
+from companion.wording.phrases import count_told
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """OLD NEW."""
+    parser.add_argument("old", metavar="OLD", help="the edition that was practised")
+    parser.add_argument("new", metavar="NEW", help="the corrected one")
+    ask_json(parser)
+    parser.epilog = (
+        "Passages go where their music went; what cannot be told is said and stays with the "
+        "earlier edition. The log itself is not changed."
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Carry the passages over and tell what became of each."""
+    folders = folders_of(args)
+    old = put_on_stand(Path(args.old).expanduser(), folders)
+    new = put_on_stand(Path(args.new).expanduser(), folders)
+    done = carry(folders, old, new)
+    if args.json:
+        print_json(_record(done))
+    else:
+        for line in told(done):
+            print(line)
+    return 0
+
+
+def told(done: Carry) -> Iterator[str]:
+    """What became of parts and passages, in lines for a person."""
+    for name, (same, bars) in done.same_bars.items():
+        yield f"{name}: {same} of {count_told(bars, 'bar')} found again"
+    for name in done.lost_parts:
+        yield f"{name}: not in {done.edition.title}"
+    for moved in done.passages:
+        yield f"  {_moved(moved)}"
+    if not done.passages:
+        yield "The log has no passages of the earlier edition."
+
+
+def _moved(moved: Moved) -> str:
+    if moved.to is None:
+        return f"{moved.label}: its music was not found again; it stays with the earlier edition"
+    where = f"{moved.label} → {moved.to_label}"
+    return f"{where}, changed in {', '.join(moved.changed)}" if moved.changed else where
+
+
+def _record(done: Carry) -> dict[str, object]:
+    return {
+        "old": done.edition.old,
+        "new": done.edition.new,
+        "parts": {
+            name: {"found": same, "bars": bars} for name, (same, bars) in done.same_bars.items()
+        },
+        "lost_parts": list(done.lost_parts),
+        "passages": [
+            {
+                "part": moved.bars.part_id,
+                "first": moved.bars.first,
+                "last": moved.bars.last,
+                "printed": moved.label,
+                "to": None
+                if moved.to is None
+                else {
+                    "part": moved.to.part_id,
+                    "first": moved.to.first,
+                    "last": moved.to.last,
+                    "printed": moved.to_label,
+                },
+                "changed": list(moved.changed),
+            }
+            for moved in done.passages
+        ],
+    }

@@ -1,0 +1,190 @@
+"""`companion click SCORE --part P --bars A-B --tempo PLAN -o OUT`: a click as a file."""
+
+from __future__ import annotations
+
+import argparse
+
+from companion.cli.accompaniment_options import ask_others, company_of
+from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.click.plan.layers import DEFAULT, Layer
+from companion.click.plan.percussion import BODIES
+from companion.click.plan.tempo_plan import Marked, TempoPlan
+from companion.click.words.layer_words import (
+    BOTH,
+    parse_fade,
+    parse_layers,
+    parse_level,
+    parse_place,
+    parse_settings,
+    parse_silence,
+)
+from companion.click.words.tempo_words import marked_as, parse_tempo
+from companion.errors import RequestError
+from companion.files.score_paths import as_path
+from companion.score.bar_numbers import find_part
+from companion.session.click_file import ENDINGS, write_click
+from companion.session.click_order import ClickOrder
+from companion.wording.click_sentences import click_record, click_told
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The passage, the tempo, what sounds, and where to."""
+    ask_score(parser)
+    parser.add_argument("--part", required=True, help="name, beginning of one, or number from 1")
+    parser.add_argument(
+        "--bars",
+        required=True,
+        metavar="A-B",
+        help="ordinal positions (97-100), printed labels (II:225-230) or rehearsal marks (C-C+3)",
+    )
+    parser.add_argument(
+        "-o", "--out", required=True, metavar="OUT", help="OUT.wav, OUT.flac, OUT.mid, or a folder"
+    )
+    _ask_tempo(parser)
+    _ask_layers(parser)
+    _ask_silences(parser)
+    ask_others(parser.add_argument_group("the others"))
+    _ask_form(parser)
+    ask_unfolded(parser)
+    ask_json(parser)
+    parser.epilog = (
+        "Start with the volume low, above all in headphones: no program knows how loud it is "
+        "at your ear."
+    )
+
+
+def _ask_tempo(parser: argparse.ArgumentParser) -> None:
+    tempo = parser.add_argument_group("tempo, in felt beats a minute of that part")
+    tempo.add_argument(
+        "--tempo",
+        required=True,
+        nargs="+",
+        metavar="PLAN",
+        help="60 · 60 to 90 by 4, twice each · 60 to 90 over 8 times (no steps) · "
+        "60 and 90, twice each (by turns) · as marked · 80%% (of what is marked)",
+    )
+    tempo.add_argument(
+        "--rit",
+        metavar="SHARE",
+        help="as marked: the share of the tempo that a rit. reaches, such as 0.75, and an accel. "
+        "the other way round; without it such words change nothing",
+    )
+    tempo.add_argument(
+        "--fermata",
+        metavar="BEATS",
+        help="as marked: beats a fermata lasts longer than written; without it, none",
+    )
+    tempo.add_argument("--count-in", type=int, default=0, metavar="N", help="bars counted in")
+    tempo.add_argument(
+        "--counted-by",
+        default="mine",
+        metavar="WHO",
+        help="whose meter is counted in: mine, theirs, or a part",
+    )
+    tempo.add_argument(
+        "--repeat", type=int, metavar="N", help="times through; else as many as the plan takes"
+    )
+
+
+def _ask_layers(parser: argparse.ArgumentParser) -> None:
+    layers = parser.add_argument_group("what sounds")
+    layers.add_argument(
+        "--layers",
+        default=",".join(DEFAULT),
+        metavar="LIST",
+        help=f"with commas: {', '.join(Layer)}, rhythm:PART ({BOTH} = mine,theirs); "
+        f"unless said: {','.join(DEFAULT)}",
+    )
+    for what, example in (
+        ("level", "theirs=0.5: a share of its usual level, 0 to 2"),
+        ("place", "mine=left: left, centre, right, or -1 to 1"),
+        ("voice", f"beat=cup: one of {', '.join(BODIES)}"),
+    ):
+        layers.add_argument(
+            f"--{what}", action="append", default=[], metavar="LAYER=X", help=example
+        )
+    layers.add_argument(
+        "--fade",
+        action="append",
+        nargs="+",
+        default=[],
+        metavar="HOW",
+        help="theirs out over 4 · mine in over 6: a layer goes, or comes, over times through",
+    )
+
+
+def _ask_silences(parser: argparse.ArgumentParser) -> None:
+    silences = parser.add_argument_group("silences that teach")
+    silences.add_argument(
+        "--silence",
+        action="append",
+        nargs="+",
+        default=[],
+        metavar="HOW",
+        help="every 4 (bars, beats or times) · growing (to 4 bars) · random 0.3 (bars or beats) "
+        "· mine only · theirs only; bars are counted on through the repeats",
+    )
+    silences.add_argument(
+        "--seed", type=int, default=0, metavar="N", help="other gaps for random silences"
+    )
+
+
+def _ask_form(parser: argparse.ArgumentParser) -> None:
+    form = parser.add_argument_group("the file")
+    form.add_argument(
+        "--rate", type=int, default=48000, metavar="HZ", help="samples a second (48000)"
+    )
+    form.add_argument("--bits", type=int, default=16, metavar="N", help="16 or 24 (16)")
+    form.add_argument(
+        "--format",
+        default="wav",
+        choices=[ending[1:] for ending in ENDINGS],
+        help="what to write into a folder (wav)",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the click and tell what it is."""
+    order = _order(args)
+    out = as_path(args.out)
+    stand = stand_of(args)
+    company = company_of(args, stand.score, find_part(stand.score, args.part))
+    click = write_click(stand, order, out, f".{args.format}", company)
+    if args.json:
+        print_json(click_record(click))
+    else:
+        print(click_told(stand, click))
+    return 0
+
+
+def _order(args: argparse.Namespace) -> ClickOrder:
+    levels = parse_settings(args.level, "level")
+    places = parse_settings(args.place, "place")
+    return ClickOrder(
+        part=args.part,
+        bars=args.bars,
+        tempo=_tempo(args),
+        layers=parse_layers(args.layers),
+        levels={word: parse_level(text) for word, text in levels.items()},
+        places={word: parse_place(text) for word, text in places.items()},
+        voices=parse_settings(args.voice, "voice"),
+        silences=tuple(parse_silence(" ".join(words), args.seed) for words in args.silence),
+        fades=tuple(parse_fade(" ".join(words)) for words in args.fade),
+        count_in=args.count_in,
+        counted_by=args.counted_by,
+        repeat=args.repeat,
+        rate=args.rate,
+        bits=args.bits,
+    )
+
+
+def _tempo(args: argparse.Namespace) -> TempoPlan:
+    tempo = parse_tempo(" ".join(args.tempo))
+    if args.rit is None and args.fermata is None:
+        return tempo
+    if not isinstance(tempo, Marked):
+        raise RequestError(
+            "a rit. or a fermata is only played at the score's own tempos",
+            next="Write --tempo as marked, or --tempo 80%.",
+        )
+    return marked_as(tempo, rit=args.rit, fermata=args.fermata)

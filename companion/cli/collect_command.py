@@ -1,0 +1,79 @@
+"""`companion collect REPORT…`: the table of a class."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from companion.cli.shared_options import ask_json, print_json
+from companion.errors import CompanionError
+from companion.files.score_paths import as_path
+from companion.files.whole_file import whole_file
+from companion.publish.report.class_export import class_csv, class_record
+from companion.publish.report.class_page import COLUMNS, bars_told, class_page, failing, summary
+from companion.publish.report.class_table import Collected, collect
+from companion.publish.report.report_file import ABOUT
+from companion.publish.report.report_page import shown
+from companion.wording.phrases import count_told
+
+_SHOWN_HARD = 5
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The reports, and where the tables go."""
+    parser.add_argument(
+        "reports", nargs="+", metavar="REPORT", help="files of companion report, or folders of them"
+    )
+    parser.add_argument(
+        "--csv", metavar="FILE", help="a line for each passage and drill, for a spreadsheet"
+    )
+    parser.add_argument("--html", metavar="FILE", help="everything as a page")
+    ask_json(parser)
+    parser.epilog = (
+        "Reports that are damaged, edited, of a later version or no reports are named and left "
+        "out. Several reports with one name are one student's; nothing is counted twice. " + ABOUT
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the table, write the files, name what was left out."""
+    collected = collect(as_path(one) for one in args.reports)
+    for problem in collected.left_out:
+        print(f"companion: left out: {shown(problem.sentence(), 500)}", file=sys.stderr)
+    if not collected.reports:
+        raise CompanionError(
+            "there is no report to collect", next="Name files of companion report."
+        )
+    if args.csv:
+        _write(as_path(args.csv), class_csv(collected.students))
+    if args.html:
+        _write(as_path(args.html), class_page(collected).encode())
+    if args.json:
+        print_json(class_record(collected))
+        return 0
+    for line in _told(collected):
+        print(line)
+    return 0
+
+
+def _write(path: Path, content: bytes) -> None:
+    with whole_file(path) as file:
+        file.write(content)
+
+
+def _told(collected: Collected) -> Iterator[str]:
+    rows = [COLUMNS, *map(summary, collected.students)]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows:
+        cells = (word.ljust(width) for word, width in zip(row, widths, strict=True))
+        yield "  ".join(cells).rstrip()
+    if collected.hard:
+        yield ""
+        yield "Hard for many:"
+    for one in collected.hard[:_SHOWN_HARD]:
+        yield (
+            f"  {shown(one.title)}, {bars_told(one)}: {failing(one)} of attempts did not hold "
+            f"({count_told(one.students, 'student')}; {shown(', '.join(one.parts))})"
+        )

@@ -1,0 +1,209 @@
+"""`companion exercise new` and `make`: exercises by asking, and by rule."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from random import SystemRandom
+from typing import Any
+
+from companion.cli.shared_options import Word
+from companion.errors import RequestError
+from companion.exercise.generator.compose import Order, compose
+from companion.exercise.generator.melody import RANGES
+from companion.files.score_paths import as_path, existing
+from companion.session.exercises.write_exercise import beside, exercise_answered, write_exercise
+
+
+def _ask_new(parser: argparse.ArgumentParser) -> None:
+    for question in QUESTIONS:
+        parser.add_argument(
+            f"--{question.key}",
+            dest=question.key,
+            metavar=question.metavar,
+            action="append" if question.is_many else "store",
+            help=question.does,
+        )
+    _ask_out(parser)
+    parser.epilog = (
+        "On a terminal it asks for what matters and was not given; an empty answer leaves a "
+        "thing out. A score from another folder is copied beside the exercise."
+    )
+
+
+def _ask_out(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "-o", "--out", metavar="FILE", help="where to; named after the title if left out"
+    )
+    parser.add_argument("--again", action="store_true", help="overwrite a file of that name")
+
+
+def _new(args: argparse.Namespace) -> int:
+    given = {one.key: getattr(args, one.key) for one in QUESTIONS}
+    if sys.stdin.isatty():
+        _ask_for_the_rest(given)
+    answers: dict[str, Any] = {}
+    goal: dict[str, Any] = {}
+    for one in QUESTIONS:
+        if given[one.key] is not None:
+            place = goal if one.is_of_goal else answers
+            place[one.key.removeprefix("goal-")] = one.value(given[one.key])
+    if not answers.get("title"):
+        raise RequestError("an exercise needs a title", next='Say --title "…".')
+    path = _out(args, answers["title"])
+    scores: tuple[Path, ...] = ()
+    if "score" in answers:
+        answers["score"], scores = beside(existing(as_path(answers["score"])), path)
+    made = exercise_answered({**answers, **({"goal": goal} if goal else {})})
+    written = write_exercise(made, path, scores, again=args.again)
+    print(f"{written}: {made.title}")
+    print(f"Look at it: companion exercise show {written}")
+    return 0
+
+
+def _ask_for_the_rest(given: dict[str, Any]) -> None:
+    """Ask on the terminal for what matters and was not said on the command line."""
+    for one in QUESTIONS:
+        if given[one.key] is None and one.is_asked(given):
+            typed = _typed(one)
+            given[one.key] = ([typed] if one.is_many else typed) if typed else None
+
+
+def _typed(question: Question) -> str:
+    try:
+        return input(f"{question.asks} ").strip()
+    except EOFError:
+        return ""
+
+
+def _out(args: argparse.Namespace, title: str) -> Path:
+    if args.out:
+        return as_path(args.out)
+    words = "".join(letter if letter.isalnum() else " " for letter in title.casefold()).split()
+    return Path("_".join(words)[:60] or "exercise").with_suffix(".toml")
+
+
+def _ask_make(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--ratio", metavar="M:N", default="3:2", help="yours against theirs (3:2 if left out)"
+    )
+    parser.add_argument("--meter", metavar="METER", default="6/8", help="6/8 if left out")
+    parser.add_argument("--bars", metavar="N", type=int, default=8, help="8 if left out")
+    parser.add_argument(
+        "--seed", metavar="N", type=int, help="the same seed makes the same exercise"
+    )
+    parser.add_argument(
+        "--range", choices=list(RANGES), default="violin", help="for which instrument"
+    )
+    parser.add_argument("--key", metavar="KEY", default="D", help='such as Bb or "F# minor"')
+    parser.add_argument("--level", choices=["beat", "bar"], default="beat", help="what is divided")
+    _ask_out(parser)
+
+
+def _make(args: argparse.Namespace) -> int:
+    seed = SystemRandom().randrange(1, 100_000) if args.seed is None else args.seed
+    mine, theirs = _ratio(args.ratio)
+    order = Order(mine, theirs, args.meter, args.bars, seed, args.range, args.key, args.level)
+    made = compose(order)
+    named = f"reading {mine} {theirs} {args.range} {seed}"
+    written = write_exercise(made, _out(args, named), again=args.again)
+    print(f"{written}: {made.title}, {args.bars} bars for {args.range}, seed {seed}")
+    return 0
+
+
+def _ratio(text: str) -> tuple[int, int]:
+    mine, _, theirs = text.partition(":")
+    if not (mine.isdecimal() and theirs.isdecimal() and len(text) < 8):
+        raise RequestError(f"“{text}” is not a ratio", next="Write 3:2.")
+    return int(mine), int(theirs)
+
+
+WORDS = (
+    Word("new", "write an exercise file, asking a few questions", _ask_new, _new),
+    Word("make", "compose a fresh reading exercise", _ask_make, _make),
+)
+"""Its words."""
+
+
+# What `companion exercise new` asks, on the command line and on the terminal: one table.
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One thing an exercise can say."""
+
+    key: str
+    """The option, and the key of the file; `goal-` before those of the goal."""
+    metavar: str
+    """What stands for the answer in the help."""
+    does: str
+    """The help."""
+    asks: str = ""
+    """How it is asked on the terminal; empty where it is not."""
+    is_number: bool = False
+    """Whether the file has a number there."""
+    is_many: bool = False
+    """Whether it may be given several times, a line each."""
+    unless: str = ""
+    """The key that makes the question idle."""
+
+    @property
+    def is_of_goal(self) -> bool:
+        """Whether it belongs to the goal."""
+        return self.key.startswith("goal-")
+
+    def is_asked(self, given: Mapping[str, Any]) -> bool:
+        """Whether it is asked on the terminal, given what is known so far."""
+        return bool(self.asks) and not (self.unless and given.get(self.unless))
+
+    def value(self, answer: str | list[str]) -> object:
+        """The answer as the file would have it; a number where it reads as one."""
+        text = "\n".join(answer) if isinstance(answer, list) else answer
+        if self.is_number:
+            try:
+                return float(text) if "." in text else int(text)
+            except ValueError:
+                return text
+        return text
+
+
+QUESTIONS = (
+    Question("title", "TEXT", "what the student reads first", "Title?"),
+    Question("for", "NAME", "whom it is for", "For whom?"),
+    Question("due", "DAY", "by when, such as 2026-05-03", "Due, such as 2026-05-03?"),
+    Question("score", "FILE", "a score to practise in", "Score file?", unless="pattern"),
+    Question(
+        "pattern",
+        "NOTES",
+        "notes in the short notation, instead of a score; once for each line",
+        "Or notes, such as 2/4 q e e | h?",
+        is_many=True,
+        unless="score",
+    ),
+    Question("key", "KEY", "the key of the notes, such as D"),
+    Question("part", "PART", "the student's part", "Part?", unless="pattern"),
+    Question("bars", "A-B", "which bars", "Bars, such as 9-16?", unless="pattern"),
+    Question(
+        "tempo",
+        "PLAN",
+        "60, or a plan such as “60 to 96 by 4, twice each”",
+        "Tempo, such as 60, or 60 to 96 by 4?",
+        is_number=True,
+    ),
+    Question("layers", "LIST", "what the click sounds, with commas"),
+    Question("count-in", "N", "bars counted in", is_number=True),
+    Question("repeat", "N", "times through", is_number=True),
+    Question("silences", "LIST", "where the click leaves, such as “every 4”"),
+    Question("goal-tempo", "BPM", "the tempo to reach", is_number=True),
+    Question("goal-outcome", "WORD", "how it must go: fell apart, shaky, held, secure"),
+    Question("goal-times", "N", "times through on one day", is_number=True),
+    Question("goal-days", "N", "on so many days", "On how many days must it hold?", True),
+    Question("listen", "TEXT", "what to listen for", "What should they listen for?"),
+    Question("shows", "LIST", "what it is there to show, such as “3:2 in the beat”"),
+    Question("level", "N", "how hard it is, 1 to 9", is_number=True),
+    Question("instructions", "TEXT", "what to do, which may be Markdown", "Anything to say?"),
+)
+"""In the order in which they are asked."""

@@ -1,0 +1,90 @@
+"""`companion goal`: what practice is for, set, listed and given up."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+
+from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.errors import RequestError
+from companion.practice.attempt import Bars
+from companion.practice.goal import Goal, Kind
+from companion.rhythm.tempo import parse_bpm
+from companion.score.bar_numbers import find_bars, find_part
+from companion.session.goals import give_up_goal, goal_told, goals, set_goal_by
+from companion.session.typed_dates import day_typed
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """[SCORE --part P --bars A-B (--tempo BPM [--by DATE] | --off)]."""
+    parser.add_argument("score", metavar="SCORE", nargs="?", help="without one, list the goals")
+    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
+    parser.add_argument("--bars", metavar="A-B", help="such as 97-100, II:225-230 or C-C+3")
+    parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
+    parser.add_argument("--by", metavar="DATE", help="a day, such as 2026-05-02")
+    parser.add_argument(
+        "--for",
+        dest="what",
+        choices=[kind.value for kind in Kind],
+        default=Kind.CONCERT.value,
+        help="what that day is (concert)",
+    )
+    parser.add_argument("--off", action="store_true", help="give the goal of these bars up")
+    ask_json(parser)
+    parser.epilog = "A goal set again replaces the one before. Dates alone: companion log date."
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do it and tell it."""
+    if not args.score:
+        return _listed(args)
+    if not (args.part and args.bars and (args.tempo or args.off)):
+        raise RequestError(
+            "a goal needs --part, --bars and --tempo", next="Give all three, or --off for --tempo."
+        )
+    goal, by = _given_up(args) if args.off else _set(args)
+    if args.json:
+        print_json(_record(goal, by))
+    else:
+        print(("given up: " if args.off else "") + goal_told(goal, by))
+    return 0
+
+
+def _listed(args: argparse.Namespace) -> int:
+    found = goals(folders_of(args))
+    if args.json:
+        print_json({"goals": [_record(goal, by) for goal, by in found]})
+        return 0
+    for goal, by in found:
+        print(goal_told(goal, by))
+    if not found:
+        print("No goals are set. Set one: companion goal SCORE --part … --bars … --tempo …")
+    return 0
+
+
+def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
+    stand = stand_of(args)
+    part = stand.score.parts[find_part(stand.score, args.part)].id
+    first, last = find_bars(stand.clock, args.bars)
+    return give_up_goal(folders_of(args), Bars(stand.digest, part, first, last)), None
+
+
+def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
+    by = day_typed(args.by) if args.by else None
+    bpm = parse_bpm(args.tempo)
+    stand = stand_of(args)
+    what = Kind(args.what)
+    return set_goal_by(folders_of(args), stand, args.part, args.bars, bpm, by, what), by
+
+
+def _record(goal: Goal, by: date | None) -> dict[str, object]:
+    return {
+        "score": {"title": goal.score_title, "digest": goal.bars.score_digest},
+        "part": {"id": goal.bars.part_id, "name": goal.part_name},
+        "first": goal.bars.first,
+        "last": goal.bars.last,
+        "printed": goal.bars_label,
+        "tempo": str(goal.tempo),
+        "beat": goal.beat,
+        "by": by.isoformat() if by else None,
+    }

@@ -1,0 +1,71 @@
+"""`companion habits`: the numbers a day's plan is made with, shown and set."""
+
+from __future__ import annotations
+
+import argparse
+
+import msgspec
+
+from companion.cli.shared_options import ask_json, folders_of, print_json
+from companion.journal.log_entries import day_ends, set_day_ends
+from companion.practice.plan.habits import Habits
+from companion.practice.practice_day import parse_day_end
+from companion.session.todays_plan import habits_of, set_habits
+
+TOLD = {
+    "minutes": "minutes of a plan where nothing is said",
+    "warm_up": "easy minutes first, at most a sixth of the whole",
+    "visit": "minutes with one passage before the next",
+    "break_every": "minutes of playing after which a rest is offered",
+    "break_minutes": "minutes of that rest",
+    "new_a_day": "passages begun on one day",
+    "step": "beats a minute from one rung of a ladder to the next",
+    "begin": "percent of the goal tempo at which a ladder begins",
+    "last_days": "days before a concert for running through",
+    "most_growth": "percent by which a week may grow before it is said",
+}
+"""Every habit with what it is."""
+
+_DAY_ENDS = "day_ends"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """One option for each habit."""
+    for name, told in TOLD.items():
+        parser.add_argument(_option(name), metavar="N", type=int, help=told)
+    parser.add_argument("--day-ends", metavar="HOUR", help="hour at which a day of practice ends")
+    parser.add_argument("--usual", action="store_true", help="first back to the usual numbers")
+    ask_json(parser)
+    parser.epilog = (
+        "None of this is medical advice: rest, and stop when something hurts; about pain ask "
+        "your teacher or a doctor."
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Set what was asked for, and show them all."""
+    folders = folders_of(args)
+    wanted = {name: value for name in TOLD if (value := getattr(args, name)) is not None}
+    ends = parse_day_end(args.day_ends) if args.day_ends else None
+    habits = Habits() if args.usual else habits_of(folders)
+    if wanted or args.usual:
+        habits = Habits(**{**msgspec.structs.asdict(habits), **wanted})
+        set_habits(folders, habits)
+    if ends is not None:
+        set_day_ends(folders, ends)
+    now = f"{day_ends(folders):%H:%M}"
+    if args.json:
+        print_json({**msgspec.structs.asdict(habits), _DAY_ENDS: now})
+        return 0
+    for name, told in TOLD.items():
+        print(f"{_word(name):<14}{getattr(habits, name):>5}  {told}")
+    print(f"{_word(_DAY_ENDS):<14}{now:>5}  hour at which a day of practice ends")
+    return 0
+
+
+def _word(name: str) -> str:
+    return name.replace("_", "-")
+
+
+def _option(name: str) -> str:
+    return f"--{_word(name)}"

@@ -1,0 +1,78 @@
+"""`companion handout SCORE|EXERCISE -o FILE.html|FOLDER`: pages for who uses no terminal."""
+
+from __future__ import annotations
+
+import argparse
+
+from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.errors import RequestError
+from companion.files.score_paths import as_path
+from companion.publish.handout.handout import Made, Wanted, hand_out_score, is_page
+from companion.rhythm.tempo import parse_bpm
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The score or exercise, the part and the bars, and where to."""
+    ask_score(parser)
+    parser.add_argument("--part", help="whose page; every part where OUT is a folder")
+    parser.add_argument(
+        "--bars", metavar="A-B", help="the passage; without it the bars with most to pull against"
+    )
+    parser.add_argument(
+        "--tempo",
+        metavar="BPM",
+        help="the tempo to arrive at, in felt beats a minute; the score's own without it",
+    )
+    parser.add_argument(
+        "-o", "--out", required=True, metavar="OUT", help="a file ending in .html, or a folder"
+    )
+    ask_json(parser)
+    parser.epilog = (
+        "SCORE may be an exercise (.toml or .exercise); its drills say part, bars and tempo. "
+        "Each page is one file with the study sheet, the map of conflicts, the notes, the "
+        "counts, and the click at three tempos to play in the browser; it loads nothing from "
+        "the network. Notes need the extra “verovio”. Start with the volume low: no program "
+        "knows how loud it is at your ear."
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the pages and tell where they are."""
+    made = _made(args)
+    if args.json:
+        print_json({"pages": [_record(each) for each in made]})
+        return 0
+    for each in made:
+        print(f"{each.path}: {each.told} ({_size(each.size)})")
+        if each.trouble:
+            print(f"  {each.trouble}")
+    return 0
+
+
+def _made(args: argparse.Namespace) -> list[Made]:
+    from companion.publish.handout.exercise_handout import hand_out_exercise, is_exercise
+
+    out = as_path(args.out)
+    is_page(out)
+    if is_exercise(as_path(args.score)):
+        if args.part or args.bars or args.tempo:
+            raise RequestError(
+                "an exercise says itself which part, bars and tempo",
+                next="Leave --part, --bars and --tempo away.",
+            )
+        return hand_out_exercise(args.score, out, folders_of(args))
+    wanted = Wanted(args.part or "", args.bars or "", parse_bpm(args.tempo) if args.tempo else None)
+    return hand_out_score(stand_of(args), wanted, out, folders_of(args))
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:.1f} MB" if count >= 100_000 else f"{count / 1e3:.0f} kB"
+
+
+def _record(made: Made) -> dict[str, object]:
+    return {
+        "path": str(made.path),
+        "about": made.told,
+        "bytes": made.size,
+        "missing": made.trouble or None,
+    }

@@ -1,0 +1,54 @@
+"""`companion open [SCORE]`: the app on the whole terminal, with a score on its map."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from pathlib import Path
+
+from companion.cli.shared_options import folders_of
+from companion.errors import CompanionError
+from companion.files.score_paths import as_path, existing
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """[SCORE] [--no-color]."""
+    parser.add_argument(
+        "score",
+        metavar="SCORE",
+        nargs="?",
+        help="MusicXML, or another format a score has; without one, choose on the first screen",
+    )
+    ask_no_color(parser)
+
+
+def ask_no_color(parser: argparse.ArgumentParser) -> None:
+    """Text alone."""
+    parser.add_argument(
+        "--no-color", action="store_true", help="use no colour (as with NO_COLOR set)"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Open the app."""
+    return run_app(args, as_path(args.score) if args.score else None)
+
+
+def run_app(args: argparse.Namespace, path: Path | None) -> int:
+    """Check what can be checked while there is still a line to say it on, then take the screen."""
+    if path is not None:
+        existing(path)
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise CompanionError(
+            "the app needs a terminal to draw on",
+            next="Use companion map SCORE to read the same as lines.",
+        )
+    if args.no_color:
+        os.environ["NO_COLOR"] = "1"
+
+    from companion.tui.app import CompanionApp
+
+    app = CompanionApp(folders_of(args), path)
+    app.run()
+    return app.return_code or 0

@@ -1,0 +1,81 @@
+"""`companion part SCORE PART -o OUT`: one player's part, as it would stand on the stand."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+
+from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.part.engraving.engrave import Paper
+from companion.part.player_entrances import Cues
+from companion.session.part_file import ENDINGS, Taken, take_part
+
+_SINGULAR = {
+    "cues": "cue",
+    "multi-bar rests": "multi-bar rest",
+    "rehearsal marks": "rehearsal mark",
+    "tempo marks": "tempo mark",
+    "signs": "sign",
+    "repeats and endings": "repeat or ending",
+    "meter notes": "meter note",
+}
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The part, where to, and how much cueing."""
+    ask_score(parser)
+    parser.add_argument("part", metavar="PART", help="name, beginning of one, or number from 1")
+    parser.add_argument(
+        "-o", "--out", required=True, metavar="OUT", help=f"a file ending in {', '.join(ENDINGS)}"
+    )
+    parser.add_argument(
+        "--cues",
+        choices=[cues.value for cues in Cues],
+        default=Cues.SHORT.value,
+        help="small notes before an entry after two bars of rest or more: the bar before it "
+        "(short, unless said), up to four bars (full), or none",
+    )
+    parser.add_argument(
+        "--paper",
+        choices=[paper.value for paper in Paper],
+        default=Paper.A4.value,
+        help="what the pages of a .pdf or .svg are for (a4, unless said, or letter)",
+    )
+    ask_json(parser)
+    parser.epilog = (
+        "Rehearsal marks, tempos, repeats and signs that only another part carries are added, "
+        "and words where the others are in another meter."
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the part and tell what it has gained."""
+    out = Path(args.out).expanduser()
+    cues, paper = Cues(args.cues), Paper(args.paper)
+    taken = take_part(stand_of(args), folders_of(args), args.part, out, cues, paper)
+    if args.json:
+        print_json(_record(taken))
+    else:
+        print(_told(taken))
+    return 0
+
+
+def _told(taken: Taken) -> str:
+    files = str(taken.files[0])
+    if len(taken.files) > 1:
+        files += f" … {taken.files[-1].name}"
+    added = ", ".join(
+        f"{count} {one if count == 1 else many}"
+        for many, one in _SINGULAR.items()
+        if (count := taken.added[many])
+    )
+    return f"{files}: {taken.part_name}" + (f", with {added}" if added else "")
+
+
+def _record(taken: Taken) -> dict[str, object]:
+    return {
+        "files": [str(file) for file in taken.files],
+        "part": {"id": taken.part_id, "name": taken.part_name},
+        "added": {re.sub(r"\W", "_", kind): taken.added[kind] for kind in _SINGULAR},
+    }

@@ -1,0 +1,195 @@
+"""`companion progress`: minutes, a part bar by bar, one passage and why it stands so."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from datetime import date, datetime
+from pathlib import Path
+
+from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.errors import CompanionError, RequestError
+from companion.files.folders import Folders
+from companion.practice.attempt import Bars, now
+from companion.practice.mastery.progress_series import Week
+from companion.practice.mastery.standing import Standing
+from companion.practice.mastery.states import rows
+from companion.publish.charts import calendar_svg, curve_svg, heat_svg, write_picture
+from companion.publish.text_charts import calendar_lines, curve, heat_lines
+from companion.publish.week_page import week_page
+from companion.score.bar_numbers import find_bars, find_part
+from companion.session.open_score import Stand
+from companion.session.passage_progress import (
+    History,
+    PartProgress,
+    history,
+    monday_of,
+    part_progress,
+    share_told,
+    weeks_until,
+)
+from companion.session.typed_dates import day_typed
+from companion.wording.phrases import bars_told, day_told
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """[SCORE [--part P [--bars A-B]]] [--weeks N | --week [DAY] | --states] [-o OUT]."""
+    parser.add_argument("score", metavar="SCORE", nargs="?", help="a score: its part bar by bar")
+    parser.add_argument("--part", metavar="P", help="the part; else the one I chose")
+    parser.add_argument("--bars", metavar="A-B", help="one passage, and why it stands so")
+    parser.add_argument("--weeks", metavar="N", type=int, default=12, help="weeks shown (12)")
+    parser.add_argument(
+        "--week", metavar="DAY", nargs="?", const="", help="one week as a page of Markdown"
+    )
+    parser.add_argument("--states", action="store_true", help="what moves a passage up and down")
+    parser.add_argument("-o", "--out", metavar="OUT", help="OUT.svg, OUT.png; with --week OUT.md")
+    ask_json(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Show what was asked for, or write it."""
+    folders, at = folders_of(args), now()
+    if args.states:
+        for way, how, when in rows():
+            print(f"{way:>5}  {how:<22}{when}")
+        return 0
+    if args.week is not None:
+        return write_week(args, folders, at)
+    if args.score is None:
+        return show_minutes(args, weeks_until(folders, at, args.weeks))
+    stand = stand_of(args)
+    index = _part(stand, args.part or "")
+    if args.bars:
+        first, last = find_bars(stand.clock, args.bars)
+        bars = Bars(stand.digest, stand.score.parts[index].id, first, last)
+        return show_passage(args, history(folders, bars, at))
+    return show_part(args, part_progress(folders, stand, index, at))
+
+
+def _part(stand: Stand, named: str) -> int:
+    chosen = named or stand.choices.part
+    if not chosen:
+        raise RequestError(
+            "it is not settled which part is yours", next="Add --part, or use companion settle."
+        )
+    return find_part(stand.score, chosen)
+
+
+# What `companion progress` prints or writes: for people, for programs, as a picture.
+
+
+def write_week(args: argparse.Namespace, folders: Folders, at: datetime) -> int:
+    """A week as a page of Markdown, printed or written."""
+    day = day_typed(args.week) if args.week else at.date()
+    page = week_page(folders, monday_of(day), at)
+    if args.out is None:
+        print(page, end="")
+        return 0
+    out = Path(args.out).expanduser()
+    try:
+        out.write_text(page, "utf-8")
+    except OSError as problem:
+        raise CompanionError(
+            f"this page cannot be written ({problem.strerror})",
+            where=str(out),
+            next="Choose another folder.",
+        ) from None
+    print(out)
+    return 0
+
+
+def show_minutes(args: argparse.Namespace, weeks: list[Week]) -> int:
+    """Minutes a day, week by week."""
+    title = f"Minutes a day, {len(weeks)} weeks"
+    if args.out:
+        return _drawn(args, calendar_svg(weeks, title))
+    if args.json:
+        print_json(
+            {
+                "weeks": [
+                    {"monday": week.monday.isoformat(), "minutes": list(week.minutes)}
+                    for week in weeks
+                ]
+            }
+        )
+        return 0
+    return _printed(calendar_lines(weeks))
+
+
+def show_passage(args: argparse.Namespace, found: History) -> int:
+    """One passage: how it stands, why, and its tempo over time."""
+    one = found.stands
+    title = f"{one.part_name} {_bars(one)}, in {one.aims.beat}s a minute"
+    if args.out:
+        return _drawn(args, curve_svg(found.points, found.goal, title))
+    if args.json:
+        print_json(_record(found))
+        return 0
+    return _printed(_passage_told(found))
+
+
+def _passage_told(found: History) -> Iterator[str]:
+    one = found.stands
+    yield f"{one.title}: {one.part_name} {_bars(one)} {found.judged.state.value}"
+    yield from found.judged.reasons
+    if found.judged.next:
+        yield found.judged.next
+    yield from curve(found.points, found.goal)
+
+
+def _record(found: History) -> dict[str, object]:
+    return {
+        "state": found.judged.state.value,
+        "reasons": list(found.judged.reasons),
+        "next": found.judged.next,
+        "goal": str(found.goal) if found.goal else None,
+        "beat": found.stands.aims.beat,
+        "due": date.fromordinal(found.stands.due).isoformat() if found.stands.due else None,
+        "days": [
+            {
+                "day": point.day.isoformat(),
+                "tempo": str(point.tempo),
+                "held": point.has_held,
+                "alone": point.is_alone,
+            }
+            for point in found.points
+        ],
+    }
+
+
+def show_part(args: argparse.Namespace, found: PartProgress) -> int:
+    """A whole part, bar by bar."""
+    title = f"{found.title}: {found.part_name}"
+    if args.out:
+        return _drawn(args, heat_svg(found.heat, found.names, title))
+    if args.json:
+        states = [how.value if how else None for how in found.heat]
+        print_json({"bars": states, "share": str(found.share.holding)})
+        return 0
+    return _printed(_part_told(found, title))
+
+
+def _part_told(found: PartProgress, title: str) -> Iterator[str]:
+    yield title
+    yield share_told(found.share)
+    yield from heat_lines(found.heat, found.names)
+    for one, how in found.passages:
+        due = f", to come back {day_told(one.planned)}" if one.planned else ""
+        yield f"  {_bars(one)}: {how.value}{due}"
+
+
+def _bars(one: Standing) -> str:
+    return bars_told(one.bars.first, one.bars.last, one.label)
+
+
+def _drawn(args: argparse.Namespace, svg: str) -> int:
+    out = Path(args.out).expanduser()
+    write_picture(svg, out)
+    print(out)
+    return 0
+
+
+def _printed(lines: Iterator[str]) -> int:
+    for line in lines:
+        print(line)
+    return 0

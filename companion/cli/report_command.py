@@ -1,0 +1,89 @@
+"""`companion report -o FILE.json`: what goes back to the teacher."""
+
+from __future__ import annotations
+
+import argparse
+
+from companion.cli.shared_options import ask_json, folders_of, print_json
+from companion.files.score_paths import as_path
+from companion.practice.attempt import now
+from companion.publish.report.report_file import ABOUT
+from companion.publish.report.student_report import Asked, Sent, make_report, send_report
+from companion.session.typed_dates import day_typed
+from companion.wording.phrases import count_told
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """What it shall tell, and where to."""
+    parser.add_argument(
+        "--exercise",
+        action="append",
+        default=[],
+        metavar="EXERCISE",
+        help="only this exercise of your list, by number or title; may be given again",
+    )
+    parser.add_argument("--since", metavar="DATE", help="only from this day on, as 2026-05-02")
+    parser.add_argument(
+        "--name", default="", metavar="WHO", help="your name, as the teacher knows you"
+    )
+    parser.add_argument("--note", default="", metavar="TEXT", help="what you want to tell")
+    parser.add_argument(
+        "-o", "--out", required=True, metavar="FILE", help="the file to send, ending in .json"
+    )
+    parser.add_argument(
+        "--page", metavar="PAGE", help="the same to read; FILE with the ending .html without it"
+    )
+    ask_json(parser)
+    parser.epilog = (
+        "It holds attempts, judgements, minutes and goals. It does not hold the notes you wrote "
+        f"to yourself, nor where your files lie. {ABOUT}"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write both and tell where they are."""
+    file = as_path(args.out)
+    page = as_path(args.page) if args.page else file.with_suffix(".html")
+    asked = Asked(
+        name=args.name or args.player or "",
+        note=args.note,
+        since=day_typed(args.since) if args.since else None,
+        exercises=tuple(args.exercise),
+    )
+    sent = send_report(make_report(folders_of(args), asked, now()), file, page)
+    if args.json:
+        print_json(_record(sent))
+        return 0
+    print(f"{sent.file}: {_told(sent)}")
+    print(f"{sent.page}: the same to read")
+    if not sent.report.name:
+        print("It has no name in it; --name says who you are.")
+    return 0
+
+
+def _record(sent: Sent) -> dict[str, object]:
+    report = sent.report
+    return {
+        "file": str(sent.file),
+        "page": str(sent.page),
+        "attempts": _attempts(sent),
+        "passages": len(report.passages),
+        "exercises": len(report.exercises),
+        "minutes": round(sum(report.minutes.values()), 1),
+    }
+
+
+def _attempts(sent: Sent) -> int:
+    return sum(len(one.attempts) for one in sent.report.passages)
+
+
+def _told(sent: Sent) -> str:
+    report = sent.report
+    return ", ".join(
+        (
+            count_told(_attempts(sent), "attempt"),
+            count_told(len(report.passages), "passage"),
+            count_told(len(report.exercises), "exercise"),
+            f"{sum(report.minutes.values()):.0f} minutes",
+        )
+    )

@@ -1,0 +1,84 @@
+"""`companion settle SCORE`: say once which part is mine and what stays at a change of meter."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+
+from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.errors import RequestError
+from companion.rhythm.tempo_relation import Same
+from companion.score.bar_numbers import find_bar, find_part
+from companion.session.open_score import Settled, Stand, settle_part, settle_relation
+from companion.wording.score_sentences import span_told
+
+_RELATIONS: dict[str, Same | None] = {"beat": Same.BEAT, "note": Same.NOTE, "page": None}
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """SCORE [--part P] [--relation BAR=beat|note|page]…"""
+    ask_score(parser)
+    parser.add_argument("--part", help="the part that is mine")
+    parser.add_argument(
+        "--relation",
+        action="append",
+        default=[],
+        metavar="BAR=WHAT",
+        help="what stays at the change of meter in a bar: beat, note, or page (as the page and "
+        "custom have it); may be given several times",
+    )
+    ask_json(parser)
+    parser.epilog = "Without options it tells what is settled. Every command and screen heeds it."
+
+
+def run(args: argparse.Namespace) -> int:
+    """Settle what was asked and tell everything that is settled. Raises CompanionError where it
+    cannot be kept: nothing else would heed it."""
+    stand, folders = stand_of(args), folders_of(args)
+    if args.part is not None:
+        stand = _kept(settle_part(stand, folders, find_part(stand.score, args.part)))
+    for text in args.relation:
+        bar, same = _relation(stand, text)
+        stand = _kept(settle_relation(stand, folders, bar, same))
+    if args.json:
+        relations = {str(bar): same.value for bar, same in sorted(stand.choices.relations.items())}
+        print_json({"part": stand.choices.part, "relations": relations})
+    else:
+        for line in _told(stand):
+            print(line)
+    return 0
+
+
+def _relation(stand: Stand, text: str) -> tuple[int, Same | None]:
+    """`33=beat` as a bar at which some part's meter changes, and what stays there."""
+    where, _, what = text.partition("=")
+    if what not in _RELATIONS:
+        raise RequestError(f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page.")
+    bar = find_bar(stand.clock, where)
+    changes = {told.bar for told in stand.clock.assumptions if told.what == "tempo relation"}
+    if bar > 1 and stand.clock.bars[bar - 2].movement != stand.clock.bars[bar - 1].movement:
+        raise RequestError(
+            f"a new movement begins in bar {where}",
+            where=stand.score.title,
+            next="It keeps nothing of the tempo before it, so there is nothing to settle.",
+        )
+    if bar not in changes:
+        raise RequestError(
+            f"no meter changes in bar {where}",
+            where=stand.score.title,
+            next=f"Meters change in bars {', '.join(map(str, sorted(changes))) or '(none)'}.",
+        )
+    return bar, _RELATIONS[what]
+
+
+def _kept(settled: Settled) -> Stand:
+    if settled.trouble is not None:
+        raise settled.trouble
+    return settled.stand
+
+
+def _told(stand: Stand) -> Iterator[str]:
+    names = {part.id: part.name for part in stand.score.parts}
+    yield f"my part: {names.get(stand.choices.part or '', 'not chosen yet')}"
+    for bar, same in sorted(stand.choices.relations.items()):
+        yield f"{span_told(stand, bar, bar)}: {same.value}"

@@ -1,0 +1,126 @@
+"""`companion study SCORE`: the score explained to one player, or to each."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+
+from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.publish.study_sheet import Study, study
+from companion.score.bar_numbers import find_bars, find_part
+from companion.session.open_score import Stand
+from companion.wording.advice import Advice
+from companion.wording.score_sentences import span_told
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """SCORE [--part P] [--bars A-B] [--all] [--markdown] [--json]."""
+    ask_score(parser)
+    parser.add_argument(
+        "--part", help="whose part; yours if it is settled, else every part in turn"
+    )
+    parser.add_argument("--bars", metavar="A-B", help="only these bars, with how to count each")
+    parser.add_argument("--all", action="store_true", help="everything found, not only the sheet")
+    parser.add_argument("--markdown", action="store_true", help="as a page to keep")
+    ask_unfolded(parser)
+    ask_json(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the study."""
+    stand = stand_of(args)
+    span = find_bars(stand.clock, args.bars) if args.bars else None
+    studies = [study(stand, part, span) for part in _parts(stand, args.part)]
+    if args.json:
+        print_json({"title": stand.score.title, "studies": [_record(each) for each in studies]})
+        return 0
+    for number, each in enumerate(studies):
+        if number:
+            print()
+        for line in _page(stand, each, everything=args.all, markdown=args.markdown):
+            print(line)
+    return 0
+
+
+def _parts(stand: Stand, text: str | None) -> list[int]:
+    if text:
+        return [find_part(stand.score, text)]
+    ids = [part.id for part in stand.score.parts]
+    return [ids.index(stand.choices.part)] if stand.choices.part in ids else list(range(len(ids)))
+
+
+def _page(stand: Stand, of: Study, *, everything: bool, markdown: bool) -> Iterator[str]:
+    head, item = ("# ", "- ") if markdown else ("", "  ")
+    bars = (
+        ""
+        if of.last - of.first + 1 == len(stand.clock.bars)
+        else (f", {span_told(stand, of.first, of.last)}")
+    )
+    yield f"{head}{stand.score.title}: {of.part_name}{bars}"
+    chosen = of.everything if everything else of.sheet
+    topic = None
+    for advice in chosen:
+        if advice.topic is not topic:
+            topic = advice.topic
+            yield ""
+            yield f"{head and '## '}{topic[0].upper()}{topic[1:]}"
+            if markdown:
+                yield ""
+        yield f"{item}{advice.text}{_note(advice)}"
+    if not chosen:
+        yield f"{item}Nothing pulls here, and nothing returns."
+    yield from _counts(stand, of, head, item)
+    if any(advice.is_heuristic for advice in chosen):
+        yield ""
+        yield "~ a reading of the score by rule of thumb; a musician may see it otherwise"
+
+
+def _note(advice: Advice) -> str:
+    reasons = f" ({'; '.join(advice.because)})" if advice.because else ""
+    return reasons + (" ~" if advice.is_heuristic else "")
+
+
+def _counts(stand: Stand, of: Study, head: str, item: str) -> Iterator[str]:
+    if of.counts:
+        yield ""
+        yield f"{head and '## '}Counting aloud"
+        if head:
+            yield ""
+    for count in of.counts:
+        yield f"{item}{span_told(stand, count.bar, count.bar)}: {count.mine}"
+        below = f"  {item}"
+        for meter, text in count.theirs:
+            yield f"{below}theirs in {meter}: {text}"
+        for ratio, text in count.together:
+            yield f"{below}{ratio}: {text}"
+
+
+def _record(of: Study) -> dict[str, object]:
+    return {
+        "part": {"id": of.part_id, "name": of.part_name},
+        "first": of.first,
+        "last": of.last,
+        "sheet": [_advice(each) for each in of.sheet],
+        "everything": [_advice(each) for each in of.everything],
+        "counts": [
+            {
+                "bar": count.bar,
+                "mine": count.mine,
+                "theirs": dict(count.theirs),
+                "together": dict(count.together),
+            }
+            for count in of.counts
+        ],
+    }
+
+
+def _advice(advice: Advice) -> dict[str, object]:
+    return {
+        "topic": advice.topic.value,
+        "first": advice.first,
+        "last": advice.last,
+        "text": advice.text,
+        "weight": advice.weight,
+        "heuristic": advice.is_heuristic,
+        "because": list(advice.because),
+    }

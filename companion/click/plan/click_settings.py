@@ -1,0 +1,58 @@
+"""What a player can want of a click, and what nobody can play to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from companion.click.plan.layers import DEFAULT, Mix, Strand
+from companion.click.plan.silences import Fade, Silence
+from companion.click.plan.tempo_plan import MOST_TIMES, TempoPlan, natural_times
+from companion.errors import RequestError
+
+MOST_COUNT_IN = 16
+"""Bars of count-in at most."""
+MOST_REPEATS = MOST_TIMES
+"""Times through at most."""
+LONGEST = 12 * 3600
+"""Seconds a click lasts at most: longer than anybody should practise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a player wants of a click."""
+
+    tempo: TempoPlan
+    """How fast, and how that changes over the times through."""
+    layers: tuple[Strand, ...] = DEFAULT
+    """What there is to hear."""
+    count_in: int = 0
+    """Bars counted in, in beats, whatever the layers are."""
+    counted_by: int | None = None
+    """Index of the part whose meter is counted in; None for the player's own."""
+    repeat: int | None = None
+    """Times through; None for as many as the tempo plan takes."""
+    silences: tuple[Silence, ...] = ()
+    """Where the click leaves."""
+    fades: tuple[Fade, ...] = ()
+    """Layers that come or go over the times through."""
+    mix: Mix = Mix()
+    """How loud, in which voice and where each layer is."""
+
+    @property
+    def times(self) -> int:
+        """How many times through that makes."""
+        return natural_times(self.tempo) if self.repeat is None else self.repeat
+
+
+def check(wish: Wish) -> None:
+    """Raises RequestError for no layers, or a count-in or a number of repeats out of range."""
+    if not wish.layers:
+        raise RequestError("a click needs at least one layer", next="Ask for the beat, say.")
+    if not 0 <= wish.count_in <= MOST_COUNT_IN:
+        raise RequestError(
+            f"a count-in of {wish.count_in} bars is not possible", next=f"Choose 0–{MOST_COUNT_IN}."
+        )
+    if not 1 <= wish.times <= MOST_REPEATS:
+        raise RequestError(
+            f"{wish.times} times through is not possible", next=f"Choose 1–{MOST_REPEATS}."
+        )

@@ -1,0 +1,278 @@
+"""From a passage to a plan of strokes: when each one falls, exactly.
+
+The plan is the one thing a sound card, a WAV file, a MIDI file and a moving playhead
+all draw from. Every position is a rational number counted from the start of the plan,
+never a sum of rounded steps, so the last stroke of an hour is as exact as the first.
+One time through is kept once, however often it comes round.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import NamedTuple
+
+from companion.click.plan.click_settings import LONGEST, Wish, check
+from companion.click.plan.count_in import CountIn, count_in_for
+from companion.click.plan.layers import DEFAULT, Layer, Mix, Strand, in_order
+from companion.click.plan.silences import Spot, faded, is_silent
+from companion.click.plan.strokes import Stroke, beat_starts, counting, through
+from companion.click.plan.tempo_plan import Fixed, TempoPlan
+from companion.click.plan.timetable import COUNTING, Stretch, Timetable, first_tempo, timetable_of
+from companion.errors import RequestError
+from companion.findings.conflicts import Conflict
+from companion.rhythm.tempo import Tempo
+from companion.score.passage import Passage
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole click: count-in, then the passage as often as asked."""
+
+    wish: Wish
+    """What was asked for."""
+    counted: tuple[Stroke, ...]
+    """The strokes of the count-in, in order of time; at one time in order of `Layer`."""
+    once: tuple[Stroke, ...]
+    """The strokes of one time through, before silences, in clock time from its beginning."""
+    lead_in: CountIn
+    """The count-in that they belong to."""
+    pass_length: Fraction
+    """Clock time of one time through."""
+    repeat: int
+    """How many times through."""
+    tempo: Tempo
+    """Felt beats a minute of the part in the passage's first bar, at the beginning."""
+    timetable: Timetable
+    """When each time through begins, for ever."""
+    bar_starts: tuple[tuple[int, Fraction], ...]
+    """(ordinal bar, clock time from the start of the plan) for the first time through;
+    the same bars come `pass_length` later in each repeat."""
+    beats_each: int
+    """Felt beats that begin in one time through."""
+
+    @property
+    def count_in(self) -> Fraction:
+        """Clock time of the count-in; 0 without one."""
+        return self.lead_in.length
+
+    @property
+    def length(self) -> Fraction:
+        """Clock time of everything."""
+        return self.count_in + self.pass_length * self.repeat
+
+    @property
+    def seconds(self) -> Fraction:
+        """How long everything lasts, in seconds."""
+        return self.timetable.begin(self.repeat)
+
+    @property
+    def seconds_per_unit(self) -> Fraction:
+        """Seconds that one unit of clock time lasts at the beginning."""
+        return self.timetable.pace(0).stretches[0].pace
+
+    @property
+    def strokes(self) -> tuple[Stroke, ...]:
+        """Every stroke that sounds, in order. A long click has many: see `sounding`."""
+        return tuple(sounding(self))
+
+
+def plan(
+    passage: Passage,
+    conflicts: Sequence[Conflict],
+    *,
+    tempo_bpm: Fraction,
+    layers: Iterable[Strand] = DEFAULT,
+    count_in: int = 0,
+    repeat: int = 1,
+) -> Plan:
+    """Plan the click of a passage at one tempo. `planned` takes every other wish.
+
+    `tempo_bpm` counts felt beats of the part in the passage's first bar; where the meter
+    changes later, the shared clock says what that makes of them. Raises as `planned`.
+    """
+    wish = Wish(Fixed(tempo_bpm), in_order(layers), count_in, repeat=repeat)
+    return planned(passage, conflicts, wish)
+
+
+def planned(passage: Passage, conflicts: Sequence[Conflict], wish: Wish) -> Plan:
+    """Plan the click of a passage as a player wants it. `conflicts` are the whole score's.
+
+    Raises RequestError for a click nobody can play: no layers, a tempo out of range, a
+    count-in or a number of repeats out of range, more than twelve hours, or no time at all.
+    """
+    check(wish)
+    layers = in_order(wish.layers)
+    lead_in = count_in_for(passage, wish.count_in, wish.counted_by)
+    table = timetable_of(wish.tempo, passage, count_in=lead_in.length, times=wish.times)
+    _check_length(passage, table.begin(wish.times))
+    return Plan(
+        wish=replace(wish, layers=layers),
+        counted=counting(lead_in, layers),
+        once=through(passage, conflicts, layers, marks_upbeat=not wish.count_in),
+        lead_in=lead_in,
+        pass_length=passage.end - passage.start,
+        repeat=wish.times,
+        tempo=first_tempo(passage, table),
+        timetable=table,
+        bar_starts=tuple(
+            (bar.number, bar.start - passage.start + lead_in.length) for bar in passage.bars
+        ),
+        beats_each=len(beat_starts(passage)),
+    )
+
+
+def with_mix(old: Plan, mix: Mix) -> Plan:
+    """The same strokes heard otherwise; at once, while it plays."""
+    return replace(old, wish=replace(old.wish, mix=mix))
+
+
+def with_tempo(old: Plan, passage: Passage, tempo: TempoPlan) -> Plan:
+    """The same strokes at another tempo. `passage` is the one it was planned from."""
+    wish = replace(old.wish, tempo=tempo)
+    check(wish)
+    table = timetable_of(tempo, passage, count_in=old.count_in, times=wish.times)
+    _check_length(passage, table.begin(wish.times))
+    return replace(
+        old, wish=wish, repeat=wish.times, timetable=table, tempo=first_tempo(passage, table)
+    )
+
+
+def place_in(plan: Plan, at: Fraction) -> tuple[int, Fraction]:
+    """The time through (COUNTING in the count-in) and how far into it, of a clock time."""
+    if at < plan.count_in:
+        return COUNTING, at
+    number, into = divmod(at - plan.count_in, plan.pass_length)
+    return int(number), into
+
+
+def seconds_at(plan: Plan, at: Fraction) -> Fraction:
+    """Seconds from the start of the plan to a clock time of it, exactly."""
+    return plan.timetable.seconds(*place_in(plan, at))
+
+
+def frame(plan: Plan, at: Fraction, rate: int) -> int:
+    """The sample on which a clock time of the plan falls.
+
+    Nearest sample to the exact position, a half to the even one (1.5 and 2.5 both give 2),
+    as Python rounds. Nothing has been rounded before.
+    """
+    return round(seconds_at(plan, at) * rate)
+
+
+def bar_at(plan: Plan, at: Fraction) -> int:
+    """Ordinal position of the bar that sounds at a clock time of the plan; 0 in the count-in."""
+    number, into = place_in(plan, at)
+    if number == COUNTING:
+        return 0
+    starts = plan.bar_starts
+    found = bisect_right(starts, plan.count_in + into, key=lambda start: start[1])
+    return starts[found - 1][0]
+
+
+def _check_length(passage: Passage, seconds: Fraction) -> None:
+    if seconds > LONGEST:
+        raise RequestError(
+            f"this click would last {float(seconds / 3600):.1f} hours",
+            where=f"bars {passage.first}–{passage.last}",
+            next=f"The most is {LONGEST // 3600}: fewer bars, fewer repeats or a faster tempo.",
+        )
+
+
+# The strokes of a plan that sound, one after another and from any place on.
+
+
+class Blow(NamedTuple):
+    """A stroke on its sample."""
+
+    frame: int
+    """Samples from the start of the plan."""
+    stroke: Stroke
+    """What strikes."""
+
+
+def sounding(plan: Plan) -> Iterator[Stroke]:
+    """Every stroke from the count-in to the last time through, at its clock time."""
+    for number in range(COUNTING, plan.repeat):
+        begin = plan.count_in + plan.pass_length * number if number > COUNTING else Fraction(0)
+        for stroke in _kept(plan, number):
+            heard = _heard(plan, number, stroke)
+            if heard is not None:
+                yield replace(heard, at=begin + stroke.at)
+
+
+def blows(
+    plan: Plan, rate: int, first: int, last: int, *, is_endless: bool = False
+) -> Iterator[Blow]:
+    """The strokes whose sample is `first` or later and before `last`, in order.
+
+    Where endless, times through follow each other for ever.
+    """
+    table = plan.timetable
+    on = table.number_at(Fraction(first, rate)) if first > 0 else COUNTING
+    # The time through before may end on the very sample: half a sample is rounded up.
+    number = max(COUNTING, on - 1)
+    while number <= on or table.begin(number) * rate < last:
+        if number >= plan.repeat and not is_endless:
+            return
+        yield from _blows_in(plan, number, rate, first, last)
+        number += 1
+
+
+def _blows_in(plan: Plan, number: int, rate: int, first: int, last: int) -> Iterator[Blow]:
+    """Those of one time through."""
+    begin, pace = plan.timetable.begin(number), plan.timetable.pace(number)
+    kept = _kept(plan, number)
+    earliest = max(Fraction(0), Fraction(first - 1, rate) - begin)
+    index = bisect_left(kept, pace.into_at(earliest), key=lambda stroke: stroke.at)
+    bends = pace.stretches
+    bend = max(0, bisect_right(bends, kept[index].at, key=_into) - 1) if index < len(kept) else 0
+    while index < len(kept):
+        until = bends[bend + 1].into if bend + 1 < len(bends) else pace.length
+        start, base = bends[bend].into, (begin + bends[bend].seconds) * rate
+        slope, curve = bends[bend].pace * rate, bends[bend].change * rate / 2
+        while index < len(kept) and (stroke := kept[index]).at < until:
+            time = stroke.at - start
+            at = round(base + time * (slope + curve * time if curve else slope))
+            if at >= last:
+                return
+            index += 1
+            if at >= first and (heard := _heard(plan, number, stroke)) is not None:
+                yield Blow(at, heard)
+        bend += 1
+
+
+def _into(stretch: Stretch) -> Fraction:
+    return stretch.into
+
+
+def _kept(plan: Plan, number: int) -> Sequence[Stroke]:
+    return plan.once if number > COUNTING else plan.counted
+
+
+def _heard(plan: Plan, number: int, stroke: Stroke) -> Stroke | None:
+    """The stroke as it sounds in a time through; None where it is silent."""
+    wish = plan.wish
+    if number == COUNTING:
+        is_counted = stroke.layer is Layer.BEAT or wish.mix.is_on(stroke.layer)
+        return stroke if is_counted else None
+    if wish.mix.choices and not wish.mix.is_on(stroke.layer):
+        return None
+    if wish.silences and is_silent(wish.silences, _spot(plan, number, stroke)):
+        return None
+    if not wish.fades:
+        return stroke
+    share = faded(wish.fades, stroke.layer, number)
+    return replace(stroke, share=share) if share else None
+
+
+def _spot(plan: Plan, number: int, stroke: Stroke) -> Spot:
+    starts = plan.bar_starts
+    counts = (
+        number * len(starts) + stroke.bar - starts[0][0],
+        number * plan.beats_each + max(0, stroke.beat - 1),
+        number,
+    )
+    return Spot(counts, stroke.is_contested, stroke.layer)

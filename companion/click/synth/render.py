@@ -1,0 +1,210 @@
+"""From a plan to samples: every stroke begins exactly on its own sample.
+
+The sample is that of the stroke's exact position, rounded once. A layer is one instrument:
+its next stroke damps the last one, hence no more than one stroke of each layer sounds at a
+time, and what all layers reach together is known before anything sounds.
+
+Any stretch of a click can be made by itself, and gives the bits it has in the whole. So a
+file of any length is written a block at a time, and a sound card reads from the same plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from companion.click.plan.layers import Strand
+from companion.click.plan.plan import Blow, Plan, blows, frame
+from companion.click.plan.timetable import COUNTING
+from companion.click.synth.layer_sounds import RATE, RATES, Kit, Sound
+from companion.click.synth.struck_sounds import longest
+
+__all__ = [
+    "BLOCK",
+    "RATE",
+    "RATES",
+    "Samples",
+    "blocks",
+    "length",
+    "render",
+    "render_loop",
+    "stretch",
+]
+
+Samples = NDArray[np.int16]
+"""(frames, 2): left and right."""
+
+BLOCK = 1 << 16
+"""Frames that are made at a time: small enough to stay near the processor."""
+
+
+def length(plan: Plan, rate: int) -> int:
+    """Frames of the whole plan."""
+    return round(plan.seconds * rate)
+
+
+def render(plan: Plan, rate: int = RATE) -> Samples:
+    """The whole plan in one piece, count-in and repeats included.
+
+    `round(plan.seconds * rate)` frames; what would ring beyond them is damped.
+    Raises RequestError for a sample rate outside 16,000–192,000.
+    """
+    kit, end = Kit(plan, rate), length(plan, rate)
+    samples = np.zeros((end, 2), np.int16)
+    for first in range(0, end, BLOCK):
+        _add(samples[first : first + BLOCK], plan, kit, first, end)
+    return samples
+
+
+def blocks(plan: Plan, rate: int = RATE, bits: int = 16) -> Iterator[Sound]:
+    """The whole plan a block at a time, the last one shorter. 24 bits come as 32-bit numbers.
+
+    The block is used again for the next: copy what is to be kept. Raises as `Kit`.
+    """
+    kit, end = Kit(plan, rate, bits), length(plan, rate)
+    block: Sound = np.empty((BLOCK, 2), kit.depth.kind)
+    for first in range(0, end, BLOCK):
+        part = block[: min(BLOCK, end - first)]
+        part[:] = 0
+        _add(part, plan, kit, first, end)
+        yield part
+
+
+def stretch(plan: Plan, kit: Kit, first: int, count: int, *, is_endless: bool = False) -> Sound:
+    """Any `count` frames from `first` on; silence before and after the plan.
+
+    Where endless, times through follow each other for ever and nothing is damped at an end.
+    """
+    samples: Sound = np.zeros((count, 2), kit.depth.kind)
+    end = None if is_endless else length(plan, kit.rate)
+    _add(samples, plan, kit, first, end)
+    return samples
+
+
+def render_loop(plan: Plan, rate: int = RATE) -> tuple[Samples, int]:
+    """Count-in and the first time through, to be played once and then round and round.
+
+    Returns the samples and the frame at which the passage begins, to which a player jumps
+    back from the end. What rings beyond the end sounds at that place instead, and what
+    rings out of the count-in is damped there, so that every time round is the same. A loop
+    is a whole number of frames: up to half a frame (10 µs) longer or shorter than exact.
+    Raises RequestError for a sample rate outside 16,000–192,000.
+    """
+    kit = Kit(plan, rate)
+    end_of_pass = plan.count_in + plan.pass_length
+    loop_from, end = frame(plan, plan.count_in, rate), frame(plan, end_of_pass, rate)
+    samples: Sound = np.zeros((end + longest(rate), 2), np.int16)
+    for struck in _by_layer(blows(plan, rate, 0, end)):
+        split = sum(blow.frame < loop_from for blow in struck)
+        _lay(samples, kit, 0, struck[:split], loop_from)
+        if played := struck[split:]:
+            _lay(samples, kit, 0, played, end - loop_from + played[0].frame)
+    ringing = samples[end:]
+    room = min(len(ringing), end - loop_from)
+    samples[loop_from : loop_from + room] += ringing[:room]
+    loop: Samples = samples[:end].astype(np.int16, copy=False)
+    return loop, loop_from
+
+
+def _add(samples: Sound, plan: Plan, kit: Kit, first: int, end: int | None) -> None:
+    """Add to silence what sounds from frame `first` on; at `end` everything is damped.
+
+    A stroke may have begun before, and the one that damps it may come after.
+    """
+    ring, last = longest(kit.rate), first + len(samples)
+    until = last + ring if end is None else min(last + ring, end)
+    near = blows(plan, kit.rate, max(0, first - ring), until, is_endless=end is None)
+    for struck in _by_layer(near):
+        _lay(samples, kit, first, struck, until)
+
+
+def _by_layer(struck: Iterable[Blow]) -> Iterable[list[Blow]]:
+    """Each layer's strokes in order."""
+    found: dict[Strand, list[Blow]] = {}
+    for blow in struck:
+        found.setdefault(blow.stroke.layer, []).append(blow)
+    return found.values()
+
+
+def _lay(samples: Sound, kit: Kit, first: int, struck: list[Blow], until: int) -> None:
+    """Add one layer's strokes, each damped by the next, the last one at `until`.
+
+    `samples` begin at frame `first`; what lies outside is left away.
+    """
+    ends = [*(blow.frame for blow in struck[1:]), until]
+    for (start, stroke), end in zip(struck, ends, strict=False):
+        sound = kit.sound(stroke)
+        if end - start < len(sound):
+            sound = kit.damped(sound, end - start)
+        begin = start - first
+        if begin < 0:
+            sound, begin = sound[-begin:], 0
+        part = samples[begin : begin + len(sound)]
+        part += sound[: len(part)]
+
+
+# A click that is made while it plays, out of the plan alone.
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LiveClick:
+    """A plan as a source of sound. Immutable; read it from any thread.
+
+    It also tells where in the music a frame lies, and the way back, so that whoever plays
+    along, or draws, agrees with it to the frame.
+    """
+
+    plan: Plan
+    """What sounds."""
+    rate: int = RATE
+    """Frames a second."""
+    is_endless: bool = True
+    """Whether times through follow each other for ever; else as often as the plan says."""
+    kit: Kit = field(init=False)
+    """Its sounds."""
+
+    def __post_init__(self) -> None:
+        """Raises RequestError for a sample rate outside 16,000–192,000."""
+        object.__setattr__(self, "kit", Kit(self.plan, self.rate))
+
+    @property
+    def length(self) -> int | None:
+        """How many frames it lasts; None when it never ends."""
+        return None if self.is_endless else length(self.plan, self.rate)
+
+    def read(self, first: int, count: int) -> NDArray[np.int16]:
+        """`count` frames from frame `first` on, shape (count, 2); silence outside the sound."""
+        if count < 0:
+            raise ValueError(f"cannot read {count} frames")
+        made = stretch(self.plan, self.kit, first, count, is_endless=self.is_endless)
+        return made.astype(np.int16, copy=False)
+
+    def frame(self, number: int, into: Fraction) -> int:
+        """The frame of a clock time after the beginning of a time through, from 0.
+
+        In the count-in, COUNTING, `into` is counted from its own beginning.
+        """
+        return round(self.plan.timetable.seconds(number, into) * self.rate)
+
+    def pass_at(self, frame: int) -> int:
+        """The time through, from 0, that is on at a frame; COUNTING before the first."""
+        table = self.plan.timetable
+        number = table.number_at(Fraction(max(0, frame), self.rate))
+        number += round(table.begin(number + 1) * self.rate) <= frame
+        return number if self.is_endless else min(number, self.plan.repeat - 1)
+
+    def place_at(self, frame: int) -> tuple[int, Fraction]:
+        """The time through that is on at a frame, and how far into it, in clock time.
+
+        `frame` of what comes back is the same frame again. In the count-in (COUNTING) it is
+        counted from the count-in's own beginning; before the start it is that beginning.
+        """
+        number = self.pass_at(frame)
+        table = self.plan.timetable
+        seconds = Fraction(max(0, frame), self.rate) - table.begin(number)
+        most = self.plan.count_in if number == COUNTING else self.plan.pass_length
+        return number, min(table.pace(number).into_at(max(Fraction(0), seconds)), most)

@@ -1,0 +1,125 @@
+"""The words in which a tempo plan is asked for, as a teacher would write them in a margin.
+
+60                                  one tempo
+60 to 90 by 4, twice each           a ladder
+60 to 90 by 4, 3 times each, else back one
+60 to 90 over 8 times               a ramp, without steps
+60 and 90, twice each               two tempos by turns
+as marked        80%                the score's own tempos, or a share of them
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+
+from companion.click.plan.tempo_plan import (
+    AfterFailing,
+    Fixed,
+    Ladder,
+    Marked,
+    Ramp,
+    TempoPlan,
+    Turns,
+)
+from companion.errors import RequestError
+from companion.rhythm.tempo import parse_bpm
+
+_N = r"[0-9][0-9./,]*"
+_WAY = re.compile(
+    rf"(?P<start>{_N}) to (?P<goal>{_N})"
+    rf"(?: (?:by (?P<step>{_N})|over (?P<over>[0-9]{{1,4}})(?: times)?))?"
+)
+_PAIR = re.compile(rf"(?P<first>{_N}) and (?P<second>{_N})")
+_SHARE = re.compile(r"(?P<percent>[0-9]{1,4}(?:[.,][0-9]{1,3})?) ?%(?: of marked)?")
+_EACH = re.compile(r" (?:(?P<word>once|twice)|(?P<count>[0-9]{1,3}) times) each$")
+_ELSE = re.compile(r" else (?P<what>.+)$")
+_LONGEST_NUMBER = 12
+_WORDS = {"once": 1, "twice": 2}
+
+HOW = (
+    "Write 60, or 60 to 90 by 4, twice each, or 60 to 90 over 8 times, or 60 and 90, "
+    "or as marked, or 80%."
+)
+
+
+def parse_tempo(text: str) -> TempoPlan:
+    """Read a tempo plan. Raises RequestError where the words mean none."""
+    words = " ".join(text.casefold().replace(", ", " ").split())
+    head, each, failing = _gathered(words, text)
+    if way := _WAY.fullmatch(head):
+        return _way(way, each, failing, text)
+    if failing is not None:
+        raise _unclear(text)
+    if pair := _PAIR.fullmatch(head):
+        times = 1 if each is None else each
+        return Turns(parse_bpm(pair["first"]), parse_bpm(pair["second"]), times)
+    if each is not None:
+        raise _unclear(text)
+    if head in {"as marked", "marked"}:
+        return Marked()
+    if share := _SHARE.fullmatch(head):
+        return Marked(Fraction(share["percent"].replace(",", ".")) / 100)
+    return Fixed(parse_bpm(text))
+
+
+def marked_as(marked: Marked, *, rit: str | None, fermata: str | None) -> Marked:
+    """The score's tempos with a *rit.* drawn to a share (`0.75`, `3/4`, `75%`) and fermatas held
+    so many beats longer. Raises RequestError where a text is no number or out of range."""
+    if rit is not None:
+        refusal = RequestError(f"“{rit}” is not a share of the tempo", next="Write 0.75, say.")
+        share = _number(rit.removesuffix("%"), refusal)
+        marked = replace(marked, rit=share / 100 if rit.endswith("%") else share)
+    if fermata is not None:
+        refusal = RequestError(f"“{fermata}” is not a number of beats", next="Write 2, say.")
+        marked = replace(marked, hold=_number(fermata, refusal))
+    return marked
+
+
+def _gathered(words: str, text: str) -> tuple[str, int | None, AfterFailing | None]:
+    """The plan itself, times each, and what follows a failed attempt."""
+    each: int | None = None
+    failing: AfterFailing | None = None
+    if found := _ELSE.search(words):
+        failing, words = _failing(found["what"], text), words[: found.start()]
+    if found := _EACH.search(words):
+        each = _WORDS[found["word"]] if found["word"] else int(found["count"])
+        words = words[: found.start()]
+    return words, each, failing
+
+
+def _way(
+    way: re.Match[str], each: int | None, failing: AfterFailing | None, text: str
+) -> TempoPlan:
+    start, goal = parse_bpm(way["start"]), parse_bpm(way["goal"])
+    if way["step"]:
+        step = _number(way["step"], _unclear(text))
+        times = 1 if each is None else each
+        return Ladder(start, goal, step, times, failing or AfterFailing.SAME)
+    if each is not None or failing is not None:
+        raise _unclear(text)
+    return Ramp(start, goal, int(way["over"]) if way["over"] else None)
+
+
+def _failing(what: str, text: str) -> AfterFailing:
+    wanted = what.removeprefix("the ")
+    if wanted not in set(AfterFailing):
+        raise RequestError(
+            f"“{text}” does not say what follows a failed attempt",
+            next=f"After “else” write one of: {', '.join(AfterFailing)}.",
+        )
+    return AfterFailing(wanted)
+
+
+def _number(text: str, refusal: RequestError) -> Fraction:
+    if len(text) > _LONGEST_NUMBER:
+        raise refusal
+    try:
+        return Fraction(text.replace(",", "."))
+    except (ValueError, ZeroDivisionError):
+        raise refusal from None
+
+
+def _unclear(text: str) -> RequestError:
+    return RequestError(f"“{text}” is not a tempo plan", next=HOW)

@@ -1,1 +1,0 @@
-"""What both faces do, one use a file."""

@@ -1,1 +1,0 @@
-"""Exercises as both faces use them: write, check, pack, open, and how far they are."""

@@ -1,1 +1,0 @@
-"""A page for players who do not use a terminal: one passage, all there is to know of it."""

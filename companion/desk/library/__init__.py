@@ -1,1 +1,0 @@
-"""A folder of scores as a library: indexed once, searched at once."""

@@ -1,1 +1,0 @@
-"""Fresh reading exercises, composed by rule and by seed."""

@@ -1,0 +1,141 @@
+"""Whether a drill's goal is reached, told from the attempts in the log alone.
+
+A goal names a tempo, an outcome, a number of times and a number of days: on so many
+different practice days, so many times through at that tempo or faster went so well or
+better. Nothing else counts towards it, and what was reached once stays reached.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from fractions import Fraction
+
+from companion.exercise.drill_scores import Laid
+from companion.exercise.drill_settings import goal_tempo
+from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
+from companion.practice.pace import is_as_fast, pace_of
+from companion.rhythm.meter import note_name
+from companion.score.bar_numbers import span_name
+
+
+class State(StrEnum):
+    """How far a drill or an exercise is."""
+
+    ASSIGNED = "assigned"
+    """Not tried yet."""
+    IN_PROGRESS = "in progress"
+    """Tried, and its goal not reached."""
+    DONE = "done"
+    """Its goal is reached."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A drill's goal by value: it can be told without the score."""
+
+    bars: Bars
+    """The passage."""
+    score_title: str
+    """As the score names itself."""
+    part_name: str
+    """As printed."""
+    bars_label: str
+    """The bars as printed."""
+    tempo: Fraction
+    """Felt beats a minute."""
+    beat: str
+    """The note value of the beat."""
+    outcome: Outcome
+    """How it must go, or better."""
+    times: int
+    """Times through on one day."""
+    days: int
+    """On so many different days."""
+
+    def told(self) -> str:
+        """`held at quarter = 72, 3 times a day on 2 days`."""
+        tempo = f"{self.outcome} at {self.beat} = {float(self.tempo):g}"
+        times = f", {self.times} times" if self.times > 1 else ""
+        days = f" on each of {self.days} days" if self.days > 1 else ""
+        return f"{tempo}{times}{days}" if times or not days else f"{tempo},{days}"
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a drill is."""
+
+    state: State
+    """In a word."""
+    tries: int
+    """Attempts at just these bars."""
+    good_days: int
+    """Days that count towards the goal."""
+    best_day: int
+    """Times through at the goal on the best day."""
+    fastest: Fraction | None
+    """The fastest tempo, in the goal's beats, at which it went so well; None if it never did."""
+
+
+def target_of(laid: Laid) -> Target:
+    """A drill's goal."""
+    where, aim = laid.passage, laid.drill.aim
+    return Target(
+        Bars(laid.opened.digest, where.part_id, where.first, where.last),
+        laid.opened.score.title,
+        where.part_name,
+        span_name(laid.clock, where.first, where.last),
+        goal_tempo(laid.drill, where),
+        note_name(where.beat),
+        aim.outcome,
+        aim.times,
+        aim.days,
+    )
+
+
+def progress(
+    target: Target, attempts: Iterable[Attempt], day_of: Callable[[datetime], date]
+) -> Progress:
+    """How far a drill is after these attempts; those at other bars are passed over.
+
+    `day_of` tells the practice day a moment belongs to.
+    """
+    goal = pace_of(target.tempo, target.beat)
+    tries = 0
+    times: Counter[date] = Counter()
+    fastest: Fraction | None = None
+    for attempt in attempts:
+        if bars_of(attempt) != target.bars:
+            continue
+        tries += 1
+        if attempt.outcome < target.outcome or not attempt.repetitions:
+            continue
+        pace = pace_of(attempt.tempo, attempt.beat)
+        reached = target.tempo * Fraction(*pace) / Fraction(*goal)
+        fastest = reached if fastest is None else max(fastest, reached)
+        if is_as_fast(pace, goal):
+            times[day_of(attempt.at)] += attempt.repetitions
+    good = sum(count >= target.times for count in times.values())
+    state = State.IN_PROGRESS if tries else State.ASSIGNED
+    if good >= target.days:
+        state = State.DONE
+    return Progress(state, tries, good, max(times.values(), default=0), fastest)
+
+
+def is_reached(
+    target: Target, attempts: Iterable[Attempt], day_of: Callable[[datetime], date]
+) -> bool:
+    """Whether the goal is reached."""
+    return progress(target, attempts, day_of).state is State.DONE
+
+
+def state_of(drills: Sequence[Progress]) -> State:
+    """How far a whole exercise is: done when every drill is."""
+    if all(drill.state is State.DONE for drill in drills):
+        return State.DONE
+    if any(drill.tries for drill in drills):
+        return State.IN_PROGRESS
+    return State.ASSIGNED

@@ -1,0 +1,113 @@
+"""The score that a drill is played from, whichever of the three ways it was written in.
+
+Whatever the teacher wrote, what lies in the student's folder is a score file, so that
+everything else (the map, the click, the log) treats an exercise like any other music.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from companion.exercise.file.exercise import Drill, Exercise
+from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.pattern.pattern_score import write_musicxml
+from companion.findings.conflicts import Conflict, conflicts_of
+from companion.score.bar_numbers import find_bars, find_part
+from companion.score.clock import Clock
+from companion.score.laying import lay
+from companion.score.passage import Passage, passage
+from companion.score.readers.opening import Opened
+
+FILE_NAME = "exercise.toml"
+"""What the exercise file itself is called once it was opened."""
+
+_HEADER = re.compile(r"^[A-Za-z]:", re.M)
+
+
+def scores_beside(exercise: Exercise) -> list[str]:
+    """The score files an exercise needs, each once, relative to it."""
+    return list(dict.fromkeys(drill.score for drill in exercise.drills if drill.score))
+
+
+def made_name(exercise: Exercise, number: int) -> str:
+    """What the score file of a drill that brings its own notes is called: `drill-1.musicxml`."""
+    ending = "abc" if exercise.drills[number - 1].abc else "musicxml"
+    return f"drill-{number}.{ending}"
+
+
+def made_scores(exercise: Exercise) -> Iterator[tuple[str, bytes]]:
+    """(name, content) of the scores that are made from patterns and ABC.
+
+    Raises PatternError where a pattern cannot be played.
+    """
+    for number, drill in enumerate(exercise.drills, 1):
+        if not drill.score:
+            yield made_name(exercise, number), made_score(drill, exercise.named(number))
+
+
+def made_score(drill: Drill, title: str) -> bytes:
+    """One of them. Raises PatternError."""
+    if drill.pattern:
+        return write_musicxml(read_pattern(drill.pattern), title, drill.key)
+    return _tune(drill.abc, title).encode()
+
+
+def _tune(abc: str, title: str) -> str:
+    """ABC with the number and the title a tune must have, where the teacher left them out."""
+    text = abc.strip("\n")
+    heads = {match[0][0] for match in _HEADER.finditer(text)}
+    lines = [] if "X" in heads else ["X:1"]
+    if "T" not in heads:
+        lines.append(f"T:{' '.join(title.split())}")
+    if lines and "X" in heads:
+        first, _, rest = text.partition("\n")
+        return "\n".join([first, *lines, rest]) + "\n"
+    return "\n".join([*lines, text]) + "\n"
+
+
+def score_path(folder: Path, made: Path, exercise: Exercise, number: int) -> Path:
+    """Where the score of a drill lies: beside the exercise in `folder`, or in `made`."""
+    drill = exercise.drills[number - 1]
+    if drill.score:
+        return folder.joinpath(*PurePosixPath(drill.score).parts)
+    return made / made_name(exercise, number)
+
+
+def write_made(exercise: Exercise, made: Path) -> None:
+    """Write the scores made from patterns and ABC into a folder. Raises OSError, PatternError."""
+    made.mkdir(parents=True, exist_ok=True)
+    for name, content in made_scores(exercise):
+        (made / name).write_bytes(content)
+
+
+# A drill on its score, laid on the shared clock as it will be for the student.
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A drill on its score."""
+
+    drill: Drill
+    """What is asked for."""
+    number: int
+    """Which of the exercise, from 1."""
+    opened: Opened
+    """Its score."""
+    clock: Clock
+    """On the shared clock, tempo relations as the score and custom have them."""
+    conflicts: tuple[Conflict, ...]
+    """Where its parts pull."""
+    passage: Passage
+    """The student's part in the bars that are asked for."""
+
+
+def lay_drill(drill: Drill, number: int, opened: Opened) -> Laid:
+    """A drill on its opened score. Raises RequestError where its part or bars are not in it."""
+    clock = lay(opened.score)
+    part = find_part(opened.score, drill.part)
+    bars = find_bars(clock, drill.bars) if drill.bars else (1, len(clock.bars))
+    chosen = passage(clock, part, *bars)
+    return Laid(drill, number, opened, clock, conflicts_of(clock), chosen)

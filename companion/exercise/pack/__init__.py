@@ -1,1 +1,0 @@
-"""An exercise and its scores in one file that can be sent."""

@@ -1,0 +1,136 @@
+"""Where the desk keeps things: the log and choices in one folder, the cache in another."""
+
+from __future__ import annotations
+
+import os
+import re
+import unicodedata
+from pathlib import Path
+from typing import NamedTuple
+
+from companion.errors import CompanionError, RequestError
+
+
+class Folders(NamedTuple):
+    """The two folders a session works with."""
+
+    data: Path
+    """The log and the player's choices; worth backing up."""
+    cache: Path
+    """Scores already read; may be deleted at any time."""
+
+
+def folders(override: Path | None = None, player: str | None = None) -> Folders:
+    """The platform's folders, or one chosen folder (an option or COMPANION_DATA) for both.
+
+    A named player (an option or COMPANION_PLAYER) has a data folder inside; the cache is
+    everybody's. Raises RequestError for a name that cannot be a folder's, or for
+    a place that holds something else.
+    """
+    data = data_folder(override)
+    if data.exists() and not data.is_dir():
+        raise RequestError(
+            "this is no folder to keep a log in", where=str(data), next="Name a folder."
+        )
+    mine = player_folder(data, player)
+    if override is not None or os.environ.get("COMPANION_DATA"):
+        return Folders(mine, data / "cache")
+
+    from platformdirs import user_cache_path
+
+    return Folders(mine, user_cache_path("companion", appauthor=False))
+
+
+def new_player(folders: Folders, override: Path | None = None) -> str:
+    """A sentence where this player has no folder yet but others have; empty otherwise.
+
+    So that a slip in a name does not pass for an empty log.
+    """
+    others = players(data_folder(override))
+    if folders.data.parent.name != "players" or folders.data.exists() or not others:
+        return ""
+    return f"{folders.data.name} is new here. Players so far: {', '.join(others)}."
+
+
+# Where the practice log lives: one folder a player, the same every day.
+
+
+_PLAYERS = "players"
+"""The folder that holds a folder for each named player."""
+
+_LONGEST = 60
+"""Letters in a name: in no script more than the 255 bytes a file name may have."""
+
+_RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?")
+"""Names that are devices (Microsoft, "Naming Files, Paths, and Namespaces")."""
+
+
+def data_folder(override: Path | None = None) -> Path:
+    """The folder of the practice log: `override`, else COMPANION_DATA, else the platform's own.
+
+    Nothing is created. An empty COMPANION_DATA counts as unset, and "~" is the
+    player's home.
+    """
+    if override is not None:
+        return override.expanduser()
+    if named := os.environ.get("COMPANION_DATA"):
+        return Path(named).expanduser()
+    from platformdirs import user_data_path
+
+    return user_data_path("companion", appauthor=False)
+
+
+def player_folder(data: Path, player: str | None = None) -> Path:
+    """The folder of one player's log: `player`, else COMPANION_PLAYER, else `data` itself.
+
+    Nothing is created. Raises RequestError for a name that cannot be a folder's everywhere.
+    """
+    name = player if player is not None else os.environ.get("COMPANION_PLAYER", "")
+    if player is None and not name.strip():
+        return data
+    return data / _PLAYERS / _folder_name(name)
+
+
+def players(data: Path) -> list[str]:
+    """The named players that have a folder, in the order of the alphabet."""
+    try:
+        return sorted(entry.name for entry in (data / _PLAYERS).iterdir() if entry.is_dir())
+    except OSError:
+        return []
+
+
+def _folder_name(name: str) -> str:
+    folded = unicodedata.normalize("NFKC", name).casefold()
+    folder = unicodedata.normalize("NFKC", folded).strip()
+    is_plain = all(letter.isalnum() or letter in " -_.'" or _joins(letter) for letter in folder)
+    fits = 0 < len(folder) <= _LONGEST and len(os.fsencode(folder)) <= 255
+    if not (is_plain and fits) or folder.strip(".") != folder or _RESERVED.fullmatch(folder):
+        raise RequestError(
+            f"“{name}” cannot be the name of a player, because no folder can be called so",
+            next="Choose letters and digits; a space, - _ . or ' between them.",
+        )
+    return folder
+
+
+def _joins(letter: str) -> bool:
+    """Whether it is a sign that belongs to the letter before it, as in many scripts."""
+    return unicodedata.category(letter) in ("Mn", "Mc")
+
+
+# Where the built-in score lies, in a checkout and in an installed package.
+
+
+_PACKAGE = Path(__file__).resolve().parent.parent
+
+
+def assets() -> Path:
+    """The folder of things the program brings along. Raises CompanionError without it."""
+    for folder in (_PACKAGE / "_assets", _PACKAGE.parent / "assets"):
+        if folder.is_dir():
+            return folder
+    raise CompanionError("the built-in score is missing", next="Install companion again.")
+
+
+def demo_score() -> Path:
+    """The built-in quartet."""
+    return next((assets() / "demo").glob("*.musicxml"))

@@ -1,0 +1,241 @@
+"""Who has my line, who has my rhythm, who has my meter.
+
+Two parts have the same line where, note after note, they strike together and with the same
+name of note, in unison or octaves apart: to be tuned together. The highest note of each
+strike counts as the line. They share a rhythm where they strike together whatever they play.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, groupby
+from typing import NamedTuple
+
+from companion.rhythm.meter import Meter
+from companion.score.texture import Sound, Stream, Texture
+from companion.wording.phrases import Bars, Names, counted, parts_listed, sentence
+
+FEWEST = 6
+"""Notes of the shortest doubled line; at least three of its pitches must differ."""
+FEWEST_STRIKES = 4
+"""Strikes that a rhythm must have before it is said to be shared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubling:
+    """A line that several parts play."""
+
+    first: int
+    """Ordinal of the bar in which it begins."""
+    last: int
+    """Ordinal of the bar of its last note."""
+    start: int
+    """Grain of the first note."""
+    end: int
+    """Grain at which the last note stops."""
+    parts: tuple[str, ...]
+    """Ids of who plays it, from the top of the page."""
+    notes: int
+    """How many notes."""
+    is_unison: bool
+    """Whether all play at the same pitch throughout; else in octaves."""
+
+
+@dataclass(frozen=True, slots=True)
+class SharedRhythm:
+    """Whole bars in which several parts strike together and never apart."""
+
+    first: int
+    """Ordinal of the first bar."""
+    last: int
+    """Ordinal of the last bar."""
+    parts: tuple[str, ...]
+    """Ids of who strikes together, from the top of the page."""
+    strikes: int
+    """How many strikes."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeterCompany:
+    """Bars in which the parts are divided among meters in the same way."""
+
+    first: int
+    """Ordinal of the first bar."""
+    last: int
+    """Ordinal of the last bar."""
+    groups: tuple[tuple[Meter | None, tuple[str, ...]], ...]
+    """Each meter (None where unmeasured) with the ids of the parts that have it."""
+
+    def shares(self, part: str) -> tuple[str, ...]:
+        """Who else has the part's meter."""
+        mine = next(parts for _, parts in self.groups if part in parts)
+        return tuple(other for other in mine if other != part)
+
+
+def doublings(texture: Texture) -> tuple[Doubling, ...]:
+    """Every doubled line, with as many parts as have it for as long as all of them do."""
+    streams = texture.streams
+    stretches: dict[Pair, list[Stretch]] = {
+        (a, b): list(_in_octaves(streams[a], streams[b]))
+        for a, b in combinations(range(len(streams)), 2)
+    }
+    found: list[Doubling] = []
+    for start, end, parts in groups(stretches):
+        made = _doubling(start, end, [streams[part] for part in parts])
+        if made:
+            found.append(made)
+    return tuple(found)
+
+
+def _in_octaves(one: Stream, other: Stream) -> Iterator[Stretch]:
+    """From strike to strike (the end one grain after the last) where two lines agree."""
+    mine = {sound.at: sound.pitch for sound in one.melody}
+    theirs = {sound.at: sound.pitch for sound in other.melody}
+    strikes = sorted(mine.keys() | theirs.keys())
+    for agrees, same in groupby(strikes, key=lambda at: _agree(mine.get(at), theirs.get(at))):
+        if agrees:
+            run = list(same)
+            if len(run) >= FEWEST:
+                yield run[0], run[-1] + 1
+
+
+def _agree(pitch: int | None, other: int | None) -> bool:
+    return pitch is not None and other is not None and (pitch - other) % 12 == 0
+
+
+def _doubling(start: int, end: int, streams: Sequence[Stream]) -> Doubling | None:
+    lines = [
+        stream.melody[bisect_left(stream.strikes, start) : bisect_left(stream.strikes, end)]
+        for stream in streams
+    ]
+    top = lines[0]
+    if len(top) < FEWEST or len({sound.pitch for sound in top}) < 3:
+        return None
+    return Doubling(
+        top[0].bar,
+        top[-1].bar,
+        start,
+        max(line[-1].end for line in lines),
+        tuple(stream.part for stream in streams),
+        len(top),
+        all(_pitches(line) == _pitches(top) for line in lines),
+    )
+
+
+def _pitches(line: Sequence[Sound]) -> list[int | None]:
+    return [sound.pitch for sound in line]
+
+
+def shared_rhythms(texture: Texture) -> tuple[SharedRhythm, ...]:
+    """Every stretch of bars in which several parts have the same strikes, and some in each bar."""
+    streams = texture.streams
+    struck = [
+        [stream.strikes_between(bar.start, bar.end) for bar in texture.bars] for stream in streams
+    ]
+    stretches: dict[Pair, list[Stretch]] = {
+        (a, b): list(_runs([x == y != () for x, y in zip(struck[a], struck[b], strict=True)]))
+        for a, b in combinations(range(len(streams)), 2)
+    }
+    found: list[SharedRhythm] = []
+    for start, end, parts in groups(stretches):
+        strikes = sum(map(len, struck[parts[0]][start:end]))
+        if strikes >= FEWEST_STRIKES:
+            ids = tuple(streams[part].part for part in parts)
+            found.append(SharedRhythm(start + 1, end, ids, strikes))
+    return tuple(found)
+
+
+def _runs(holds: Sequence[bool]) -> Iterator[Stretch]:
+    at = 0
+    for is_so, same in groupby(holds):
+        length = sum(1 for _ in same)
+        if is_so:
+            yield at, at + length
+        at += length
+
+
+def meter_company(texture: Texture) -> tuple[MeterCompany, ...]:
+    """Who shares whose meter, a new stretch wherever any part's meter changes."""
+    found: list[MeterCompany] = []
+    columns = zip(*(stream.meters for stream in texture.streams), strict=True)
+    for meters, same in groupby(enumerate(columns, 1), key=lambda numbered: numbered[1]):
+        numbers = [number for number, _ in same]
+        parts: dict[Meter | None, list[str]] = {}
+        for stream, meter in zip(texture.streams, meters, strict=True):
+            parts.setdefault(meter, []).append(stream.part)
+        by_meter = tuple((meter, tuple(ids)) for meter, ids in parts.items())
+        found.append(MeterCompany(numbers[0], numbers[-1], by_meter))
+    return tuple(found)
+
+
+def told(found: Doubling | SharedRhythm, me: str, names: Names, name: Bars) -> str:
+    """With whom a player goes, in one sentence."""
+    others = parts_listed([part for part in found.parts if part != me], names)
+    where = name(found.first, found.last)
+    if isinstance(found, SharedRhythm):
+        return sentence(f"{where}: your rhythm is that of {others}")
+    how = "in unison with" if found.is_unison else "in octaves with"
+    return sentence(
+        f"{where}: you play {counted(found.notes, 'note')} {how} {others}: tune together"
+    )
+
+
+# Who goes together for how long, from what holds between two parts at a time.
+
+
+Pair = tuple[int, int]
+"""Two parts by their places on the page, the upper first."""
+Stretch = tuple[int, int]
+"""From and up to, in whatever unit the caller counts; the end not included."""
+
+
+class Group(NamedTuple):
+    """Parts that go together."""
+
+    start: int
+    """Where all of them begin to."""
+    end: int
+    """Where the first of them leaves."""
+    parts: tuple[int, ...]
+    """Their places on the page."""
+
+
+class _Tie(NamedTuple):
+    start: int
+    end: int
+    pair: Pair
+
+
+def groups(stretches: Mapping[Pair, Iterable[Stretch]]) -> Iterator[Group]:
+    """Every group as large as it is for as long as it is, in order of time.
+
+    What holds between A and B and between B and C must hold between A and C; a pair's
+    stretches must not touch each other.
+    """
+    ties = sorted(_Tie(*stretch, pair) for pair, all_of in stretches.items() for stretch in all_of)
+    open_now: list[_Tie] = []
+    for start, beginning in groupby(ties, key=lambda tie: tie.start):
+        open_now = [tie for tie in open_now if tie.end > start] + list(beginning)
+        found = {
+            group
+            for end in {tie.end for tie in open_now}
+            for group in _closed(open_now, start, end)
+        }
+        yield from sorted(found)
+
+
+def _closed(ties: Iterable[_Tie], start: int, end: int) -> Iterator[Group]:
+    """Groups that hold exactly from `start` to `end`."""
+    covering = [tie for tie in ties if tie.end >= end]
+    parts: dict[int, set[int]] = {}
+    for tie in covering:
+        a, b = tie.pair
+        joined = parts.get(a, {a}) | parts.get(b, {b})
+        parts |= dict.fromkeys(joined, joined)
+    for group in {tuple(sorted(of_part)) for of_part in parts.values()}:
+        within = [tie for tie in covering if tie.pair[0] in group]
+        begins = max(tie.start for tie in within) == start
+        if begins and min(tie.end for tie in within) == end:
+            yield Group(start, end, group)

@@ -1,0 +1,197 @@
+"""Coming in after a long rest: what is heard before, from whom, and how long the rest is.
+
+Counting twelve empty bars is where a player gets lost; hearing the line that leads in is
+what finds them again. A rest is long from two of the part's own bars on, wherever in the bar
+it begins. The cue is the part that strikes last before the entrance; where several do, the
+one with most strikes in the last two beats.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from companion.rhythm.meter import Meter
+from companion.score.texture import (
+    Sound,
+    Stream,
+    Texture,
+    bars_between,
+    beats_between,
+    place_in_bar,
+)
+from companion.wording.phrases import Bars, Names, counted, figures, parts_listed, sentence
+
+LONG = 2
+"""Bars of the shortest rest."""
+HEARD = 4
+"""Most notes of the cue."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """What is heard just before an entrance."""
+
+    part: str
+    """Id of the part."""
+    notes: tuple[Sound, ...]
+    """Its last notes struck within the rest, at most four."""
+    meter: Meter | None
+    """Its meter in the bar of the entrance; None where unmeasured."""
+    before: Fraction
+    """Beats of the entering part from the last of these notes to the entrance."""
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """The length of the rest as others count it."""
+
+    parts: tuple[str, ...]
+    """Ids of the parts that count it so."""
+    beats: Fraction
+    """How many of their beats it lasts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entrance:
+    """A part coming in after a long rest."""
+
+    part: str
+    """Id of the part."""
+    bar: int
+    """Ordinal of the bar (the score's) in which it enters."""
+    at: int
+    """Grain of the first note."""
+    beat: Fraction
+    """The beat of its own bar it enters on, 1 on the barline; 0 where unmeasured."""
+    since: int
+    """Grain at which it fell silent; the beginning of the score for a first entrance."""
+    bars: int
+    """How many of its own bars are empty from barline to barline."""
+    beats: Fraction
+    """How many of its own beats the rest lasts."""
+    theirs: tuple[Count, ...]
+    """The same rest in beats of the parts that count another number."""
+    cue: Cue | None
+    """What leads in; None where nobody plays during the rest."""
+    along: tuple[str, ...]
+    """Ids of the parts that strike with it."""
+
+
+def entrances(texture: Texture, part: str) -> tuple[Entrance, ...]:
+    """Every entrance of a part after a long rest. Raises KeyError where there is no such part."""
+    mine = texture.of(part)
+    return tuple(_entrance(texture, mine, since, first) for since, first in _long_rests(mine))
+
+
+def _long_rests(mine: Stream) -> Iterator[tuple[int, Sound]]:
+    """Where each begins, and the note that ends it."""
+    silent_since = mine.own_bars[0].start if mine.own_bars else 0
+    shortest = min((bar.length for bar in mine.own_bars), default=0)
+    for sound in mine.sounds:
+        if (
+            sound.at - silent_since >= LONG * shortest
+            and _bars(mine, silent_since, sound.at) >= LONG
+        ):
+            yield silent_since, sound
+        silent_since = max(silent_since, sound.end)
+
+
+def _bars(mine: Stream, first: int, last: int) -> Fraction:
+    """How many of its bars a silence fills, parts of bars added up."""
+    return sum(
+        (
+            Fraction(min(last, bar.end) - max(first, bar.start), bar.length + bar.lead)
+            for bar, _ in bars_between(mine, first, last)
+            if bar.end > first and bar.length
+        ),
+        Fraction(0),
+    )
+
+
+def _entrance(texture: Texture, mine: Stream, since: int, first: Sound) -> Entrance:
+    others = [stream for stream in texture.streams if stream.part != mine.part]
+    beats = beats_between(mine, since, first.at)
+    counts: dict[Fraction, list[str]] = {}
+    for other in others:
+        theirs = beats_between(other, since, first.at)
+        if theirs != beats:
+            counts.setdefault(theirs, []).append(other.part)
+    place = place_in_bar(mine, first.at)
+    whole = [
+        bar
+        for bar, _ in bars_between(mine, since, first.at)
+        if since <= bar.start and bar.end <= first.at
+    ]
+    return Entrance(
+        part=mine.part,
+        bar=first.bar,
+        at=first.at,
+        beat=place[1] if place else Fraction(0),
+        since=since,
+        bars=len(whole),
+        beats=beats,
+        theirs=tuple(Count(tuple(parts), count) for count, parts in counts.items()),
+        cue=_cue(mine, others, since, first),
+        along=tuple(
+            other.part for other in others if other.strikes_between(first.at, first.at + 1)
+        ),
+    )
+
+
+def _cue(mine: Stream, others: list[Stream], since: int, first: Sound) -> Cue | None:
+    recent = first.at - 2 * _beat(mine, first)
+    heard = [
+        (struck[-1], sum(1 for at in struck if at >= recent), -number, other)
+        for number, other in enumerate(others)
+        if (struck := other.strikes_between(since, first.at))
+    ]
+    if not heard:
+        return None
+    *_, other = max(heard)
+    last = bisect_left(other.strikes, first.at)
+    begin = max(last - HEARD, bisect_left(other.strikes, since))
+    notes = other.melody[begin:last]
+    before = beats_between(mine, notes[-1].at, first.at)
+    return Cue(other.part, notes, other.meters[first.bar - 1], before)
+
+
+def _beat(mine: Stream, first: Sound) -> Fraction:
+    """Grains of the part's beat where it enters; nothing where it is unmeasured."""
+    for bar, meter in bars_between(mine, first.at, first.at + 1):
+        if meter and bar.start <= first.at < bar.end:
+            return meter.beat * (bar.length + bar.lead) / meter.length
+    return Fraction(0)
+
+
+def told(found: Entrance, names: Names, name: Bars) -> str:
+    """What the player waits for, in one sentence; its meter is named where it differs."""
+    empty = f"{found.bars} empty bars, " if found.bars > 1 else ""
+    also = "".join(
+        f", {counted(count.beats, 'beat')} for {parts_listed(count.parts, names)}"
+        for count in found.theirs
+    )
+    on = f", beat {figures(found.beat)}" if found.beat > 1 else ""
+    rest = empty + counted(found.beats, "beat") + also
+    text = f"{name(found.bar, found.bar)}{on}: you enter after {rest}"
+    if found.cue:
+        notes = found.cue.notes
+        before = counted(found.cue.before, "beat")
+        text += f"; listen to {names.get(found.cue.part, found.cue.part)}: {_shape(notes)}, "
+        text += f"the last {before} before you"
+        if found.theirs and found.cue.meter:
+            text += f", in {found.cue.meter}"
+    if found.along:
+        text += f"; with you: {parts_listed(found.along, names)}"
+    return sentence(text)
+
+
+def _shape(notes: tuple[Sound, ...]) -> str:
+    pitches = [note.pitch for note in notes if note.pitch is not None]
+    ways = {(b > a) - (b < a) for a, b in pairwise(pitches)}
+    way = ways.pop() if len(ways) == 1 else None
+    how = {1: " going up", -1: " going down", 0: " on one pitch", None: ""}
+    return counted(len(notes), "note") + how[way]

@@ -1,0 +1,79 @@
+"""Repeated groups that cross the meter: threes over a four-square bar.
+
+Comparing how parts divide a beat misses them, since every note lies on the common grid;
+so they are found as repeated figures (`crossing.py`) and told here as a player meets them:
+how long the group is, what it pulls against, and when both begin together again. A figure
+that regroups whole bars of three as twos is a hemiola and told there (`hemiola.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.findings.figures import Figure, figures
+from companion.findings.hemiola import figure_places
+from companion.rhythm.meter import Meter, crossed
+from companion.score.texture import Texture
+
+
+@dataclass(frozen=True, slots=True)
+class Grouping:
+    """A stretch in which some parts repeat a group that does not fit their meter."""
+
+    first: int
+    """Ordinal position of the bar in which it begins."""
+    last: int
+    """Ordinal position of the bar in which it ends."""
+    parts: tuple[str, ...]
+    """Ids of the parts that play it, from the top of the page."""
+    meter: Meter
+    """Their meter."""
+    ratio: tuple[int, int]
+    """Pulses of the group, and of the span of the meter it pulls against, in lowest terms:
+    (3, 4) for three eighths in 2/4. This is a ratio of lengths."""
+    pulse: Fraction
+    """That pulse, in written quarters."""
+    level: str
+    """The span it pulls against: `pulse`, `beat`, `half bar` or `bar`."""
+    repeats: int
+    """How many whole times the group is played."""
+    meets_after: tuple[int, int]
+    """(groups, bars) after which a group begins again at the same place of the bar."""
+    evidence: tuple[str, ...]
+    """What repeats: `accent`, `pitch`, `rhythm`, in one part or another."""
+
+
+def groupings(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[Grouping, ...]:
+    """Every such stretch, in order of bars; `known` are the texture's figures if at hand."""
+    together: dict[tuple[int, int, Fraction, Meter], list[Figure]] = {}
+    for figure in figures(texture) if known is None else known:
+        if not figure_places(figure):
+            first, last = texture.bar_at(figure.start).number, texture.bar_at(figure.end - 1).number
+            key = (first, last, figure.quarters, figure.run.meter)
+            together.setdefault(key, []).append(figure)
+    found = [_grouping(*key, alike) for key, alike in together.items()]
+    return tuple(sorted(found, key=lambda g: (g.first, g.last, g.parts, g.pulse)))
+
+
+def _grouping(
+    first: int, last: int, length: Fraction, meter: Meter, alike: Sequence[Figure]
+) -> Grouping:
+    against = crossed(length, meter)
+    if against is None:
+        raise ValueError(f"a group of {length} quarters does not cross {meter}")
+    span, level = against
+    ratio, bars = length / span, length / meter.length
+    return Grouping(
+        first,
+        last,
+        tuple(dict.fromkeys(figure.part for figure in alike)),
+        meter,
+        (ratio.numerator, ratio.denominator),
+        length / ratio.numerator,
+        level,
+        min(figure.repeats for figure in alike),
+        (bars.denominator, bars.numerator),
+        tuple(sorted({what for figure in alike for what in figure.evidence})),
+    )

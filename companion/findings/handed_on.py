@@ -1,0 +1,212 @@
+"""Figures that pass from part to part: who begins, who is next, and from whom to take it.
+
+Four ways of passing are told apart, because a player waits for something different in each:
+
+- `cascade`: the next part takes over within a beat of where the last one leaves off, and
+  the last one really leaves (it strikes nothing until the other is through);
+- `imitation`: the next enters while the last one still has the figure, or goes on playing;
+- `canon`: an imitation of at least twelve notes and two bars that lasts twice as long as the
+  distance, so that both have the same line at once for as long as they were apart;
+- `taken up`: the next has the line after the last one has been done with it for a while.
+
+A figure is what `following` finds. One shorter than six notes must reach a third part, and
+entries are whole, half or third beats apart: a figure met on another sixteenth is chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.findings.imitation import Following, followings
+from companion.score.texture import Span, Texture
+from companion.wording.phrases import Bars, Names, counted, interval, listed, parts_listed, sentence
+
+LONG = 12
+"""Notes of the shortest canon."""
+THEME = 8
+"""Notes of the shortest line that is taken up more than a bar later."""
+SHORT = 6
+"""Notes below which two parts are not enough."""
+_FAMILY = {"cascade": 0, "imitation": 0, "canon": 1, "taken up": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A part, or several together, coming in with the figure."""
+
+    parts: tuple[str, ...]
+    """Ids of who comes in."""
+    at: int
+    """Grain of the first note."""
+    bar: int
+    """Ordinal of the bar it stands in."""
+    end: int
+    """Grain at which the last note they share with the cue stops."""
+    cue: tuple[str, ...]
+    """Ids of the parts that had it before and give the cue; empty for the first entry."""
+    after: Fraction
+    """Beats, counted in the entering part's meter, since the cue's own entry; 0 for the first."""
+    semitones: int | None
+    """How much higher than the cue; None where it is answered in the key, not exactly."""
+
+
+@dataclass(frozen=True, slots=True)
+class HandedOn:
+    """A figure on its way through the parts."""
+
+    kind: str
+    """`cascade`, `imitation`, `canon` or `taken up`."""
+    notes: int
+    """How many notes all entries have."""
+    entries: tuple[Entry, ...]
+    """In order of time, at least two."""
+    first: int
+    """Ordinal of the bar of the first entry."""
+    last: int
+    """Ordinal of the bar in which the last entry's figure ends."""
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Ids of everybody who has it, in order of their first entry."""
+        return tuple(dict.fromkeys(part for entry in self.entries for part in entry.parts))
+
+
+@dataclass(slots=True)
+class _Chain:
+    """A figure while its entries are gathered."""
+
+    family: int
+    kinds: list[str]
+    notes: int
+    entries: list[Entry]
+    last: int
+
+
+def handed_on(texture: Texture) -> tuple[HandedOn, ...]:
+    """Every figure that passes from part to part, in order of time."""
+    chains: list[_Chain] = []
+    for found in followings(texture):
+        kind, beats = _kind(texture, found)
+        if kind:
+            _add(chains, found, kind, beats)
+    told = [_handed(chain) for chain in chains if _is_enough(chain)]
+    return tuple(sorted(told, key=lambda one: (one.entries[0].at, one.first, one.last)))
+
+
+def _is_enough(chain: _Chain) -> bool:
+    return chain.notes >= SHORT or len(chain.entries) > 2
+
+
+def _handed(chain: _Chain) -> HandedOn:
+    kind = "imitation" if "imitation" in chain.kinds else chain.kinds[0]
+    entries = tuple(chain.entries)
+    return HandedOn(kind, chain.notes, entries, entries[0].bar, chain.last)
+
+
+def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
+    """How it passes (empty where it is too far off to matter), and the beats between entries."""
+    bar = texture.bars[found.followed[0].bar - 1]
+    full = bar.length + bar.lead
+    beat = _beat(texture, found.follower, bar)
+    apart = found.delay / beat
+    left = found.led[-1].end + beat
+    notes = len(found.led)
+    if (2 * apart).denominator > 1 and (3 * apart).denominator > 1:
+        return "", apart
+    if 2 * found.delay <= found.span and notes >= LONG and found.span >= 2 * full:
+        return "canon", apart
+    if found.delay < found.span - beat / 2:
+        return "imitation", apart
+    if found.followed[0].at <= left:
+        leaves = found.goes_on is None or found.goes_on >= found.followed[-1].at
+        return ("cascade" if leaves else "imitation"), apart
+    if found.delay <= found.span + full and notes >= SHORT:
+        return "taken up", apart
+    far = max(min(8 * full, 4 * found.span), 2 * found.span)
+    is_theme = notes >= THEME and full <= found.span and found.delay <= far
+    return ("taken up" if is_theme else ""), apart
+
+
+def _beat(texture: Texture, part: str, bar: Span) -> Fraction:
+    """Grains of the part's beat; of a bar where it is unmeasured."""
+    meter = texture.of(part).meters[bar.number - 1]
+    full = Fraction(bar.length + bar.lead)
+    return full * meter.beat / meter.length if meter else full
+
+
+def _add(chains: list[_Chain], found: Following, kind: str, beats: Fraction) -> None:
+    """Put an entry where its figure has got to, or begin a new chain with it."""
+    notes, first, last = len(found.led), found.led[0], found.followed[-1]
+    entry = Entry(
+        (found.follower,),
+        found.followed[0].at,
+        found.followed[0].bar,
+        last.end,
+        (found.leader,),
+        beats,
+        found.semitones,
+    )
+    chain = next(_hosts(chains, found, _FAMILY[kind]), None)
+    if chain is None:
+        leader = Entry((found.leader,), first.at, first.bar, found.led[-1].end, (), Fraction(0), 0)
+        chain = _Chain(_FAMILY[kind], [], notes, [leader], last.bar)
+        chains.append(chain)
+    before = chain.entries[-1]
+    if before.at == entry.at:
+        chain.entries[-1] = _joined(before, entry)
+    else:
+        chain.entries.append(entry)
+    chain.kinds.append(kind)
+    chain.notes = min(chain.notes, notes)
+    chain.last = max(chain.last, last.bar)
+
+
+def _joined(one: Entry, other: Entry) -> Entry:
+    """Two parts coming in together."""
+    parts = tuple(dict.fromkeys(one.parts + other.parts))
+    cue = tuple(dict.fromkeys(one.cue + other.cue))
+    semitones = one.semitones if one.semitones == other.semitones else None
+    return Entry(parts, one.at, one.bar, max(one.end, other.end), cue, one.after, semitones)
+
+
+def _hosts(chains: Sequence[_Chain], found: Following, family: int) -> Iterator[_Chain]:
+    """Chains, latest first, in which the leader has just had the figure at about this length."""
+    notes = len(found.led)
+    for chain in reversed(chains[-12:]):
+        alike = chain.family == family and min(notes, chain.notes) * 2 >= max(notes, chain.notes)
+        if alike and any(
+            found.leader in entry.parts and entry.at == found.led[0].at
+            for entry in chain.entries[-3:]
+        ):
+            yield chain
+
+
+_GOES = {
+    "cascade": "is handed on",
+    "imitation": "is imitated",
+    "canon": "runs in canon",
+    "taken up": "is taken up",
+}
+
+
+def told(found: HandedOn, me: str, names: Names, name: Bars) -> str:
+    """The route of a figure, and where a player enters and on whose cue, in one sentence."""
+    way = [parts_listed(entry.parts, names, me) for entry in found.entries[:5]]
+    more = f" and so on, {len(found.entries)} entries" if len(found.entries) > 5 else ""
+    text = f"{name(found.first, found.last)}: a line of {found.notes} notes {_GOES[found.kind]}"
+    mine = [entry for entry in found.entries if me in entry.parts and entry.cue]
+    entries = [
+        f"in {name(entry.bar, entry.bar)} {counted(entry.after, 'beat')} after "
+        f"{parts_listed(entry.cue, names)}{_how_high(entry)}"
+        for entry in mine[:2]
+    ]
+    come_in = f"; you enter {listed(entries)}" if entries else ""
+    return sentence(f"{text}: {', then '.join(way)}{more}{come_in}")
+
+
+def _how_high(entry: Entry) -> str:
+    if entry.semitones is None:
+        return ", answered in the key"
+    return f", {interval(entry.semitones)}" if entry.semitones else ", at the same pitch"

@@ -1,0 +1,185 @@
+"""What of a conflict is really struck: an arithmetic resultant is not yet a sound.
+
+3 against 2 written as meters may sound as two plain beats while the threes rest. So the
+strokes of the resultant are held against the notes: which are struck, by which side, where
+both sides come together, and which notes of a player no one else's coincide with.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import lcm
+
+from companion.findings.conflicts import Conflict, Side
+from companion.rhythm.meter import Meter
+from companion.score.texture import Stream, Texture, meter_runs
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """One stroke of the resultant, over all spans of the stretch."""
+
+    at: Fraction
+    """Its place, as a share of the span (the beat or the bar)."""
+    by_more: int
+    """In how many spans some part of the side with more notes strikes it."""
+    by_fewer: int
+    """In how many spans some part of the other side does."""
+    struck: int
+    """In how many spans either does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loneliness:
+    """How much of what one part plays in the stretch falls alone."""
+
+    part: str
+    """Id of the part."""
+    strokes: int
+    """How many it strikes."""
+    alone: int
+    """How many of these no other part of the score coincides with."""
+
+    @property
+    def share(self) -> Fraction:
+        """Alone, of its strokes; 0 where it rests."""
+        return Fraction(self.alone, self.strokes or 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """A conflict as it sounds."""
+
+    spans: int
+    """How many spans (beats or bars) the stretch has."""
+    pulling: int
+    """In how many of them each side strikes something off the other side's division."""
+    strokes: tuple[Stroke, ...]
+    """The resultant, in order, the sides' coincidences among it."""
+    heard: int
+    """How many different moments the two sides strike, whatever the division."""
+    together: int
+    """How many of these both sides strike."""
+    parts: tuple[Loneliness, ...]
+    """Each part of both sides, those of the side with more notes first."""
+
+    @property
+    def filled(self) -> Fraction:
+        """Share of the resultant's strokes in the whole stretch that somebody strikes."""
+        return Fraction(
+            sum(stroke.struck for stroke in self.strokes), len(self.strokes) * self.spans or 1
+        )
+
+    @property
+    def density(self) -> Fraction:
+        """Moments heard a span."""
+        return Fraction(self.heard, self.spans or 1)
+
+    def of(self, part: str) -> Loneliness | None:
+        """The facts of one part; None where it is on neither side."""
+        return next((lonely for lonely in self.parts if lonely.part == part), None)
+
+
+def sounding(conflict: Conflict, texture: Texture) -> Sounding:
+    """The facts of one conflict; for many, `soundings` is quicker."""
+    return next(soundings((conflict,), texture))
+
+
+def soundings(conflicts: Iterable[Conflict], texture: Texture) -> Iterator[Sounding]:
+    """The facts of each conflict in turn."""
+    bars: dict[str, list[_FullBar | None]] = {}
+    for conflict in conflicts:
+        leader = texture.of(conflict.sides[0].parts[0])
+        if leader.part not in bars:
+            bars[leader.part] = _full_bars(leader)
+        yield _sounding(conflict, texture, bars[leader.part])
+
+
+@dataclass(frozen=True, slots=True)
+class _FullBar:
+    """A bar as long as its meter wants it, begun before a pickup."""
+
+    start: int
+    length: int
+    meter: Meter
+
+
+def _full_bars(stream: Stream) -> list[_FullBar | None]:
+    """One for each own bar; None where unmeasured."""
+    bars: dict[int, _FullBar] = {
+        bar.number: _FullBar(bar.start - bar.lead, run.full, run.meter)
+        for run in meter_runs(stream)
+        for bar in run.bars
+    }
+    return [bars.get(bar.number) for bar in stream.own_bars]
+
+
+def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[tuple[int, int]]:
+    """(start, length) in grains of every span of the stretch."""
+    found: list[tuple[int, int]] = []
+    for bar in bars[conflict.first - 1 : conflict.last]:
+        if bar is None:
+            continue
+        if conflict.level == "bar":
+            found.append((bar.start, bar.length))
+            continue
+        at = bar.start
+        for beat in bar.meter.beats:
+            length = round(bar.length * beat / bar.meter.length)
+            found.append((at, length))
+            at += length
+    return found
+
+
+def _sounding(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]) -> Sounding:
+    first, last = texture.bars[conflict.first - 1].start, texture.bars[conflict.last - 1].end
+    more, fewer = (_strikes(texture, side, first, last) for side in conflict.sides)
+    cuts = [set(side.cuts) for side in conflict.sides]
+    cells = lcm(*(cut.denominator for one in cuts for cut in one))
+    own, other = ({int(cut * cells) for cut in one} for one in cuts)
+    counts: tuple[Counter[int], Counter[int], Counter[int]] = (Counter(), Counter(), Counter())
+    pulling = 0
+    spans = _spans(conflict, bars)
+    for start, length in spans:
+        mine = _cells(more, start, length, cells)
+        theirs = _cells(fewer, start, length, cells)
+        for count, struck in zip(counts, (mine, theirs, mine | theirs), strict=True):
+            count.update(struck)
+        pulling += bool(mine - other) and bool(theirs - own)
+    places = sorted(cuts[0] | cuts[1])
+    return Sounding(
+        len(spans),
+        pulling,
+        tuple(Stroke(at, *(count[int(at * cells)] for count in counts)) for at in places),
+        len({*more, *fewer}),
+        len({*more} & {*fewer}),
+        tuple(_loneliness(texture, conflict, first, last)),
+    )
+
+
+def _strikes(texture: Texture, side: Side, first: int, last: int) -> list[int]:
+    return sorted(
+        {at for part in side.parts for at in texture.of(part).strikes_between(first, last)}
+    )
+
+
+def _cells(strikes: Sequence[int], start: int, length: int, cells: int) -> set[int]:
+    """The cells of the common grid on which something is struck in the span."""
+    inside = strikes[bisect_left(strikes, start) : bisect_left(strikes, start + length)]
+    return {(at - start) * cells // length for at in inside if (at - start) * cells % length == 0}
+
+
+def _loneliness(
+    texture: Texture, conflict: Conflict, first: int, last: int
+) -> Iterator[Loneliness]:
+    everybody = Counter(
+        at for stream in texture.streams for at in stream.strikes_between(first, last)
+    )
+    for side in conflict.sides:
+        for part in side.parts:
+            strikes = texture.of(part).strikes_between(first, last)
+            yield Loneliness(part, len(strikes), sum(everybody[at] == 1 for at in strikes))

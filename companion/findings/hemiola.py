@@ -1,0 +1,282 @@
+"""Hemiola in the narrow sense: bars of three articulated as if they were of two, in succession.
+
+Two bars of 3/4 become three groups of two beats; a bar of 6/8 becomes three quarters; a bar
+of 3/4 becomes two dotted quarters. (The New Grove, 1980, as quoted in an encyclopedia, has
+the first as the narrow meaning.) Three notes against two *at the same time* are a conflict
+(`conflicts.py`), never called hemiola here; but a hemiola in some parts while others keep
+the bar is a pull too, and the finding says against whom. Where nobody keeps the bar, all
+change their feel together.
+
+A part shows a hemiola in the very bars, from barline to barline, in one of these ways:
+
+- `rhythm`: it strikes at the heads of the groups and nowhere else, held over the middle or
+  all equally long, ties counted in; or all three groups have one rhythm of unequal notes;
+- `pitch`: it plays equal notes and the highest change at the heads of the groups and only
+  there, the next bar's first included;
+- `accent`: it has accents at the heads of the groups and only there;
+- a repeated figure of that length fills the bars (`crossing.py`), shown by what repeats; the
+  finding then reaches as far as the figure does.
+
+What it cannot see: a hemiola of harmonies alone, where every part goes on in plain beats.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from companion.findings.figures import Figure, figures
+from companion.rhythm.meter import Meter
+from companion.score.texture import MeterRun, Sound, Span, Stream, Texture, meter_runs
+
+ACROSS_BARS = "three twos across two bars"
+THREE_IN_TWO = "three in a bar of two"
+TWO_IN_THREE = "two in a bar of three"
+
+
+@dataclass(frozen=True, slots=True)
+class Hemiola:
+    """A stretch of bars that some parts articulate so."""
+
+    first: int
+    """Ordinal position of its first bar."""
+    last: int
+    """Ordinal position of its last bar."""
+    kind: str
+    """ACROSS_BARS, THREE_IN_TWO (3/4 feel in 6/8) or TWO_IN_THREE (6/8 feel in 3/4)."""
+    meter: Meter
+    """The meter as written."""
+    parts: tuple[str, ...]
+    """Ids of the parts that do it, from the top of the page."""
+    against: tuple[str, ...]
+    """Ids of the parts that strike where the written meter wants it and the hemiola does not:
+    on the barline in the middle, on a beat the groups pass over."""
+    evidence: tuple[str, ...]
+    """`accent`, `pitch`, `rhythm`: what shows it, in one part or another."""
+    answering: tuple[str, ...] = ()
+    """Of those against, the ones that strike once in every group, always as long after its
+    head: they go with the groups, and meet the written meter only on their way."""
+
+    @property
+    def is_change_of_feel(self) -> bool:
+        """Whether nobody keeps the written meter."""
+        return not self.against
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """One way to regroup bars."""
+
+    kind: str
+    """As in Hemiola."""
+    bars: int
+    """How many bars it takes."""
+    groups: int
+    """Into how many equal groups they are cut."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Bars that can be regrouped."""
+
+    shape: Shape
+    meter: Meter
+    start: int
+    end: int
+    middle: tuple[int, ...]
+    """Grains where the written meter has its barline or beat and the groups have no head."""
+
+
+def shapes(meter: Meter) -> tuple[Shape, ...]:
+    """The hemiolas a meter can have: none but in three beats or in two compound ones."""
+    if not meter.is_even:
+        return ()
+    if len(meter.beats) == 2 and meter.is_compound:
+        return (Shape(THREE_IN_TWO, 1, 3),)
+    if len(meter.beats) != 3:
+        return ()
+    across = Shape(ACROSS_BARS, 2, 3)
+    return (across,) if meter.is_compound else (across, Shape(TWO_IN_THREE, 1, 2))
+
+
+def hemiolas(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[Hemiola, ...]:
+    """Every hemiola, in order of bars; `known` are the texture's figures if at hand already."""
+    doing: dict[_Place, dict[str, set[str]]] = {}
+    reach: dict[_Place, list[int]] = {}
+    for figure in figures(texture) if known is None else known:
+        places = figure_places(figure)
+        for place in places:
+            doing.setdefault(place, {}).setdefault(figure.part, set()).update(figure.evidence)
+        for place, at in zip(
+            places[:1] + places[-1:], (figure.start, figure.end - 1), strict=False
+        ):
+            reach.setdefault(place, []).append(at)
+    for stream in texture.streams:
+        for place, evidence in _shown(stream):
+            doing.setdefault(place, {}).setdefault(stream.part, set()).update(evidence)
+    order = [stream.part for stream in texture.streams]
+    found: list[Hemiola] = []
+    for place in sorted(doing, key=lambda place: (place.start, place.end)):
+        _append(found, _hemiola(texture, place, doing[place], reach.get(place, [])), order)
+    return tuple(sorted(found, key=lambda h: (h.first, h.last, h.kind)))
+
+
+def figure_places(figure: Figure) -> tuple[_Place, ...]:
+    """The bars that a repeated figure regroups as a hemiola; none where it is none."""
+    for shape in shapes(figure.run.meter):
+        if figure.length * shape.groups == figure.run.full * shape.bars:
+            inside = [
+                bar
+                for bar in figure.run.bars
+                if figure.start <= bar.start and bar.end <= figure.end
+            ]
+            windows = [inside[i : i + shape.bars] for i in range(0, len(inside), shape.bars)]
+            places = [_place(window, shape, figure.run) for window in windows]
+            return tuple(place for place in places if place)
+    return ()
+
+
+def _shown(stream: Stream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
+    """Where one part shows a hemiola by itself, and how."""
+    for run in meter_runs(stream):
+        for shape in shapes(run.meter):
+            free = run.start
+            for index, bar in enumerate(run.bars):
+                place = _place(run.bars[index : index + shape.bars], shape, run)
+                if place is None or bar.start < free:
+                    continue
+                evidence = signs(stream, place.start, place.end, shape.groups)
+                if evidence:
+                    free = place.end
+                    yield place, evidence
+
+
+def _place(bars: Sequence[Span], shape: Shape, run: MeterRun) -> _Place | None:
+    """The bars as a place for a hemiola; None where they are too few or not full."""
+    if len(bars) < shape.bars or any(bar.length != run.full for bar in bars):
+        return None
+    meter = run.meter
+    start, end = bars[0].start, bars[-1].end
+    if shape.bars > 1:
+        return _Place(shape, meter, start, end, tuple(bar.start for bar in bars[1:]))
+    group, beat = (end - start) // shape.groups, (end - start) // len(meter.beats)
+    middle = tuple(at for at in range(start + beat, end, beat) if (at - start) % group)
+    return _Place(shape, meter, start, end, middle)
+
+
+def _hemiola(
+    texture: Texture, place: _Place, doing: dict[str, set[str]], reach: Sequence[int]
+) -> Hemiola:
+    """`reach` are grains to which figures go on before and after the whole bars."""
+    against = [
+        stream
+        for stream in texture.streams
+        if stream.part not in doing
+        and any(stream.strikes_between(at, at + 1) for at in place.middle)
+    ]
+    return Hemiola(
+        texture.bar_at(min(place.start, *reach, place.start)).number,
+        texture.bar_at(max(place.end - 1, *reach, place.start)).number,
+        place.shape.kind,
+        place.meter,
+        tuple(stream.part for stream in texture.streams if stream.part in doing),
+        tuple(stream.part for stream in against),
+        tuple(sorted(set().union(*doing.values()))),
+        tuple(stream.part for stream in against if _answers(stream, place)),
+    )
+
+
+def _answers(stream: Stream, place: _Place) -> bool:
+    group = (place.end - place.start) // place.shape.groups
+    struck = stream.strikes_between(place.start, place.end)
+    after = {(at - place.start) % group for at in struck}
+    return len(struck) == place.shape.groups and len(after) == 1 and after != {0}
+
+
+def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
+    """Lengthens the one before where the same parts go on, still against others or still not."""
+    for index, old in enumerate(found[-4:], max(0, len(found) - 4)):
+        same = (old.kind, old.meter, old.parts) == (new.kind, new.meter, new.parts)
+        if same and bool(old.against) == bool(new.against) and old.last + 1 >= new.first:
+            found[index] = replace(
+                old,
+                last=max(old.last, new.last),
+                against=tuple(part for part in order if part in old.against + new.against),
+                evidence=tuple(sorted({*old.evidence, *new.evidence})),
+                answering=tuple(
+                    part for part in order if part in old.answering and part in new.answering
+                ),
+            )
+            return
+    found.append(new)
+
+
+# How one part shows, inside its own bars, that it groups them as if they were of two.
+
+
+def signs(stream: Stream, start: int, end: int, groups: int) -> tuple[str, ...]:
+    """Which of `accent`, `pitch`, `rhythm` show equal groups from `start` to `end` in a part."""
+    strikes = stream.strikes
+    first, last = bisect_left(strikes, start), bisect_left(strikes, end)
+    struck = strikes[first:last]
+    heads = range(start, end, (end - start) // groups)
+    if len(struck) < groups or struck[0] != start or not set(heads).issubset(struck):
+        return ()
+    found: list[str] = []
+    sounds = stream.melody[first:last]
+    if any(sound.is_accented for sound in sounds) and _is_accented_so(sounds, heads):
+        found.append("accent")
+    if groups > 2 and len(struck) > groups and _changes_so(stream.melody, first, last, heads):
+        found.append("pitch")
+    if len(struck) == groups:
+        if _are_groups(stream, first, last, start + (end - start) // 2):
+            found.append("rhythm")
+    elif groups > 2 and _is_one_rhythm(struck, heads):
+        found.append("rhythm")
+    return tuple(found)
+
+
+def _is_accented_so(sounds: Sequence[Sound], heads: range) -> bool:
+    """The head on the barline may do without: the barline is its accent in groups of three."""
+    accented = {sound.at for sound in sounds if sound.is_accented}
+    needed = set(heads[1:]) if len(heads) > 2 else set(heads)
+    return needed <= accented <= set(heads)
+
+
+def _are_groups(stream: Stream, first: int, last: int, middle: int) -> bool:
+    """Single notes group the bars where the one before the middle is held over it, or all
+    last equally long: two notes of a bar and one of the next with rests between do not."""
+    sounds = stream.melody[first:last]
+    if len({sound.length for sound in sounds}) == 1:
+        return True
+    return len(sounds) > 2 and any(sound.at < middle < sound.end for sound in sounds)
+
+
+def _changes_so(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
+    """Equal notes, and the pitch another one exactly at the heads and after the last group."""
+    gaps = {b.at - a.at for a, b in pairwise(melody[first:last])}
+    if len(gaps | {heads.stop - melody[last - 1].at}) > 1:
+        return False
+    if last < len(melody) and melody[last].pitch == melody[last - 1].pitch:
+        return False
+    changes = {
+        melody[i].at for i in range(first, last) if not i or melody[i].pitch != melody[i - 1].pitch
+    }
+    return changes == set(heads)
+
+
+def _is_one_rhythm(struck: Sequence[int], heads: range) -> bool:
+    """Whether every group has the same rhythm, and one that does not repeat within it."""
+    rhythms = [
+        tuple(at - head for at in struck if head <= at < head + heads.step) for head in heads
+    ]
+    if rhythms.count(rhythms[0]) < len(rhythms):
+        return False
+    lengths = [b - a for a, b in pairwise((*rhythms[0], heads.step))]
+    count = len(lengths)
+    return not any(
+        count % size == 0 and lengths == lengths[:size] * (count // size)
+        for size in range(1, count)
+    )

@@ -1,0 +1,370 @@
+"""Parts whose notes, none of them continuous alone, together make one even stream (hocket).
+
+Counting one's own rests here is the mistake: what a player must hear is the stream, and
+which of its notes are theirs. Plain after-beats (one part has the beat, the other what
+follows) are the same thing in its tamest form and are marked as such.
+
+What counts, all of it measured in pulses of the stream (`even_stream` has the numbers):
+
+- the strikes of the set, taken together, are evenly spaced, and the pulse divides a beat
+  and falls on every barline inside (unmeasured bars have no beat and are left out);
+- no part strikes six pulses in a row, and each part is alone on a pulse at least once in
+  any eight, so that a part which adds nothing is never in the set;
+- the tolerance: two pulses in a row are never struck by several, nor more than one in eight;
+- a stretch begins and ends with a hand-off from one part alone to another alone, a closing
+  note on a barline being where the stream arrives and no longer part of it;
+- it holds at least six pulses and one bar, and everybody takes at least two turns; where most
+  notes are held into the next part's (complementary rhythm rather than hocket) twice six.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import combinations, groupby, pairwise
+from operator import sub
+from typing import NamedTuple
+
+from companion.rhythm.meter import Meter
+from companion.score.texture import Span, Stream, Texture
+from companion.wording.phrases import Bars, Names, parts_listed, sentence, spans, values
+
+LARGEST_SET = 4
+"""Parts of the largest set looked for; among more than eight parts, sets of three and four
+are looked for among neighbours on the page only."""
+
+Places = tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """What one side gives to the stream."""
+
+    parts: tuple[str, ...]
+    """Ids of the parts that have these notes; more than one where they double each other."""
+    strikes: tuple[int, ...]
+    """Grains of its notes in the stretch."""
+    value: Fraction
+    """The pulse as written in this side's meter, in quarters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Handoff:
+    """Who has which pulses of the bar."""
+
+    bars: tuple[int, ...]
+    """Ordinals of the bars with this pattern."""
+    covered: tuple[int, int]
+    """The pulses, from and up to, that belong to the stream: the whole bar but at its ends."""
+    places: tuple[Places, ...]
+    """For each hand, its pulses counted from 0 at the barline."""
+
+
+@dataclass(frozen=True, slots=True)
+class Interlock:
+    """A stretch in which parts make one even stream together."""
+
+    first: int
+    """Ordinal of its first bar."""
+    last: int
+    """Ordinal of its last bar."""
+    start: int
+    """Grain of its first pulse."""
+    end: int
+    """Grain one pulse after its last."""
+    pulse: int
+    """Grains from one pulse to the next."""
+    hands: tuple[Hand, ...]
+    """The sides, from the top of the page."""
+    patterns: tuple[Handoff, ...]
+    """The patterns of the hand-off in order of appearance."""
+    on_the_beat: int | None
+    """Which of two hands has one note on each beat (or each second, third, fourth) and leaves
+    what is between to the other: plain after-beats. None for a true interlock."""
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Ids of everybody in it."""
+        return tuple(part for hand in self.hands for part in hand.parts)
+
+    @property
+    def changes(self) -> tuple[int, ...]:
+        """Bars, after the first, in which the pattern is not that of the bar before, as far as
+        the stream covers both."""
+        of_bar = {bar: pattern for pattern in self.patterns for bar in pattern.bars}
+        return tuple(b for a, b in pairwise(sorted(of_bar)) if _differ(of_bar[a], of_bar[b]))
+
+
+def _differ(one: Handoff, other: Handoff) -> bool:
+    low, high = max(one.covered[0], other.covered[0]), min(one.covered[1], other.covered[1])
+    return any(
+        _within(mine, low, high) != _within(theirs, low, high)
+        for mine, theirs in zip(one.places, other.places, strict=True)
+    )
+
+
+def interlocks(texture: Texture) -> tuple[Interlock, ...]:
+    """Every maximal stretch of every minimal set of parts, in order of time."""
+    found: list[Interlock] = []
+    for together in _sets([stream for stream in texture.streams if stream.sounds]):
+        for run in even_runs([stream.strikes for stream in together]):
+            found += _in_run(texture, together, run)
+    return tuple(_doubled(found))
+
+
+def _sets(streams: Sequence[Stream]) -> Iterator[tuple[Stream, ...]]:
+    yield from combinations(streams, 2)
+    for size in range(3, LARGEST_SET + 1):
+        for chosen in combinations(range(len(streams)), size):
+            if len(streams) <= 8 or chosen[-1] - chosen[0] < size + 1:
+                yield tuple(streams[index] for index in chosen)
+
+
+def _in_run(texture: Texture, together: Sequence[Stream], run: Run) -> Iterator[Interlock]:
+    for low, high in shared_out(run.owners, len(together)):
+        arrival = run.at + (high - 1) * run.pulse
+        end = high - 1 if texture.bar_at(arrival).start == arrival else high
+        if is_mostly_exclusive(run.owners[low:end], len(together)):
+            start = run.at + low * run.pulse
+            yield from _made(texture, together, start, run.at + end * run.pulse, run.pulse)
+
+
+def _made(
+    texture: Texture, together: Sequence[Stream], start: int, end: int, pulse: int
+) -> Iterator[Interlock]:
+    """The finding, if the stretch fills a bar and its pulse belongs to the meter."""
+    first, last = texture.bar_at(start), texture.bar_at(end - 1)
+    bars = texture.bars[first.number - 1 : last.number]
+    if end - start < first.length + first.lead:
+        return
+    if (start - first.start) % pulse or any((bar.start - start) % pulse for bar in bars[1:]):
+        return
+    meters = [stream.meters[first.number - 1] for stream in together]
+    written = [_written(meter, first, pulse) for meter in meters if meter]
+    if len(written) < len(together) or not any(beat.denominator == 1 for _, beat in written):
+        return
+    if end - start < 2 * FEWEST * pulse and not _lets_go(together, start, end, pulse):
+        return
+    hands = tuple(
+        Hand((stream.part,), stream.strikes_between(start, end - pulse + 1), value)
+        for stream, (value, _) in zip(together, written, strict=True)
+    )
+    led = [
+        index
+        for index, (hand, (_, beat)) in enumerate(zip(hands, written, strict=True))
+        if len(hands) == 2 and _has_the_beat(hand, first, pulse, beat)
+    ]
+    patterns = _patterns(bars, hands, (start, end, pulse))
+    on_the_beat = led[0] if led else None
+    yield Interlock(first.number, last.number, start, end, pulse, hands, patterns, on_the_beat)
+
+
+def _lets_go(together: Sequence[Stream], start: int, end: int, pulse: int) -> bool:
+    """Whether at most half of the notes before a hand-off are held into the next pulse."""
+    handed = held = 0
+    for stream in together:
+        low, high = bisect_left(stream.strikes, start), bisect_left(stream.strikes, end)
+        for note, after in pairwise([*stream.melody[low:high], None]):
+            if note and note.at + pulse < end and (after is None or after.at > note.at + pulse):
+                handed += 1
+                held += note.end > note.at + pulse
+    return 2 * held <= handed
+
+
+def _written(meter: Meter, bar: Span, pulse: int) -> tuple[Fraction, Fraction]:
+    """The pulse in a meter's own quarters, and how many make its beat."""
+    value = pulse * meter.length / (bar.length + bar.lead)
+    return value, meter.beat / value
+
+
+def _has_the_beat(hand: Hand, bar: Span, pulse: int, beat: Fraction) -> bool:
+    """Whether a side strikes every second, third or fourth pulse, and only on beats."""
+    apart = set(map(sub, hand.strikes[1:], hand.strikes))
+    evenly = len(apart) == 1 and apart <= {2 * pulse, 3 * pulse, 4 * pulse}
+    return evenly and all((at - bar.start + bar.lead) % (pulse * beat) == 0 for at in hand.strikes)
+
+
+def _patterns(
+    bars: Sequence[Span], hands: Sequence[Hand], stream: tuple[int, int, int]
+) -> tuple[Handoff, ...]:
+    start, end, pulse = stream
+    of_bars: dict[tuple[tuple[int, int], tuple[Places, ...]], list[int]] = {}
+    for bar in bars:
+        left = bar.start - bar.lead
+        covered = (max(start, bar.start) - left) // pulse, (min(end, bar.end) - left) // pulse
+        places = tuple(
+            tuple([(at - left) // pulse for at in _within(hand.strikes, bar.start, bar.end)])
+            for hand in hands
+        )
+        of_bars.setdefault((covered, places), []).append(bar.number)
+    return tuple(Handoff(tuple(numbers), *pattern) for pattern, numbers in of_bars.items())
+
+
+def _within(strikes: Places, start: int, end: int) -> Places:
+    return strikes[bisect_left(strikes, start) : bisect_left(strikes, end)]
+
+
+def _doubled(found: list[Interlock]) -> Iterator[Interlock]:
+    """Findings whose sides have the same notes made one, in order of time."""
+    found.sort(key=lambda one: (one.start, one.end, one.pulse))
+    for _, same in groupby(found, key=lambda one: (one.start, one.end, one.pulse)):
+        kept: dict[frozenset[Places], Interlock] = {}
+        for one in same:
+            notes = frozenset(hand.strikes for hand in one.hands)
+            kept[notes] = _joined(kept[notes], one) if notes in kept else one
+        yield from kept.values()
+
+
+def _joined(one: Interlock, other: Interlock) -> Interlock:
+    """One finding, its sides holding the parts of both."""
+    theirs = {hand.strikes: hand.parts for hand in other.hands}
+    hands = tuple(
+        replace(hand, parts=tuple(dict.fromkeys(hand.parts + theirs[hand.strikes])))
+        for hand in one.hands
+    )
+    return replace(one, hands=hands)
+
+
+def told(found: Interlock, me: str, names: Names, name: Bars) -> str:
+    """What a player of the set needs to know, in one sentence."""
+    mine = next(hand for hand in found.hands if me in hand.parts)
+    others = [hand for hand in found.hands if hand is not mine]
+    whom = parts_listed([part for hand in others for part in hand.parts], names)
+    where, stream = name(found.first, found.last), values(mine.value)
+    at = found.hands.index(mine)
+    if found.on_the_beat is not None:
+        here, there = (
+            ("beats", "after-beats") if at == found.on_the_beat else ("after-beats", "beats")
+        )
+        return sentence(f"{where}: even {stream}, you have the {here}, {whom} the {there}")
+    whose: dict[Places, list[int]] = {}
+    for pattern in found.patterns:
+        whose.setdefault(pattern.places[at], []).extend(pattern.bars)
+    yours = [
+        f"{', '.join(str(place + 1) for place in places)} in {spans(numbers, name)}"
+        for places, numbers in whose.items()
+        if places
+    ]
+    tail = "; then it changes again" if len(yours) > 3 else ""
+    return sentence(
+        f"{where}: with {whom} you make even {stream}; yours are {'; '.join(yours[:3])}{tail}"
+    )
+
+
+# Evenly spaced strikes that several parts make together, and who strikes which.
+
+
+CONTINUOUS = 6
+"""Pulses in a row after which a part is a stream of its own."""
+SILENCE = 8
+"""Pulses within which every part must have one to itself."""
+FEWEST = 6
+"""Pulses of the shortest stretch."""
+
+Struck = Sequence[Sequence[int]]
+"""For each part of a set, the grains of its strikes in order."""
+
+
+class Run(NamedTuple):
+    """Strikes of a set that are equally far apart, as long as that lasts."""
+
+    at: int
+    """Grain of the first pulse."""
+    pulse: int
+    """Grains from one to the next."""
+    owners: tuple[int, ...]
+    """Who strikes each pulse: bit 0 for the first part of the set, bit 1 for the second …"""
+
+
+def even_runs(struck: Struck) -> Iterator[Run]:
+    """Every run of at least `FEWEST` pulses to which every part gives at least two."""
+    merged = sorted(set().union(*struck))
+    at = 0
+    for pulse, same in groupby(map(sub, merged[1:], merged)):
+        count = sum(1 for _ in same)
+        if count + 1 >= FEWEST:
+            pulses = merged[at : at + count + 1]
+            owners = _owners(struck, pulses)
+            if owners:
+                yield Run(pulses[0], pulse, owners)
+        at += count
+
+
+def _owners(struck: Struck, pulses: Sequence[int]) -> tuple[int, ...]:
+    owners = dict.fromkeys(pulses, 0)
+    for index, strikes in enumerate(struck):
+        low, high = bisect_left(strikes, pulses[0]), bisect_right(strikes, pulses[-1])
+        if high - low < 2:
+            return ()
+        for at in strikes[low:high]:
+            owners[at] |= 1 << index
+    return tuple(owners.values())
+
+
+def is_alone(owner: int) -> bool:
+    """Whether a single part strikes the pulse."""
+    return not owner & (owner - 1)
+
+
+def shared_out(owners: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
+    """Stretches (first pulse, one past the last) that really go from hand to hand.
+
+    Cut away first: pulses of a part that strikes `CONTINUOUS` in a row, pulses between two
+    sole strikes of a part more than `SILENCE` apart, and two or more joint strikes in a row.
+    What is left is trimmed to the turn before its first hand-off and the one after its last.
+    """
+    cut = bytearray(len(owners))
+    for index in range(size):
+        _cut_for_one(owners, 1 << index, cut)
+    for place, (a, b) in enumerate(pairwise(owners)):
+        if not is_alone(a) and not is_alone(b):
+            cut[place] = cut[place + 1] = 1
+    at = 0
+    for is_cut, same in groupby(cut):
+        length = sum(1 for _ in same)
+        if not is_cut and length >= FEWEST:
+            yield from _from_turn_to_turn(owners, at, at + length)
+        at += length
+
+
+def _cut_for_one(owners: Sequence[int], part: int, cut: bytearray) -> None:
+    places = [place for place, owner in enumerate(owners) if owner & part]
+    for a, b in zip(places, places[CONTINUOUS - 1 :], strict=False):
+        if b - a == CONTINUOUS - 1:
+            cut[a : b + 1] = b"\1" * CONTINUOUS
+    sole = [place for place in places if owners[place] == part]
+    for a, b in pairwise([-1, *sole, len(owners)]):
+        if b - a > SILENCE:
+            cut[a + 1 : b] = b"\1" * (b - a - 1)
+
+
+def _from_turn_to_turn(owners: Sequence[int], first: int, last: int) -> Iterator[tuple[int, int]]:
+    handed = [
+        place
+        for place in range(first, last - 1)
+        if owners[place] != owners[place + 1]
+        and is_alone(owners[place])
+        and is_alone(owners[place + 1])
+    ]
+    if not handed:
+        return
+    low, high = handed[0], handed[-1] + 1
+    while low > first and owners[low - 1] == owners[low]:
+        low -= 1
+    while high + 1 < last and owners[high + 1] == owners[high]:
+        high += 1
+    yield low, high + 1
+
+
+def is_mostly_exclusive(owners: Sequence[int], size: int) -> bool:
+    """Whether it is long enough, at most one pulse in eight is struck by several parts, and
+    everybody takes at least two turns."""
+    shared = sum(1 for owner in owners if not is_alone(owner))
+    turns = [owner for owner, _ in groupby(owners)]
+    return (
+        len(owners) >= FEWEST
+        and 8 * shared <= len(owners)
+        and all(turns.count(1 << index) >= 2 for index in range(size))
+    )

@@ -1,0 +1,127 @@
+"""Whether the log is whole: its pages, its ties between tables, and every entry in it."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from companion.journal import history_tables
+from companion.journal.attempt_queries import all_corrections, find
+from companion.journal.journal_error import JournalError, in_a_sentence
+from companion.journal.rows import (
+    COLUMNS,
+    CORRECTION_COLUMNS,
+    ENTRY,
+    GOAL,
+    OCCASION,
+    SAYING,
+    Form,
+    correction_from_row,
+    from_row,
+)
+from companion.journal.timers import Timers
+from companion.practice.revision import Words, replayed
+
+_OUT_OF_STEP = """
+    SELECT score_digest, part_id, first_bar, last_bar FROM (
+        SELECT a.score_digest, a.part_id, a.first_bar, a.last_bar, count(*) AS counted,
+            max(a.at_utc) AS last_utc
+        FROM attempt AS a GROUP BY 1, 2, 3, 4)
+    LEFT JOIN passage AS p USING (score_digest, part_id, first_bar, last_bar)
+    WHERE p.tries IS NOT counted
+       OR (SELECT at_utc FROM attempt WHERE seq = p.latest) IS NOT last_utc
+    UNION ALL
+    SELECT score_digest, part_id, first_bar, last_bar FROM passage AS p
+    WHERE NOT EXISTS (SELECT 1 FROM attempt AS a
+        WHERE a.score_digest = p.score_digest AND a.part_id = p.part_id
+          AND a.first_bar = p.first_bar AND a.last_bar = p.last_bar)
+"""
+
+
+def problems(log: sqlite3.Connection, path: Path) -> list[str]:
+    """A sentence for each thing wrong; none when the log is whole."""
+    found: list[str] = []
+    for look in (_pages, _ties, _entries, _sayings, _timer, _corrections, _passages):
+        try:
+            with in_a_sentence(path):
+                found += look(log, path)
+        except JournalError as fault:  # too damaged to be looked through
+            found.append(fault.sentence())
+    return list(dict.fromkeys(found))
+
+
+def _pages(log: sqlite3.Connection, path: Path) -> list[str]:
+    said = [" ".join(words.split()) for (words,) in log.execute("PRAGMA integrity_check")]
+    return [f"{path}: The file is damaged: {words}." for words in said if words != "ok"]
+
+
+def _ties(log: sqlite3.Connection, path: Path) -> list[str]:
+    return [
+        f"{path}: Row {row} of {table} speaks of a row of {other} that is not there."
+        for table, row, other, _ in log.execute("PRAGMA foreign_key_check")
+    ]
+
+
+def _entries(log: sqlite3.Connection, path: Path) -> list[str]:
+    attempts = log.execute(f"SELECT {', '.join(COLUMNS)} FROM attempt ORDER BY seq")
+    revised = log.execute(f"SELECT {', '.join(CORRECTION_COLUMNS)} FROM revision ORDER BY seq")
+    return [
+        *_faults(lambda row: from_row(row, path), attempts),
+        *_faults(lambda row: correction_from_row(row, path), revised),
+    ]
+
+
+def _sayings(log: sqlite3.Connection, path: Path) -> list[str]:
+    return [
+        *_faults_of_book(log, path, ENTRY),
+        *_faults_of_book(log, path, GOAL),
+        *_faults_of_book(log, path, OCCASION),
+    ]
+
+
+def _faults_of_book(
+    log: sqlite3.Connection, path: Path, form: Form[history_tables.T]
+) -> Iterator[str]:
+    columns = ", ".join((*SAYING, *form.columns))
+    rows = log.execute(f"SELECT {columns} FROM {form.table} ORDER BY seq")
+    return _faults(lambda row: history_tables.read(form, row, path), rows)
+
+
+def _timer(log: sqlite3.Connection, path: Path) -> list[str]:
+    Timers(log, path).running()
+    return []
+
+
+def _corrections(log: sqlite3.Connection, path: Path) -> list[str]:
+    """Attempts that do not say what their corrections make of them."""
+    found = []
+    for attempt_id, corrections in all_corrections(log, path).items():
+        attempt = find(log, path, attempt_id)
+        if attempt is None:
+            continue  # a tie, and told there
+        words = Words(attempt.outcome, attempt.note)
+        if replayed(words, corrections) != words:
+            found.append(
+                f"{path}: Attempt {attempt_id} does not say what its corrections make of it."
+            )
+    return found
+
+
+def _passages(log: sqlite3.Connection, path: Path) -> list[str]:
+    return [
+        f"{path}: What the log knows at a glance of bars {first} to {last} of part {part} is out"
+        f" of step with the attempts at them (score {digest[:8]})."
+        for digest, part, first, last in log.execute(_OUT_OF_STEP)
+    ]
+
+
+def _faults(
+    read: Callable[[tuple[Any, ...]], object], rows: Iterable[tuple[Any, ...]]
+) -> Iterator[str]:
+    for row in rows:
+        try:
+            read(row)
+        except JournalError as fault:
+            yield fault.sentence()

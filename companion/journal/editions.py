@@ -1,0 +1,121 @@
+"""Editions of a score that replaced earlier ones, and where each passage went.
+
+The log is never rewritten: an attempt stays with the file it was played from. What is kept
+here is only which bar of an earlier edition is which bar of the later one; whoever asks
+how a passage stands looks through this first, through several editions if need be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import msgspec
+
+from companion.files.folders import Folders
+from companion.files.whole_file import keep, kept
+from companion.practice.attempt import Attempt, Bars, bars_of
+from companion.practice.edition import Edition, PartCarry, carried
+from companion.practice.goal import Goal
+
+Editions = Mapping[str, Edition]
+"""By the digest of the earlier edition."""
+
+
+def editions(folders: Folders) -> dict[str, Edition]:
+    """Every edition that replaced another."""
+    found: dict[str, Edition] = {}
+    for place in sorted((folders.data / "editions").glob("*.json")):
+        content = kept(place)
+        try:
+            edition = msgspec.json.decode(content or b"", type=Edition)
+        except msgspec.MsgspecError:
+            continue
+        found[edition.old] = edition
+    return found
+
+
+def keep_edition(folders: Folders, edition: Edition) -> Path:
+    """Keep it, in the place of an earlier answer. Raises CompanionError."""
+    place = folders.data / "editions" / f"{edition.old}.json"
+    keep(place, msgspec.json.encode(edition))
+    return place
+
+
+def join_editions(folders: Folders, come: Iterable[Edition]) -> int:
+    """Keep editions from another machine where this one says nothing of that score; how many.
+
+    Raises CompanionError where they cannot be kept.
+    """
+    here = editions(folders)
+    new = [one for one in come if one.old not in here]
+    for edition in new:
+        keep_edition(folders, edition)
+    return len(new)
+
+
+def where_now(bars: Bars, known: Editions) -> Bars | None:
+    """Where a passage is in the latest edition; None where that cannot be told."""
+    seen: set[str] = set()
+    while bars.score_digest in known and bars.score_digest not in seen:
+        seen.add(bars.score_digest)
+        edition = known[bars.score_digest]
+        part = edition.parts.get(bars.part_id)
+        went = carried(bars.first, bars.last, part.places) if part else None
+        if part is None or went is None or went.last > len(edition.names):
+            return None
+        bars = Bars(edition.new, part.part, went.first, went.last)
+    return bars
+
+
+def attempt_now(attempt: Attempt, known: Editions) -> Attempt:
+    """An attempt at a passage that can be told, as if it had been played from the latest."""
+    bars = where_now(bars_of(attempt), known)
+    if bars is None or bars == bars_of(attempt):
+        return attempt
+    edition, part = _latest(bars, known)
+    return replace(
+        attempt,
+        score_title=edition.title,
+        score_digest=bars.score_digest,
+        score_path=edition.path,
+        part_id=bars.part_id,
+        part_name=part.name,
+        first_bar=bars.first,
+        last_bar=bars.last,
+        bars_label=_label(edition, bars),
+    )
+
+
+def goal_now(goal: Goal, known: Editions) -> Goal | None:
+    """A goal in the latest edition; None where its passage cannot be told."""
+    bars = where_now(goal.bars, known)
+    if bars is None or bars == goal.bars:
+        return None if bars is None else goal
+    edition, part = _latest(bars, known)
+    return replace(
+        goal,
+        bars=bars,
+        score_title=edition.title,
+        part_name=part.name,
+        bars_label=_label(edition, bars),
+    )
+
+
+def _latest(bars: Bars, known: Editions) -> tuple[Edition, PartCarry]:
+    """The edition and part that a passage was carried to."""
+    return next(
+        (edition, part)
+        for edition in known.values()
+        for part in edition.parts.values()
+        if (edition.new, part.part) == (bars.score_digest, bars.part_id)
+    )
+
+
+def _label(edition: Edition, bars: Bars) -> str:
+    first, last = edition.names[bars.first - 1], edition.names[bars.last - 1]
+    if first == last:
+        return first
+    movement, colon, number = last.partition(":")
+    return f"{first}–{number if colon and first.startswith(movement + colon) else last}"

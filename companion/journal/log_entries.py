@@ -1,0 +1,196 @@
+"""The practice log as both faces use it: note an attempt, look through what was practised."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, time, timedelta, timezone
+from pathlib import Path
+
+from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.journal.log import Log
+from companion.practice.attempt import Attempt, Outcome
+from companion.practice.entry import Activity, Entry
+from companion.practice.practice_day import Session, sessions
+from companion.practice.revision import Said
+
+
+@dataclass(frozen=True, slots=True)
+class PractisedScore:
+    """A score that the log knows."""
+
+    path: Path
+    """Where it lay when it was last practised."""
+    title: str
+    """As it named itself then."""
+    last: datetime
+    """When the latest attempt ended."""
+
+
+def note_attempt(folders: Folders, attempt: Attempt) -> None:
+    """Write an attempt down. It is on disk when this returns.
+
+    Raises CompanionError where it could not be written; then it is not in the log.
+    """
+    with Log.open(folders.data) as log:
+        log.note(attempt)
+
+
+def attempts(
+    folders: Folders,
+    *,
+    part: str | None = None,
+    digest: str | None = None,
+    last: int | None = None,
+) -> list[Attempt]:
+    """The latest attempts, newest first; none where there is no log yet.
+
+    `part` is a part's id, or the beginning of its printed name in any case of letters;
+    `digest` identifies a score; `last` is how many at most. Raises CompanionError where the
+    log cannot be read.
+    """
+    with Log.read_only(folders.data) as log:
+        return log.attempts(part_begins=part, score_digest=digest, limit=last)
+
+
+def practised_scores(folders: Folders, most: int = 9) -> list[PractisedScore]:
+    """The scores practised last, each once, the latest first."""
+    with Log.read_only(folders.data) as log:
+        return [
+            PractisedScore(Path(score.path), score.title, score.last) for score in log.scores(most)
+        ]
+
+
+# Free entries and corrections, as both faces make them.
+
+
+_FEWEST = 4
+"""Letters of an id that are enough to name an entry by."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is to be different; None leaves it as it is."""
+
+    outcome: Outcome | None = None
+    """Of an attempt."""
+    note: str | None = None
+    """Of either."""
+    what: Activity | None = None
+    """Of a free entry."""
+    seconds: float | None = None
+    """Of a free entry."""
+    withdraw: bool = False
+    """Take a free entry back."""
+
+
+def add_entry(folders: Folders, entry: Entry) -> Entry:
+    """Write a free entry down; on disk when this returns."""
+    with Log.open(folders.data) as log:
+        return log.entries.say(entry)
+
+
+def entries(folders: Folders, last: int | None = None) -> list[Entry]:
+    """The latest free entries, newest first, at most `last`."""
+    with Log.read_only(folders.data) as log:
+        return log.entries.now(limit=last)
+
+
+def correct(folders: Folders, beginning: str, change: Change) -> Attempt | Entry:
+    """Correct the attempt or free entry whose id begins so; what it said before is kept.
+
+    Raises RequestError where none or several do, or where this cannot be corrected in it.
+    """
+    with Log.open(folders.data) as log:
+        kind, found = _named(log, beginning)
+        if kind == "attempt":
+            return _corrected_attempt(log, found, change)
+        before = log.entries.history(found)[-1]
+        seconds = before.seconds if change.seconds is None else change.seconds
+        after = replace(
+            before,
+            what=change.what or before.what,
+            seconds=seconds,
+            note=before.note if change.note is None else change.note,
+            is_withdrawn=change.withdraw,
+            said=Said(),
+        )
+        if change.outcome is not None:
+            raise RequestError("a free entry has no outcome", next="Correct its note instead.")
+        return log.entries.say(after)
+
+
+def _corrected_attempt(log: Log, attempt_id: str, change: Change) -> Attempt:
+    if change.what or change.seconds is not None or change.withdraw:
+        raise RequestError(
+            "of an attempt only the outcome and the note can be corrected",
+            next="Say in the note what was wrong.",
+        )
+    return log.correct(attempt_id, outcome=change.outcome, note=change.note)
+
+
+def _named(log: Log, beginning: str) -> tuple[str, str]:
+    wanted = beginning.strip().lower()
+    if len(wanted) < _FEWEST or wanted.strip("0123456789abcdef-"):
+        raise RequestError(
+            f"“{beginning}” is not the id of an entry",
+            next=f"Give {_FEWEST} or more of its letters, as companion log --ids shows them.",
+        )
+    found = log.ids_like(wanted)
+    if len(found) != 1:
+        many = f"the ids of {len(found)} entries begin" if found else "no entry's id begins"
+        raise RequestError(f"{many} with “{wanted}”", next="See companion log --ids.")
+    return found[0]
+
+
+# The sessions of a log, as both faces tell them.
+
+
+def sittings(folders: Folders, last: int | None = None) -> list[Session]:
+    """The sessions, newest first, at most `last`."""
+    with Log.read_only(folders.data) as log:
+        return sessions(log.spans())[::-1][:last]
+
+
+def session_told(session: Session) -> str:
+    """`2026-03-01 18:00–19:05 · 45 minutes · 12 entries`."""
+    begin, end = (wall_clock(session, at) for at in (session.began, session.ended))
+    minutes, count = round(session.seconds / 60), session.count
+    return (
+        f"{begin:%Y-%m-%d %H:%M}–{end:%H:%M}"
+        f" · {minutes} minute{'' if minutes == 1 else 's'}"
+        f" · {count} {'entry' if count == 1 else 'entries'}"
+    )
+
+
+def plain_sessions(found: list[Session]) -> list[dict[str, object]]:
+    """For programs: times in ISO 8601, lengths in seconds."""
+    return [
+        {
+            "began": wall_clock(one, one.began).isoformat(),
+            "ended": wall_clock(one, one.ended).isoformat(),
+            "seconds": one.seconds,
+            "entries": one.count,
+        }
+        for one in found
+    ]
+
+
+def wall_clock(session: Session, at: float) -> datetime:
+    """A moment by the wall clock where the session began."""
+    return datetime.fromtimestamp(at, timezone(timedelta(seconds=session.offset)))
+
+
+# The hour at which a player's day of practice ends.
+
+
+def day_ends(folders: Folders) -> time:
+    """As it was set, or as it is where nothing was."""
+    with Log.read_only(folders.data) as log:
+        return log.day_ends
+
+
+def set_day_ends(folders: Folders, ends: time) -> None:
+    """Set it; on disk when this returns."""
+    with Log.open(folders.data) as log:
+        log.set_day_ends(ends)

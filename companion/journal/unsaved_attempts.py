@@ -1,0 +1,121 @@
+"""What the disk would not take is held, and tried again: practice goes on meanwhile.
+
+A full disk must neither stop the music nor swallow an attempt. What could not be written
+waits in memory, in order, and is tried before the next thing that is noted, and once more
+when the program ends. Where even that fails it is written as a file that
+`companion log import` takes in, wherever there is a place for one.
+"""
+
+from __future__ import annotations
+
+import atexit
+import sys
+import tempfile
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from threading import RLock
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.journal.log import Log
+from companion.practice.attempt import Attempt, now
+
+_waiting: dict[Path, list[Attempt]] = {}
+_lock = RLock()
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Attempts that are not in the log yet."""
+
+    attempts: tuple[Attempt, ...]
+    """The one held longest first."""
+    trouble: CompanionError
+    """Why the log could not take them."""
+
+
+def note_or_hold(folders: Folders, attempt: Attempt) -> Held | None:
+    """Write an attempt down after all that are held; None once they are on the disk.
+
+    Raises nothing that a disk can do: what cannot be written is held and handed back.
+    """
+    with _lock:
+        if not _waiting:
+            atexit.register(_at_exit)
+        _waiting.setdefault(folders.data, []).append(attempt)
+        return retry_held(folders)
+
+
+def retry_held(folders: Folders) -> Held | None:
+    """Try once more to write what is held; None where nothing is held any longer."""
+    with _lock:
+        waiting = _waiting.get(folders.data, [])
+        try:
+            if waiting:
+                with Log.open(folders.data) as log:
+                    while waiting:
+                        # A commit that was reported as failed may be on the disk all the same.
+                        log.note_once(waiting[0])
+                        del waiting[0]
+        except CompanionError as trouble:
+            return Held(tuple(waiting), trouble)
+        _waiting.pop(folders.data, None)
+        return None
+
+
+def held_told(held: Held) -> str:
+    """What is held and why, in one sentence for the screen."""
+    count = len(held.attempts)
+    what = "This attempt is" if count == 1 else f"{count} attempts are"
+    return (
+        f"{what} held and will be tried again with the next one and at the end:"
+        f" {held.trouble.sentence()}"
+    )
+
+
+def rescue_held(folders: Folders, places: tuple[Path, ...] | None = None) -> str:
+    """At the end: try once more, else write what is held where there is room.
+
+    A sentence that says where it is; empty where nothing was held. Nothing is held afterwards.
+    """
+    with _lock:
+        held = retry_held(folders)
+        if held is None:
+            return ""
+        _waiting.pop(folders.data, None)
+    return _rescued(held, places or (Path.home(), Path(tempfile.gettempdir()), Path.cwd()))
+
+
+def _rescued(held: Held, places: tuple[Path, ...]) -> str:
+    from companion.files.whole_file import NotWritten, whole_file
+    from companion.journal.json_document import written
+    from companion.journal.record import Corrected, Record
+
+    record = Record(tuple(Corrected(attempt) for attempt in held.attempts))
+    content = b"".join(written(record, now()))
+    for place in places:
+        path = place / f"companion-held-{_stamp(now())}-{held.attempts[0].id[:8]}.json"
+        try:
+            with whole_file(path) as file:
+                file.write(content)
+        except NotWritten:
+            continue
+        return (
+            f"{held.trouble.sentence()} What was held is in {path}; once there is room:"
+            f" companion log import {path}"
+        )
+    return f"{held.trouble.sentence()} Nothing could be written anywhere; this was held:\n" + (
+        content.decode("utf-8")
+    )
+
+
+def _stamp(at: datetime) -> str:
+    return f"{at:%Y%m%d-%H%M%S}"
+
+
+def _at_exit() -> None:
+    """The last resort where no face has asked: the terminal is a person's again by now."""
+    for data in list(_waiting):
+        if said := rescue_held(Folders(data, data)):
+            sys.stderr.write(f"companion: {said}\n")

@@ -1,0 +1,145 @@
+"""Where indexes are kept: in the cache folder, one compact file for each library.
+
+A file is written beside its place and moved into it, and carries a checksum: two programs
+may write at once, a damaged file counts as absent and is made afresh, and no index can be
+worse than out of date.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from hashlib import blake2b
+from pathlib import Path
+from typing import TypeVar
+
+import msgspec
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.library.indexed_score import Entry, Index, file_of
+from companion.library.search import folded, search
+
+SHAPE = 1
+"""Raise whenever an entry says other things, or says them otherwise, of the same score."""
+
+_CHECKSUM = 16
+_DIGITS = re.compile(r"\d+")
+
+
+_Kind = TypeVar("_Kind")
+
+
+class _Head(msgspec.Struct, array_like=True):
+    """The beginning of an index, all that has to be read to know which folder it is of."""
+
+    folder: bytes
+
+
+def load_index(folders: Folders, folder: Path) -> Index | None:
+    """What is known of a folder; None where it was never indexed or the index is damaged."""
+    try:
+        whole = os.fsencode(folder.expanduser().resolve())
+    except (OSError, RuntimeError, ValueError):
+        return None
+    return _decoded(_place(folders, whole), Index)
+
+
+def keep_index(folders: Folders, index: Index) -> None:
+    """Keep an index. A folder that cannot be written to is no reason to fail."""
+    place = _place(folders, index.folder)
+    content = msgspec.msgpack.encode(index)
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(_sum(content) + content)
+            os.replace(beside, place)
+        except OSError:
+            os.unlink(beside)
+    except OSError:
+        return
+
+
+def index_of(folder: Path, entries: Iterable[Entry]) -> Index:
+    """An index with its entries in order."""
+    return Index(os.fsencode(folder), tuple(sorted(entries, key=_order)))
+
+
+def known_libraries(folders: Folders) -> list[Path]:
+    """Every folder that was indexed and is still there, in order of path."""
+    return sorted(path for path in _known(folders) if path.is_dir())
+
+
+def _known(folders: Folders) -> Iterator[Path]:
+    for place in (folders.cache / "libraries").glob(f"*.{SHAPE}.index"):
+        head = _decoded(place, _Head)
+        if head is not None:
+            yield Path(os.fsdecode(head.folder))
+
+
+def _order(entry: Entry) -> tuple[str, str, bytes]:
+    return _counting(entry.title or entry.path), _counting(entry.path), entry.where
+
+
+def _counting(text: str) -> str:
+    """Text in whose order the second quartet comes before the tenth."""
+    return _DIGITS.sub(lambda digits: digits[0].zfill(8), folded(text))
+
+
+def _place(folders: Folders, folder: bytes) -> Path:
+    name = blake2b(folder, digest_size=16).hexdigest()
+    return folders.cache / "libraries" / f"{name}.{SHAPE}.index"
+
+
+def _decoded(place: Path, kind: type[_Kind]) -> _Kind | None:
+    try:
+        kept = place.read_bytes()
+        checksum, content = kept[:_CHECKSUM], kept[_CHECKSUM:]
+        return msgspec.msgpack.decode(content, type=kind) if checksum == _sum(content) else None
+    except (OSError, msgspec.MsgspecError):
+        return None
+
+
+def _sum(content: bytes) -> bytes:
+    return blake2b(content, digest_size=_CHECKSUM).digest()
+
+
+# Every library that was ever indexed, searched as one.
+
+
+@dataclass(frozen=True, slots=True)
+class FoundScore:
+    """A score that fits what was searched for."""
+
+    path: Path
+    """Where it lies."""
+    title: str
+    """Its title, as it may be shown."""
+    parts: int
+    """How many parts it has."""
+
+
+def indexes(folders: Folders) -> tuple[Index, ...]:
+    """The indexes of all libraries known so far; none where they cannot be read."""
+    try:
+        kept = [load_index(folders, folder) for folder in known_libraries(folders)]
+    except CompanionError:
+        return ()
+    return tuple(index for index in kept if index is not None)
+
+
+def found_in(known: Iterable[Index], text: str, most: int = 50) -> list[FoundScore]:
+    """Scores of any library that fit all words, in order of libraries and titles."""
+    found: dict[Path, FoundScore] = {}
+    for index in known:
+        for entry in search(index, text):
+            path = file_of(index, entry)
+            found.setdefault(path, FoundScore(path, entry.title, len(entry.parts)))
+            if len(found) == most:
+                return list(found.values())
+    return list(found.values())

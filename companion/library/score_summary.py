@@ -1,0 +1,170 @@
+"""What a library keeps of one file: opened, laid on its clock, looked through, let go.
+
+Whatever is wrong with a file ends as a sentence in its entry. The player's own settings for
+a score are left out, so that an index says the same to everybody who reads it.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from math import gcd
+from pathlib import Path
+
+from companion.errors import CompanionError
+from companion.findings.conflicts import Conflict
+from companion.library.folder_walk import Found
+from companion.library.indexed_score import Entry, Hard, shown
+from companion.library.time_limit import Interrupted, Watch
+from companion.score import cache
+from companion.score.clock import Clock
+from companion.score.readers.file_contents import MOST_BYTES
+from companion.score.readers.opening import open_score
+from companion.session.open_score import Choices, Stand, stand_with
+from companion.wording.score_sentences import conflict_told, span_told
+
+_QUICK = frozenset({".musicxml", ".mxl", ".xml"})
+"""Read afresh sooner than their copy in the cache would be worth its place on the disk."""
+
+
+def read_entry(folder: Path, found: Found, cache_folder: Path, watch: Watch) -> Entry | None:
+    """The entry of one file of a library; None where reading was stopped."""
+    path = folder / os.fsdecode(found.where)
+    keeps = None if path.suffix.casefold() in _QUICK else cache_folder
+    digest = ""
+    watch.begin()
+    try:
+        digest = digest_of(path)
+        opened = open_score(path, keeps, cancelled=watch.is_over)
+        return _entry(found, stand_with(opened, Choices()))
+    except (CompanionError, Interrupted) as problem:
+        if watch.is_late:
+            return unread(found, digest, f"reading it took over {watch.limit:g} seconds")
+        if isinstance(problem, Interrupted) or watch.is_stopped():
+            return None
+        return unread(found, digest, problem.what, _place_in(path, problem.where), problem.next)
+    finally:
+        watch.end()
+
+
+def unread(
+    found: Found,
+    digest: str,
+    what: str,
+    place: str = "",
+    next: str = "Export it again as MusicXML.",  # noqa: A002  the word a player reads
+) -> Entry:
+    """The entry of a file that could not be read. Without a digest it is tried again every
+    time, otherwise only once the file changes."""
+    told = shown(CompanionError(what, where=place, next=next).sentence())
+    return Entry(
+        found.where,
+        found.size,
+        found.mtime,
+        cache.READER_VERSION,
+        digest,
+        problem=told[:1].upper() + told[1:],
+    )
+
+
+def digest_of(path: Path) -> str:
+    """What identifies a file's content; empty where its bytes cannot be read."""
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            return ""
+        return cache.digest(path.read_bytes())
+    except OSError:
+        return ""
+
+
+def _entry(found: Found, stand: Stand) -> Entry:
+    score, conflicts = stand.score, stand.conflicts
+    ratios = sorted({conflict.ratio for conflict in conflicts if not conflict.sides[0].groups})
+    written = sum(conflict.basis == "meter" for conflict in conflicts)
+    return Entry(
+        found.where,
+        found.size,
+        found.mtime,
+        cache.READER_VERSION,
+        stand.digest,
+        shown(score.title) or shown(stand.path.stem),
+        shown(score.composer),
+        tuple(shown(part.name) for part in score.parts),
+        len(stand.clock.bars),
+        tuple(mixed_bars(stand.clock)),
+        written,
+        len(conflicts) - written,
+        tuple(f"{more}:{fewer}" for more, fewer in ratios),
+        hardest(stand),
+    )
+
+
+def mixed_bars(clock: Clock) -> Iterator[tuple[int, int]]:
+    """First and last bar of each stretch in which parts carry different meters at once."""
+    first = 0
+    for bar in clock.bars:
+        meters = (clock.meter_at(part, bar) for part in range(len(clock.places)))
+        if len({meter.text for meter in meters if meter}) > 1:
+            first = first or bar.number
+        elif first:
+            yield first, bar.number - 1
+            first = 0
+    if first:
+        yield first, len(clock.bars)
+
+
+def _place_in(path: Path, where: str) -> str:
+    """Where in the file, without the file's name: the entry says that already."""
+    return where.removeprefix(str(path)).removeprefix(path.name).lstrip(", ")
+
+
+# Which passages of a score are likely to need practice first.
+
+
+MOST = 3
+"""Passages named for each score."""
+
+
+def points(conflict: Conflict) -> int:
+    """How hard a conflict is by rule of thumb; more is harder.
+
+    - 3 for every stroke of the slower side that falls between strokes of the faster one:
+      m + n − gcd(m, n) strokes are heard in all, max(m, n) of them the faster side's own.
+      That makes 3 for 3:2, 6 for 4:3, 9 for 5:4.
+    - 3 at bar level, where the sides meet only at barlines and share no beat to hold on to.
+    - 1 to 5 for how long it has to be held: 1 bar, 2–3, 4–7, 8–15, 16 or more.
+    - 1 for each part beyond two that has to agree, up to 3.
+    """
+    m, n = conflict.ratio
+    between = m + n - gcd(m, n) - max(m, n)
+    if conflict.sides[0].groups:
+        more, fewer = conflict.sides
+        between = len({*fewer.cuts} - {*more.cuts})
+    bars = conflict.last - conflict.first + 1
+    parts = {part for side in conflict.sides for part in side.parts}
+    apart = 3 if conflict.level == "bar" else 0
+    return 3 * between + apart + min(bars.bit_length(), 5) + max(0, min(len(parts) - 2, 3))
+
+
+def hardest(stand: Stand) -> tuple[Hard, ...]:
+    """At most three passages that do not overlap, the hardest first, of equals the earlier."""
+    return tuple(
+        Hard(
+            conflict.first,
+            conflict.last,
+            points(conflict),
+            span_told(stand, conflict.first, conflict.last),
+            shown(conflict_told(stand, conflict)),
+        )
+        for conflict in _apart(sorted(stand.conflicts, key=lambda c: (-points(c), c.first)))
+    )
+
+
+def _apart(ordered: list[Conflict]) -> Iterator[Conflict]:
+    taken: list[Conflict] = []
+    for conflict in ordered:
+        if all(conflict.last < other.first or other.last < conflict.first for other in taken):
+            taken.append(conflict)
+            yield conflict
+        if len(taken) == MOST:
+            return

@@ -1,0 +1,91 @@
+"""A part as engraved pages, by a general engraving library in a child process.
+
+A child, because the library holds up every thread of its process while it works, and
+with it the sound. It is an extra: without it everything but pages works.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from enum import Enum
+from importlib.util import find_spec
+from pathlib import Path
+
+from companion.errors import CompanionError
+
+
+class Paper(Enum):
+    """Paper a part is laid out for, upright."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+SIZES = {Paper.A4: (2100, 2970), Paper.LETTER: (2159, 2794)}
+"""Width and height in tenths of a millimetre: ISO 216, and 8.5 by 11 inches (ANSI Y14.1)."""
+
+
+LIMIT = 120.0
+"""Seconds a part may take."""
+NOT_DRAWN = 3
+"""The child's exit status where the pages hold something that cannot be printed."""
+
+_CHILD = "companion.part.engraving.engraving_child"
+_ENGRAVER = "verovio"
+_PRINTER = "reportlab"
+
+
+def engrave(musicxml: bytes, paper: Paper = Paper.A4, limit: float = LIMIT) -> list[str]:
+    """The pages of a part as SVG, in order.
+
+    Raises CompanionError where the engraver is not installed, cannot read the part, or
+    takes over `limit` seconds.
+    """
+    pages: list[str] = json.loads(_made(musicxml, limit, paper.value, needs=(_ENGRAVER,)))
+    return pages
+
+
+def print_out(musicxml: bytes, fonts: Path, paper: Paper = Paper.A4, limit: float = LIMIT) -> bytes:
+    """The pages of a part as one PDF, its text set in the fonts of a folder.
+
+    Raises CompanionError as `engrave` does, and where a page cannot be printed whole.
+    """
+    needs = (_ENGRAVER, _PRINTER)
+    return _made(musicxml, limit, paper.value, str(fonts.resolve()), needs=needs)
+
+
+def _made(musicxml: bytes, limit: float, *arguments: str, needs: tuple[str, ...]) -> bytes:
+    """What the child gives out."""
+    for library in needs:
+        if find_spec(library) is None:
+            raise CompanionError(
+                f"engraving needs the library {library}, which is not installed",
+                next=f"Install it with: pip install 'companion[{_ENGRAVER}]', or write .musicxml.",
+            )
+    path = os.pathsep.join(entry or os.getcwd() for entry in sys.path)
+    try:
+        child = subprocess.run(
+            [sys.executable, "-m", _CHILD, *arguments],
+            input=musicxml,
+            capture_output=True,
+            timeout=limit,
+            env={**os.environ, "PYTHONPATH": path, "PYTHONSAFEPATH": "1"},
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise _refusal(f"engraving this part took over {limit:g} seconds") from None
+    if child.returncode == NOT_DRAWN:
+        raise CompanionError(
+            "the engraved part holds something that cannot be put into a PDF",
+            next="Write it as .svg and print that from a browser.",
+        )
+    if child.returncode != 0 or not child.stdout:
+        raise _refusal("the engraver could not read this part")
+    return child.stdout
+
+
+def _refusal(what: str) -> CompanionError:
+    return CompanionError(what, next="Write it as .musicxml and engrave it elsewhere.")

@@ -1,0 +1,119 @@
+"""What became of the practice: plain series for a drawing, a page or a program.
+
+Nothing here draws. A point says what was measured and on which practice day; days without
+practice are left out of a curve, and stand in a calendar as nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+
+from companion.practice.mastery.passage_day import PassageDay
+from companion.practice.mastery.standing import Standing, state
+from companion.practice.mastery.states import State
+from companion.practice.pace import tempo_at
+
+WEEK = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class TempoPoint:
+    """The tempo of a passage on one practice day."""
+
+    day: date
+    """The practice day."""
+    tempo: Fraction
+    """Felt beats a minute: the fastest that held, else the fastest that was tried."""
+    has_held: bool
+    """Whether it held."""
+    is_alone: bool
+    """Whether it held without the click."""
+
+
+def tempo_held(days: Iterable[PassageDay], beat: str) -> list[TempoPoint]:
+    """Tempo over time, counted in the named beat."""
+    return [
+        TempoPoint(
+            date.fromordinal(day.day),
+            tempo_at(day.held or day.tried, beat),
+            day.held is not None,
+            day.held is not None and day.alone == day.held,
+        )
+        for day in days
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """Seven days from a Monday."""
+
+    monday: date
+    """Its first day (ISO 8601 weeks begin on Monday)."""
+    minutes: tuple[float, ...]
+    """Minutes of practice, Monday to Sunday."""
+
+    @property
+    def total(self) -> float:
+        """Minutes in all."""
+        return sum(self.minutes)
+
+
+def calendar(minutes: Mapping[date, float], first: date, last: date) -> list[Week]:
+    """The weeks that hold two days, with those between."""
+    weeks = []
+    monday = first - timedelta(days=first.weekday())
+    while monday <= last:
+        days = (monday + timedelta(days=number) for number in range(7))
+        weeks.append(Week(monday, tuple(minutes.get(day, 0.0) for day in days)))
+        monday += WEEK
+    return weeks
+
+
+def heat(standings: Iterable[Standing], bars: int, today: date) -> list[State | None]:
+    """For each bar of a part, from the first, the state of the passage that covers it.
+
+    Where several do, the one practised last says it; of two of one day the longer. None
+    where no passage covers a bar. `standings` are of one part.
+    """
+    found: list[State | None] = [None] * bars
+    newest = [(-1, -1)] * bars
+    for one in standings:
+        rank = (one.last.day if one.last else 0, one.bars.last - one.bars.first)
+        how = state(one, today)
+        for index in range(one.bars.first - 1, min(one.bars.last, bars)):
+            if rank > newest[index]:
+                newest[index], found[index] = rank, how
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How much of a part holds."""
+
+    bars: int
+    """Bars in which the part plays."""
+    with_click: int
+    """Of them, bars that hold with the click."""
+    alone: int
+    """Bars that hold without it, ready ones among them."""
+    returns: int
+    """Bars that held and need a return."""
+
+    @property
+    def holding(self) -> Fraction:
+        """The share that holds, with or without the click."""
+        return Fraction(self.with_click + self.alone, self.bars) if self.bars else Fraction(0)
+
+
+def share_that_holds(heats: Sequence[State | None], played: Sequence[bool]) -> Share:
+    """Counted in the bars in which the part plays; `played` says which those are."""
+    counted = [how for how, plays in zip(heats, played, strict=True) if plays]
+    return Share(
+        bars=len(counted),
+        with_click=counted.count(State.WITH_CLICK),
+        alone=counted.count(State.HOLDS) + counted.count(State.READY),
+        returns=counted.count(State.RETURN),
+    )

@@ -1,0 +1,202 @@
+"""Where a passage stands: everything Today and the judge need of it, summed up once.
+
+Kept small and made day by day, so that three thousand passages with ten years behind them
+are looked through in the blink of an eye. It says nothing about the present day: `state`
+takes that as an argument, because a passage that held yesterday may be due this morning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from companion.practice.attempt import Attempt, Bars, bars_of
+from companion.practice.goal import Goal
+from companion.practice.mastery.passage_day import DayOf, PassageDay, as_number, passage_days
+from companion.practice.mastery.spacing import Memory, due_by, remembered
+from companion.practice.mastery.states import FALLS, RISES, Rise, State
+from companion.practice.pace import Pace, is_as_fast, pace_of
+
+ON_THE_WAY = 2
+"""Days after which a passage that does not hold yet is planned again at the latest: what the
+scheduler spaces is the keeping of something that was learnt (common practice)."""
+
+
+class GoodDays(Struct, frozen=True, gc=False, array_like=True):
+    """The practice days that count towards one rise."""
+
+    count: int = 0
+    """How many."""
+    first: int = 0
+    """The first of them, as an ordinal."""
+    last: int = 0
+    """The last of them."""
+
+
+class Standing(Struct, frozen=True, gc=False, array_like=True):
+    """One passage after everything the log says about it."""
+
+    bars: Bars
+    """Which passage."""
+    title: str
+    """The score's title, as noted last."""
+    part_name: str
+    """The part's printed name, as noted last."""
+    label: str
+    """The bars as printed, as noted last."""
+    path: str
+    """Where the score lay last."""
+    aims: Aims
+    """What it is practised towards."""
+    tries: int = 0
+    """Attempts in all."""
+    days: int = 0
+    """Practice days in all."""
+    first_day: int = 0
+    """The first practice day, as an ordinal; 0 if it was never tried."""
+    good: tuple[GoodDays, ...] = (GoodDays(),) * len(RISES)
+    """For each rise in `RISES`, the days that count since the last fall."""
+    slips: int = 0
+    """Practice days in a row, up to the last, on which it slipped."""
+    held: Pace | None = None
+    """The fastest that held on the last day on which anything did, since the last fall."""
+    held_day: int = 0
+    """That day, as an ordinal."""
+    is_waiting: bool = False
+    """Whether its day of return had come and it has not held at its goal since."""
+    last: PassageDay | None = None
+    """The last practice day."""
+    memory: Memory | None = None
+    """What the scheduler knows."""
+
+    @property
+    def due(self) -> int:
+        """The day of return, as an ordinal; 0 if it was never tried."""
+        return self.memory.due if self.memory else 0
+
+    @property
+    def planned(self) -> int:
+        """The day to plan it for: the day of return; sooner where a concert draws near, and
+        where it does not hold yet or slipped."""
+        if self.memory is None:
+            return 0
+        latest = due_by(self.memory, self.aims.concert)
+        is_settled = self.has_risen and not self.slips and not self.is_waiting
+        return latest if is_settled else min(latest, self.memory.day + ON_THE_WAY)
+
+    @property
+    def has_risen(self) -> bool:
+        """Whether it has held at its goal on enough days, and not fallen since."""
+        return any(map(is_met, RISES, self.good))
+
+
+def untried(goal: Goal, by: date | None, path: str = "") -> Standing:
+    """A passage that has a goal, perhaps by a date, and no attempts yet."""
+    names = (goal.score_title, goal.part_name, goal.bars_label)
+    return Standing(goal.bars, *names, path, aims_of(goal, by))
+
+
+def standing(attempts: Sequence[Attempt], aims: Aims | None, day_of: DayOf) -> Standing:
+    """Where a passage stands after all its attempts, given in order of time.
+
+    `attempts` are about one passage, and at least one. Raises ValueError for none.
+    """
+    if not attempts:
+        raise ValueError("a passage that was never tried stands nowhere")
+    last = attempts[-1]
+    names = (last.score_title, last.part_name, last.bars_label, last.score_path)
+    aims = aims or _without_goal(attempts)
+    stands = Standing(bars_of(last), *names, aims)
+    for day in passage_days(attempts, aims.goal, day_of):
+        stands = after(stands, day)
+    return stands
+
+
+def _without_goal(attempts: Sequence[Attempt]) -> Aims:
+    paces = [pace_of(attempt.tempo, attempt.beat) for attempt in attempts]
+    return aims_without_goal(max(paces, key=as_number), attempts[-1].beat)
+
+
+def after(before: Standing, day: PassageDay) -> Standing:
+    """The same passage after one more practice day, which must be later than its last."""
+    has_stood = before.slips > 0 or any(so_far.count for so_far in before.good)
+    slips = before.slips + 1 if day.has_slipped and has_stood else 0
+    good, held, held_day = before.good, before.held, before.held_day
+    if any(slips >= fall.slips > 1 for fall in FALLS):
+        good, held, held_day = (GoodDays(),) * len(RISES), None, 0
+    if day.held is not None:
+        held, held_day = day.held, day.day
+    return replace(
+        before,
+        tries=before.tries + day.tries,
+        days=before.days + 1,
+        first_day=before.first_day or day.day,
+        good=tuple(
+            GoodDays(so_far.count + 1, so_far.first or day.day, day.day) if is_good else so_far
+            for so_far, is_good in zip(good, day.good, strict=True)
+        ),
+        slips=slips,
+        is_waiting=_is_waiting(before, day),
+        held=held,
+        held_day=held_day,
+        last=day,
+        memory=remembered(before.memory, day),
+    )
+
+
+def _is_waiting(before: Standing, day: PassageDay) -> bool:
+    was_due = before.memory is not None and before.due <= day.day
+    return (was_due or before.is_waiting) and not is_as_fast(day.held, before.aims.goal)
+
+
+def state(stands: Standing, today: date) -> State:
+    """The state of a passage on a day, by the table in `mastery_states`."""
+    if stands.last is None:
+        return State.NEW
+    risen = next(
+        (rise.to for rise, good in zip(RISES, stands.good, strict=True) if is_met(rise, good)),
+        State.TAKING_SHAPE,
+    )
+    if not risen.is_holding:
+        return risen
+    for fall in FALLS:
+        if fall.slips == 0 and (stands.is_waiting or stands.due <= today.toordinal()):
+            return fall.to
+        if stands.slips >= fall.slips > 0:
+            return fall.to
+    return risen
+
+
+def is_met(rise: Rise, good: GoodDays) -> bool:
+    """Whether enough good days lie far enough apart."""
+    return good.count >= rise.days and good.last - good.first >= rise.span
+
+
+# What a passage is held against: its goal, or what stands for one where none is set.
+
+
+class Aims(Struct, frozen=True, gc=False, array_like=True):
+    """A goal in the measure the log is judged by."""
+
+    beat: str
+    """The note value tempos are told in: the goal's, else the one noted last."""
+    goal: Pace
+    """The pace it is to hold at; without a goal the fastest that was ever tried."""
+    is_set: bool
+    """Whether the player set it."""
+    concert: int | None = None
+    """The day it must hold by, as an ordinal."""
+
+
+def aims_of(goal: Goal, by: date | None) -> Aims:
+    """What a goal asks for, by a concert or lesson where there is one."""
+    concert = by.toordinal() if by else None
+    return Aims(goal.beat, pace_of(goal.tempo, goal.beat), True, concert)
+
+
+def aims_without_goal(fastest: Pace, beat: str) -> Aims:
+    """What stands for a goal."""
+    return Aims(beat, fastest, False)

@@ -1,0 +1,184 @@
+"""A day's plan: what to practise, in which order, for how long, and why.
+
+Plain and complete in itself, so that it can be kept overnight: what was planned and not
+played is known tomorrow, and an accepted plan stays as it was accepted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from companion.errors import RequestError
+from companion.practice.attempt import Bars
+
+
+class Kind(StrEnum):
+    """What an item of a plan is."""
+
+    WARM_UP = "warm-up"
+    RUN_THROUGH = "run-through"
+    RETURN = "return"
+    RUNG = "next rung"
+    NEW = "new"
+    BREAK = "break"
+
+
+class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One item of a plan."""
+
+    kind: Kind
+    """What it is."""
+    minutes: int
+    """How long."""
+    why: str
+    """Why, in a phrase."""
+    bars: Bars | None = None
+    """Which passage; None for warm-up and break."""
+    title: str = ""
+    """The score's title."""
+    part_name: str = ""
+    """The part's printed name."""
+    label: str = ""
+    """The bars as printed."""
+    path: str = ""
+    """Where the score lay last."""
+    tempo: str = ""
+    """Felt beats a minute, an exact fraction as text; empty where there is none."""
+    beat: str = ""
+    """The note value of the beat."""
+    planned_on: str = ""
+    """The day it was first planned for (ISO 8601), where it was carried over."""
+
+    @property
+    def is_passage(self) -> bool:
+        """Whether it is about bars of a score."""
+        return self.bars is not None
+
+
+class Plan(Struct, frozen=True, kw_only=True):
+    """What one practice day is for."""
+
+    day: str
+    """The practice day (ISO 8601)."""
+    minutes: int
+    """How long it was made for."""
+    items: tuple[Item, ...]
+    """In order."""
+    spare: tuple[Item, ...] = ()
+    """What would have come next: for replacing."""
+    warnings: tuple[str, ...] = ()
+    """What the player should know before beginning, in sentences."""
+    is_accepted: bool = False
+    """Whether the player took it as it is; only then is what is left undone carried over."""
+
+
+# What a player may do with a plan: take it, put it in another order, leave out, exchange.
+
+
+def accepted(plan: Plan) -> Plan:
+    """The plan as the player takes it; from now on what is left undone comes back."""
+    return replace(plan, is_accepted=True)
+
+
+def moved(plan: Plan, number: int, to: int) -> Plan:
+    """The plan with one item at another place. Raises RequestError where there is no such item."""
+    items = list(plan.items)
+    item = items.pop(_index(plan, number))
+    items.insert(_index(plan, to), item)
+    return replace(plan, items=tuple(items))
+
+
+def skipped(plan: Plan, number: int) -> Plan:
+    """The plan without an item, and without its later visits; it is not carried over.
+
+    Its day of return stays as it is, so it comes back when it is due.
+    """
+    gone = plan.items[_index(plan, number)]
+    return replace(plan, items=tuple(item for item in plan.items if not _is_same(item, gone)))
+
+
+def replaced(plan: Plan, number: int) -> Plan:
+    """The plan with what would have come next instead of an item and its later visits.
+
+    Raises RequestError where nothing else is left to offer.
+    """
+    gone = plan.items[_index(plan, number)]
+    if not gone.is_passage or not plan.spare:
+        raise RequestError(
+            f"there is nothing to put in the place of {number}",
+            next="Skip it, or set a goal for another passage.",
+        )
+    offered, *rest = plan.spare
+    items = tuple(
+        replace(offered, minutes=item.minutes) if _is_same(item, gone) else item
+        for item in plan.items
+    )
+    return replace(plan, items=items, spare=tuple(rest))
+
+
+def _is_same(item: Item, gone: Item) -> bool:
+    """Whether two items are visits to the same passage, or the very same item."""
+    return item is gone or (gone.bars is not None and item.bars == gone.bars)
+
+
+def _index(plan: Plan, number: int) -> int:
+    if not 1 <= number <= len(plan.items):
+        raise RequestError(f"the plan has no item {number}", next=f"It has 1 to {len(plan.items)}.")
+    return number - 1
+
+
+# What was planned and not played: worked out from plan and log, never kept by hand.
+
+
+FORGOTTEN_AFTER = 14
+"""Days after which what was left undone is no longer carried over; its day of return
+brings it back in any case (common practice, no source)."""
+
+
+def undone(plan: Plan, played: Iterable[Bars]) -> tuple[Item, ...]:
+    """The passages of an accepted plan that were not played, each once.
+
+    `played` are the passages attempted on the plan's day or later. A passage counts as
+    played when at least half of its bars were; one that was skipped is not in the plan.
+    """
+    if not plan.is_accepted:
+        return ()
+    tried = list(played)
+    left: dict[Bars, Item] = {}
+    for item in plan.items:
+        bars = item.bars
+        if bars is None or item.kind is Kind.RUN_THROUGH or bars in left:
+            continue
+        if not any(is_covered(bars, by) for by in tried):
+            left[bars] = replace(item, planned_on=item.planned_on or plan.day)
+    return tuple(left.values())
+
+
+def is_covered(bars: Bars, by: Bars) -> bool:
+    """Whether at least half of the bars were played with the others."""
+    if (bars.score_digest, bars.part_id) != (by.score_digest, by.part_id):
+        return False
+    common = min(bars.last, by.last) - max(bars.first, by.first) + 1
+    return 2 * common >= bars.last - bars.first + 1
+
+
+def carried(plans: Iterable[Plan], played: Iterable[tuple[Bars, date]], today: date) -> list[Item]:
+    """What earlier accepted plans left undone, the oldest first, each passage once.
+
+    `played` are the passages with the last practice day on which each was attempted.
+    """
+    last = list(played)
+    left: dict[Bars, Item] = {}
+    for plan in sorted(plans, key=lambda one: one.day):
+        day = date.fromisoformat(plan.day)
+        if not day < today or (today - day).days > FORGOTTEN_AFTER:
+            continue
+        for item in undone(plan, (bars for bars, on in last if on >= day)):
+            if item.bars is not None:
+                left.setdefault(item.bars, item)
+    return list(left.values())

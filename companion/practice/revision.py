@@ -1,0 +1,90 @@
+"""When something was put into the log, and the identity of having done so.
+
+What can change later (an entry, a goal, a date) is never overwritten: it is said again,
+and the last saying holds. Two machines that said different things therefore both keep
+their words, and agree on which of them is the last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from companion.practice.attempt import Outcome, is_identity, new_id, now
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One saying; ordered by time, then by identity, alike on every machine."""
+
+    at: datetime = field(default_factory=now)
+    """When it was said, with its UTC offset."""
+    id: str = field(default_factory=new_id)
+    """UUID version 4 as text."""
+
+
+def faults_of_saying(said: Said) -> list[str]:
+    """What is wrong with a saying, in words that follow "cannot be kept:"."""
+    claims = (
+        (is_datable(said.at), "the time it was said at is no time of day with a UTC offset"),
+        (is_identity(said.id), "its saying has no random UUID written out in full"),
+    )
+    return [fault for holds, fault in claims if not holds]
+
+
+def is_datable(at: datetime) -> bool:
+    """Whether a time knows how far it is from UTC, in a year the log can hold."""
+    return at.utcoffset() is not None and 1900 <= at.year < 9999
+
+
+# A correction of an attempt, and what an attempt says once all its corrections are played.
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What can be corrected in an attempt."""
+
+    outcome: Outcome
+    """How it went."""
+    note: str
+    """The player's own words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """What an attempt said until it was corrected, and what it said from then on."""
+
+    said: Said
+    """When it was corrected."""
+    earlier: Words
+    """What stood there."""
+    later: Words
+    """What was put in its place."""
+
+
+def in_order(corrections: Iterable[Correction]) -> list[Correction]:
+    """The earliest first, alike on every machine."""
+    return sorted(corrections, key=lambda one: (one.said.at.timestamp(), one.said.id))
+
+
+def replayed(words: Words, corrections: Iterable[Correction]) -> Words:
+    """What holds after the corrections; `words` where none of them touched a word."""
+    outcome, note = words.outcome, words.note
+    for one in in_order(corrections):
+        if one.later.outcome is not one.earlier.outcome:
+            outcome = one.later.outcome
+        if one.later.note != one.earlier.note:
+            note = one.later.note
+    return Words(outcome, note)
+
+
+def original(words: Words, corrections: Iterable[Correction]) -> Words:
+    """What was said at first, by an attempt that says `words` after its corrections."""
+    outcome, note = words.outcome, words.note
+    for one in reversed(in_order(corrections)):
+        if one.later.outcome is not one.earlier.outcome:
+            outcome = one.earlier.outcome
+        if one.later.note != one.earlier.note:
+            note = one.earlier.note
+    return Words(outcome, note)

@@ -1,0 +1,201 @@
+"""The score as a map in SVG: parts as rows, bars along, and where they pull, in words.
+
+Read in print, without colour and by a screen reader: who pulls is told by two kinds of
+hatching and by numbers, and all of it again as a sentence each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from html import escape
+
+from companion.findings.conflicts import Conflict
+from companion.publish.handout.lesson import Lesson
+from companion.session.open_score import Stand
+from companion.session.score_chart import Chart, chart
+from companion.wording.score_sentences import conflict_told, span_told
+
+A_LINE = 24
+"""Bars in a line, so that the numbers can be read on upright paper."""
+MOST_LINES = 6
+"""Lines of a passage's map at most; of a long score its surroundings are shown."""
+
+_LEFT, _CELL, _ROW, _HEAD, _LANE = 110, 28, 22, 30, 22
+_INK, _PALE = "#1a1a1a", "#767676"
+_WIDTH = _LEFT + A_LINE * _CELL + 6
+
+PATTERNS = (
+    '<svg width="0" height="0" aria-hidden="true" focusable="false" style="position:absolute">'
+    '<defs><pattern id="more" width="6" height="6" patternUnits="userSpaceOnUse">'
+    '<path d="M-1 1L1 -1M0 6L6 0M5 7L7 5" stroke="#555" stroke-width="1"/></pattern>'
+    '<pattern id="fewer" width="6" height="6" patternUnits="userSpaceOnUse">'
+    '<circle cx="3" cy="3" r="1.1" fill="#555"/></pattern></defs></svg>'
+)
+"""How the sides are told apart: once in a page, before the first map, drawn nowhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Map:
+    """A picture and the same in sentences."""
+
+    svg: str
+    """An `svg` element."""
+    sentences: tuple[str, ...]
+    """One for each conflict that is shown."""
+    shown: str
+    """Which bars: `bars 1–61`."""
+    is_whole: bool
+    """Whether that is the whole score."""
+    is_numbered_otherwise: bool
+    """Whether printed numbers, which stand above the bars, differ from positions."""
+
+
+def conflict_map(stand: Stand, lesson: Lesson | None = None) -> Map:
+    """The map of a score, with a passage marked in it."""
+    first, last = _shown(stand, lesson)
+    conflicts = [one for one in stand.conflicts if one.first <= last and one.last >= first]
+    sentences = tuple(
+        f"{_capital(span_told(stand, one.first, one.last))}: {conflict_told(stand, one)}."
+        for one in conflicts
+    )
+    drawn = chart(stand)
+    pieces: list[str] = []
+    height = 0
+    for begin in range(first, last + 1, A_LINE):
+        line = _Line(stand, drawn, lesson, begin, min(begin + A_LINE - 1, last), height)
+        pieces += line.drawn()
+        height += line.height
+    shown = span_told(stand, first, last)
+    label = escape(f"Map of {shown}: parts as rows, bars along. The list below says the same.")
+    svg = (
+        f'<svg class="map" role="img" aria-label="{label}" viewBox="0 0 {_WIDTH} {height}" '
+        f'font-family="sans-serif" fill="{_INK}">{"".join(pieces)}</svg>'
+    )
+    is_whole = (first, last) == (1, len(stand.clock.bars))
+    return Map(svg, sentences, shown, is_whole, drawn.is_numbered_otherwise)
+
+
+def _shown(stand: Stand, lesson: Lesson | None) -> tuple[int, int]:
+    bars, most = len(stand.clock.bars), A_LINE * MOST_LINES
+    if bars <= most or lesson is None:
+        return 1, bars
+    spare = most - (lesson.passage.last - lesson.passage.first + 1)
+    first = min(max(1, lesson.passage.first - spare // 2), bars - most + 1)
+    return first, first + most - 1
+
+
+class _Line:
+    """One line of the map."""
+
+    def __init__(
+        self, stand: Stand, drawn: Chart, lesson: Lesson | None, first: int, last: int, top: int
+    ) -> None:
+        self.stand, self.chart, self.lesson = stand, drawn, lesson
+        self.first, self.last, self.top = first, last, top
+        self.lanes = [
+            found
+            for lane in drawn.lanes
+            if (found := [one for one in lane if one.first <= last and one.last >= first])
+        ]
+        self.rows = top + _HEAD
+        self.foot = self.rows + _ROW * len(drawn.cells)
+
+    @property
+    def height(self) -> int:
+        return _HEAD + _ROW * len(self.chart.cells) + _LANE * len(self.lanes) + 14
+
+    def drawn(self) -> Iterator[str]:
+        yield from self._numbers()
+        for row in range(len(self.chart.cells)):
+            yield from self._part(row)
+        yield from self._passage()
+        for number, lane in enumerate(self.lanes):
+            for conflict in lane:
+                yield from self._bracket(conflict, self.foot + _LANE * number)
+
+    def _numbers(self) -> Iterator[str]:
+        for bar in range(self.first, self.last + 1):
+            x = self._x(bar)
+            if bar in self.chart.marks:
+                yield _text(x + 2, self.rows - 15, self.chart.marks[bar], size=11, bold=True)
+            if bar == self.first or bar % 4 == 0:
+                yield _text(x + 2, self.rows - 4, self.chart.labels[bar - 1], size=10)
+
+    def _part(self, row: int) -> Iterator[str]:
+        y = self.rows + _ROW * row
+        part = self.stand.score.parts[row]
+        mine = self.lesson is not None and row == self.lesson.passage.part
+        yield _text(_LEFT - 6, y + 15, _short(part.name), size=12, anchor="end", bold=mine)
+        for bar in range(self.first, self.last + 1):
+            cell, x = self.chart.cells[row][bar - 1], self._x(bar)
+            fill = "#fff" if cell.plays else "none"
+            yield (
+                f'<rect x="{x}" y="{y + 2}" width="{_CELL}" height="{_ROW - 4}" fill="{fill}" '
+                f'stroke="{_INK if cell.plays else _PALE}" '
+                f'stroke-width="{1 if cell.plays else 0.4}"/>'
+            )
+            if side := self._side(part.id, bar):
+                yield (
+                    f'<rect x="{x + 1}" y="{y + 3}" width="{_CELL - 2}" height="{_ROW - 6}" '
+                    f'fill="url(#{side})"/>'
+                )
+            if cell.shows_meter:
+                yield _text(x + _CELL / 2, y + 15, cell.meter, size=11, anchor="middle", halo=True)
+
+    def _side(self, part: str, bar: int) -> str:
+        for conflict in self.chart.at.get(bar, ()):
+            for side, name in zip(conflict.sides, ("more", "fewer"), strict=True):
+                if part in side.parts:
+                    return name
+        return ""
+
+    def _passage(self) -> Iterator[str]:
+        if self.lesson is None:
+            return
+        first = max(self.first, self.lesson.passage.first)
+        last = min(self.last, self.lesson.passage.last)
+        if first <= last:
+            y = self.rows + _ROW * self.lesson.passage.part
+            yield (
+                f'<rect x="{self._x(first)}" y="{y}" width="{_CELL * (last - first + 1)}" '
+                f'height="{_ROW}" fill="none" stroke="{_INK}" stroke-width="3"/>'
+            )
+
+    def _bracket(self, conflict: Conflict, y: int) -> Iterator[str]:
+        first, last = max(conflict.first, self.first), min(conflict.last, self.last)
+        x, end = self._x(first) + 1, self._x(last) + _CELL - 1
+        yield (
+            f'<path d="M{x} {y + 1}v5H{end}v-5" fill="none" stroke="{_INK}" stroke-width="1.5"/>'
+        )
+        words = conflict.against
+        if end - x <= 80:
+            words = words.replace(" against ", ":")
+        yield _text((x + end) / 2, y + 18, words, size=11, anchor="middle")
+
+    def _x(self, bar: int) -> int:
+        return _LEFT + _CELL * (bar - self.first)
+
+
+def _text(
+    x: float,
+    y: float,
+    said: str,
+    *,
+    size: int,
+    anchor: str = "",
+    bold: bool = False,
+    halo: bool = False,
+) -> str:
+    more = f' text-anchor="{anchor}"' if anchor else ""
+    more += ' font-weight="bold"' if bold else ""
+    more += ' stroke="#fff" stroke-width="4" paint-order="stroke"' if halo else ""
+    return f'<text x="{x:g}" y="{y:g}" font-size="{size}"{more}>{escape(said)}</text>'
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= 15 else name[:14] + "…"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

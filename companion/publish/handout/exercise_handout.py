@@ -1,0 +1,93 @@
+"""A handout from an exercise: the teacher's words, then every drill."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from companion.errors import CompanionError, RequestError
+from companion.exercise.drill_goal import target_of
+from companion.exercise.drill_scores import Laid
+from companion.exercise.musical_checks import lay_drills
+from companion.exercise.pack import ENDING
+from companion.files.folders import Folders
+from companion.publish.handout.handout import Made, file_name, is_page, made_folder, write_handout
+from companion.publish.handout.lesson import Handout, Lesson
+from companion.session.exercises.check_exercise import Looked, lay_out, look_at
+from companion.session.exercises.find_exercise import find_exercise
+from companion.session.open_score import Choices, stand_with
+from companion.wording.phrases import day_told
+
+ENDINGS = (".toml", ENDING)
+"""How the names of exercise files and packs end."""
+MOST_DRILLS = 3
+"""Drills on one page: the sounds of more would make it too large to send."""
+
+
+def is_exercise(path: Path) -> bool:
+    """Whether a file is an exercise by its name."""
+    return path.suffix.lower() in ENDINGS
+
+
+def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[Made]:
+    """Pages for an exercise file or a pack; several where it has many drills.
+
+    Raises ExerciseError with every fault in it, CompanionError where a file cannot be
+    written.
+    """
+    looked = look_at(find_exercise(typed), folders)
+    exercise, drills = looked.written.exercise, len(looked.laid)
+    is_one = is_page(out)
+    if is_one and drills > MOST_DRILLS:
+        raise RequestError(f"{drills} drills are too many for one page", next="Name a folder.")
+    if not is_one:
+        made_folder(out)
+    made = []
+    with _laid(looked, folders) as laid:
+        lessons = tuple(_lesson(one, drills) for one in laid)
+        for at in range(0, drills, MOST_DRILLS):
+            number = f"-{at // MOST_DRILLS + 1}" if drills > MOST_DRILLS else ""
+            path = out if is_one else out / f"{file_name(exercise.title)}{number}.html"
+            handout = _handout(looked, lessons[at : at + MOST_DRILLS])
+            made.append(write_handout(handout, path, folders))
+    return made
+
+
+@contextmanager
+def _laid(looked: Looked, folders: Folders) -> Iterator[tuple[Laid, ...]]:
+    """The drills on scores that can be read for as long as their notes are engraved."""
+    try:
+        with TemporaryDirectory(prefix="companion-") as spare:
+            lay_out(looked.files, Path(spare))
+            yield lay_drills(looked.written, Path(spare), Path(spare) / "made", folders.cache)
+    except OSError as fault:
+        raise CompanionError(
+            f"the exercise could not be laid out ({fault.strerror})",
+            next="Make room on the disk, then do this again.",
+        ) from None
+
+
+def _handout(looked: Looked, lessons: tuple[Lesson, ...]) -> Handout:
+    exercise = looked.written.exercise
+    return Handout(
+        exercise.title,
+        f"for {exercise.whom}" if exercise.whom else "",
+        lessons,
+        exercise.instructions,
+        f"Due on {day_told(exercise.due)}." if exercise.due else "",
+    )
+
+
+def _lesson(laid: Laid, drills: int) -> Lesson:
+    target, drill = target_of(laid), laid.drill
+    return Lesson(
+        stand_with(laid.opened, Choices()),
+        laid.passage,
+        target.tempo,
+        "the exercise's goal",
+        title=drill.title or (f"Drill {laid.number}" if drills > 1 else "The drill"),
+        goal=target.told(),
+        listen=drill.listen,
+    )

@@ -1,0 +1,172 @@
+"""Handouts from a score or an exercise to files."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from html import escape
+from pathlib import Path
+
+from companion.errors import CompanionError, RequestError
+from companion.files.folders import Folders
+from companion.files.whole_file import whole_file
+from companion.publish.handout.clips import listening
+from companion.publish.handout.conflict_map import conflict_map
+from companion.publish.handout.handout_notes import engraved, why_not
+from companion.publish.handout.handout_page import document, page
+from companion.publish.handout.lesson import Handout, Lesson, handout_of, lesson_of
+from companion.publish.handout.sections import Drawn
+from companion.publish.study_sheet import study
+from companion.score.bar_numbers import find_bars, find_part
+from companion.session.open_score import Stand
+
+ENDINGS = (".html", ".htm")
+INDEX = "index.html"
+"""The page in a folder that lists the others."""
+LARGEST = 15 * 1024 * 1024
+"""Bytes a page should have at most: what most mail still carries (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """One page that was written."""
+
+    path: Path
+    """Where."""
+    told: str
+    """What it is about."""
+    size: int
+    """Bytes."""
+    trouble: str = ""
+    """What is missing from it; empty where nothing is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What to make a handout of, in the words it was asked for."""
+
+    part: str = ""
+    """The part; empty for every part."""
+    bars: str = ""
+    """The bars; empty for the hardest."""
+    tempo: Fraction | None = None
+    """The tempo to arrive at; None for the score's own."""
+
+
+def hand_out_score(stand: Stand, wanted: Wanted, out: Path, folders: Folders) -> list[Made]:
+    """One page for one part, or a folder with a page for each and an index.
+
+    Raises RequestError for a part, bars or ending that cannot be meant, CompanionError
+    where a file cannot be written.
+    """
+    span = find_bars(stand.clock, wanted.bars) if wanted.bars else None
+    if is_page(out):
+        if not wanted.part:
+            raise RequestError(
+                "one page is for one part", next="Add --part, or name a folder for all of them."
+            )
+        part = find_part(stand.score, wanted.part)
+        lesson = lesson_of(stand, part, span, wanted.tempo)
+        return [write_handout(handout_of(lesson), out, folders)]
+    made_folder(out)
+    named = [find_part(stand.score, wanted.part)] if wanted.part else _playing(stand)
+    made = []
+    for part in named:
+        lesson = lesson_of(stand, part, span, wanted.tempo)
+        name = f"{part + 1}-{file_name(lesson.part_name)}.html"
+        made.append(write_handout(handout_of(lesson), out / name, folders, home=INDEX))
+    return [*made, _write_index(stand, made, out / INDEX)]
+
+
+def _playing(stand: Stand) -> list[int]:
+    return [index for index, part in enumerate(stand.score.parts) if part.bars]
+
+
+def is_page(out: Path) -> bool:
+    """Whether a path means one page; otherwise it means a folder. Raises RequestError."""
+    if out.suffix.lower() in ENDINGS:
+        return True
+    if out.suffix and not out.is_dir():
+        raise RequestError(
+            f"a handout cannot be written as “{out.suffix}”",
+            next="End it in .html, or name a folder.",
+        )
+    return False
+
+
+def made_folder(out: Path) -> None:
+    """The folder, made where it is not there. Raises CompanionError."""
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise CompanionError(
+            f"the folder could not be made ({problem.strerror})",
+            where=str(out),
+            next="Choose another place.",
+        ) from None
+
+
+def write_handout(handout: Handout, path: Path, folders: Folders, home: str = "") -> Made:
+    """Draw everything and write one page."""
+    count = len(handout.lessons)
+    drawn = [_drawn(lesson, folders, count) for lesson in handout.lessons]
+    content = page(handout, drawn, home).encode()
+    with whole_file(path) as file:
+        file.write(content)
+    troubles = [each.why_no_notes for each in drawn if each.why_no_notes]
+    if len(content) > LARGEST:
+        troubles.append("This page is larger than most mail carries: name fewer bars.")
+    told = ", ".join(filter(None, (handout.title, handout.for_whom)))
+    return Made(path, told, len(content), " ".join(dict.fromkeys(troubles)))
+
+
+def _drawn(lesson: Lesson, folders: Folders, passages: int) -> Drawn:
+    stand, where = lesson.stand, lesson.passage
+    notes: list[str] = []
+    trouble = ""
+    try:
+        notes = engraved(lesson, folders)
+    except CompanionError as problem:
+        trouble = why_not(problem)
+    about = study(stand, where.part, (where.first, where.last))
+    if lesson.chosen:
+        whole = study(stand, where.part)
+        about = replace(whole, first=where.first, last=where.last, counts=about.counts)
+    return Drawn(
+        about, conflict_map(stand, lesson), tuple(notes), trouble, listening(lesson, passages)
+    )
+
+
+def _write_index(stand: Stand, made: list[Made], path: Path) -> Made:
+    content = document(stand.score.title, _index(stand, made)).encode()
+    with whole_file(path) as file:
+        file.write(content)
+    return Made(path, f"{stand.score.title}, all parts", len(content))
+
+
+def _index(stand: Stand, made: list[Made]) -> Iterator[str]:
+    yield f"<h1>{escape(stand.score.title)}</h1>"
+    if stand.score.composer:
+        yield f'<p class="lead">{escape(stand.score.composer)}</p>'
+    yield "<h2>Your part</h2>"
+    yield "<ul>"
+    for each in made:
+        about = each.told.removeprefix(f"{stand.score.title}, ")
+        yield f'<li><a href="{escape(each.path.name)}">{escape(about)}</a></li>'
+    yield "</ul>"
+    whole = conflict_map(stand)
+    yield "<h2>Where the parts pull</h2>"
+    yield f'<div class="wide">{whole.svg}</div>'
+    if not whole.sentences:
+        yield "<p>No two parts pull against each other.</p>"
+        return
+    yield "<ul>"
+    yield from (f"<li>{escape(sentence)}</li>" for sentence in whole.sentences)
+    yield "</ul>"
+
+
+def file_name(name: str) -> str:
+    """A part's name as a file has it on any disk: `violin-ii`."""
+    return re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:60] or "part"

@@ -1,0 +1,115 @@
+"""What one handout is about: a passage of a score, or the drills of an exercise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.errors import RequestError
+from companion.findings.all_findings import find
+from companion.score.passage import Passage, passage
+from companion.session.open_score import Stand
+from companion.session.score_chart import chart
+from companion.session.starting_tempo import marked_tempo
+from companion.wording.advice import Topic, advise
+from companion.wording.score_sentences import span_told
+
+MOST_CHOSEN = 8
+"""Bars that are chosen where nobody named any: as many as fit on a page and in the ear."""
+MOST = 64
+"""Bars that a handout has at most; beyond that it is a part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """One passage to be handed out."""
+
+    stand: Stand
+    """The score it belongs to."""
+    passage: Passage
+    """The player's part and bars."""
+    tempo: Fraction
+    """The tempo to arrive at, in felt beats a minute of the passage's first bar."""
+    because: str
+    """Who says so: `the score's mark`."""
+    chosen: str = ""
+    """Why the program chose these bars; empty where somebody named them."""
+    title: str = ""
+    """What the drill is called; empty where the score is the title."""
+    goal: str = ""
+    """When the drill is reached, in words; empty where there is no drill."""
+    listen: str = ""
+    """What the teacher wants listened for."""
+
+    @property
+    def part_name(self) -> str:
+        """The part as printed."""
+        return self.passage.part_name
+
+    @property
+    def bars(self) -> str:
+        """`bars 14–21 (printed 13–20)`."""
+        return span_told(self.stand, self.passage.first, self.passage.last)
+
+
+@dataclass(frozen=True, slots=True)
+class Handout:
+    """One page."""
+
+    title: str
+    """The score's or the exercise's."""
+    for_whom: str
+    """`Viola, bars 13–20`, or whom the teacher named."""
+    lessons: tuple[Lesson, ...]
+    """At least one."""
+    instructions: str = ""
+    """The teacher's words, in Markdown; empty where there are none."""
+    due: str = ""
+    """By when, in words."""
+
+
+def lesson_of(
+    stand: Stand,
+    part: int,
+    span: tuple[int, int] | None = None,
+    tempo: Fraction | None = None,
+) -> Lesson:
+    """The passage to hand out to one part; the hardest few bars where none are named.
+
+    Raises RequestError where the part has no bars, or for more bars than a page bears.
+    """
+    (first, last), why = (span, "") if span else hardest_bars(stand, part)
+    chosen = passage(stand.clock, part, first, last)
+    if last - first + 1 > MOST:
+        raise RequestError(
+            f"{last - first + 1} bars are too many for a handout",
+            next=f"Name {MOST} at most, such as --bars {first}-{first + MOST_CHOSEN - 1}.",
+        )
+    marked = marked_tempo(chosen)
+    goal, because = (tempo, "as asked") if tempo else (marked.bpm, marked.because)
+    return Lesson(stand, chosen, goal, because, chosen=why)
+
+
+def hardest_bars(stand: Stand, part: int) -> tuple[tuple[int, int], str]:
+    """Where the part has most to pull against, and why these bars; the first bars it plays
+    where nothing pulls."""
+    pulls = [
+        advice for advice in advise(stand, find(stand), part) if advice.topic is Topic.CONFLICT
+    ]
+    if not pulls:
+        plays = [cell.plays for cell in chart(stand).cells[part]]
+        first = plays.index(True) + 1 if any(plays) else 1
+        return (first, min(first + MOST_CHOSEN - 1, len(plays))), (
+            "No bars were named, and nothing pulls against this part: these are its first."
+        )
+    hardest = max(pulls, key=lambda advice: (advice.weight, -advice.first))
+    return (hardest.first, min(hardest.last, hardest.first + MOST_CHOSEN - 1)), (
+        "No bars were named: these are the ones with most to pull against."
+    )
+
+
+def handout_of(lesson: Lesson) -> Handout:
+    """A page with this passage alone."""
+    return Handout(
+        lesson.stand.score.title, f"{lesson.part_name}, {lesson.bars}", lessons=(lesson,)
+    )

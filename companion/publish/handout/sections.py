@@ -1,0 +1,182 @@
+"""What a handout says of one passage, section by section."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+from itertools import groupby
+
+from companion.publish.handout.clips import Listening
+from companion.publish.handout.conflict_map import Map
+from companion.publish.handout.lesson import Lesson
+from companion.publish.study_sheet import Count, Study
+from companion.rhythm.counting import BETWEEN
+from companion.session.caution import BEFORE_THE_FIRST_SOUND
+from companion.wording.advice import Advice, Topic
+from companion.wording.score_sentences import span_told
+
+_RULE_OF_THUMB = "~ a reading of the score by rule of thumb; a musician may see it otherwise."
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Everything that was made for one passage."""
+
+    study: Study
+    """What to know, and how to count."""
+    map: Map
+    """Where the parts pull."""
+    notes: tuple[str, ...]
+    """The passage as SVG elements; empty where it could not be engraved."""
+    why_no_notes: str
+    """Why not; empty where there are notes."""
+    listening: Listening
+    """The click."""
+
+
+def sections(lesson: Lesson, drawn: Drawn, level: int) -> Iterator[str]:
+    """All sections, their headings at `level`."""
+    if lesson.goal or lesson.listen:
+        yield from _task(lesson, level)
+    yield from _study(drawn.study, level)
+    yield from _map(lesson, drawn.map, level)
+    yield from _notes(lesson, drawn, level)
+    yield from _counts(lesson, drawn.study, level)
+    yield from _sounds(lesson, drawn.listening, level)
+
+
+def _heading(level: int, said: str) -> str:
+    return f"<h{level}>{escape(said)}</h{level}>"
+
+
+def _task(lesson: Lesson, level: int) -> Iterator[str]:
+    yield _heading(level, "What is asked")
+    if lesson.goal:
+        yield f"<p>It is reached when it was {escape(lesson.goal)}.</p>"
+    if lesson.listen:
+        yield f"<p>Listen for: {escape(lesson.listen)}</p>"
+
+
+def _study(study: Study, level: int) -> Iterator[str]:
+    yield _heading(level, "What to know")
+    topic: Topic | None = None
+    for advice in study.sheet:
+        if advice.topic is not topic:
+            yield "</ul>" if topic else ""
+            topic = advice.topic
+            yield _heading(level + 1, topic[0].upper() + topic[1:])
+            yield "<ul>"
+        yield f"<li>{_advice(advice)}</li>"
+    yield "</ul>" if topic else "<p>Nothing pulls here, and nothing returns.</p>"
+    if any(advice.is_heuristic for advice in study.sheet):
+        yield f'<p class="quiet">{_RULE_OF_THUMB}</p>'
+
+
+def _advice(advice: Advice) -> str:
+    reasons = "; ".join(advice.because)
+    more = f' <span class="quiet">({escape(reasons)})</span>' if reasons else ""
+    return escape(advice.text) + more + (" ~" if advice.is_heuristic else "")
+
+
+def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
+    yield _heading(level, "Where the parts pull")
+    yield (
+        f"<p>{escape(drawn.shown[:1].upper() + drawn.shown[1:])}"
+        f"{', the whole score' if drawn.is_whole else ', around your passage'}. "
+        f"{_numbered(drawn)}A framed bar is played, a faint one is rest. "
+        "Hatched bars cut the beat or the bar into more pieces, dotted ones into "
+        "fewer; the brackets below say how many against how many. "
+        f"The thick frame is your passage ({escape(lesson.part_name)}).</p>"
+    )
+    yield f'<div class="wide">{drawn.svg}</div>'
+    if drawn.sentences:
+        yield "<ul>"
+        yield from (f"<li>{escape(sentence)}</li>" for sentence in drawn.sentences)
+        yield "</ul>"
+    else:
+        yield "<p>No two parts pull against each other here.</p>"
+
+
+def _numbered(drawn: Map) -> str:
+    return "The numbers are the printed ones. " if drawn.is_numbered_otherwise else ""
+
+
+def _notes(lesson: Lesson, drawn: Drawn, level: int) -> Iterator[str]:
+    yield _heading(level, "The passage")
+    told = f"{lesson.part_name}, {lesson.bars}. {lesson.chosen}"
+    yield f"<p>{escape(told.strip())}</p>"
+    yield from drawn.notes
+    if drawn.why_no_notes:
+        yield f"<p>{escape(drawn.why_no_notes)}</p>"
+
+
+def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
+    yield _heading(level, "Counting aloud")
+    if not study.counts:
+        yield "<p>These bars have no meter to count.</p>"
+        return
+    dot = f" A {BETWEEN} is a note between two syllables."
+    has_dot = any(BETWEEN in count.mine for count in study.counts)
+    yield f"<p>Say it in an even flow before you play it.{dot if has_dot else ''}</p>"
+    yield '<div class="wide"><table>'
+    yield (
+        '<thead><tr><th scope="col">Bar</th><th scope="col">You count</th>'
+        '<th scope="col">The others count</th><th scope="col">Both in one count</th></tr></thead>'
+    )
+    yield "<tbody>"
+    for _, alike in groupby(study.counts, key=_said):
+        yield _count(lesson, list(alike))
+    yield "</tbody></table></div>"
+    if study.counts[-1].bar < study.last:
+        yield '<p class="quiet">The rest is counted the same way.</p>'
+
+
+def _said(count: Count) -> tuple[object, ...]:
+    return count.mine, count.theirs, count.together
+
+
+def _count(lesson: Lesson, alike: Sequence[Count]) -> str:
+    """One row for bars in a row that are counted alike."""
+    count = alike[0]
+    theirs = "<br>".join(escape(f"{meter}: {text}") for meter, text in count.theirs)
+    both = "<br>".join(escape(f"{ratio}: {text}") for ratio, text in count.together)
+    where = span_told(lesson.stand, count.bar, alike[-1].bar).split(" ", 1)[1]
+    return (
+        f'<tr><th scope="row">{escape(where)}</th><td class="count">{escape(count.mine)}</td>'
+        f'<td class="count">{theirs or "the same"}</td><td>{both or "no pull"}</td></tr>'
+    )
+
+
+def _sounds(lesson: Lesson, heard: Listening, level: int) -> Iterator[str]:
+    yield _heading(level, "The click to listen to and play with")
+    yield f'<p class="caution"><strong>Take care:</strong> {escape(BEFORE_THE_FIRST_SOUND)}</p>'
+    bars = span_told(lesson.stand, lesson.passage.first, heard.last)
+    yield (
+        f"<p>A bar of beats is counted in, then {escape(bars)} once through. "
+        f"The tempo to arrive at is {escape(heard.tempos[-1].told)} ({escape(lesson.because)}).</p>"
+    )
+    if heard.last < lesson.passage.last:
+        yield "<p>Sound for the later bars would make this page too large to send.</p>"
+    told = "; ".join(f"{each.name} {each.told}" for each in heard.tempos)
+    yield f'<p class="paper">The sounds play in the page on a screen: {escape(told)}.</p>'
+    yield '<div class="screen">'
+    yield from _players(heard, level + 1)
+    yield "</div>"
+
+
+def _players(heard: Listening, level: int) -> Iterator[str]:
+    for each in heard.tempos:
+        name = f"{each.name[:1].upper()}{each.name[1:]}: {each.told}"
+        yield _heading(level, name)
+        yield '<div class="sounds">'
+        for clip in each.clips:
+            label = f"{clip.label[:1].upper()}{clip.label[1:]}"
+            told = escape(f"{label}, {each.name}, {each.told}")
+            yield (
+                f"<figure><figcaption>{escape(label)} "
+                f'<span class="quiet">({clip.seconds:.0f} s)</span></figcaption>'
+                f'<audio controls preload="metadata" aria-label="{told}" src="{clip.uri}">'
+                "</audio></figure>"
+            )
+        yield "</div>"

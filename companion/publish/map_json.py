@@ -1,0 +1,124 @@
+"""The map of a score as plain data, the same for a screen, a command and a program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TypedDict
+
+from companion.findings.conflicts import Conflict
+from companion.rhythm.meter import note_name
+from companion.score.bar_numbers import rehearsal_marks
+from companion.score.clock import Assumption, Bar, Clock
+from companion.score.playing.order import spans
+from companion.score.tempo_map import Stated, stated_tempos
+from companion.session.open_score import Stand
+
+Meters = dict[str, str | None]
+
+
+class Overview(TypedDict):
+    """What `map --json` prints. Bars are ordinal positions; times are fractions in text,
+    counted in felt beats at the tempo of the first bar."""
+
+    title: str
+    composer: str
+    parts: list[dict[str, str]]
+    bars: list[dict[str, object]]
+    mixed_meters: list[dict[str, object]]
+    conflicts: list[dict[str, object]]
+    assumptions: list[dict[str, object]]
+    tempos: list[dict[str, object]]
+    rehearsal_marks: list[dict[str, object]]
+    playing_order: list[list[int]]
+    barlines_coincide: bool
+
+
+def overview(stand: Stand) -> Overview:
+    """Everything the map tells about a score on the stand."""
+    score, clock = stand.score, stand.clock
+    meters = _meters(clock)
+    marks = sorted(rehearsal_marks(clock).items())
+    return Overview(
+        title=score.title,
+        composer=score.composer,
+        parts=[{"id": part.id, "name": part.name} for part in score.parts],
+        bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
+        mixed_meters=list(_mixed(meters)),
+        conflicts=[_conflict(conflict) for conflict in stand.conflicts],
+        assumptions=[_assumption(told) for told in clock.assumptions],
+        tempos=[_tempo(told) for told in stated_tempos(clock)],
+        rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
+        playing_order=[list(span) for span in spans(stand.order.bars)],
+        barlines_coincide=clock.barlines_coincide,
+    )
+
+
+def _meters(clock: Clock) -> list[Meters]:
+    """For each bar every part's meter as written, by the part's id."""
+    ids = [part.id for part in clock.score.parts]
+    return [
+        {
+            id_: meter.text if (meter := clock.meter_at(part, bar)) else None
+            for part, id_ in enumerate(ids)
+        }
+        for bar in clock.bars
+    ]
+
+
+def _bar(bar: Bar, meters: Meters) -> dict[str, object]:
+    return {
+        "bar": bar.number,
+        "label": bar.label,
+        "movement": bar.movement,
+        "start": str(bar.start),
+        "length": str(bar.length),
+        "meters": meters,
+    }
+
+
+def _mixed(meters: list[Meters]) -> Iterator[dict[str, object]]:
+    """Maximal stretches of bars with unchanged meters that are not the same for all parts."""
+    first = 0
+    for index, here in enumerate(meters):
+        if index + 1 == len(meters) or meters[index + 1] != here:
+            if len(set(here.values()) - {None}) > 1:
+                yield {"first": first + 1, "last": index + 1, "meters": here}
+            first = index + 1
+
+
+def _conflict(conflict: Conflict) -> dict[str, object]:
+    return {
+        "first": conflict.first,
+        "last": conflict.last,
+        "ratio": "{}:{}".format(*conflict.ratio),
+        "level": conflict.level,
+        "basis": conflict.basis,
+        "sides": [
+            {
+                "division": side.division,
+                "parts": list(side.parts),
+                **({"groups": list(side.groups)} if side.groups else {}),
+            }
+            for side in conflict.sides
+        ],
+        "beats": [list(beats) for beats in conflict.beats],
+    }
+
+
+def _assumption(told: Assumption) -> dict[str, object]:
+    return {
+        "bar": told.bar,
+        "what": told.what,
+        "value": told.value,
+        "because": told.because,
+        "parts": list(told.parts),
+    }
+
+
+def _tempo(told: Stated) -> dict[str, object]:
+    return {
+        "at": str(told.at),
+        "beat": note_name(told.mark.beat),
+        "per_minute": str(told.mark.per_minute),
+        "because": "words" if told.words else "mark" if told.mark.is_printed else "source",
+    }

@@ -1,0 +1,276 @@
+"""A class from its reports: each student once, however many reports she sent.
+
+Attempts are known by their ids, so two reports that overlap count nothing twice. A day's
+minutes cannot be told apart, so of two reports the larger number stands.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+
+from companion.errors import CompanionError
+from companion.practice.attempt import Outcome
+from companion.publish.report.report_file import (
+    LARGEST,
+    Report,
+    ReportedAttempt,
+    ReportedExercise,
+    ReportedPassage,
+    ReportError,
+    read_report,
+)
+
+Place = tuple[str, str, int, int]
+"""Score digest, part id, first and last bar."""
+HELD = frozenset(one.value for one in Outcome if one >= Outcome.HELD)
+"""Outcomes that count as held."""
+
+
+@dataclass(slots=True)
+class Work:
+    """What one student did at one passage."""
+
+    told: ReportedPassage
+    """As the latest report tells it."""
+    attempts: dict[str, ReportedAttempt] = field(default_factory=dict)
+    """By id."""
+
+    @property
+    def held(self) -> int:
+        """Attempts that held."""
+        return sum(one.outcome in HELD for one in self.attempts.values())
+
+    @property
+    def minutes(self) -> float:
+        """Minutes spent in attempts."""
+        return sum(one.seconds for one in self.attempts.values()) / 60
+
+
+@dataclass(slots=True)
+class Student:
+    """One student of the class."""
+
+    name: str
+    """As the latest report has it; the file's name where it has none."""
+    reports: int = 0
+    """How many of hers there are."""
+    made: str = ""
+    """When the latest was made, ISO 8601."""
+    notes: list[str] = field(default_factory=list)
+    """What she wanted to tell, earliest first."""
+    minutes: dict[str, float] = field(default_factory=dict)
+    """By practice day, ISO 8601."""
+    work: dict[Place, Work] = field(default_factory=dict)
+    """By passage."""
+    exercises: dict[str, ReportedExercise] = field(default_factory=dict)
+    """By id, as the latest report tells them."""
+
+    @property
+    def attempts(self) -> int:
+        """All attempts."""
+        return sum(len(one.attempts) for one in self.work.values())
+
+    @property
+    def held(self) -> int:
+        """Attempts that held."""
+        return sum(one.held for one in self.work.values())
+
+    @property
+    def states(self) -> Counter[str]:
+        """How many passages stand where."""
+        return Counter(one.told.state for one in self.work.values() if one.told.state)
+
+    @property
+    def done(self) -> int:
+        """Exercises whose goal is reached."""
+        return sum(one.state == "done" for one in self.exercises.values())
+
+    @property
+    def last_day(self) -> str:
+        """The last day with practice, ISO 8601; empty without any."""
+        return max(self.minutes, default="")
+
+
+def class_of(reports: Iterable[tuple[str, Report]]) -> list[Student]:
+    """The students in order of names; `reports` come with the names of their files.
+
+    Two reports are one student's if the names agree but for case and spaces.
+    """
+    students: dict[str, Student] = {}
+    for file, report in sorted(reports, key=lambda one: (one[1].made, one[0])):
+        name = " ".join(report.name.split())
+        key = name.casefold() or f"\0{file}"
+        student = students.setdefault(key, Student(name))
+        student.name = name or f"unnamed ({file})"
+        _add(student, report)
+    return sorted(students.values(), key=lambda one: one.name.casefold())
+
+
+def _add(student: Student, report: Report) -> None:
+    """Join a report that was made after those that are in already."""
+    student.reports += 1
+    student.made = report.made
+    if report.note and report.note not in student.notes:
+        student.notes.append(report.note)
+    for day, minutes in report.minutes.items():
+        student.minutes[day] = max(minutes, student.minutes.get(day, 0.0))
+    for told in report.passages:
+        place = (told.score, told.part, told.first, told.last)
+        work = student.work.setdefault(place, Work(told))
+        work.told = told
+        work.attempts.update((one.id, one) for one in told.attempts)
+    student.exercises.update((one.id, one) for one in report.exercises)
+
+
+# Which bars a class finds hard: those at which attempts did not hold, student by student.
+
+
+_WHOLE = 1_000_000
+"""Shares are kept in millionths, so that they can be added up and taken away exactly."""
+
+
+@dataclass(frozen=True, slots=True)
+class HardBars:
+    """Bars in a row of one score at which a class fails alike."""
+
+    title: str
+    """The score's."""
+    parts: tuple[str, ...]
+    """Printed names of the parts that tried them."""
+    first: int
+    """Ordinal position of the first bar."""
+    last: int
+    """Ordinal position of the last."""
+    students: int
+    """How many tried them."""
+    failing: Fraction
+    """The mean over these students of the share of attempts that did not hold."""
+
+
+def hard_bars(students: Iterable[Student], most: int = 20) -> list[HardBars]:
+    """The hardest first, weighed by how many tried them; where a class is more than one
+    student, only bars that at least two have tried."""
+    listed = list(students)
+    scores: dict[str, dict[int, list[int]]] = defaultdict(lambda: defaultdict(lambda: [0, 0]))
+    for student in listed:
+        for digest, ends in _tried(student).items():
+            for first, after, share in _stretches(ends):
+                for bar, sign in ((first, 1), (after, -1)):
+                    change = scores[digest][bar]
+                    change[0] += sign * share
+                    change[1] += sign
+    fewest = min(2, len(listed))
+    found = [
+        one
+        for digest, changes in scores.items()
+        for one in _of_score(listed, digest, changes)
+        if one.students >= fewest and one.failing
+    ]
+    found.sort(key=lambda one: (-one.failing * one.students, one.title, one.first))
+    return found[:most]
+
+
+def _tried(student: Student) -> dict[str, dict[int, list[int]]]:
+    """By score: at which bars attempts begin and end to count, failed ones and all."""
+    scores: dict[str, dict[int, list[int]]] = defaultdict(lambda: defaultdict(lambda: [0, 0]))
+    for (digest, _, first, last), work in student.work.items():
+        tries, failed = len(work.attempts), len(work.attempts) - work.held
+        for bar, sign in ((first, 1), (last + 1, -1)):
+            scores[digest][bar][0] += sign * failed
+            scores[digest][bar][1] += sign * tries
+    return scores
+
+
+def _stretches(changes: dict[int, list[int]]) -> Iterator[tuple[int, int, int]]:
+    """(first bar, bar after the last, share that failed in millionths) where anything was tried."""
+    failed = tries = before = 0
+    for bar in sorted(changes):
+        if tries:
+            yield before, bar, round(_WHOLE * failed / tries)
+        failed += changes[bar][0]
+        tries += changes[bar][1]
+        before = bar
+
+
+def _of_score(
+    students: list[Student], digest: str, changes: dict[int, list[int]]
+) -> Iterator[HardBars]:
+    title, places = _named(students, digest)
+    shares = count = first = 0
+    ends = sorted(bar for bar, change in changes.items() if change != [0, 0])
+    for bar in ends:
+        if count:
+            parts = {name for name, begin, end in places if begin < bar and end >= first}
+            mean = Fraction(shares, count * _WHOLE)
+            yield HardBars(title, tuple(sorted(parts)), first, bar - 1, count, mean)
+        shares += changes[bar][0]
+        count += changes[bar][1]
+        first = bar
+
+
+def _named(students: list[Student], digest: str) -> tuple[str, set[tuple[str, int, int]]]:
+    """A score's title, and which parts were tried where."""
+    title, places = "", set()
+    for student in students:
+        for (score, part, first, last), work in student.work.items():
+            if score == digest:
+                title = title or work.told.title
+                places.add((work.told.part_name or part, first, last))
+    return title or "untitled", places
+
+
+# From a heap of files to a class: what can be believed is taken, the rest is named.
+
+
+@dataclass(frozen=True, slots=True)
+class Collected:
+    """A class."""
+
+    students: tuple[Student, ...]
+    """In order of names."""
+    hard: tuple[HardBars, ...]
+    """The hardest first."""
+    reports: int
+    """How many were taken."""
+    left_out: tuple[CompanionError, ...]
+    """One for each file that was not."""
+
+
+def collect(paths: Iterable[Path]) -> Collected:
+    """Read reports; of a folder every `.json` file in it."""
+    taken: list[tuple[str, Report]] = []
+    left_out: list[CompanionError] = []
+    for path in _files(paths):
+        try:
+            taken.append((path.name, read_report(_content(path), str(path))))
+        except CompanionError as problem:
+            left_out.append(problem)
+    students = tuple(class_of(taken))
+    return Collected(students, tuple(hard_bars(students)), len(taken), tuple(left_out))
+
+
+def _files(paths: Iterable[Path]) -> Iterator[Path]:
+    for path in paths:
+        if path.is_dir():
+            yield from sorted(path.glob("*.json"))
+        else:
+            yield path
+
+
+def _content(path: Path) -> bytes:
+    try:
+        if not path.is_file():
+            raise ReportError("there is no such file", where=str(path), next="Check the name.")
+        if path.stat().st_size > LARGEST:
+            return b" " * (LARGEST + 1)
+        return path.read_bytes()
+    except OSError as problem:
+        raise ReportError(
+            f"this file cannot be read ({problem.strerror})",
+            where=str(path),
+            next="Check its permissions.",
+        ) from None

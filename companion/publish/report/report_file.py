@@ -1,0 +1,317 @@
+"""The report as a file: JSON, with a checksum over its body.
+
+The checksum is of the body in one canonical form (keys in order, no spaces, UTF-8), so a
+mailer that breaks lines or an editor that indents does no harm, while a changed outcome or
+a lost line shows. It is a checksum and no signature, and the file says so itself.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from contextlib import suppress
+from datetime import date, datetime
+from fractions import Fraction
+from functools import lru_cache
+from hashlib import sha256
+
+import msgspec
+from msgspec import Struct
+
+from companion.errors import CompanionError
+from companion.practice.attempt import Outcome
+
+KIND = "companion report"
+"""What the file says it is."""
+FORMAT = 1
+"""The version that is written, and the latest that is read."""
+LARGEST = 32 * 1024 * 1024
+"""Bytes of a report at most."""
+ABOUT = (
+    "The checksum (SHA-256 of the body) shows accidents and careless edits. It proves nothing "
+    "about who made the report or what was played: anyone can change it and reckon the "
+    "checksum anew, and every judgement in it is the player's own."
+)
+"""What the check is worth, in every file, page and help text."""
+
+
+class ReportError(CompanionError):
+    """A report cannot be believed or read."""
+
+
+class _Envelope(msgspec.Struct):
+    kind: str = ""
+    format: int = 0
+    sha256: str = ""
+    body: msgspec.Raw = msgspec.Raw(b"")
+
+
+def canonical(body: object) -> bytes:
+    """Plain objects as canonical JSON."""
+    return json.dumps(
+        body, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
+    ).encode("utf-8", "backslashreplace")
+
+
+def write_report(report: Report) -> bytes:
+    """The content of the file."""
+    body = canonical(msgspec.to_builtins(report))
+    head = {"kind": KIND, "format": FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
+    told = json.dumps(head, indent=1)[:-2]
+    return told.encode() + b',\n "body": ' + body + b"\n}\n"
+
+
+def read_report(content: bytes, name: str) -> Report:
+    """The report in a file. Raises ReportError saying why it cannot be taken."""
+    envelope = _envelope(content, name)
+    if envelope.kind != KIND:
+        raise _foreign(name)
+    if envelope.format > FORMAT:
+        raise ReportError(
+            f"this report is in format {envelope.format}, and this companion reads {FORMAT}",
+            where=name,
+            next="Update companion, then collect it again.",
+        )
+    body = bytes(envelope.body)
+    if not _is_whole(body, envelope.sha256):
+        raise ReportError(
+            "this report was damaged or edited after it was made",
+            where=name,
+            next="Ask for it again.",
+        )
+    try:
+        report = msgspec.json.decode(body, type=Report)
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        raise _strange(name) from None
+    if fault_in(report):
+        raise _strange(name)
+    return report
+
+
+def _envelope(content: bytes, name: str) -> _Envelope:
+    if len(content) > LARGEST:
+        raise ReportError(
+            f"this file is over {LARGEST // 1024**2} megabytes, too long for a report", where=name
+        )
+    try:
+        return msgspec.json.decode(content.removeprefix(b"\xef\xbb\xbf"), type=_Envelope)
+    except msgspec.ValidationError:
+        raise _foreign(name) from None
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        if KIND.encode() in content[:200]:
+            raise ReportError(
+                "this report was cut short or damaged on the way",
+                where=name,
+                next="Ask for it again.",
+            ) from None
+        raise _foreign(name) from None
+
+
+def _is_whole(body: bytes, checksum: str) -> bool:
+    """Whether a body is the one the checksum was reckoned from, however it is laid out."""
+    if sha256(body).hexdigest() == checksum:
+        return True
+    try:
+        return sha256(canonical(json.loads(body))).hexdigest() == checksum
+    except (ValueError, RecursionError):
+        return False
+
+
+def _foreign(name: str) -> ReportError:
+    return ReportError(
+        "this is no practice report", where=name, next="companion report writes one."
+    )
+
+
+def _strange(name: str) -> ReportError:
+    return ReportError(
+        "this report holds what no report can hold", where=name, next="Ask for it again."
+    )
+
+
+# What a student sends to the teacher, as plain records.
+
+
+class ReportedAttempt(Struct, frozen=True, kw_only=True, gc=False):
+    """One time at a passage."""
+
+    id: str
+    """The same attempt in every report: a UUID."""
+    at: str
+    """When it ended, ISO 8601 with its UTC offset."""
+    tempo: str
+    """Felt beats a minute, a fraction: `60` or `145/2`."""
+    beat: str
+    """The note value of the beat."""
+    outcome: str
+    """One of the four words of `Outcome`."""
+    times: int
+    """Times through."""
+    seconds: float
+    """How long it took."""
+    layers: list[str]
+    """What sounded meanwhile."""
+    judgement: dict[str, object] | None = None
+    """What taps or a take said of it; None when nothing listened."""
+
+
+class ReportedPassage(Struct, frozen=True, kw_only=True):
+    """A passage and everything tried at it."""
+
+    score: str
+    """Digest of the score, lower-case hex."""
+    title: str
+    """As the score names itself."""
+    part: str
+    """The part's id."""
+    part_name: str
+    """As printed."""
+    first: int
+    """Ordinal position of the first bar."""
+    last: int
+    """Ordinal position of the last."""
+    label: str
+    """The bars as printed."""
+    state: str
+    """How it stood when the report was made, in the words of `State`; empty if unknown."""
+    held: str
+    """The tempo that held last, `quarter = 60`; empty where none did."""
+    attempts: list[ReportedAttempt]
+    """In order of time."""
+
+
+class ReportedDrill(Struct, frozen=True, kw_only=True):
+    """A drill of an exercise and how far it is."""
+
+    title: str
+    """What it is called."""
+    score: str
+    """Digest of its score."""
+    part: str
+    """The part's id."""
+    first: int
+    """Ordinal position of the first bar."""
+    last: int
+    """Ordinal position of the last."""
+    goal: str
+    """When it is reached, in words."""
+    state: str
+    """`assigned`, `in progress` or `done`."""
+    tries: int
+    """Attempts since it was opened."""
+    good_days: int
+    """Days that count towards the goal."""
+
+
+class ReportedExercise(Struct, frozen=True, kw_only=True):
+    """An exercise of the student's list."""
+
+    id: str
+    """The same exercise on every machine."""
+    title: str
+    """What it is called."""
+    due: str | None
+    """By when, ISO 8601."""
+    state: str
+    """`assigned`, `in progress` or `done`."""
+    drills: list[ReportedDrill]
+    """In order."""
+
+
+class Report(Struct, frozen=True, kw_only=True):
+    """All of it."""
+
+    made: str
+    """When, ISO 8601 with the UTC offset."""
+    name: str
+    """Who sends it; may be empty."""
+    note: str
+    """What she wants to tell; may be empty."""
+    since: str | None
+    """The first day it covers, ISO 8601; None for everything."""
+    only_exercises: bool
+    """Whether it covers nothing but the exercises in it."""
+    minutes: dict[str, float]
+    """Minutes of practice by practice day, ISO 8601; days without any are left out."""
+    passages: list[ReportedPassage]
+    """By score, part and bars."""
+    exercises: list[ReportedExercise]
+    """As they stand in the list."""
+
+
+# What no report can hold, whatever its checksum says.
+
+
+MOST_BARS = 20_000
+"""Bars of a score at most."""
+_A_DAY = 25 * 60.0
+"""Minutes of the longest day, when clocks go back."""
+_LONGEST = 20_000
+"""Letters of a text at most."""
+_LONGEST_ID = 40
+"""Letters of an id at most: a UUID has 36."""
+_OUTCOMES = frozenset(outcome.value for outcome in Outcome)
+
+
+def fault_in(report: Report) -> bool:
+    """Whether a report holds something no report can hold."""
+    return not all(_claims(report))
+
+
+def _claims(report: Report) -> Iterator[bool]:
+    yield _is_moment(report.made)
+    yield report.since is None or _is_day(report.since)
+    yield len(report.name) <= _LONGEST and len(report.note) <= _LONGEST
+    for day, minutes in report.minutes.items():
+        yield _is_day(day) and math.isfinite(minutes) and 0 <= minutes <= _A_DAY
+    for passage in report.passages:
+        yield from _of_passage(passage)
+    for exercise in report.exercises:
+        yield exercise.due is None or _is_day(exercise.due)
+        yield from (_are_bars(drill) and drill.tries >= 0 for drill in exercise.drills)
+
+
+def _of_passage(passage: ReportedPassage) -> Iterator[bool]:
+    yield _are_bars(passage)
+    yield all(
+        len(text) <= _LONGEST
+        for text in (passage.title, passage.part, passage.part_name, passage.label, passage.held)
+    )
+    for attempt in passage.attempts:
+        yield _is_attempt(attempt)
+
+
+def _are_bars(where: ReportedPassage | ReportedDrill) -> bool:
+    return 0 < where.first <= where.last <= MOST_BARS
+
+
+def _is_attempt(attempt: ReportedAttempt) -> bool:
+    return (
+        attempt.outcome in _OUTCOMES
+        and _is_moment(attempt.at)
+        and _is_tempo(attempt.tempo)
+        and 0 <= attempt.times < 2**31
+        and math.isfinite(attempt.seconds)
+        and 0 <= attempt.seconds <= _A_DAY * 60
+        and 0 < len(attempt.id) <= _LONGEST_ID
+    )
+
+
+@lru_cache(maxsize=4096)
+def _is_tempo(text: str) -> bool:
+    with suppress(ValueError, ZeroDivisionError):
+        return len(text) < 40 and Fraction(text) > 0
+    return False
+
+
+def _is_day(text: str) -> bool:
+    with suppress(ValueError):
+        return date.fromisoformat(text).isoformat() == text
+    return False
+
+
+def _is_moment(text: str) -> bool:
+    with suppress(ValueError):
+        return datetime.fromisoformat(text).utcoffset() is not None
+    return False

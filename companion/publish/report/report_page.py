@@ -1,0 +1,137 @@
+"""A report as a page, for a teacher who only wants to read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from fractions import Fraction
+from html import escape
+
+from companion.practice.attempt import Outcome
+from companion.publish.handout.handout_page import document
+from companion.publish.report.report_file import ABOUT, Report, ReportedExercise, ReportedPassage
+from companion.wording.phrases import bars_told, count_told, day_told
+
+
+def report_page(report: Report) -> str:
+    """The whole page."""
+    who = shown(report.name) or "A player"
+    return document(f"{who}: practice report", _body(report, who))
+
+
+def _body(report: Report, who: str) -> Iterator[str]:
+    yield f"<h1>{escape(who)}: practice report</h1>"
+    yield f'<p class="lead">{escape(_covers(report))}</p>'
+    if report.note:
+        yield "<h2>What the player says</h2>"
+        yield from (f"<p>{escape(shown(line, 2000))}</p>" for line in report.note.splitlines())
+    yield from _minutes(report)
+    if report.exercises:
+        yield "<h2>Exercises</h2>"
+        for exercise in report.exercises:
+            yield from _exercise(exercise)
+    if report.passages:
+        yield "<h2>Passages</h2>"
+        yield from _passages(report.passages)
+    yield "<footer>"
+    yield f'<p class="quiet">{escape(ABOUT)} To collect it, use the file beside this page.</p>'
+    yield "</footer>"
+
+
+def _covers(report: Report) -> str:
+    made = day_told(date.fromisoformat(report.made[:10]))
+    what = "Only the exercises below" if report.only_exercises else "Everything practised"
+    since = f" since {day_told(date.fromisoformat(report.since))}" if report.since else ""
+    return f"{what}{since}, as of {made}."
+
+
+def _minutes(report: Report) -> Iterator[str]:
+    days = sorted(report.minutes)
+    total = sum(report.minutes.values())
+    yield "<h2>Time</h2>"
+    yield f"<p>{total:.0f} minutes on {count_told(len(days), 'day')}.</p>"
+    if not days:
+        return
+    rows = ((day_told(date.fromisoformat(day)), f"{report.minutes[day]:.0f}") for day in days)
+    yield from table(("Day", "Minutes"), rows)
+
+
+def _exercise(exercise: ReportedExercise) -> Iterator[str]:
+    due = f", due {day_told(date.fromisoformat(exercise.due))}" if exercise.due else ""
+    yield f"<h3>{escape(shown(exercise.title))}: {escape(shown(exercise.state))}{due}</h3>"
+    rows = (
+        (drill.title, drill.goal, drill.state, str(drill.tries), str(drill.good_days))
+        for drill in exercise.drills
+    )
+    yield from table(("Drill", "Goal", "Stands", "Attempts", "Good days"), rows)
+
+
+def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
+    rows = (
+        (
+            place_told(one),
+            str(len(one.attempts)),
+            str(sum(Outcome(each.outcome) >= Outcome.HELD for each in one.attempts)),
+            _range(one),
+            one.held or "nothing yet",
+            one.state,
+            _last_time(one),
+        )
+        for one in passages
+    )
+    head = ("Passage", "Attempts", "Held", "Tempos tried", "Held last at", "Stands", "Last time")
+    yield from table(head, rows)
+
+
+def _last_time(passage: ReportedPassage) -> str:
+    if not passage.attempts:
+        return ""
+    last = passage.attempts[-1]
+    return f"{last.outcome} on {day_told(date.fromisoformat(last.at[:10]))}"
+
+
+def _range(passage: ReportedPassage) -> str:
+    """`quarter = 40 to 66`."""
+    tempos = [Fraction(one.tempo) for one in passage.attempts]
+    if not tempos:
+        return ""
+    low, high = (f"{round(float(tempo), 1):g}" for tempo in (min(tempos), max(tempos)))
+    return f"{passage.attempts[-1].beat} = {low}" + (f" to {high}" if high != low else "")
+
+
+def place_told(passage: ReportedPassage) -> str:
+    """`A study, Viola, bars 14–21 (printed 13–20)`."""
+    part = passage.part_name or passage.part
+    bars = bars_told(passage.first, passage.last, passage.label)
+    return ", ".join(filter(None, (passage.title, part, bars)))
+
+
+def table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterator[str]:
+    """A table, its first column naming each row; whatever comes in is shown as text."""
+    yield '<div class="wide"><table><thead><tr>'
+    yield "".join(f'<th scope="col">{escape(one)}</th>' for one in head)
+    yield "</tr></thead><tbody>"
+    for name, *cells in rows:
+        shown_cells = "".join(f"<td>{escape(shown(one))}</td>" for one in cells)
+        yield f'<tr><th scope="row">{escape(shown(name))}</th>{shown_cells}</tr>'
+    yield "</tbody></table></div>"
+
+
+# Words out of somebody else's file, made harmless where they are shown.
+
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+"""What makes a spreadsheet reckon instead of showing (OWASP, CSV injection; from memory)."""
+
+
+def shown(text: str, most: int = 200) -> str:
+    """One line without control or direction signs, cut where it is too long."""
+    plain = "".join(letter if letter.isprintable() else " " for letter in text)
+    line = " ".join(plain.split())
+    return line if len(line) <= most else line[: most - 1] + "…"
+
+
+def cell(text: str) -> str:
+    """The same for a cell of a spreadsheet: what would be a formula gets a mark before it."""
+    line = shown(text, 2000)
+    return f"'{line}" if line.startswith(_FORMULA) else line

@@ -1,0 +1,232 @@
+"""A report from the student's log and list, written as a file and as a page."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from pathlib import Path
+
+from companion.errors import CompanionError, RequestError
+from companion.files.folders import Folders
+from companion.files.whole_file import whole_file
+from companion.journal.editions import attempt_now, editions
+from companion.journal.log import Log
+from companion.journal.mastery_cache import all_standings
+from companion.practice.attempt import Attempt, Bars, bars_of
+from companion.practice.mastery.standing import Standing, state
+from companion.practice.pace import told
+from companion.practice.practice_day import minutes_a_day, practice_day, span_of
+from companion.publish.report.report_file import (
+    Report,
+    ReportedAttempt,
+    ReportedDrill,
+    ReportedExercise,
+    ReportedPassage,
+    write_report,
+)
+from companion.publish.report.report_page import report_page
+from companion.session.exercises.assigned import Assigned, assigned, assignment_named
+
+LONGEST_NOTE = 4000
+"""Letters of a note to the teacher at most."""
+LONGEST_NAME = 100
+"""Letters of a name at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a report shall tell."""
+
+    name: str = ""
+    """Who sends it."""
+    note: str = ""
+    """What she wants to tell."""
+    since: date | None = None
+    """The first practice day; None for everything."""
+    exercises: tuple[str, ...] = ()
+    """Only these exercises of the list; empty for everything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """What was written."""
+
+    file: Path
+    """The file for the teacher."""
+    page: Path
+    """The same to read."""
+    report: Report
+    """What they hold."""
+
+
+def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
+    """Everything the log and the list say, as of a moment.
+
+    Raises RequestError for an exercise that is not in the list or a text too long,
+    CompanionError where the log cannot be read or there is nothing to report.
+    """
+    _check(asked)
+    named = [assignment_named(folders, typed).id for typed in asked.exercises]
+    listed = [one for one in assigned(folders).assigned if not named or one.assignment.id in named]
+    known = editions(folders)
+    with Log.read_only(folders.data) as log:
+        ends = log.day_ends
+        found = attempts_since(log, asked.since, ends)
+        practised = log.spans() if not named else []
+    if named:
+        found = attempts_at(found, listed)
+        practised = [span_of(one) for one in found]
+    minutes = {
+        day.isoformat(): round(spent, 2)
+        for day, spent in minutes_a_day(practised, ends).items()
+        if asked.since is None or day >= asked.since
+    }
+    if not (found or minutes or listed):
+        raise CompanionError(
+            "there is nothing to report yet", next="Practise first, or ask for an earlier day."
+        )
+    return Report(
+        made=at.isoformat(timespec="seconds"),
+        name=_plain(asked.name),
+        note=_plain(asked.note),
+        since=asked.since.isoformat() if asked.since else None,
+        only_exercises=bool(named),
+        minutes=minutes,
+        passages=passages_told(
+            [attempt_now(one, known) for one in found],
+            all_standings(folders),
+            practice_day(at, ends),
+        ),
+        exercises=exercises_told(listed),
+    )
+
+
+def _check(asked: Asked) -> None:
+    for what, text, most in (
+        ("name", asked.name, LONGEST_NAME),
+        ("note", asked.note, LONGEST_NOTE),
+    ):
+        if len(text) > most:
+            raise RequestError(f"the {what} has {len(text)} letters", next=f"Keep it to {most}.")
+
+
+def _plain(text: str) -> str:
+    """What any program can read: letters that are none (from a broken terminal) replaced."""
+    return text.strip().encode("utf-8", "replace").decode("utf-8")
+
+
+def send_report(report: Report, file: Path, page: Path) -> Sent:
+    """Write both. Raises RequestError for names that cannot be meant, NotWritten."""
+    if file.suffix.lower() != ".json":
+        raise RequestError(
+            f"a report cannot be written as “{file.suffix or file.name}”", next="End it in .json."
+        )
+    if page == file:
+        raise RequestError("file and page have one name", next="End the page in .html.")
+    with whole_file(file) as out:
+        out.write(write_report(report))
+    with whole_file(page) as out:
+        out.write(report_page(report).encode())
+    return Sent(file, page, report)
+
+
+# What the student's list says, exercise by exercise, as it is reported.
+
+
+def attempts_at(attempts: Iterable[Attempt], listed: Sequence[Assigned]) -> list[Attempt]:
+    """Those at the drills of some exercises, since each was opened."""
+    since: dict[Bars, datetime] = {}
+    for one in listed:
+        for target in one.assignment.targets:
+            earliest = since.get(target.bars, one.assignment.opened)
+            since[target.bars] = min(earliest, one.assignment.opened)
+    return [one for one in attempts if bars_of(one) in since and one.at >= since[bars_of(one)]]
+
+
+def exercises_told(listed: Iterable[Assigned]) -> list[ReportedExercise]:
+    """Every exercise and how far each drill is."""
+    return [
+        ReportedExercise(
+            id=one.assignment.id,
+            title=one.assignment.exercise.title,
+            due=due.isoformat() if (due := one.assignment.exercise.due) else None,
+            state=one.state.value,
+            drills=list(_drills(one)),
+        )
+        for one in listed
+    ]
+
+
+def _drills(one: Assigned) -> Iterable[ReportedDrill]:
+    pairs = zip(one.assignment.targets, one.drills, strict=True)
+    for number, (target, progress) in enumerate(pairs, 1):
+        yield ReportedDrill(
+            title=one.assignment.exercise.named(number),
+            score=target.bars.score_digest,
+            part=target.bars.part_id,
+            first=target.bars.first,
+            last=target.bars.last,
+            goal=target.told(),
+            state=progress.state.value,
+            tries=progress.tries,
+            good_days=progress.good_days,
+        )
+
+
+# What the log says, passage by passage, as it is reported.
+
+
+_A_DAY = 24 * 60 * 60.0
+
+
+def attempts_since(log: Log, since: date | None, ends: time) -> list[Attempt]:
+    """Attempts from a practice day on, in order of time."""
+    return [
+        one
+        for one in log.attempts(newest_first=False)
+        if since is None or practice_day(one.at, ends) >= since
+    ]
+
+
+def passages_told(
+    attempts: Iterable[Attempt], standings: Iterable[Standing], today: date
+) -> list[ReportedPassage]:
+    """Every passage that was tried, with its attempts in order of time."""
+    tried: dict[Bars, list[Attempt]] = {}
+    for attempt in attempts:
+        tried.setdefault(bars_of(attempt), []).append(attempt)
+    stands = {one.bars: one for one in standings}
+    return [_passage(tried[bars], stands.get(bars), today) for bars in sorted(tried)]
+
+
+def _passage(attempts: Sequence[Attempt], stands: Standing | None, today: date) -> ReportedPassage:
+    last = attempts[-1]
+    held = told(stands.held, stands.aims.beat) if stands and stands.held else ""
+    return ReportedPassage(
+        score=last.score_digest,
+        title=last.score_title,
+        part=last.part_id,
+        part_name=last.part_name,
+        first=last.first_bar,
+        last=last.last_bar,
+        label=last.bars_label,
+        state=state(stands, today).value if stands else "",
+        held=held,
+        attempts=[_attempt(one) for one in attempts],
+    )
+
+
+def _attempt(attempt: Attempt) -> ReportedAttempt:
+    return ReportedAttempt(
+        id=attempt.id,
+        at=attempt.at.isoformat(),
+        tempo=str(attempt.tempo),
+        beat=attempt.beat,
+        outcome=attempt.outcome.value,
+        times=attempt.repetitions,
+        seconds=round(min(attempt.seconds, _A_DAY), 1),
+        layers=list(attempt.layers),
+        judgement=json.loads(attempt.judgement) if attempt.judgement else None,
+    )

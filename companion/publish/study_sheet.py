@@ -1,0 +1,145 @@
+"""The study sheet: the few most useful sentences for one part, in order of use."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.findings.all_findings import find
+from companion.findings.conflicts import Conflict, onsets
+from companion.findings.grouped_count import on, pulses
+from companion.rhythm.counting import count_aloud, count_bar, spoken, where_it_falls
+from companion.rhythm.meter import Meter
+from companion.session.open_score import Stand
+from companion.wording.advice import Advice, Topic, advise
+
+MOST = {
+    Topic.FORM: 3,
+    Topic.CONFLICT: 4,
+    Topic.GROUPING: 2,
+    Topic.HEMIOLA: 2,
+    Topic.BARLINES: 1,
+    Topic.FEEL: 3,
+    Topic.INTERLOCK: 2,
+    Topic.ENTRANCE: 3,
+    Topic.HANDED_ON: 2,
+    Topic.RHYTHM: 1,
+    Topic.DOUBLING: 2,
+}
+"""How many sentences of each kind a sheet has at most: a player reads a page, not a list."""
+
+COUNTED_BARS = 16
+"""Bars that a study of named bars counts aloud at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """The score explained to the player of one part."""
+
+    part_id: str
+    """The part's id."""
+    part_name: str
+    """The part's printed name."""
+    first: int
+    """Ordinal position of the first bar studied."""
+    last: int
+    """Ordinal position of the last bar studied."""
+    everything: tuple[Advice, ...]
+    """All that was found, in order of use, then of bars."""
+    sheet: tuple[Advice, ...]
+    """The few most useful of it."""
+    counts: tuple[Count, ...]
+    """How to count each bar aloud, where single bars were asked for."""
+
+
+def study(stand: Stand, part: int, span: tuple[int, int] | None = None) -> Study:
+    """Explain a score, or some bars of it, to the player of one part."""
+    first, last = span or (1, len(stand.clock.bars))
+    found = tuple(
+        each
+        for each in advise(stand, find(stand), part)
+        if each.first <= last and each.last >= first
+    )
+    counted = range(first, min(last, first + COUNTED_BARS - 1) + 1) if span else range(0)
+    return Study(
+        stand.score.parts[part].id,
+        stand.score.parts[part].name,
+        first,
+        last,
+        found,
+        few(found),
+        tuple(counts(stand, part, counted)),
+    )
+
+
+def few(found: Sequence[Advice]) -> tuple[Advice, ...]:
+    """The weightiest of each kind, in the order they were given."""
+    kept: list[Advice] = []
+    for topic, most in MOST.items():
+        kind = [each for each in found if each.topic is topic]
+        kept += sorted(kind, key=lambda each: (-each.weight, each.first))[:most]
+    return tuple(each for each in found if any(each is one for one in kept))
+
+
+# How to count a bar aloud: in my division, in theirs, and both in one count.
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """The counts of one bar for one player."""
+
+    bar: int
+    """Ordinal position."""
+    mine: str
+    """In my meter."""
+    theirs: tuple[tuple[str, str], ...]
+    """(meter, count) for each other meter that sounds in the bar."""
+    together: tuple[tuple[str, str], ...]
+    """(ratio, count with who strikes where) for each conflict my part is in."""
+
+
+def counts(stand: Stand, part: int, bars: Iterable[int]) -> Iterator[Count]:
+    """Counts of the bars in which the part has a meter."""
+    me = stand.score.parts[part].id
+    for number in bars:
+        bar = stand.clock.bars[number - 1]
+        meter = stand.clock.meter_at(part, bar)
+        if meter is None:
+            continue
+        others = {
+            other.text: other
+            for index in range(len(stand.score.parts))
+            if (other := stand.clock.meter_at(index, bar)) is not None and other != meter
+        }
+        together = tuple(
+            (pull.against, _together(pull))
+            for pull in stand.conflicts
+            if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
+        )
+        yield Count(
+            number,
+            spoken(count_bar(meter, _struck(stand, part, number, meter))),
+            tuple((text, spoken(count_bar(other))) for text, other in others.items()),
+            together,
+        )
+
+
+def _together(pull: Conflict) -> str:
+    more, fewer = pull.sides
+    if more.groups:
+        return f"{pulses(more)}: {more.name} on {on(more)}, {fewer.name} on {on(fewer)}"
+    m, n = pull.ratio
+    where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
+    return f"{count_aloud(m, n)} in the {pull.level}: {where}"
+
+
+def _struck(stand: Stand, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:
+    """Quarters after where the full bar begins at which the part strikes."""
+    bar = stand.clock.bars[number - 1]
+    place = stand.clock.places[part][stand.clock.own_bar_at(part, bar.start)]
+    return tuple(
+        (at - place.start + place.lead) / place.pace
+        for at in onsets(stand.clock, part, place.start, min(place.end, stand.clock.end))
+        if (at - place.start + place.lead) / place.pace < meter.length
+    )

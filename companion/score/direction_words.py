@@ -1,0 +1,73 @@
+"""What is printed over the first bar of a section (common practice, no source)."""
+
+from __future__ import annotations
+
+import re
+from enum import Enum
+from functools import lru_cache
+
+SECTION_WORD = re.compile(r"\W*(trio|maggiore|minore|alternativo|coda)\b", re.I)
+"""Headings of a middle section or an ending; match from the beginning."""
+
+
+# Words a tempo begins with, in the languages of the trade (common practice, no source).
+
+
+TEMPO_WORD = re.compile(
+    r"^\W*(assai |molto |poco |un poco |pi[uù] |meno |sempre |non troppo |quasi |ritmo )*"
+    r"(grav(e|issimo)|larg(o|hetto|amente)|lento|lentamente|adagi(o|etto|ssimo)|andant(e|ino)"
+    r"|moderato|allegr(o|etto|amente)|viv(o|ace|acissimo)|prest(o|issimo)|maestoso|animato"
+    r"|mosso|tempo|a tempo|l.?istesso|listesso|doppio movimento|rit(ard(ando)?|en(uto)?)?"
+    r"|rall(entando)?|allarg(ando)?|accel(erando)?|string(endo)?|affrett(ando)?|stretto"
+    r"|langsam(er)?|breit|ruhig|m[aä](ß|ss)ig|bewegt(er)?|lebhaft(er)?|rasch(er)?|schnell(er)?"
+    r"|lent|mod[eé]r[eé]|anim[eé]|vif|slow(er)?|fast(er)?|quick(er)?)\b",
+    re.I,
+)
+
+
+# What words about tempo ask for, as far as it can be counted (common practice, no source).
+
+
+class Asks(Enum):
+    """What words about tempo ask for."""
+
+    FIRST = "the first tempo again"
+    TWICE = "twice as fast"
+    BEFORE = "the tempo before the bend"
+    SLOWER = "slower and slower"
+    FASTER = "faster and faster"
+    ANOTHER = "another tempo, without a number"
+
+
+_WORDS = (
+    (Asks.FIRST, re.compile(r"\b(tempo (primo|1(mo|[°º])|i(?![a-zà-ü])))", re.I)),
+    (Asks.TWICE, re.compile(r"\bdoppio movimento\b", re.I)),
+    (Asks.BEFORE, re.compile(r"\ba tempo\b", re.I)),
+    (
+        Asks.SLOWER,
+        re.compile(r"\b(rit(ard)?(ando)?|rall(entando)?|allarg(ando)?|calando)\b\.?", re.I),
+    ),
+    (Asks.FASTER, re.compile(r"\b(accel(erando)?|string(endo)?|affrett(ando)?)\b\.?", re.I)),
+    (
+        Asks.ANOTHER,
+        re.compile(r"\b(pi[uù]|meno) (mosso|lento|allegro|presto|vivo|adagio)\b", re.I),
+    ),
+)
+
+
+@lru_cache(maxsize=1024)
+def asked(text: str) -> Asks | None:
+    """What words ask for; None where they say nothing about the tempo."""
+    return next((asks for asks, pattern in _WORDS if pattern.search(text)), None)
+
+
+# Words on the page that direct where the music goes.
+
+
+JUMP_WORDS = (
+    (re.compile(r"(?i:\bd\. ?c\.|\bda capo\b)|^\W*DC\b"), "dacapo"),
+    (re.compile(r"(?i:\bd\. ?s\.|\bdal segno\b)|^\W*DS\b|\b(?i:dal|d\.?) ?[𝄋%]"), "dalsegno"),
+    (re.compile(r"^\W*fine\W*$", re.I), "fine"),
+    (re.compile(r"^\W*to (the )?coda\b", re.I), "tocoda"),
+)
+"""(pattern, kind of mark)."""

@@ -1,0 +1,122 @@
+"""What all parts' barlines and words say about where the music goes, bar by bar.
+
+A sign counts whichever part carries it: engravers write a repeat in every part, but a
+segno or a Fine often over the top one only.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from msgspec import Struct, field
+
+from companion.score.bar_numbers import movements
+from companion.score.direction_words import SECTION_WORD
+from companion.score.model import PartBar, Score
+
+JUMPS_BACK = frozenset({"dacapo", "dalsegno"})
+SIGNS = JUMPS_BACK | {"segno", "coda", "fine", "tocoda"}
+"""Kinds of marks that say where the music goes."""
+
+
+class Doubt(Struct, frozen=True):
+    """Something the signs leave open and a player would want to know was guessed."""
+
+    bar: int
+    """Index of the bar, from 0."""
+    sentence: str
+    """What was taken to be meant."""
+
+
+class Stone(Struct):
+    """One bar of the road: what stands at its barlines and over it."""
+
+    starts: bool = False
+    """A repeated stretch begins at its left barline."""
+    times: int = 0
+    """How often in all the stretch ending at its right barline is played; 0 for none."""
+    ending: tuple[int, ...] = ()
+    """The endings it belongs to; 0 among them for one without a number."""
+    after_jump: bool = False
+    """Its repeat is taken after a jump back too."""
+    closes: bool = False
+    """A double or final barline stands at its right."""
+    meter: str | None = None
+    """The top part's meter."""
+    signs: set[str] = field(default_factory=set)
+    """Kinds of SIGNS that stand in it."""
+    headings: list[str] = field(default_factory=list)
+    """Words that stand over its beginning."""
+    has_tempo: bool = False
+    """A tempo is marked at its beginning."""
+    section: str = ""
+    """The first word of a heading of a new section over it, such as `trio`, in small letters."""
+
+
+class Road(Struct):
+    """The bars of the longest part, and where each movement begins."""
+
+    stones: list[Stone]
+    """One for each bar."""
+    movements: tuple[tuple[int, int], ...]
+    """(first, after the last) index of each movement."""
+
+    def ends_section(self, at: int, after: int) -> bool:
+        """Whether a reader sees a section end with this bar, in a movement ending before
+        `after`."""
+        if at + 1 >= after:
+            return True
+        here, following = self.stones[at], self.stones[at + 1]
+        if here.closes or here.times or following.starts or following.section:
+            return True
+        return following.meter != here.meter or "coda" in following.signs
+
+
+def road_of(score: Score) -> Road:
+    """The road through a score."""
+    longest = max((part.bars for part in score.parts), key=len, default=())
+    stones = [Stone(meter=bar.meter) for bar in longest]
+    for part in score.parts:
+        followings: list[Stone | None] = [*stones[1:], None]
+        for stone, after, bar in zip(stones, followings, part.bars, strict=False):
+            if bar.signs is not None:
+                _take_barlines(stone, bar)
+            if bar.marks:
+                _take_marks(stone, bar, after)
+            if bar.tempos:
+                stone.has_tempo |= not bar.tempos[0].onset
+    return Road(stones, _movements(longest, stones))
+
+
+def _take_barlines(stone: Stone, bar: PartBar) -> None:
+    signs = bar.signs
+    assert signs is not None
+    stone.starts |= signs.repeat_starts
+    stone.times = max(stone.times, signs.repeat_ends)
+    stone.ending = stone.ending or signs.ending
+    stone.after_jump |= signs.after_jump
+    stone.closes |= signs.closes
+
+
+def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
+    """A segno behind the last note is drawn at the next bar."""
+    for mark in bar.marks:
+        if mark.kind in SIGNS:
+            is_late = mark.kind == "segno" and mark.onset >= bar.filled > 0
+            (after if is_late and after else stone).signs.add(mark.kind)
+        elif mark.kind == "words":
+            if heading := SECTION_WORD.match(mark.text):
+                stone.section = heading.group(1).lower()
+            if not mark.onset:
+                stone.headings.append(mark.text)
+
+
+def _movements(bars: tuple[PartBar, ...], stones: list[Stone]) -> tuple[tuple[int, int], ...]:
+    """A trio or a coda may be numbered afresh; it is no movement of its own."""
+    numbers = movements([bar.label for bar in bars])
+    firsts = [
+        at
+        for at, number in enumerate(numbers)
+        if at == 0 or (numbers[at - 1] != number and not stones[at].section)
+    ]
+    return tuple(pairwise([*firsts, len(bars)]))

@@ -1,0 +1,265 @@
+"""The others at the desk: who plays along, how they sound, how they are mixed with the click."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from companion.click.plan.timbres import ToneName
+from companion.click.synth.tuning import A, checked_a
+from companion.errors import RequestError
+from companion.score.bar_numbers import find_part
+from companion.score.model import Score
+from companion.score.passage import Passage
+
+if TYPE_CHECKING:
+    from companion.click.plan.plan import Plan
+    from companion.click.synth.ensemble import Instruments
+    from companion.click.synth.layer_sounds import Sound
+    from companion.click.synth.others_notes import OthersNote
+    from companion.click.synth.render import LiveClick
+    from companion.sound.combined_sources import Stem
+    from companion.sound.sound_source import Source
+
+
+import msgspec
+
+from companion.click.synth.tuning import note_told, parse_a, parse_note
+from companion.files.folders import Folders
+from companion.files.score_paths import as_path
+from companion.files.whole_file import keep, kept
+
+ALL = "all"
+"""Names every part but mine."""
+CLICK, OTHERS, DRONE = "click", "others", "drone"
+"""The stems of the mix."""
+OTHERS_REACH, DRONE_REACH = 0.30, 0.05
+"""What they can come to, as shares of full scale."""
+
+
+@dataclass(frozen=True, slots=True)
+class Company:
+    """Who plays along."""
+
+    parts: tuple[int, ...] = ()
+    """Indices of the parts, from 0; none for nobody."""
+    tone: ToneName = ToneName.BOWED
+    """How they sound; a part plucks where the page says so."""
+    a: float = A
+    """Hertz of the A above middle C."""
+    drone: int | None = None
+    """Sounding pitch of a note held all the while, middle C = 60; None for none."""
+    font: Path | None = None
+    """A SoundFont that plays instead of the tones; None for none."""
+
+    def __post_init__(self) -> None:
+        checked_a(self.a)
+
+
+def parts_named(score: Score, mine: int, text: str) -> tuple[int, ...]:
+    """Read `cello,viola` or `all` as indices of parts, mine never among them.
+
+    Raises RequestError for a word that names no part, or mine.
+    """
+    if text.strip().casefold() == ALL:
+        return tuple(part for part in range(len(score.parts)) if part != mine)
+    found = {find_part(score, word.strip()) for word in text.split(",")}
+    if mine in found:
+        raise RequestError(
+            f"{score.parts[mine].name} is your own part", next="Name the others, or say all."
+        )
+    return tuple(sorted(found))
+
+
+def checked_font(path: Path, a: float) -> Path:
+    """A SoundFont that can be played. Raises RequestError for what is none."""
+    from companion.click.synth.layer_sounds import RATE
+    from companion.click.synth.soundfont import font
+
+    font(path, RATE, a)
+    return path
+
+
+def taken_by(company: Company) -> float:
+    """What a company can come to, as a share of full scale."""
+    drone = 0.0 if company.drone is None else DRONE_REACH
+    return (OTHERS_REACH if company.parts else 0.0) + drone
+
+
+class Others:
+    """Everybody but me in a passage, ready to play at any tempo.
+
+    Their notes are found once, when they are first wanted; may be asked in any thread.
+    """
+
+    def __init__(self, passage: Passage) -> None:
+        self._passage = passage
+        self._notes: dict[tuple[int, ...], tuple[OthersNote, ...]] = {}
+
+    def stems(self, company: Company, click: LiveClick, *, is_on: bool = True) -> list[Stem]:
+        """The others and the drone as stems of a mix, as far as there are any."""
+        from companion.click.synth import drone, ensemble
+        from companion.sound.combined_sources import Stem
+
+        stems: list[Stem] = []
+        if company.parts:
+            parts = self._passage.clock.score.parts
+            source = ensemble.Ensemble(
+                self._notes_of(company.parts),
+                click,
+                tone=company.tone,
+                a=company.a,
+                places=ensemble.seats(len(parts)),
+                instruments=_instruments(company, click.rate, [part.program for part in parts]),
+            )
+            stems.append(Stem(OTHERS, source, OTHERS_REACH, is_on=is_on))
+        if company.drone is not None:
+            held = drone.Drone(company.drone, click.rate, company.a)
+            stems.append(Stem(DRONE, held, DRONE_REACH, is_on=is_on))
+        return stems
+
+    def _notes_of(self, parts: tuple[int, ...]) -> tuple[OthersNote, ...]:
+        from companion.click.synth.others_notes import others_notes
+
+        if parts not in self._notes:
+            self._notes[parts] = others_notes(self._passage, parts)
+        return self._notes[parts]
+
+
+def _instruments(company: Company, rate: int, programs: Sequence[int]) -> Instruments | None:
+    if company.font is None:
+        return None
+    from companion.click.synth.soundfont import font, instruments
+
+    return instruments(font(company.font, rate, company.a), programs)
+
+
+def mixed(click: LiveClick, stems: Sequence[Stem]) -> Source:
+    """The click with its stems; the click itself where there are none."""
+    if not stems:
+        return click
+    from companion.sound.combined_sources import Mixed, Stem
+
+    return Mixed([Stem(CLICK, click, click.plan.wish.mix.ceiling), *stems])
+
+
+def with_room(plan: Plan, company: Company) -> Plan:
+    """The click of a plan as loud as it can be beside a company."""
+    from companion.click.plan.plan import with_mix
+
+    mix = plan.wish.mix
+    return with_mix(plan, replace(mix, ceiling=mix.ceiling - taken_by(company)))
+
+
+def blocks_along(
+    plan: Plan, passage: Passage, company: Company, rate: int, bits: int = 16
+) -> Iterator[Sound]:
+    """A whole plan with its company, a block at a time, as `click.samples.blocks` gives it alone.
+
+    24 bits come as 32-bit numbers; the company is made with 16. Raises RequestError for an odd
+    rate.
+    """
+    import numpy as np
+
+    from companion.click.synth.render import BLOCK, LiveClick, length
+
+    click = LiveClick(with_room(plan, company), rate, is_endless=False)
+    source = mixed(click, Others(passage).stems(company, click))
+    end = length(plan, rate)
+    for first in range(0, end, BLOCK):
+        block = source.read(first, min(BLOCK, end - first))
+        yield block if bits == 16 else np.left_shift(block.astype(np.int32), bits - 16)
+
+
+# How the others sound to this player, kept from one drill to the next.
+
+
+class _Sounding(msgspec.Struct):
+    tone: ToneName = ToneName.BOWED
+    a: float = A
+    font: str | None = None
+
+
+def usual_company(folders: Folders) -> Company:
+    """Nobody yet, sounding as they last did."""
+    try:
+        found = msgspec.json.decode(kept(_place(folders)) or b"{}", type=_Sounding)
+        font = Path(found.font) if found.font else None
+        return Company(tone=found.tone, a=found.a, font=font if font and font.is_file() else None)
+    except (msgspec.MsgspecError, RequestError, ValueError, OSError):
+        return Company()
+
+
+def keep_sounding(folders: Folders, company: Company) -> None:
+    """Keep how they sound. Raises CompanionError where it cannot be written."""
+    font = str(company.font.absolute()) if company.font is not None else None
+    found = _Sounding(company.tone, company.a, font)
+    keep(_place(folders), msgspec.json.format(msgspec.json.encode(found), indent=1))
+
+
+def _place(folders: Folders) -> Path:
+    return folders.data / "others.json"
+
+
+# The words in which company is asked for, as one would tell colleagues.
+
+
+NOBODY = "nobody"
+_DRONE = "drone "
+_FONT = "font "
+
+
+def parse_company(score: Score, mine: int, text: str) -> Company:
+    """Read who plays along. Raises RequestError for a word that means nothing."""
+    company = Company()
+    parts: set[int] = set()
+    for word in (piece.strip() for piece in text.split(",")):
+        sounding = _sounding(company, word)
+        if sounding is not None:
+            company = sounding
+        elif word.casefold() not in {NOBODY, ""}:
+            parts |= set(parts_named(score, mine, word))
+    company = replace(company, parts=tuple(sorted(parts)))
+    if company.font is not None:
+        checked_font(company.font, company.a)
+    if not company.parts and company.drone is None and text.strip().casefold() not in {NOBODY, ""}:
+        raise RequestError(
+            f"“{text}” names nobody who plays along", next=f"Name a part, say, or write {ALL}."
+        )
+    return company
+
+
+def _sounding(company: Company, word: str) -> Company | None:
+    """The company after a word about how it sounds; None for any other word."""
+    small = word.casefold()
+    if small in set(ToneName):
+        return replace(company, tone=ToneName(small))
+    if small.startswith("a") and small[1:].lstrip(" =")[:1].isdigit():
+        return replace(company, a=parse_a(word))
+    if small.startswith(_FONT):
+        return replace(company, font=as_path(word[len(_FONT) :].strip()))
+    if small.startswith(_DRONE):
+        return replace(company, drone=parse_note(word[len(_DRONE) :]))
+    return None
+
+
+def company_in_words(company: Company, score: Score, mine: int) -> str:
+    """The same words back: `Violin II, Cello, plucked, A=415, drone A3`."""
+    if not company.parts and company.drone is None:
+        return NOBODY
+    everybody = tuple(part for part in range(len(score.parts)) if part != mine)
+    if company.parts == everybody and len(everybody) > 1:
+        words = [ALL]
+    else:
+        words = [score.parts[part].name for part in company.parts]
+    if company.tone is not ToneName.BOWED:
+        words.append(company.tone)
+    if company.a != A:
+        words.append(f"A={company.a:g}")
+    if company.font is not None:
+        words.append(f"{_FONT}{company.font}")
+    if company.drone is not None:
+        words.append(f"{_DRONE}{note_told(company.drone)}")
+    return ", ".join(words)

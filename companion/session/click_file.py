@@ -1,0 +1,137 @@
+"""A click for a passage, written to a file: the whole way from words to strokes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from companion.click.plan.plan import Plan, planned
+from companion.click.plan.tempo_plan import told
+from companion.errors import RequestError
+from companion.score.bar_numbers import span_name
+from companion.score.passage import Passage
+from companion.session.accompaniment import Company, blocks_along, taken_by
+from companion.session.click_order import ClickOrder, passage_of, wish_of
+from companion.session.open_score import Stand
+
+if TYPE_CHECKING:
+    from companion.click.synth.layer_sounds import Sound
+
+RATES = (22050, 32000, 44100, 48000, 88200, 96000)
+"""Samples a second that a sound file may have here."""
+ENDINGS = (".wav", ".flac", ".mid", ".midi")
+"""What a click can be written as."""
+ALONE = Company()
+"""Nobody plays along."""
+_LONGEST_NAME = 40
+"""Characters of a title or a part's name that go into a file's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Click:
+    """A planned click and the passage it is for."""
+
+    plan: Plan
+    """Its strokes."""
+    passage: Passage
+    """Where in the score it belongs."""
+    path: Path = Path()
+    """Where it was written to."""
+
+
+def plan_click(stand: Stand, order: ClickOrder) -> Click:
+    """Plan what was ordered. Raises RequestError for what cannot be meant."""
+    chosen = passage_of(stand, order)
+    wish = wish_of(stand, order, chosen)
+    return Click(planned(chosen, stand.conflicts, wish), chosen)
+
+
+def write_click(
+    stand: Stand, order: ClickOrder, path: Path, ending: str = ".wav", company: Company = ALONE
+) -> Click:
+    """Write a click as the file's ending says: `.wav`, `.flac` or `.mid`.
+
+    `company` plays along. Into a folder it goes under a name of its own, with the ending
+    given. Raises RequestError for another ending, CompanionError where the file cannot be
+    written.
+    """
+    is_folder = path.is_dir()
+    wanted = ending if is_folder else path.suffix.lower()
+    if wanted not in ENDINGS:
+        raise RequestError(
+            f"a click cannot be written as “{wanted or path.name}”",
+            next="End it in .wav, .flac or .mid.",
+        )
+    if order.rate not in RATES:
+        raise RequestError(
+            f"{order.rate} samples a second is not a rate for a click",
+            next=f"Choose one of {', '.join(map(str, RATES))}.",
+        )
+    made = plan_click(stand, order)
+    place = path / f"{file_name(made)}{wanted}" if is_folder else path
+    _WRITERS[wanted](made, order, place, company)
+    return Click(made.plan, made.passage, place)
+
+
+def file_name(click: Click) -> str:
+    """`A study - Viola - bars 13-20 - 60 to 90 by 4`, without what a disk does not bear."""
+    chosen = click.passage
+    word = "bar" if chosen.first == chosen.last else "bars"
+    bars = span_name(chosen.clock, chosen.first, chosen.last)
+    said = (
+        chosen.clock.score.title[:_LONGEST_NAME],
+        chosen.part_name[:_LONGEST_NAME],
+        f"{word} {bars}",
+        told(click.plan.wish.tempo),
+    )
+    plain = " - ".join(
+        re.sub(r'[\\/:*?"<>|\x00-\x1f\x7f]', "-", words).strip(" .") for words in said
+    )
+    plain = plain.replace("–", "-").replace(",", "").replace("%", " percent")
+    return plain.strip(" .")
+
+
+def _write_wav(made: Click, order: ClickOrder, path: Path, company: Company) -> None:
+    from companion.click.export import wav
+    from companion.click.export.tags import tags_of
+
+    tags = tags_of(made.plan, made.passage)
+    sound = _along(made, order, company)
+    wav.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
+
+
+def _write_flac(made: Click, order: ClickOrder, path: Path, company: Company) -> None:
+    from companion.click.export import flac
+    from companion.click.export.tags import tags_of
+
+    tags = tags_of(made.plan, made.passage)
+    sound = _along(made, order, company)
+    flac.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
+
+
+def _along(made: Click, order: ClickOrder, company: Company) -> Iterator[Sound] | None:
+    """The click with its company; None where it is alone."""
+    if not taken_by(company):
+        return None
+    return blocks_along(made.plan, made.passage, company, order.rate, order.bits)
+
+
+def _write_midi(made: Click, _: ClickOrder, path: Path, company: Company) -> None:
+    from companion.click.export import midi
+
+    if taken_by(company):
+        raise RequestError(
+            "a MIDI file holds the click alone", next="Write .wav or .flac to hear the others."
+        )
+    midi.write(made.plan, made.passage, path)
+
+
+_WRITERS: dict[str, Callable[[Click, ClickOrder, Path, Company], None]] = {
+    ".wav": _write_wav,
+    ".flac": _write_flac,
+    ".mid": _write_midi,
+    ".midi": _write_midi,
+}

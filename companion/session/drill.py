@@ -1,0 +1,189 @@
+"""A drill: a passage going round at a tempo, and the attempt that comes of it.
+
+It begins at the tempo a player left off at, tells its caution once, climbs its ladder by
+what the player says of each attempt, and has every attempt on disk before it is handed
+back.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from companion.click.plan.tempo_plan import Fixed, Ramp
+from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.journal.unsaved_attempts import held_told, note_or_hold
+from companion.practice.attempt import Attempt, Outcome
+from companion.rhythm.meter import note_name
+from companion.score.bar_numbers import span_name
+from companion.score.passage import Passage
+from companion.session.accompaniment import usual_company
+from companion.session.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
+from companion.session.drum_module import drums_for
+from companion.session.open_score import Stand
+from companion.session.playback import Playback
+from companion.session.setting_changes import after
+from companion.session.settings import Setting
+from companion.session.starting_tempo import starting_tempo
+from companion.session.track import Place, bpm_at
+from companion.sound.device_choice import SoundChoice, player_for, sound_choice
+
+if TYPE_CHECKING:
+    from companion.sound.midi_out import MidiOut
+    from companion.sound.player import Player
+
+_FINE = 100
+"""The largest denominator of a tempo that is noted where it changes all the while."""
+
+
+class Drill(Playback):
+    """One passage to be practised and noted. Close it."""
+
+    def __init__(
+        self,
+        stand: Stand,
+        passage: Passage,
+        folders: Folders,
+        player: Player,
+        *,
+        notice: str = "",
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """`notice` says why there is silence where the player itself does not know."""
+        begin = starting_tempo(passage, stand.digest, folders)
+        setting = Setting(Fixed(begin.bpm), company=usual_company(folders))
+        super().__init__(stand, passage, setting, player, notice=notice, clock=clock)
+        self.trouble = begin.trouble
+        self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
+        self._begin = begin
+        self._folders = folders
+        self.held = ""
+        """What the log could not take yet, in one sentence; empty where all is on disk."""
+        self._drums: MidiOut | None = None
+        self._why_no_drums = ""
+
+    def start(self) -> None:
+        """Begin with the count-in, or go on after a pause; the caution counts as told."""
+        super().start()
+        caution_was_told(self._folders)
+
+    def again(self) -> None:
+        """Begin anew at the bar that is on, counted in; the caution counts as told."""
+        super().again()
+        caution_was_told(self._folders)
+
+    def drum_on(self, choice: SoundChoice) -> None:
+        """Send the click to the chosen MIDI port too, where there is one."""
+        self._drums, self._why_no_drums = drums_for(choice, self.table, self.passage)
+        if self._drums is not None:
+            self._drums.begin()
+
+    def close(self) -> None:
+        """Let go of the sound card and the MIDI port. May be called twice."""
+        if self._drums is not None:
+            self._drums.close()
+        super().close()
+
+    def keep_going(self) -> bool:
+        """Whether the sound or the MIDI port had failed just now; practice goes on without, and
+        the notice says so."""
+        fault = "" if self._drums is None else self._drums.failure
+        has_lost_drums = bool(fault) and fault != self._why_no_drums
+        if has_lost_drums:
+            self._why_no_drums = fault
+        return self.table.keep_going() or has_lost_drums
+
+    @property
+    def notice(self) -> str:
+        """What is not as it was chosen; empty when there is nothing to say."""
+        return " ".join(told for told in (self.table.notice, self._why_no_drums) if told)
+
+    @property
+    def tempo_because(self) -> str:
+        """Why the drill began at this tempo; empty once another one is wanted."""
+        is_first = self.setting.tempo == Fixed(self._begin.bpm) and self.setting.ladder is None
+        return self._begin.because if is_first else ""
+
+    @property
+    def bpm(self) -> Fraction:
+        """Felt beats a minute where we are; before a start, those it begins with."""
+        if isinstance(self.setting.tempo, Fixed):
+            return self.setting.tempo.bpm
+        track = self.table.track
+        if track is None:
+            return self._begin.bpm
+        place = self.table.place() or Place(0, Fraction(0))
+        return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
+
+    def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
+        """How it went; on disk when this returns, or held. What held is noted as it was last
+        played from end to end, anything else as it was played last.
+
+        Counting begins anew afterwards, and a ladder moves, upwards only where its step was
+        played from end to end: what is wanted then is another tempo. Where the disk refuses, the
+        attempt is held and tried again, and `held` says so.
+        """
+        if self.tally.played is None:
+            raise RequestError("nothing was played yet", next="Start the drill first.")
+        played, times = self.tally.played, self.passes
+        if outcome >= Outcome.HELD:
+            played, times = self.tally.went_through(self.passes_behind) or (played, times)
+        attempt = _attempt(self, played, times, outcome, note)
+        held = note_or_hold(self._folders, attempt)
+        self.held = held_told(held) if held else ""
+        self.tally.begins_anew(self.passes_behind)
+        has_held = outcome >= Outcome.HELD
+        if not has_held or (times and played.tempo == self.setting.tempo):
+            self.want(after(self.setting, outcome))
+        return attempt
+
+
+def open_drill(stand: Stand, passage: Passage, folders: Folders) -> Drill:
+    """A drill with whichever player there is. May be called in any thread."""
+    choice = sound_choice(folders)
+    player, notice = player_for(choice)
+    drill = Drill(stand, passage, folders, player, notice=notice)
+    drill.drum_on(choice)
+    return drill
+
+
+def told_tempo(bpm: Fraction, passage: Passage) -> str:
+    """`dotted quarter = 60`."""
+    return f"{note_name(passage.beat)} = {float(bpm):g}"
+
+
+def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:
+    """Felt beats a minute of a time through: of the last whole one where the tempo changes."""
+    if isinstance(played.tempo, Fixed):
+        return played.tempo.bpm
+    track, behind = drill.table.track, drill.passes_behind
+    if track is None or not times or not behind:
+        return drill.bpm
+    begun = bpm_at(track.plan, drill.passage, Place(behind - 1, Fraction(0)))
+    if isinstance(played.tempo, Ramp):  # it may slow down: then the next begins slower
+        begun = min(begun, bpm_at(track.plan, drill.passage, Place(behind, Fraction(0))))
+    return begun.limit_denominator(_FINE)
+
+
+def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: str) -> Attempt:
+    stand, passage = drill.stand, drill.passage
+    return Attempt(
+        score_title=stand.score.title,
+        score_digest=stand.digest,
+        score_path=str(stand.path),
+        part_id=passage.part_id,
+        part_name=passage.part_name,
+        first_bar=passage.first,
+        last_bar=passage.last,
+        bars_label=span_name(passage.clock, passage.first, passage.last),
+        tempo=_bpm_noted(drill, played, times),
+        beat=note_name(passage.beat),
+        outcome=outcome,
+        layers=tuple(layer.value for layer in played.layers),
+        repetitions=times,
+        seconds=drill.seconds,
+        note=note,
+    )

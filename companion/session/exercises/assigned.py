@@ -1,0 +1,123 @@
+"""The student's list: what is assigned, how far it is, and by when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from companion.errors import CompanionError, RequestError
+from companion.exercise.assignment import Assignment, read_assignment
+from companion.exercise.drill_goal import Progress, State, progress, state_of
+from companion.files.folders import Folders
+from companion.journal.log import Log
+from companion.practice.attempt import Attempt, now
+from companion.practice.practice_day import practice_day
+from companion.session.exercises.find_exercise import student_folder
+from companion.session.exercises.open_exercise import BEING_OPENED
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """One exercise of the list."""
+
+    assignment: Assignment
+    """What was opened."""
+    drills: tuple[Progress, ...]
+    """How far each drill is."""
+    state: State
+    """How far all of it is."""
+
+    def is_overdue(self, today: date) -> bool:
+        """Whether its day is over and it is not done."""
+        due = self.assignment.exercise.due
+        return due is not None and due < today and self.state is not State.DONE
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """The whole list."""
+
+    assigned: tuple[Assigned, ...]
+    """What is due first comes first; what is due never, by when it was opened, last."""
+    troubles: tuple[CompanionError, ...]
+    """Exercises that cannot be read any more."""
+    today: date
+    """The practice day it is now."""
+
+
+def assigned(folders: Folders) -> Listing:
+    """Every opened exercise, its state told from the attempts since it was opened.
+
+    Raises CompanionError where the log cannot be read.
+    """
+    found: list[Assignment] = []
+    troubles: list[CompanionError] = []
+    for folder in _folders_in(student_folder(folders)):
+        try:
+            found.append(read_assignment(folder))
+        except CompanionError as trouble:
+            troubles.append(trouble)
+    with Log.read_only(folders.data) as log:
+        listed = [_assigned(one, log) for one in found]
+        today = practice_day(now(), log.day_ends)
+    listed.sort(key=_in_order)
+    return Listing(tuple(listed), tuple(troubles), today)
+
+
+def assignment_named(folders: Folders, typed: str) -> Assignment:
+    """One of the list by its number from 1, the beginning of its title or of its id.
+
+    Raises RequestError where it is none or could be several.
+    """
+    listed = [one.assignment for one in assigned(folders).assigned]
+    if typed.isdigit() and 1 <= int(typed) <= len(listed):
+        return listed[int(typed) - 1]
+    wanted = typed.strip().casefold()
+    found = [
+        one
+        for one in listed
+        if wanted
+        and (one.exercise.title.casefold().startswith(wanted) or one.id.startswith(wanted))
+    ]
+    if len(found) == 1:
+        return found[0]
+    what = f"“{typed}” could be several exercises" if found else f"“{typed}” is not in the list"
+    raise RequestError(what, next="See companion exercise list, and give a number.")
+
+
+def _folders_in(place: Path) -> list[Path]:
+    try:
+        return sorted(
+            entry
+            for entry in place.iterdir()
+            if entry.is_dir() and not entry.name.startswith(BEING_OPENED)
+        )
+    except OSError:
+        return []
+
+
+def _assigned(assignment: Assignment, log: Log) -> Assigned:
+    ends = log.day_ends
+
+    def day_of(at: datetime) -> date:
+        return practice_day(at, ends)
+
+    tried: dict[str, list[Attempt]] = {}
+    for target in assignment.targets:
+        digest = target.bars.score_digest
+        if digest not in tried:
+            tried[digest] = [
+                attempt
+                for attempt in log.attempts(score_digest=digest)
+                if attempt.at >= assignment.opened
+            ]
+    drills = tuple(
+        progress(target, tried[target.bars.score_digest], day_of) for target in assignment.targets
+    )
+    return Assigned(assignment, drills, state_of(drills))
+
+
+def _in_order(one: Assigned) -> tuple[bool, date, float]:
+    due = one.assignment.exercise.due
+    return one.state is State.DONE, due or date.max, one.assignment.opened.timestamp()

@@ -1,0 +1,185 @@
+"""Writing an exercise: from answers to a few questions, or from a passage on the stand.
+
+The file is written for its author to go on with in an editor, so it holds what was asked
+for and nothing else; a score it needs is copied beside it, because only there a student
+will have it, too.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from tempfile import mkstemp
+from typing import Any
+
+from companion.errors import CompanionError, RequestError
+from companion.exercise.file.checks import faults_of_form
+from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.file.from_values import exercise_from
+from companion.exercise.file.key_table import EXERCISE, FORMAT
+from companion.exercise.file.toml_writer import toml_of
+from companion.exercise.pack import ENDING, is_plain_path, pack
+from companion.files.folders import Folders
+from companion.files.score_paths import as_path
+from companion.score.bar_numbers import span_name
+from companion.score.passage import Passage
+from companion.session.exercises.check_exercise import Looked
+from companion.session.exercises.find_exercise import content_of
+from companion.session.goals import goal_at
+from companion.session.open_score import Stand
+from companion.session.suggested_passages import bars_of_passage
+
+
+def exercise_of_passage(stand: Stand, passage: Passage, drill: Drill, title: str = "") -> Exercise:
+    """An exercise for a passage on the stand; `drill` brings tempo, click and goal."""
+    bars = span_name(passage.clock, passage.first, passage.last)
+    return Exercise(
+        title=title or f"{stand.score.title}, {bars}",
+        drills=(
+            replace(
+                drill,
+                pattern="",
+                abc="",
+                score=stand.path.name,
+                part=passage.part_name,
+                bars=f"{passage.first}-{passage.last}",
+            ),
+        ),
+    )
+
+
+def exercise_answered(answers: Mapping[str, Any]) -> Exercise:
+    """An exercise of one drill from answers by key, as the file would have them.
+
+    The exercise's own keys and the drill's stand side by side; `goal` is a table. Raises
+    RequestError naming the first answer that is none.
+    """
+    own = {key.name for key in EXERCISE.keys if key.name != "drill"}
+    plain = {name: value for name, value in answers.items() if name in own}
+    drill = {name: value for name, value in answers.items() if name not in own}
+    made = {"format": FORMAT, **plain, "drill": [drill]}
+    for found in faults_of_form(made, EXERCISE):
+        raise RequestError(found.what, next=found.next)
+    return exercise_from(made)
+
+
+def write_exercise(
+    exercise: Exercise, path: Path, scores: tuple[Path, ...] = (), *, again: bool = False
+) -> Path:
+    """Write an exercise file and copy its scores beside it. Returns where it lies.
+
+    Raises ExerciseError where what was asked for is none, CompanionError where a file is
+    there already (unless `again`) or cannot be written.
+    """
+    if path.suffix.casefold() != ".toml":
+        path = path.with_name(f"{path.name}.toml")
+    content = toml_of(exercise).encode("utf-8", "backslashreplace")
+    read_exercise(content, path.name)
+    if path.exists() and not again:
+        raise CompanionError(
+            "this file is there already", where=str(path), next="Choose another name."
+        )
+    for score in scores:
+        _copy(score, path.parent / score.name)
+    write_whole(path, content)
+    return path
+
+
+def beside(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
+    """How an exercise file names a score, and whether it has to be copied beside it first.
+
+    Raises CompanionError where its name would not do on every system.
+    """
+    inside = os.path.relpath(score.absolute(), exercise.absolute().parent).replace(os.sep, "/")
+    if is_plain_path(inside):
+        return inside, ()
+    if not is_plain_path(score.name):
+        raise CompanionError(
+            "a score cannot be called so on every system", where=score.name, next="Rename it."
+        )
+    return score.name, (score,)
+
+
+def _copy(score: Path, place: Path) -> None:
+    content = content_of(score)
+    if place.exists():
+        if place.read_bytes() != content:
+            raise CompanionError(
+                "another file of that name lies beside the exercise",
+                where=str(place),
+                next="Rename the score, or choose another folder.",
+            )
+        return
+    write_whole(place, content)
+
+
+# A passage on the stand written down as an exercise, its goal and date with it.
+
+
+_LONGEST_NAME = 40
+
+
+def title_of_passage(stand: Stand, passage: Passage) -> str:
+    """What such an exercise is called where nothing better is said."""
+    return exercise_of_passage(stand, passage, Drill()).title
+
+
+def name_of_file(title: str) -> str:
+    """A file in the home folder, named after the title: `~/study-13-20.toml`."""
+    plain = re.sub(r"[^a-z0-9]+", "-", title.casefold())[:_LONGEST_NAME].strip("-")
+    return f"~/{plain or 'exercise'}.toml"
+
+
+def write_passage(folders: Folders, stand: Stand, passage: Passage, title: str, typed: str) -> Path:
+    """Write it to a typed path, the score beside it. Returns where it lies.
+
+    The goal that is set for just these bars becomes the exercise's, its day the day it is
+    due. Raises RequestError for no path, CompanionError where it cannot be written.
+    """
+    if not typed.strip():
+        raise RequestError("the file has no name", next="Type one, such as ~/exercise.toml.")
+    found = goal_at(folders, bars_of_passage(stand, passage))
+    aim = Aim() if found is None else Aim(tempo=found[0].tempo)
+    made = exercise_of_passage(stand, passage, Drill(aim=aim), " ".join(title.split()))
+    if found is not None:
+        made = replace(made, due=found[1])
+    return write_exercise(made, as_path(typed.strip()), (stand.path,))
+
+
+# An exercise with its scores into one file that can be sent.
+
+
+def write_pack(looked: Looked, path: Path) -> Path:
+    """Write the pack, its name ending as packs do. Returns where it lies.
+
+    Raises CompanionError where it cannot be written; then nothing is.
+    """
+    if path.suffix.casefold() != ENDING:
+        path = path.with_name(path.name + ENDING)
+    write_whole(path, pack(looked.files))
+    return path
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file wholly or not at all. Raises CompanionError."""
+    try:
+        handle, beside = mkstemp(dir=path.parent, prefix=".writing-")
+        try:
+            with os.fdopen(handle, "wb") as out:
+                out.write(content)
+            os.chmod(beside, 0o644)
+            os.replace(beside, path)
+        except BaseException:
+            os.unlink(beside)
+            raise
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or "its name cannot be used"
+        raise CompanionError(
+            f"this file could not be written ({reason})",
+            where=str(path),
+            next="Choose another place.",
+        ) from None

@@ -1,0 +1,137 @@
+"""Goals and dates, as both faces set them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+
+from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.journal.log import Log
+from companion.practice.attempt import Bars
+from companion.practice.goal import Goal, Kind, Occasion
+from companion.practice.revision import Said
+from companion.rhythm.meter import note_name
+from companion.score.bar_numbers import find_bars, find_part, span_name
+from companion.score.passage import passage
+from companion.session.open_score import Stand
+from companion.session.score_locations import remember_place
+from companion.wording.log_sentences import number_told
+from companion.wording.phrases import bars_told, day_told
+
+_FEWEST = 4
+"""Letters of an id that are enough to name a date by."""
+
+
+def dates(folders: Folders) -> list[Occasion]:
+    """The dates that hold, the earliest first."""
+    with Log.read_only(folders.data) as log:
+        return log.occasions.now()
+
+
+def set_date(folders: Folders, occasion: Occasion) -> Occasion:
+    """Put a date down, or say anew what one is; on disk when this returns."""
+    with Log.open(folders.data) as log:
+        return log.occasions.say(replace(occasion, said=Said()))
+
+
+def date_named(folders: Folders, text: str) -> Occasion:
+    """The date of an id's beginning or of a day. Raises RequestError for none and for several."""
+    wanted = text.strip().lower()
+    found = [
+        one
+        for one in dates(folders)
+        if one.day.isoformat() == wanted or (len(wanted) >= _FEWEST and one.id.startswith(wanted))
+    ]
+    if len(found) != 1:
+        many = f"there are {len(found)} dates" if found else "there is no date"
+        raise RequestError(f"{many} named “{text}”", next="See companion log date.")
+    return found[0]
+
+
+def goals(folders: Folders) -> list[tuple[Goal, date | None]]:
+    """The goals that hold, each with the day it is for; None for some day."""
+    with Log.read_only(folders.data) as log:
+        days = {occasion.id: occasion.day for occasion in log.occasions.now()}
+        return [(goal, days.get(goal.occasion or "")) for goal in log.goals.now()]
+
+
+def goal_for(stand: Stand, part: str, bars: str, bpm: Fraction, occasion: Occasion | None) -> Goal:
+    """The goal a player words for a score. Raises RequestError for what cannot be meant."""
+    index = find_part(stand.score, part)
+    first, last = find_bars(stand.clock, bars)
+    chosen = passage(stand.clock, index, first, last)
+    return Goal(
+        bars=Bars(stand.digest, chosen.part_id, first, last),
+        tempo=bpm,
+        beat=note_name(chosen.beat),
+        score_title=stand.score.title,
+        part_name=chosen.part_name,
+        bars_label=span_name(stand.clock, first, last),
+        occasion=occasion.id if occasion else None,
+    )
+
+
+def set_goal(folders: Folders, goal: Goal) -> Goal:
+    """Set it, or give it up where it says so; on disk when this returns."""
+    with Log.open(folders.data) as log:
+        return log.goals.say(goal)
+
+
+# A goal and its date in one breath: the concert is put down too where the log has none.
+
+
+def set_goal_by(
+    folders: Folders,
+    stand: Stand,
+    part: str,
+    bars: str,
+    bpm: Fraction,
+    by: date | None,
+    what: Kind = Kind.CONCERT,
+) -> Goal:
+    """Set a passage's goal; on disk when this returns.
+
+    `by` is a day the log has a date for already, or else it becomes one. Raises RequestError
+    for a part, bars or a tempo that cannot be meant, before anything is written.
+    """
+    wanted = goal_for(stand, part, bars, bpm, None)
+    remember_place(folders, stand.digest, stand.path)
+    if by is None:
+        return set_goal(folders, wanted)
+    occasion = _of_day(folders, by, stand.digest) or set_date(
+        folders, Occasion(day=by, kind=what, name=stand.score.title)
+    )
+    return set_goal(folders, goal_for(stand, part, bars, bpm, occasion))
+
+
+def goal_at(folders: Folders, bars: Bars) -> tuple[Goal, date | None] | None:
+    """The goal that holds for just these bars, and the day it is for."""
+    return next((found for found in goals(folders) if found[0].bars == bars), None)
+
+
+def give_up_goal(folders: Folders, bars: Bars) -> Goal:
+    """Give a goal up; on disk when this returns. Raises RequestError where none is set."""
+    found = goal_at(folders, bars)
+    if found is None:
+        raise RequestError(
+            "no goal is set for just these bars", next="See the goals there are: companion goal."
+        )
+    return set_goal(folders, replace(found[0], is_withdrawn=True, said=Said()))
+
+
+def goal_told(goal: Goal, by: date | None = None) -> str:
+    """`Study: Viola bars 13–16, dotted quarter = 69, by 2 May 2027`."""
+    bars = bars_told(goal.bars.first, goal.bars.last, goal.bars_label)
+    where = f"{goal.part_name or goal.bars.part_id} {bars}"
+    title = f"{goal.score_title}: " if goal.score_title else ""
+    until = f", by {day_told(by)}" if by else ""
+    return f"{title}{where}, {goal.beat} = {number_told(goal.tempo)}{until}"
+
+
+def _of_day(folders: Folders, day: date, digest: str) -> Occasion | None:
+    """The date of a day: the one about this score before one about all."""
+    fitting = [one for one in dates(folders) if one.day == day]
+    fitting = [one for one in fitting if one.score_digest in ("", digest)]
+    return max(fitting, key=lambda one: one.score_digest == digest, default=None)

@@ -1,0 +1,206 @@
+"""A score on the stand: laid on its clock, its conflicts found, the player's choices applied."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.findings.conflicts import Conflict, conflicts_of
+from companion.rhythm.tempo_relation import Same
+from companion.score.clock import Assumption, Clock
+from companion.score.laying import lay
+from companion.score.model import Score
+from companion.score.playing.order import PlayingOrder, playing_order, unfolded
+from companion.score.readers.opening import Cancelled, Opened, Opening, Progress
+
+
+class Stand(Struct, frozen=True):
+    """Everything a face needs to show one score to one player."""
+
+    score: Score
+    """As written."""
+    clock: Clock
+    """On the shared clock."""
+    conflicts: tuple[Conflict, ...]
+    """Where parts pull, in order."""
+    digest: str
+    """Identifies the source's content."""
+    path: Path
+    """Where it was read from."""
+    choices: Choices
+    """What the player settled for this score."""
+    order: PlayingOrder
+    """The order in which its bars are played."""
+
+
+def put_on_stand(
+    path: Path,
+    folders: Folders,
+    *,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+    is_unfolded: bool = False,
+) -> Stand:
+    """Open a score for practice, its repeats written out where asked.
+
+    The player's tempo relations belong to bars of the page and do not follow into an
+    unfolded score. Raises CompanionError where the score cannot be read.
+    """
+    opening = Opening(path, folders.cache, progress=progress, cancelled=cancelled)
+    return set_up(opening, folders, is_unfolded=is_unfolded)
+
+
+def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> Stand:
+    """The stand for a score that is on its way in; as `put_on_stand`."""
+    opened = opening.opened()
+    choices = choices_for(folders, opened.digest)
+    if is_unfolded:
+        order = playing_order(opened.score)
+        opened = opened._replace(score=unfolded(opened.score, order))
+        return stand_with(opened, replace(choices, relations={}), order.in_it())
+    return stand_with(opened, choices)
+
+
+def stand_with(opened: Opened, choices: Choices, unfolding: tuple[Assumption, ...] = ()) -> Stand:
+    """Lay an opened score by the player's choices. `unfolding` is what was assumed before,
+    when its repeats were written out."""
+    if not opened.score.parts or not any(part.bars for part in opened.score.parts):
+        raise CompanionError(
+            "this score has no parts with bars in it",
+            where=str(opened.path),
+            next="Export it again with its music.",
+        )
+    score = opened.score
+    order = playing_order(score)
+    clock = lay(score, choices.relations)
+    told = (*clock.assumptions, *unfolding, *order.assumptions)
+    clock = replace(clock, assumptions=tuple(sorted(told, key=lambda one: one.bar)))
+    return Stand(score, clock, conflicts_of(clock), opened.digest, opened.path, choices, order)
+
+
+# What a player settled for one score: the part that is mine, and tempo relations.
+
+
+class Choices(Struct, frozen=True):
+    """A player's settings for one score."""
+
+    part: str | None = None
+    """Id of the part that is mine; None before one was chosen."""
+    relations: Mapping[int, Same] = field(default_factory=dict)
+    """Tempo relations by the ordinal bar they begin at, overruling marks and custom."""
+
+
+def choices_for(folders: Folders, digest: str) -> Choices:
+    """What was settled for a score; nothing yet where the file is missing or damaged."""
+    try:
+        kept = json.loads(_place(folders, digest).read_text("utf-8"))
+        relations = {int(bar): Same(same) for bar, same in kept.get("relations", {}).items()}
+        part = kept.get("part")
+        return Choices(part if isinstance(part, str) else None, relations)
+    except (OSError, ValueError, AttributeError):
+        return Choices()
+
+
+def keep_choices(folders: Folders, digest: str, choices: Choices) -> None:
+    """Keep what was settled. Raises CompanionError where the data folder cannot be written to."""
+    import tempfile  # slow to import, and most commands only read
+
+    place = _place(folders, digest)
+    kept = {
+        "part": choices.part,
+        "relations": {str(bar): same.value for bar, same in sorted(choices.relations.items())},
+    }
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            json.dump(kept, out, indent=1)
+        os.replace(beside, place)
+    except OSError as problem:
+        raise CompanionError(
+            f"the choice could not be kept ({problem.strerror})",
+            where=str(place),
+            next="Make its folder writable.",
+        ) from None
+
+
+def _place(folders: Folders, digest: str) -> Path:
+    return folders.data / "scores" / f"{digest}.json"
+
+
+# What a player settles at the stand: which part is mine, what stays at a change of meter.
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A stand by the player's choice, and what became of the choice."""
+
+    stand: Stand
+    """The score as it stands now."""
+    trouble: CompanionError | None = None
+    """Why the choice will be forgotten when the score is closed; None where it was kept."""
+
+
+def stand_for(opened: Opened, folders: Folders) -> Stand:
+    """An opened score by what was settled for it before.
+
+    Raises CompanionError where there are no bars to lay.
+    """
+    return stand_with(opened, choices_for(folders, opened.digest))
+
+
+def settle_part(stand: Stand, folders: Folders, part: int) -> Settled:
+    """Make the part of an index, from 0, mine."""
+    choices = replace(stand.choices, part=stand.score.parts[part].id)
+    trouble = _kept(stand, folders, choices)
+    return Settled(replace(stand, choices=choices), trouble)
+
+
+def settle_relation(stand: Stand, folders: Folders, bar: int, same: Same | None) -> Settled:
+    """Say what stays at the change of meter in a bar; None leaves it to the page and custom."""
+    relations = {number: kept for number, kept in stand.choices.relations.items() if number != bar}
+    if same is not None:
+        relations[bar] = same
+    choices = replace(stand.choices, relations=relations)
+    trouble = _kept(stand, folders, choices)
+    opened = Opened(stand.score, stand.digest, stand.path)
+    return Settled(stand_with(opened, choices), trouble)
+
+
+def relations_before(stand: Stand, number: int) -> tuple[Assumption, ...]:
+    """What was assumed at the last change of meter up to a bar, for each group of parts."""
+    told = [
+        assumption
+        for assumption in stand.clock.assumptions
+        if assumption.what == "tempo relation" and assumption.bar <= number
+    ]
+    return tuple(assumption for assumption in told if assumption.bar == told[-1].bar)
+
+
+def next_relation(stand: Stand, bar: int) -> Same | None:
+    """The setting that follows the player's present one; None leaves it to page and custom.
+
+    A setting by which the score would lie as page and custom have it is left out.
+    """
+    rest = {number: kept for number, kept in stand.choices.relations.items() if number != bar}
+    usual = lay(stand.score, rest).places
+    changing = (same for same in Same if lay(stand.score, {**rest, bar: same}).places != usual)
+    order = (None, *changing)
+    now = stand.choices.relations.get(bar)
+    return order[(order.index(now) + 1) % len(order)] if now in order else None
+
+
+def _kept(stand: Stand, folders: Folders, choices: Choices) -> CompanionError | None:
+    try:
+        keep_choices(folders, stand.digest, choices)
+    except CompanionError as problem:
+        return problem
+    return None

@@ -1,0 +1,128 @@
+"""One player's part, written to a file as its ending says."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from companion.errors import CompanionError, RequestError
+from companion.files.folders import Folders, assets
+from companion.files.whole_file import whole_file
+from companion.part.engraving.engrave import Paper
+from companion.part.player_entrances import Cues
+from companion.score import cache
+from companion.score.bar_numbers import find_part
+from companion.score.readers.opening import musicxml_of
+from companion.session.open_score import Stand
+
+ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".pdf", ".svg")
+"""What a part can be written as."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A part that was written."""
+
+    part_id: str
+    """The source's id of the part."""
+    part_name: str
+    """Its printed name."""
+    files: tuple[Path, ...]
+    """What was written, page by page where there are pages."""
+    added: Counter[str] = field(default_factory=Counter)
+    """What the part has gained over its staff in the score, by kind; empty for MIDI."""
+
+
+def take_part(
+    stand: Stand,
+    folders: Folders,
+    part: str,
+    out: Path,
+    cues: Cues,
+    paper: Paper = Paper.A4,
+) -> Taken:
+    """Write the part a player names to `out`, pages for `paper`.
+
+    Raises RequestError where there is no such part or ending, CompanionError where the
+    file cannot be written; then nothing is.
+    """
+    index = find_part(stand.score, part)
+    _check(stand, index, out)
+    own = stand.score.parts[index]
+    if out.suffix.lower() in (".mid", ".midi"):
+        from companion.click.export.part_midi import midi_of
+
+        _write(midi_of(stand.clock, index), out)
+        return Taken(own.id, own.name, (out,))
+
+    from companion.part.extraction import extract
+
+    taken = extract(_source(stand, folders), stand.clock, index, cues)
+    return Taken(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
+
+
+def _check(stand: Stand, index: int, out: Path) -> None:
+    if out.suffix.lower() not in ENDINGS:
+        raise RequestError(
+            f"a part cannot be written as “{out.suffix or out.name}”",
+            next=f"End it in {', '.join(ENDINGS)}; .pdf is the one to print.",
+        )
+    if _is_same(out, stand.path):
+        raise RequestError(
+            "the part would take the place of the score", where=str(out), next="Name another file."
+        )
+    if not stand.score.parts[index].bars:
+        raise RequestError(f"{stand.score.parts[index].name} has no bars", where=stand.score.title)
+
+
+def _is_same(out: Path, score: Path) -> bool:
+    try:
+        return out.samefile(score)
+    except OSError:
+        return False
+
+
+def _source(stand: Stand, folders: Folders) -> bytes:
+    """The score's text, if it is still the one that was opened."""
+    musicxml = musicxml_of(stand.path, folders.cache)
+    if cache.digest(stand.path.read_bytes()) != stand.digest:
+        raise CompanionError(
+            "the score has changed since it was opened", where=str(stand.path), next="Open it anew."
+        )
+    return musicxml
+
+
+def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
+    """The part in the format its file's ending names."""
+    ending = out.suffix.lower()
+    if ending == ".svg":
+        return _write_pages(musicxml, out, paper)
+    if ending == ".pdf":
+        from companion.part.engraving.engrave import print_out
+
+        return (_write(print_out(musicxml, assets() / "fonts", paper), out),)
+    if ending == ".mxl":
+        from companion.part.extraction import container_of
+
+        return (_write(container_of(musicxml, f"{out.stem}.musicxml"), out),)
+    return (_write(musicxml, out),)
+
+
+def _write(content: bytes, out: Path) -> Path:
+    with whole_file(out) as file:
+        file.write(content)
+    return out
+
+
+def _write_pages(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
+    """One file for one page, `OUT-1.svg`, `OUT-2.svg` … for several."""
+    from companion.part.engraving.engrave import engrave
+
+    pages = engrave(musicxml, paper)
+    if len(pages) == 1:
+        return (_write(pages[0].encode(), out),)
+    return tuple(
+        _write(page.encode(), out.with_name(f"{out.stem}-{number}{out.suffix}"))
+        for number, page in enumerate(pages, 1)
+    )

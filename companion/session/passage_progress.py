@@ -1,0 +1,158 @@
+"""One passage through the years: how it stands, why, and its tempo day by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+
+from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.journal.editions import Editions, editions, where_now
+from companion.journal.log import Log
+from companion.journal.mastery_cache import all_standings, attempts_of, day_of, goals_now
+from companion.practice.attempt import Bars
+from companion.practice.mastery.passage_day import passage_days
+from companion.practice.mastery.progress_series import (
+    Share,
+    TempoPoint,
+    Week,
+    calendar,
+    heat,
+    share_that_holds,
+    tempo_held,
+)
+from companion.practice.mastery.standing import Standing, standing, state, untried
+from companion.practice.mastery.states import State
+from companion.practice.pace import tempo_at
+from companion.practice.practice_day import minutes_a_day, practice_day
+from companion.score.bar_numbers import bar_name
+from companion.session.open_score import Stand
+from companion.session.suggested_passages import plays
+from companion.wording.mastery_sentences import Mastery, mastery
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """One passage."""
+
+    stands: Standing
+    """Where it stands."""
+    judged: Mastery
+    """Its state today, and why."""
+    points: list[TempoPoint]
+    """Its tempo on every day it was practised."""
+    goal: Fraction | None
+    """Its goal in felt beats a minute; None where none is set."""
+    today: date
+    """The practice day it was judged on."""
+
+
+def history(folders: Folders, bars: Bars, at: datetime) -> History:
+    """A passage of the latest edition, judged on the practice day that a moment belongs to.
+
+    Raises RequestError where it was never tried and has no goal.
+    """
+    known = editions(folders)
+    with Log.read_only(folders.data) as log:
+        today = practice_day(at, log.day_ends)
+        told = goals_now(log, known).get(bars)
+        attempts = attempts_of(log, _sources(log, bars, known), known)
+        days_end = day_of(log.day_ends)
+    if attempts:
+        stands = standing(attempts, told.aims if told else None, days_end)
+    elif told:
+        stands = untried(told.goal, told.by)
+    else:
+        raise RequestError(
+            f"the log knows nothing of bars {bars.first}–{bars.last} of this part",
+            next="Name the bars as they were practised, or set a goal: companion goal.",
+        )
+    days = passage_days(attempts, stands.aims.goal, days_end)
+    goal = tempo_at(stands.aims.goal, stands.aims.beat) if stands.aims.is_set else None
+    points = tempo_held(days, stands.aims.beat)
+    return History(stands, mastery(stands, today), points, goal, today)
+
+
+def _sources(log: Log, bars: Bars, known: Editions) -> list[Bars]:
+    """The passages of the log that are this one in the latest edition."""
+    if not known:
+        return [bars]
+    return [tried for tried in log.stamps() if where_now(tried, known) == bars]
+
+
+# A whole part bar by bar: what holds, what slips, what was never touched.
+
+
+@dataclass(frozen=True, slots=True)
+class PartProgress:
+    """One part of one score."""
+
+    title: str
+    """The score's title."""
+    part_name: str
+    """The part's printed name."""
+    names: tuple[str, ...]
+    """How each bar is shown to a player."""
+    heat: tuple[State | None, ...]
+    """For each bar the state of the passage that covers it; None for none."""
+    plays: tuple[bool, ...]
+    """For each bar whether the part strikes a note in it."""
+    share: Share
+    """How much of it holds."""
+    passages: tuple[tuple[Standing, State], ...]
+    """Its passages in order, each with its state."""
+
+
+def part_progress(folders: Folders, stand: Stand, part: int, at: datetime) -> PartProgress:
+    """A part on the practice day that a moment belongs to."""
+    with Log.read_only(folders.data) as log:
+        today = practice_day(at, log.day_ends)
+    own = stand.score.parts[part]
+    found = [
+        one
+        for one in all_standings(folders)
+        if (one.bars.score_digest, one.bars.part_id) == (stand.digest, own.id)
+    ]
+    heats = heat(found, len(stand.clock.bars), today)
+    struck = tuple(plays(stand, part, bar.number) for bar in stand.clock.bars)
+    return PartProgress(
+        title=stand.score.title,
+        part_name=own.name,
+        names=tuple(bar_name(stand.clock, bar) for bar in stand.clock.bars),
+        heat=tuple(heats),
+        plays=struck,
+        share=share_that_holds(heats, struck),
+        passages=tuple((one, state(one, today)) for one in found),
+    )
+
+
+def share_told(share: Share) -> str:
+    """How much of a part holds, in one sentence without its full stop."""
+    return (
+        f"{int(100 * share.holding)} % of {share.bars} bars hold: {share.alone} without the "
+        f"click, {share.with_click} with it; {share.returns} more need a return"
+    )
+
+
+# Minutes of practice, week by week: attempts and free entries together.
+
+
+MOST = 156
+"""Weeks that are shown at most: three years, which a long log still answers at once."""
+
+
+def weeks_until(folders: Folders, at: datetime, count: int) -> list[Week]:
+    """The last `count` weeks up to the one a moment lies in, the earliest first."""
+    with Log.read_only(folders.data) as log:
+        ends = log.day_ends
+        today = practice_day(at, ends)
+        first = monday_of(today) - timedelta(weeks=max(1, min(count, MOST)) - 1)
+        since = datetime.combine(first, time(), at.tzinfo) - timedelta(days=1)
+        minutes = minutes_a_day(log.spans(since=since), ends)
+    return calendar(minutes, first, today)
+
+
+def monday_of(day: date) -> date:
+    """The Monday of a day's week (ISO 8601)."""
+    return day - timedelta(days=day.weekday())

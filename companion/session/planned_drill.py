@@ -1,0 +1,51 @@
+"""From an item of a plan to its bars in an opened score, and the tempo to try them at."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+from companion.errors import CompanionError, RequestError
+from companion.files.folders import Folders
+from companion.practice.pace import pace_of, tempo_at
+from companion.practice.plan.day_plan import Item
+from companion.rhythm.meter import note_name
+from companion.score.passage import Passage, passage
+from companion.session.drill import Drill, open_drill
+from companion.session.open_score import Stand
+from companion.session.score_locations import score_place
+from companion.session.setting_changes import at_tempo
+
+
+def score_of_item(folders: Folders, item: Item) -> Path:
+    """The file to open for an item.
+
+    Raises RequestError for an item without bars, CompanionError where the score is not found.
+    """
+    if item.bars is None:
+        raise RequestError(f"there is nothing to open for the {item.kind}")
+    return score_place(folders, item.bars.score_digest, item.path)
+
+
+def passage_of_item(stand: Stand, item: Item) -> Passage:
+    """The bars of an item in the score it is about. Raises CompanionError."""
+    bars = item.bars
+    ids = [part.id for part in stand.score.parts]
+    if bars is None or bars.score_digest != stand.digest or bars.part_id not in ids:
+        raise CompanionError("this passage is not in this score", where=str(stand.path))
+    return passage(stand.clock, ids.index(bars.part_id), bars.first, bars.last)
+
+
+def rung_of_item(chosen: Passage, item: Item) -> Fraction | None:
+    """Felt beats a minute the plan asks for, counted in the passage's own beat; None for none."""
+    if not item.tempo:
+        return None
+    pace = pace_of(Fraction(item.tempo), item.beat)
+    return tempo_at(pace, note_name(chosen.beat))
+
+
+def drill_at(stand: Stand, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
+    """A drill that begins at the tempo of the plan. May be called in any thread."""
+    drill = open_drill(stand, chosen, folders)
+    drill.want(at_tempo(drill.setting, bpm))
+    return drill

@@ -1,0 +1,200 @@
+"""A passage going round: what is wanted, what sounds, where it is, and going elsewhere in it.
+
+What is wanted is kept apart from what sounds, because making the sound of a long passage
+takes a while and may happen in another thread:
+
+    drill.want(faster); track = drill.record()   # in any thread
+    drill.put_on(track)                          # where the drill lives; the music stays in place
+
+Where we are is always asked of the player, never counted along.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from companion.score.passage import Passage
+from companion.session.accompaniment import Others
+from companion.session.caution import REST_AFTER
+from companion.session.open_score import Stand
+from companion.session.settings import Setting
+from companion.session.tally import Tally
+from companion.session.track import Position, Track, bars_away, position_of, record
+from companion.session.transport import Turntable
+
+if TYPE_CHECKING:
+    from companion.sound.player import Player, State
+
+
+class Playback:
+    """One passage with its setting, sound and tally. Close it."""
+
+    def __init__(
+        self,
+        stand: Stand,
+        passage: Passage,
+        setting: Setting,
+        player: Player,
+        *,
+        notice: str = "",
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """`notice` says why there is silence where the player itself does not know."""
+        self.stand = stand
+        self.passage = passage
+        self.setting = setting
+        self.table = Turntable(player, notice)
+        self.tally = Tally(clock)
+        self._others = Others(passage)
+
+    def want(self, setting: Setting) -> None:
+        """Want another setting (`wishes.py` makes them); `record` makes its sound."""
+        self.setting = setting
+
+    def record(self) -> Track:
+        """Make the sound of what is wanted now; may be called in any thread.
+
+        Raises RequestError for what nobody can play to.
+        """
+        return record(
+            self.passage,
+            self.stand.conflicts,
+            self.setting,
+            self.table.rate,
+            others=self._others,
+            before=self.table.track,
+        )
+
+    def put_on(self, track: Track) -> bool:
+        """Go on with a track at the same place in the music; the first one waits for `start`.
+
+        False, and nothing happens, where something else is wanted by now.
+        """
+        if track.setting != self.setting:
+            return False
+        self.table.put_on(track)
+        if self.state == "playing":
+            self._tell_tally(track)
+        return True
+
+    def keep_what_sounds(self) -> None:
+        """Want no longer what cannot be had: back to what was put on last."""
+        if self.table.track is not None:
+            self.setting = self.table.track.setting
+
+    def start(self) -> None:
+        """Begin with the count-in, or go on after a pause."""
+        track = self.table.track
+        if track is None or track.setting != self.setting:
+            track = self.record()
+            self.table.put_on(track)
+        is_new = self.state == "idle"
+        self.table.start()
+        self._tell_tally(track)
+        if is_new and track.entry is not None:
+            self.tally.skips(0)
+
+    def again(self) -> None:
+        """Begin anew at the bar that is on, counted in."""
+        position = self.position()
+        bar = position.bar if position else self.setting.first or self.passage.first
+        self.setting = replace(self._begun_at(bar), count_in=max(1, self.setting.count_in))
+        track = self.record()
+        self.tally.stops(self.passes_behind)
+        self.table.start_anew(track)
+        self.tally.plays(track.setting, 0)
+        if track.entry is not None:
+            self.tally.skips(0)
+
+    def seek(self, by: int) -> None:
+        """So many bars on, or back if negative; while nothing is on, begin there next time."""
+        position = self.position()
+        if position is None:
+            bar = (self.setting.first or self.passage.first) + by
+            self.setting = self._begun_at(min(max(bar, self.passage.first), self.passage.last))
+            return
+        there = bars_away(position, self.passage, by)
+        self.setting = replace(self.setting, first=None)
+        self.table.go_to(there)
+        if (there.passes, there.into) > (position.place.passes, position.place.into):
+            self.tally.skips(position.place.passes)
+
+    def pause(self) -> None:
+        """Hold where we are."""
+        self.table.hold()
+        self.tally.holds()
+
+    def stop(self) -> None:
+        """Back to the beginning."""
+        self.tally.stops(self.passes_behind)
+        self.table.stop()
+        self.setting = replace(self.setting, first=None)
+
+    def let_go_of_sound(self) -> None:
+        """Give the sound card away; `take_player` brings one back, and the next start is at
+        the bar where we were."""
+        position = self.position()
+        self.stop()
+        if position is not None:
+            self.setting = self._begun_at(position.bar)
+        self.table.close()
+
+    def take_player(self, player: Player, notice: str) -> None:
+        """Play on another player from now on."""
+        self.table.take(player, notice)
+
+    def close(self) -> None:
+        """Let go of the sound card. May be called twice."""
+        self.tally.holds()
+        self.table.close()
+
+    @property
+    def state(self) -> State:
+        """What is going on, as far as it can be heard."""
+        return self.table.state
+
+    @property
+    def passes_behind(self) -> int:
+        """Times through the track that lie behind."""
+        heard = self.table.coming_place()
+        return heard.passes if heard else 0
+
+    @property
+    def passes(self) -> int:
+        """Times through as last played, since the last attempt was noted."""
+        return self.tally.passes(self.passes_behind)
+
+    @property
+    def has_gone_through(self) -> bool:
+        """Whether it was played from end to end since the last attempt was noted."""
+        return self.tally.went_through(self.passes_behind) is not None
+
+    @property
+    def seconds(self) -> float:
+        """Seconds played since the last attempt was noted."""
+        return self.tally.seconds
+
+    @property
+    def is_long_without_rest(self) -> bool:
+        """Whether a rest would be due."""
+        return self.tally.unbroken >= REST_AFTER
+
+    def position(self) -> Position | None:
+        """What is heard now; None while nothing is on."""
+        heard = self.table.hearing()
+        return position_of(*heard, self.passage) if heard else None
+
+    def _tell_tally(self, track: Track) -> None:
+        heard, coming = self.table.place(), self.table.coming_place()
+        self.tally.plays(
+            track.setting,
+            coming.passes if coming else 0,
+            is_midway=coming is not None and coming.into > 0,
+            before=heard.passes if heard else 0,
+        )
+
+    def _begun_at(self, bar: int) -> Setting:
+        return replace(self.setting, first=None if bar == self.passage.first else bar)

@@ -1,0 +1,125 @@
+"""What a player wishes otherwise in a drill: from one setting to the next.
+
+Nothing here sounds or waits; a wish that cannot be had is refused before anything changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from fractions import Fraction
+
+from companion.click.plan.layers import Layer, Strand, in_order
+from companion.click.plan.silences import Chance, Every, Growing, Silence
+from companion.click.plan.tempo_plan import Climb, Fixed, Ladder, climbed, tempo_on
+from companion.click.words.layer_words import parse_layers, parse_silence
+from companion.click.words.tempo_words import parse_tempo
+from companion.errors import RequestError
+from companion.practice.attempt import Outcome
+from companion.rhythm.tempo import FASTEST, SLOWEST
+from companion.score.passage import Passage
+from companion.session.accompaniment import ALL, checked_font, parse_company, parts_named
+from companion.session.click_order import strand_named
+from companion.session.open_score import Stand
+from companion.session.settings import Setting
+
+MOST_COUNT_IN = 2
+"""Bars of count-in that can be chosen in a drill."""
+NONE = "none"
+"""The word for no silences."""
+
+
+def at_tempo(setting: Setting, bpm: Fraction) -> Setting:
+    """One tempo from now on, within 10–400; a ladder or another plan is left."""
+    held = min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))
+    return replace(setting, tempo=Fixed(held), ladder=None, climb=Climb())
+
+
+def with_layers(setting: Setting, layers: Iterable[Strand]) -> Setting:
+    """Other layers. Raises RequestError for none."""
+    chosen = in_order(layers)
+    if not chosen:
+        raise RequestError("one layer must stay on", next="Turn another one on first.")
+    return replace(setting, layers=chosen)
+
+
+def toggled(setting: Setting, layer: Layer) -> Setting:
+    """A layer that is off turned on, or the other way round. Raises as `with_layers`."""
+    return with_layers(setting, set(setting.layers) ^ {layer})
+
+
+def with_next_count_in(setting: Setting) -> Setting:
+    """A bar more of count-in, and none after two."""
+    return replace(setting, count_in=(setting.count_in + 1) % (MOST_COUNT_IN + 1))
+
+
+def with_others_toggled(setting: Setting, stand: Stand, passage: Passage) -> Setting:
+    """The others on or off; all of them, where nobody was chosen yet."""
+    company = setting.company
+    if not company.parts and company.drone is None:
+        parts = parts_named(stand.score, passage.part, ALL)
+        if not parts:
+            raise RequestError("there is nobody else in this score")
+        company = replace(company, parts=parts)
+    if company.font is not None and not setting.are_others_on:
+        checked_font(company.font, company.a)
+    return replace(setting, company=company, are_others_on=not setting.are_others_on)
+
+
+def with_plan(setting: Setting, words: str) -> Setting:
+    """A tempo plan in words, such as `60 to 90 by 4, twice each`. Raises RequestError."""
+    plan = parse_tempo(words)
+    if isinstance(plan, Ladder):
+        return replace(setting, tempo=Fixed(plan.start), ladder=plan, climb=Climb())
+    return replace(setting, tempo=plan, ladder=None, climb=Climb())
+
+
+def with_silences(setting: Setting, words: str) -> Setting:
+    """Silences in words, such as `every 4, theirs only`; `none` for none. Raises RequestError."""
+    wanted = [word.strip() for word in words.split(",") if word.strip()]
+    if wanted in ([], [NONE]):
+        return replace(setting, silences=())
+    return replace(setting, silences=tuple(parse_silence(word) for word in wanted))
+
+
+def with_layers_named(setting: Setting, stand: Stand, passage: Passage, words: str) -> Setting:
+    """Layers in words, such as `beat, theirs, rhythm:cello`. Raises RequestError."""
+    named = (strand_named(stand, passage, word) for word in parse_layers(words))
+    return with_layers(setting, named)
+
+
+def with_company(setting: Setting, stand: Stand, passage: Passage, words: str) -> Setting:
+    """Who plays along, in words; they do from now on. Raises RequestError."""
+    company = parse_company(stand.score, passage.part, words)
+    if not company.parts and company.drone is None:
+        nobody = replace(setting.company, parts=(), drone=None)
+        return replace(setting, company=nobody, are_others_on=False)
+    return replace(setting, company=company, are_others_on=True)
+
+
+def after(setting: Setting, outcome: Outcome) -> Setting:
+    """What an attempt makes of it: a step on the ladder, up or down, where there is one."""
+    if setting.ladder is None:
+        return setting
+    climb = climbed(setting.ladder, setting.climb, has_held=outcome >= Outcome.HELD)
+    return replace(setting, tempo=Fixed(tempo_on(setting.ladder, climb)), climb=climb)
+
+
+def layers_in_words(layers: Iterable[Strand]) -> str:
+    """`beat, theirs, rhythm:Cello`."""
+    return ", ".join(strand.value for strand in layers)
+
+
+def silences_in_words(silences: Iterable[Silence]) -> str:
+    """The same words back: `every 4 bars, theirs only`; `none`."""
+    return ", ".join(_in_words(silence) for silence in silences) or NONE
+
+
+def _in_words(silence: Silence) -> str:
+    if isinstance(silence, Every):
+        return f"every {silence.number} {silence.unit}"
+    if isinstance(silence, Growing):
+        return f"growing to {silence.most} {silence.unit}"
+    if isinstance(silence, Chance):
+        return f"random {float(silence.share):g} {silence.unit}"
+    return f"{silence.side} only"

@@ -1,0 +1,149 @@
+"""What was done since the last attempt was noted: how often through, how long, at what tempo.
+
+Times through count for the tempo and the click they were played with from end to end: eight
+at 60 and one at 80 are not nine at 80, and one whose last beat was at 80, or whose click was
+taken away in it, was played at 60 with the click. Time counts whatever the tempo was.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from companion.click.plan.tempo_plan import Fixed
+from companion.session.caution import A_REST
+from companion.session.settings import Setting
+
+_NEVER = 1 << 40
+"""A time through that does not come."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Easier:
+    """What was played before it was made harder in the middle of a time through."""
+
+    setting: Setting
+    times: int
+    """Whole times through."""
+    mixed: int
+    """The number of the one in which it changed; it counts here once it is over."""
+
+    def times_when(self, passes: int) -> int:
+        return self.times + (passes > self.mixed)
+
+
+class Tally:
+    """Counts while the player plays."""
+
+    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
+        """`clock` gives seconds that never run backwards."""
+        self._clock = clock
+        self._since: float | None = None
+        self._rested_from = clock()
+        self._seconds = 0.0
+        self._unbroken = 0.0
+        self._passes = 0
+        self._counted_from = 0
+        self._easier: _Easier | None = None
+        self.played: Setting | None = None
+
+    def plays(
+        self, setting: Setting, passes: int, *, is_midway: bool = False, before: int | None = None
+    ) -> None:
+        """From now on this is heard; `passes` times through its track lie behind, and with
+        `is_midway` a part of the next. `before` is how many lay behind on the track before, where
+        it counted otherwise."""
+        if self.played is None:
+            self._passes, self._counted_from = 0, passes
+        elif not _is_alike(self.played, setting):
+            behind = passes if before is None else before
+            is_harder = _is_harder(setting, self.played)
+            is_spoilt = is_midway and (is_harder or self._counted_from > behind)
+            self._remember(self.played, behind, passes if is_spoilt else _NEVER, is_harder)
+            self._passes, self._counted_from = 0, passes + is_spoilt
+        self.played = setting
+        if self._since is None:
+            now = self._clock()
+            if now - self._rested_from >= A_REST:
+                self._unbroken = 0.0
+            self._since = now
+
+    def holds(self) -> None:
+        """Nothing is heard for now."""
+        if self._since is not None:
+            now = self._clock()
+            self._seconds += now - self._since
+            self._unbroken += now - self._since
+            self._since, self._rested_from = None, now
+
+    def stops(self, passes: int) -> None:
+        """Back to the beginning, where no time through lies behind."""
+        self.holds()
+        self._passes, self._counted_from = self.passes(passes), 0
+        self._leave_easier(passes)
+
+    def skips(self, passes: int) -> None:
+        """Bars are left out of the time through that is on: it will not count."""
+        self._passes, self._counted_from = self.passes(passes), passes + 1
+        self._leave_easier(passes)
+
+    def begins_anew(self, passes: int) -> None:
+        """An attempt was noted: count from nothing. A rest is still owed."""
+        self._passes, self._counted_from = 0, passes
+        self._easier = None
+        self._seconds -= self.seconds
+
+    def passes(self, passes: int) -> int:
+        """Times through as last played; `passes` lie behind on the track."""
+        return self._passes + max(0, passes - self._counted_from)
+
+    def went_through(self, passes: int) -> tuple[Setting, int] | None:
+        """How it last went from end to end, and how often; None where it never did."""
+        if self.played is not None and self.passes(passes):
+            return self.played, self.passes(passes)
+        if self._easier is not None and self._easier.times_when(passes):
+            return self._easier.setting, self._easier.times_when(passes)
+        return None
+
+    def _remember(self, old: Setting, behind: int, mixed: int, is_harder: bool) -> None:
+        """Keep what went through before it was made harder; what is easier replaces it."""
+        times, easier = self.passes(behind), self._easier
+        if easier is not None and not times and mixed != _NEVER:
+            done = easier.times_when(behind)
+            self._easier = _Easier(easier.setting, done, _NEVER if easier.mixed < behind else mixed)
+        else:
+            self._easier = _Easier(old, times, mixed) if is_harder else None
+
+    def _leave_easier(self, passes: int) -> None:
+        """The time through that is on will not come to its end."""
+        if self._easier is not None:
+            times = self._easier.times_when(passes)
+            self._easier = _Easier(self._easier.setting, times, _NEVER)
+
+    @property
+    def seconds(self) -> float:
+        """Seconds played."""
+        return self._seconds + self._running
+
+    @property
+    def unbroken(self) -> float:
+        """Seconds played since the last rest."""
+        return self._unbroken + self._running
+
+    @property
+    def _running(self) -> float:
+        return 0.0 if self._since is None else self._clock() - self._since
+
+
+def _is_alike(one: Setting, other: Setting) -> bool:
+    return one.tempo == other.tempo and set(one.layers) == set(other.layers)
+
+
+def _is_harder(new: Setting, old: Setting) -> bool:
+    """Whether what was begun so is less than what it became."""
+    if set(old.layers) - set(new.layers):
+        return True
+    if isinstance(new.tempo, Fixed) and isinstance(old.tempo, Fixed):
+        return new.tempo.bpm > old.tempo.bpm
+    return new.tempo != old.tempo

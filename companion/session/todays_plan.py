@@ -1,0 +1,224 @@
+"""What today is for, as both faces show it: the plan, what of it is done, and changes to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import msgspec
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.files.whole_file import keep, kept
+from companion.journal.log import Log
+from companion.journal.mastery_cache import all_standings
+from companion.practice.attempt import Bars
+from companion.practice.goal import Goal
+from companion.practice.mastery.standing import Standing, untried
+from companion.practice.plan.day_plan import FORGOTTEN_AFTER, Item, Plan, carried, is_covered
+from companion.practice.plan.habits import Habits
+from companion.practice.plan.planner import plan_for
+from companion.practice.practice_day import minutes_a_day, practice_day
+from companion.rhythm.meter import note_name
+from companion.score.bar_numbers import find_part
+from companion.session.open_score import Stand
+from companion.session.starting_tempo import marked_tempo
+from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
+from companion.wording.exercise_sentences import due_told
+
+_WEEKS = timedelta(days=36)
+"""How far back the load of the week is compared."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a player asks of today."""
+
+    minutes: int | None = None
+    """Minutes there are; None for those of the kept plan, else the usual ones."""
+    stand: Stand | None = None
+    """The one score to practise; None for all."""
+    part: str = ""
+    """The part of it, as a player names it; empty for the one that is theirs."""
+    is_afresh: bool = False
+    """Whether a plan that was kept is to be made anew."""
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """A plan and what became of it so far."""
+
+    plan: Plan
+    """The plan."""
+    done: tuple[bool, ...]
+    """For each of its items, whether its passage was attempted today."""
+    due: tuple[str, ...] = ()
+    """Exercises that are due soon or were before, in sentences."""
+
+
+def today(folders: Folders, at: datetime, wish: Wish) -> Today:
+    """The plan of the practice day that a moment belongs to.
+
+    One that was kept, unless other minutes, a score or a fresh one is asked for. Raises
+    CompanionError where the log cannot be read, RequestError for minutes nobody can plan.
+    """
+    with Log.read_only(folders.data) as log:
+        ends = log.day_ends
+        day = practice_day(at, ends)
+        played = minutes_a_day(log.spans(since=at - _WEEKS), ends)
+    standings = all_standings(folders)
+    plan = None if wish.is_afresh or wish.stand else plan_of(folders, day)
+    if plan is None or wish.minutes not in (None, plan.minutes):
+        plan = _made(folders, standings, day, wish, played)
+    done = tuple(_is_done(item, standings, day) for item in plan.items)
+    return Today(plan, done, tuple(due_told(folders, day)))
+
+
+def change(folders: Folders, shown: Today, how: Callable[[Plan], Plan]) -> Today:
+    """The plan changed and kept for its day. Raises CompanionError where it cannot be kept."""
+    plan = how(shown.plan)
+    keep_plan(folders, plan)
+    was_done = {
+        item.bars: is_done for item, is_done in zip(shown.plan.items, shown.done, strict=True)
+    }
+    return Today(plan, tuple(was_done.get(item.bars, False) for item in plan.items), shown.due)
+
+
+def take_in_hand(folders: Folders, shown: Today) -> bool:
+    """Keep a plan that is being played from, unless its day has another; whether it is the day's.
+
+    Raises CompanionError where it cannot be kept.
+    """
+    before = plan_of(folders, date.fromisoformat(shown.plan.day))
+    if before is None:
+        keep_plan(folders, shown.plan)
+    return before in (None, shown.plan)
+
+
+def _made(
+    folders: Folders,
+    standings: Sequence[Standing],
+    day: date,
+    wish: Wish,
+    played: dict[date, float],
+) -> Plan:
+    habits = habits_of(folders)
+    left = carried(recent_plans(folders, day), _last_days(standings), day)
+    if wish.stand is not None:
+        standings = _of_score(standings, wish.stand, wish.part)
+    minutes = habits.minutes if wish.minutes is None else wish.minutes
+    return plan_for(standings, day, minutes, habits, left=left, played=played)
+
+
+def _of_score(standings: Sequence[Standing], stand: Stand, part: str) -> list[Standing]:
+    """The passages of one score; of the player's part also those that nobody chose yet."""
+    named = part or stand.choices.part or ""
+    index = find_part(stand.score, named) if named else None
+    own = stand.score.parts[index].id if index is not None else None
+    found = [
+        one
+        for one in standings
+        if one.bars.score_digest == stand.digest and own in (None, one.bars.part_id)
+    ]
+    if index is None:
+        return found
+    there = [one.bars for one in found]
+    return found + [
+        one for one in not_begun(stand, index) if not any(is_covered(one.bars, by) for by in there)
+    ]
+
+
+def not_begun(stand: Stand, part: int) -> list[Standing]:
+    """The passages of a part as if each had the score's own tempo for a goal."""
+    return [
+        untried(
+            Goal(
+                bars=bars_of_passage(stand, chosen),
+                score_title=stand.score.title,
+                part_name=chosen.part_name,
+                bars_label=label_of(chosen),
+                tempo=marked_tempo(chosen).bpm,
+                beat=note_name(chosen.beat),
+            ),
+            None,
+            str(stand.path),
+        )
+        for chosen in suggested_passages(stand, part)
+    ]
+
+
+def _last_days(standings: Sequence[Standing]) -> list[tuple[Bars, date]]:
+    return [(one.bars, date.fromordinal(one.last.day)) for one in standings if one.last]
+
+
+def _is_done(item: Item, standings: Sequence[Standing], day: date) -> bool:
+    bars = item.bars
+    if bars is None:
+        return False
+    return any(
+        one.last is not None and one.last.day == day.toordinal() and is_covered(bars, one.bars)
+        for one in standings
+    )
+
+
+# A player's habits of practice: one small file, to be edited by hand or by a screen.
+
+
+def habits_of(folders: Folders) -> Habits:
+    """As they were set; the usual ones where nothing was.
+
+    Raises CompanionError naming the file where it cannot be meant.
+    """
+    place = habits_file(folders)
+    content = kept(place)
+    if content is None:
+        return Habits()
+    try:
+        return msgspec.json.decode(content, type=Habits)
+    except msgspec.MsgspecError as problem:
+        raise CompanionError(
+            f"these habits cannot be read ({problem})",
+            where=str(place),
+            next="Mend the file, or delete it to begin with the usual ones.",
+        ) from None
+
+
+def set_habits(folders: Folders, habits: Habits) -> None:
+    """Keep them. Raises CompanionError where they cannot be written."""
+    keep(habits_file(folders), msgspec.json.format(msgspec.json.encode(habits), indent=1))
+
+
+def habits_file(folders: Folders) -> Path:
+    """Where they are kept."""
+    return folders.data / "habits.json"
+
+
+# Plans that the player took in hand: one file a practice day, so that what is left undone.
+
+
+def keep_plan(folders: Folders, plan: Plan) -> None:
+    """Keep a plan for its day. Raises CompanionError where it cannot be written."""
+    keep(_place(folders, date.fromisoformat(plan.day)), msgspec.json.encode(plan))
+
+
+def plan_of(folders: Folders, day: date) -> Plan | None:
+    """The plan kept for a day; None where there is none that can be read."""
+    content = kept(_place(folders, day))
+    if content is None:
+        return None
+    try:
+        return msgspec.json.decode(content, type=Plan)
+    except msgspec.MsgspecError:
+        return None
+
+
+def recent_plans(folders: Folders, today: date) -> list[Plan]:
+    """The plans of the days before, as far back as anything is carried over."""
+    days = (today - timedelta(days=back) for back in range(1, FORGOTTEN_AFTER + 1))
+    return [plan for day in days if (plan := plan_of(folders, day)) is not None]
+
+
+def _place(folders: Folders, day: date) -> Path:
+    return folders.data / "plans" / f"{day.isoformat()}.json"

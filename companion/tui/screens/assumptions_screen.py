@@ -1,0 +1,43 @@
+"""Everything the page leaves open and the program decided, so that a player can object."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Static
+
+from companion.session.open_score import Stand
+from companion.wording.score_sentences import assumption_told
+
+NOTHING = "Nothing had to be assumed: meters, barlines and tempos are as the page has them."
+
+
+class AssumptionsScreen(ModalScreen[None]):
+    """A list to scroll; Escape closes it."""
+
+    CSS_PATH = "assumptions_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,a,enter", "dismiss", "Close", key_display="esc"),
+    ]
+
+    def __init__(self, stand: Stand) -> None:
+        super().__init__()
+        self.lines = [assumption_told(stand, told) for told in stand.clock.assumptions]
+
+    def compose(self) -> ComposeResult:
+        """One line an assumption."""
+        with VerticalScroll(id="assumptions-box"):
+            yield Static(Text("\n".join(self.lines) or NOTHING))
+            yield Static("A tempo relation is changed on the map: put the cursor there, press t.")
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Say what the box is; arrows scroll it."""
+        box = self.query_one("#assumptions-box")
+        box.border_title = f"Assumed ({len(self.lines)})"
+        box.focus()

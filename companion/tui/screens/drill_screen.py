@@ -1,0 +1,263 @@
+"""The drill: a passage going round, a playhead over its lanes, and how it went.
+
+Where we are is asked of the player thirty times a second, and only what moved is painted.
+Nobody leaves by mistake with practice that was not noted: the question comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Footer, Static
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.practice.attempt import Attempt
+from companion.score.bar_numbers import rehearsal_marks
+from companion.score.passage import Passage
+from companion.session.caution import TIME_FOR_A_REST
+from companion.session.drill import Drill, open_drill
+from companion.session.lanes import first_facing, lanes_of
+from companion.session.open_score import Stand
+from companion.tui.screens.drill_changes import ASKED, DrillWishes
+from companion.tui.screens.outcome_screen import OutcomeScreen
+from companion.tui.widgets.audio_worker import SoundRoom
+from companion.tui.widgets.drill_status import DrillStatus
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.wording.drill_sentences import LAYER_KEYS, LAYER_MEANINGS, noted_told, silence_told
+from companion.wording.score_sentences import span_told
+
+KEYS: list[BindingType] = [
+    Binding("space", "start_or_pause", "Play", key_display="space"),
+    Binding("left", "seek(-1)", "Bar", key_display="←→"),
+    Binding("right", "seek(1)", show=False),
+    Binding("a", "again", show=False),
+    Binding("up,plus", "faster(1)", "Tempo", key_display="↑↓"),
+    Binding("down,minus", "faster(-1)", show=False),
+    Binding("shift+up,pageup", "faster(5)", show=False),
+    Binding("shift+down,pagedown", "faster(-5)", show=False),
+    *(Binding(key, f"layer('{key}')", show=False) for key in LAYER_KEYS),
+    Binding("o", "others", show=False),
+    *(Binding(key, f"ask('{key}')", show=False) for key in ASKED),
+    Binding("c", "count_in", show=False),
+    Binding("v", "sound", show=False),
+    Binding("s", "stop", show=False),
+    Binding("h", "hide", show=False),
+    Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
+    Binding("escape", "leave", "Back", key_display="esc"),
+    Binding("q", "quit", "Quit"),
+]
+"""What each key does."""
+
+EXPLAINED = [
+    ("Space", "start, pause, go on"),
+    ("← →", "to the bar before, the next bar; while stopped, where to begin"),
+    ("a", "again from the bar that is on, counted in"),
+    ("↑ ↓", "one beat a minute faster, slower"),
+    ("Shift+↑ ↓", "five (also Page Up, Page Down)"),
+    ("p", "a tempo plan: a ladder, a ramp, two tempos by turns"),
+    *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
+    ("w", "layers in words: bar, coincidence, a part's written rhythm"),
+    ("x", "silences: bars in which the click leaves, or one side alone"),
+    ("o", "the others play along, or not"),
+    ("O", "which of them, how they sound, the tuning, a drone"),
+    ("c", "count-in of 0, 1 or 2 bars, from the next start on"),
+    ("v", "sound device, and how late your ear is"),
+    ("s", "stop, back to the beginning"),
+    ("h", "hide the other parts, or show them"),
+    ("Enter or e", "say how it went; it is written into the log"),
+]
+"""The same in words, for the help."""
+
+
+LOOKS_A_SECOND = 30
+"""How often the player is asked where it is."""
+SOON = 0.3
+"""Seconds in which any sound card has carried out what it was told."""
+LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
+"""One line that explains every sign."""
+
+
+class DrillScreen(DrillWishes):
+    """One passage, practised."""
+
+    CSS_PATH = "drill_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+
+    def __init__(
+        self,
+        stand: Stand,
+        passage: Passage,
+        folders: Folders,
+        facing: int | None = None,
+        make: Callable[[], Drill] | None = None,
+    ) -> None:
+        """`facing` is the part mine is compared with; `make` opens another drill than usual."""
+        super().__init__()
+        self.stand = stand
+        self.passage = passage
+        self.folders = folders
+        self.facing = first_facing(passage, stand.conflicts) if facing is None else facing
+        self.drill: Drill | None = None
+        self._make = make or (lambda: open_drill(stand, passage, folders))
+        self._rest_was_told = False
+
+    def compose(self) -> ComposeResult:
+        """How things stand, the lanes, what the signs mean."""
+        bars = span_told(self.stand, self.passage.first, self.passage.last)
+        marks = rehearsal_marks(self.stand.clock)
+        yield Heading(f"Drill  {bars} · {self.stand.score.title}", f"{self.passage.part_name} ●")
+        yield DrillStatus()
+        yield PassageLanes(lanes_of(self.passage, self.stand.conflicts, self.facing, marks))
+        yield Static(LEGEND, id="drill-legend", markup=False)
+        yield Notice()
+        yield SoundRoom()
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Open the sound card elsewhere; the screen is there at once."""
+        self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
+        self.query_one(SoundRoom).open(self._make)
+
+    def on_unmount(self) -> None:
+        """Leave no sound behind."""
+        if self.drill is not None:
+            self.drill.close()
+
+    def on_screen_suspend(self) -> None:
+        """Another screen lies over this one: hold the music."""
+        if self.drill is not None and self.drill.state == "playing":
+            self._hold(self.drill)
+
+    def on_sound_room_ready(self, event: SoundRoom.Ready) -> None:
+        """Everything is there; wait for the player."""
+        self.drill = event.drill
+        event.drill.put_on(event.track)
+        self.query_one(DrillStatus).warn(event.drill.caution)
+        self.notice.say(event.drill.notice)
+        if event.drill.trouble is not None:
+            self.notice.complain(event.drill.trouble)
+        self.look()
+
+    def on_sound_room_recorded(self, event: SoundRoom.Recorded) -> None:
+        """Go on at the same place with what is wanted now."""
+        if self.drill is not None:
+            self.drill.put_on(event.track)
+            if silence := silence_told(self.drill):
+                self.notice.say(silence)
+            self.look()
+
+    def on_sound_room_refused(self, event: SoundRoom.Refused) -> None:
+        """Say why, and keep what sounds."""
+        self.notice.complain(event.problem)
+        if self.drill is not None:
+            self.drill.keep_what_sounds()
+            self.look()
+
+    def look(self) -> None:
+        """Show what is heard now."""
+        drill = self.drill
+        if drill is None or not self.is_attached:
+            return
+        if drill.keep_going():
+            self.notice.say(drill.notice)
+        position = drill.position()
+        self.query_one(PassageLanes).playhead = position.time if position else None
+        self.query_one(DrillStatus).show(drill, position)
+        if drill.is_long_without_rest and not self._rest_was_told:
+            self.notice.say(TIME_FOR_A_REST)
+        self._rest_was_told = drill.is_long_without_rest
+
+    def action_start_or_pause(self) -> None:
+        """Start, pause or go on."""
+        if self.drill is None:
+            return
+        if self.drill.state == "playing":
+            self._hold(self.drill)
+        else:
+            self._start(self.drill)
+
+    def _start(self, drill: Drill) -> None:
+        self._try(drill, drill.start)
+
+    def _try(self, drill: Drill, begin: Callable[[], None]) -> None:
+        try:
+            begin()
+        except CompanionError as problem:
+            self.notice.complain(problem)
+            return
+        self.query_one(DrillStatus).warn("")
+        self.notice.say(drill.notice)
+        self._timer.resume()
+        self.look()
+
+    def _hold(self, drill: Drill) -> None:
+        drill.pause()
+        self._timer.pause()
+        self.look()
+
+    def action_stop(self) -> None:
+        """Back to the beginning."""
+        if self.drill is not None:
+            self.drill.stop()
+            self._timer.pause()
+            self.look()
+
+    def action_again(self) -> None:
+        """Again from the bar that is on, counted in."""
+        if self.drill is not None:
+            self._try(self.drill, self.drill.again)
+
+    def action_seek(self, by: int) -> None:
+        """To another bar."""
+        if self.drill is not None:
+            self.drill.seek(by)
+            self.look()
+            if self.drill.state == "paused":
+                # Nobody looks while it is held, and the card takes a moment to follow.
+                self.set_timer(SOON, self.look)
+
+    def action_hide(self) -> None:
+        """Show the two facing lanes alone, or all."""
+        lanes = self.query_one(PassageLanes)
+        lanes.alone = not lanes.alone
+
+    def action_how_did_it_go(self) -> None:
+        """Ask how it went."""
+        if self.drill is not None and self.drill.seconds:
+            self.app.push_screen(OutcomeScreen(self.drill), self._noted)
+        else:
+            self.notice.say("Nothing was played since the last note: press space to start.")
+
+    def _noted(self, attempt: Attempt | None) -> None:
+        if attempt is not None and self.drill is not None:
+            self.notice.say(self.drill.held or noted_told(self.drill, attempt))
+            self.look()
+            self.query_one(SoundRoom).record(self.drill)
+
+    def action_leave(self) -> None:
+        """Back to the passage; first ask how it went, if it was played through."""
+        self._ask_before(self.dismiss)
+
+    def action_quit(self) -> None:
+        """Out of the program; first ask how it went, if it was played through."""
+        self._ask_before(self.app.exit)
+
+    def _ask_before(self, leave: Callable[[], object]) -> None:
+        if self.drill is None or not self.drill.has_gone_through:
+            leave()
+        else:
+            self.app.push_screen(OutcomeScreen(self.drill), callback=_whatever_was_said(leave))
+
+
+def _whatever_was_said(leave: Callable[[], object]) -> Callable[[Attempt | None], None]:
+    def go(_: Attempt | None) -> None:
+        leave()
+
+    return go

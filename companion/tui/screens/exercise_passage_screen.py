@@ -1,0 +1,43 @@
+"""The bars of an exercise: a passage that says what is asked, and a drill set accordingly."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from companion.exercise.assignment import Assignment
+from companion.files.folders import Folders
+from companion.session.exercises.exercise_drill import OnStand, drill_as_asked, drill_told
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.passage_screen import PassageScreen
+from companion.tui.widgets.notice import Notice
+
+
+class ExercisePassageScreen(PassageScreen):
+    """A passage from the list of exercises."""
+
+    def __init__(
+        self, assignment: Assignment, number: int, on_stand: OnStand, folders: Folders
+    ) -> None:
+        """`number` is the drill's in the exercise, from 1."""
+        super().__init__(on_stand.stand, on_stand.passage, folders)
+        self.asked = on_stand
+        self.asked_told = drill_told(assignment, number, on_stand.wish)
+
+    def on_screen_resume(self) -> None:
+        """Say what is asked, as long as the bars are those of the exercise."""
+        if self.is_as_asked:
+            self.query_one(Notice).say(self.asked_told)
+
+    @property
+    def is_as_asked(self) -> bool:
+        """Whether the bars were left as the exercise has them."""
+        here, asked = self.passage, self.asked.passage
+        return (here.first, here.last) == (asked.first, asked.last)
+
+    def action_drill(self) -> None:
+        """Practise these bars as the exercise asks; other bars as any passage."""
+        if not self.is_as_asked:
+            super().action_drill()
+            return
+        make = partial(drill_as_asked, self.asked, self.folders)
+        self.app.push_screen(DrillScreen(self.stand, self.passage, self.folders, self.facing, make))

@@ -1,0 +1,281 @@
+"""Exercises: what is assigned and how far it is, and those the program brings along.
+
+Enter on a drill puts it on the stand; Enter on a title shows its sheet. Nothing goes into
+the list or off it without being seen or asked about first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import ClassVar, Protocol
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+
+from companion.errors import CompanionError, RequestError
+from companion.exercise.assignment import FILES, Assignment
+from companion.exercise.drill_goal import State
+from companion.exercise.drill_scores import FILE_NAME
+from companion.exercise.file.exercise_file import read_exercise
+from companion.files.folders import Folders
+from companion.session.exercises.assigned import Assigned, Listing, assigned
+from companion.session.exercises.exercise_drill import put_drill_on_stand
+from companion.session.exercises.find_exercise import find_exercise, library
+from companion.session.exercises.open_exercise import close_exercise, open_exercise
+from companion.session.open_score import Stand
+from companion.tui.screens.typed_setting_screen import InWordsScreen
+from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from companion.wording.phrases import count_told
+
+KEYS: list[BindingType] = [
+    Binding("o", "open", "Open a file"),
+    Binding("c", "close", "Take off"),
+    Binding("escape", "dismiss", "Back", key_display="esc"),
+]
+"""What each key does."""
+
+EXPLAINED = [
+    ("↑ ↓", "from line to line"),
+    ("Enter", "on a drill: practise it, with the tempo plan and click it asks for"),
+    ("", "on a title: its sheet; there Enter takes a built-in exercise into your list"),
+    ("o", "open a pack or an exercise file by its path"),
+    ("c", "take the exercise off the list (asks first; the log keeps what was practised)"),
+]
+"""The same in words, for the help."""
+
+
+LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
+EXAMPLES = (
+    ("~/Downloads/lesson.exercise", "a pack your teacher sent"),
+    ("lesson.toml", "an exercise file, its scores beside it"),
+    ("three_over_two", "a built-in exercise by its name"),
+)
+
+
+class ReadsScores(Protocol):
+    """What this screen needs of the app."""
+
+    def read_score(
+        self,
+        path: Path,
+        then: Callable[[Stand], object],
+        refuse: Callable[[CompanionError], object],
+    ) -> None:
+        """Put a score on the stand, or tell why it cannot be."""
+
+
+class ExercisesScreen(Screen[None]):
+    """The student's list, and the built-in exercises below it."""
+
+    CSS_PATH = "exercises_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+
+    @dataclass
+    class Looked(Message):
+        """The list as it is now, or why it cannot be told."""
+
+        look: int
+        outcome: Listing | CompanionError
+
+    @dataclass
+    class Opened(Message):
+        """What came of opening an exercise."""
+
+        outcome: tuple[Assignment, bool] | CompanionError
+
+    def __init__(self, folders: Folders) -> None:
+        super().__init__()
+        self.folders = folders
+        self.listing: Listing | None = None
+        self.built_in: list[BuiltIn] = []
+        self._looks = 0
+        self._to_close: Assignment | None = None
+
+    def compose(self) -> ComposeResult:
+        """Heading, the list, what Enter does."""
+        yield Heading("Exercises")
+        yield ExerciseList()
+        yield Static(LEGEND, id="exercises-legend", markup=False)
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Begin in the list."""
+        self.list.focus()
+
+    def on_screen_resume(self) -> None:
+        """What was just practised counts."""
+        self._look_anew()
+
+    @property
+    def list(self) -> ExerciseList:
+        """The lines."""
+        return self.query_one(ExerciseList)
+
+    @property
+    def notice(self) -> Notice:
+        """Where things are said."""
+        return self.query_one(Notice)
+
+    def _look_anew(self) -> None:
+        self._looks += 1
+        self._look(self._looks)
+
+    @work(thread=True)
+    def _look(self, number: int) -> None:
+        """Beside the screen: a long log is looked through for every drill."""
+        outcome: Listing | CompanionError
+        try:
+            if not self.built_in:
+                self.built_in = _built_in()
+            outcome = assigned(self.folders)
+        except CompanionError as problem:
+            outcome = problem
+        self.post_message(self.Looked(number, outcome))
+
+    def on_exercises_screen_looked(self, message: Looked) -> None:
+        """Show it, unless one looked again meanwhile."""
+        if message.look != self._looks:
+            return
+        if isinstance(message.outcome, CompanionError):
+            self.notice.complain(message.outcome)
+            return
+        self.listing = message.outcome
+        self.list.show(self.listing, self.built_in)
+        self.query_one(Heading).right = _counted(self.listing)
+        for trouble in self.listing.troubles:
+            self.notice.complain(trouble)
+
+    def on_option_list_option_highlighted(self) -> None:
+        """Another exercise: what was asked about the one before is forgotten."""
+        here = self.list.row.assigned
+        if self._to_close is not None and (here is None or here.assignment != self._to_close):
+            self._to_close = None
+            self.notice.clear()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """A drill onto the stand; the sheet of a title."""
+        row = self.list.rows[event.option_index]
+        self._to_close = None
+        if row.built_in is not None:
+            one = row.built_in
+            self._show_sheet(one.path, one.exercise.title, is_new=True)
+        elif row.assigned is not None and row.drill:
+            self._practise(row.assigned, row.drill)
+        elif row.assigned is not None:
+            assignment = row.assigned.assignment
+            path = assignment.folder / FILES / FILE_NAME
+            self._show_sheet(path, assignment.exercise.title, is_new=False)
+
+    def _show_sheet(self, path: Path, title: str, *, is_new: bool) -> None:
+        from companion.tui.screens.exercise_sheet_screen import ExerciseSheetScreen
+
+        def answered(takes: bool | None) -> None:
+            if takes:
+                self._open(path)
+
+        sheet = ExerciseSheetScreen(path, title, self.folders, is_new=is_new)
+        self.app.push_screen(sheet, answered)
+
+    def _practise(self, one: Assigned, number: int) -> None:
+        """Read the score as any other, in a child where it takes long, then lay the drill."""
+        app: ReadsScores = self.app  # type: ignore[assignment]
+        then = partial(self._put_on_stand, one.assignment, number)
+        app.read_score(one.assignment.score_of(number), then, self.notice.complain)
+
+    def _put_on_stand(self, assignment: Assignment, number: int, _: Stand) -> None:
+        from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
+
+        try:
+            on_stand = put_drill_on_stand(assignment, number, self.folders)
+        except CompanionError as problem:
+            self.notice.complain(problem)
+        else:
+            self.app.push_screen(ExercisePassageScreen(assignment, number, on_stand, self.folders))
+
+    def action_open(self) -> None:
+        """Ask for a path and open it."""
+
+        def answered(typed: str | None) -> None:
+            if typed is not None:
+                self._open(find_exercise(typed.strip()))
+
+        asks = InWordsScreen("Open an exercise: its file", "", EXAMPLES, _findable)
+        self.app.push_screen(asks, answered)
+
+    @work(thread=True)
+    def _open(self, path: Path) -> None:
+        """Beside the screen: all of its scores are read before it is in the list."""
+        outcome: tuple[Assignment, bool] | CompanionError
+        try:
+            outcome = open_exercise(path, self.folders)
+        except CompanionError as problem:
+            outcome = problem
+        self.post_message(self.Opened(outcome))
+
+    def on_exercises_screen_opened(self, message: Opened) -> None:
+        """Say so, and show it."""
+        if isinstance(message.outcome, CompanionError):
+            self.notice.complain(message.outcome)
+            return
+        assignment, is_new = message.outcome
+        done = "Opened" if is_new else "In the list already"
+        self.notice.say(f"{done}: {assignment.exercise.title}.")
+        self._look_anew()
+
+    def action_close(self) -> None:
+        """Take the exercise under the cursor off the list, on the second press."""
+        one = self.list.row.assigned
+        if one is None:
+            self.notice.say("Only what is assigned can be taken off the list.")
+            return
+        assignment, title = one.assignment, one.assignment.exercise.title
+        if self._to_close != assignment:
+            self._to_close = assignment
+            self.notice.say(f"Press c again to take {title} off the list. Your log stays.")
+            return
+        self._to_close = None
+        try:
+            close_exercise(assignment)
+        except CompanionError as problem:
+            self.notice.complain(problem)
+            return
+        self.notice.say(f"Taken off the list: {title}.")
+        self._look_anew()
+
+
+def _findable(typed: str) -> Path:
+    """The file that is meant. Raises RequestError where there is none."""
+    try:
+        return find_exercise(typed.strip())
+    except CompanionError as problem:
+        raise RequestError(problem.what, where=problem.where, next=problem.next) from None
+
+
+def _built_in() -> list[BuiltIn]:
+    """The easy ones first. Raises CompanionError where they are missing."""
+    found = [
+        BuiltIn(name, path, read_exercise(path.read_bytes(), path.name).exercise)
+        for name, path in library().items()
+    ]
+    return sorted(found, key=lambda one: (one.exercise.level or 0, one.name))
+
+
+def _counted(listing: Listing) -> str:
+    """`2 assigned, 1 in progress, 3 done, 1 overdue`; what there is none of is left out."""
+    states = [one.state for one in listing.assigned]
+    told = [f"{states.count(state)} {state}" for state in State if state in states]
+    late = sum(one.is_overdue(listing.today) for one in listing.assigned)
+    if late:
+        told.append(f"{late} overdue")
+    return ", ".join(told) or count_told(0, "exercise")

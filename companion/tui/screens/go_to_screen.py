@@ -1,0 +1,56 @@
+"""Which bar to go to: typed as a player names it, refused in place where there is none."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Input, Static
+
+from companion.errors import RequestError
+from companion.score.bar_numbers import find_bar
+from companion.score.clock import Clock
+
+
+class GoToScreen(ModalScreen[int | None]):
+    """Answers with the ordinal position of a bar, or None after Escape."""
+
+    CSS_PATH = "go_to_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "Back")]
+
+    def __init__(self, clock: Clock) -> None:
+        super().__init__()
+        self.clock = clock
+        self.trouble = ""
+
+    def compose(self) -> ComposeResult:
+        """A field, and how bars are named."""
+        count = len(self.clock.bars)
+        with Vertical(id="go-to-box"):
+            yield Input(placeholder="bar", id="go-to-bar")
+            yield Static(
+                f"1–{count} counts bars through the file. I:13 is the printed bar 13 of "
+                "movement I. C is a rehearsal mark, C+3 three bars after it.",
+            )
+            yield Static(id="go-to-trouble")
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Ready to type."""
+        self.query_one("#go-to-box").border_title = "Go to bar"
+        self.query_one(Input).focus()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Go, or say why not and leave what was typed."""
+        event.stop()
+        try:
+            bar = find_bar(self.clock, event.value)
+        except RequestError as problem:
+            self.trouble = problem.sentence()
+            self.query_one("#go-to-trouble", Static).update(Text(f"! {self.trouble}"))
+        else:
+            self.dismiss(bar)

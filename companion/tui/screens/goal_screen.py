@@ -1,0 +1,107 @@
+"""What a passage is practised for: the tempo it shall hold at, and by when."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Input, Static
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.rhythm.meter import note_name
+from companion.rhythm.tempo import parse_bpm
+from companion.score.passage import Passage
+from companion.session.goals import give_up_goal, goal_at, goal_told, set_goal_by
+from companion.session.open_score import Stand
+from companion.session.starting_tempo import marked_tempo
+from companion.session.suggested_passages import bars_of_passage, label_of
+from companion.session.typed_dates import day_typed
+from companion.tui.widgets.notice import Notice
+from companion.wording.log_sentences import number_told
+
+
+class GoalScreen(ModalScreen[str | None]):
+    """Answers with what was set, in a sentence, or None after Escape."""
+
+    CSS_PATH = "goal_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "Back")]
+
+    def __init__(self, stand: Stand, passage: Passage, folders: Folders) -> None:
+        super().__init__()
+        self.stand = stand
+        self.passage = passage
+        self.folders = folders
+
+    def compose(self) -> ComposeResult:
+        """Two fields, and what they are for."""
+        with Vertical(id="goal-box"):
+            yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
+            yield Input(placeholder="beats a minute", id="goal-tempo")
+            yield Static("By, such as 2027-05-02; empty for no date", markup=False)
+            yield Input(placeholder="year-month-day", id="goal-by")
+            yield Static(
+                "Enter sets it. Today then brings these bars from slow to this tempo. "
+                "Leave the tempo empty to give a goal up."
+            )
+            yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Begin with the goal there is, else with the score's own tempo."""
+        part = self.passage.part_name
+        self.query_one("#goal-box").border_title = f"Goal for {part} {label_of(self.passage)}"
+        self.tempo.value = number_told(marked_tempo(self.passage).bpm)
+        try:
+            found = goal_at(self.folders, bars_of_passage(self.stand, self.passage))
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+            found = None
+        if found is not None:
+            goal, by = found
+            self.tempo.value = number_told(goal.tempo)
+            self.by.value = by.isoformat() if by else ""
+        self.tempo.focus()
+        self.tempo.select_all()
+
+    @property
+    def tempo(self) -> Input:
+        """The field for the tempo."""
+        return self.query_one("#goal-tempo", Input)
+
+    @property
+    def by(self) -> Input:
+        """The field for the date."""
+        return self.query_one("#goal-by", Input)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """From the tempo to the date, from there out; refused in place."""
+        event.stop()
+        if event.input is self.tempo and self.tempo.value.strip():
+            self.by.focus()
+            return
+        try:
+            said = self._set()
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+        else:
+            self.dismiss(said)
+
+    def _set(self) -> str:
+        passage = self.passage
+        if not self.tempo.value.strip():
+            gone = give_up_goal(self.folders, bars_of_passage(self.stand, passage))
+            return f"Given up: {goal_told(gone)}."
+        by = day_typed(self.by.value.strip()) if self.by.value.strip() else None
+        goal = set_goal_by(
+            self.folders,
+            self.stand,
+            str(passage.part + 1),
+            f"{passage.first}-{passage.last}",
+            parse_bpm(self.tempo.value),
+            by,
+        )
+        return f"Goal: {goal_told(goal, by)}."

@@ -1,0 +1,58 @@
+"""The keys of a screen and what they do, over that screen."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Static
+
+EVERYWHERE = [
+    ("l", "the practice log"),
+    ("? or F1", "this help"),
+    ("Escape", "back"),
+    ("q", "quit"),
+]
+"""Keys that do the same on every screen."""
+
+
+class HelpScreen(ModalScreen[None]):
+    """A list of keys; Escape or ? closes it."""
+
+    CSS_PATH = "help_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,question_mark,f1,enter", "dismiss", "Close", key_display="esc"),
+    ]
+
+    def __init__(self, keys: list[tuple[str, str]]) -> None:
+        super().__init__()
+        self.keys = keys
+
+    def compose(self) -> ComposeResult:
+        """One line a key, those of the screen first."""
+        with VerticalScroll(id="help-box"):
+            yield Static(_listed(self.keys))
+            if self.keys:
+                yield Static("On every screen", classes="help-title")
+            yield Static(_listed(EVERYWHERE))
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Say what the box is; arrows scroll it."""
+        box = self.query_one("#help-box")
+        box.border_title = "Keys on this screen"
+        box.focus()
+
+
+def _listed(keys: list[tuple[str, str]]) -> Text:
+    width = max((len(key) for key, _ in keys), default=0)
+    text = Text()
+    for key, does in keys:
+        text.append(f"{key:<{width}}  ", "bold")
+        text.append(f"{does}\n")
+    text.rstrip()
+    return text

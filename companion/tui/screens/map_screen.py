@@ -1,0 +1,242 @@
+"""The map: every part a row, every bar a column, and what pulls against what.
+
+The screen keeps the stand: whatever the player settles here (my part, what stays at a
+change of meter) is on disk before the map shows it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.score.passage import passage
+from companion.session.open_score import (
+    Settled,
+    Stand,
+    next_relation,
+    relations_before,
+    settle_part,
+    settle_relation,
+)
+from companion.session.score_chart import chart, next_conflict, previous_conflict, span_meant
+from companion.tui.screens.assumptions_screen import AssumptionsScreen
+from companion.tui.screens.go_to_screen import GoToScreen
+from companion.tui.screens.my_part_screen import MyPartScreen
+from companion.tui.widgets.bar_details import BarDetails
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.map_lines import LEGEND
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.score_map import ScoreMap
+from companion.wording.score_sentences import span_told
+
+KEYS: list[BindingType] = [
+    Binding("enter", "practise", "Practise", key_display="⏎"),
+    Binding("n", "conflict(1)", "Conflict", key_display="n p"),
+    Binding("p", "conflict(-1)", "Previous conflict", show=False),
+    Binding("g", "go_to", "Go to", show=False),
+    Binding("m", "mine", "Mine"),
+    Binding("s", "select", "Select", show=False),
+    Binding("t", "tempo", "Tempo", show=False),
+    Binding("e", "explain", "Explain"),
+    Binding("w", "progress", "Progress"),
+    Binding("y", "app.today", "Today"),
+    Binding("x", "app.exercises", "Exercises", show=False),
+    Binding("a", "assumptions", "Assumed", show=False),
+    Binding("escape", "back", "Back", show=False),
+]
+"""What each key does; as many are shown as 80 columns hold, the others are in the help."""
+
+EXPLAINED = [
+    ("← →", "by bar"),
+    ("Shift+← →", "by screen, as Page Up and Page Down"),
+    ("Home End", "first bar, last bar"),
+    ("↑ ↓", "by part"),
+    ("n p", "next, previous conflict"),
+    ("g", "go to a bar or a rehearsal mark"),
+    ("m", "the part under the cursor is mine (●)"),
+    ("s", "select from here to where you move; Escape lets go"),
+    ("Enter", "practise the selection, else this conflict, else four bars"),
+    ("t", "change what stays at the last change of meter"),
+    ("e", "the score explained to my part: a study sheet"),
+    ("w", "how my part goes: what holds, what slips, and why"),
+    ("y", "what today is for"),
+    ("x", "exercises: what is assigned, by when, and those that are built in"),
+    ("a", "everything that was assumed"),
+]
+"""The same in words, for the help."""
+
+
+class MapScreen(Screen[None]):
+    """The map of one score."""
+
+    CSS_PATH = "map_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+
+    def __init__(self, stand: Stand, folders: Folders) -> None:
+        super().__init__()
+        self.stand = stand
+        self.folders = folders
+        self.chart = chart(stand)
+
+    def compose(self) -> ComposeResult:
+        """Heading, map, legend, what is at the cursor, a line to be told things."""
+        yield Heading(self.stand.score.title)
+        yield ScoreMap(self.stand, self.chart)
+        yield Static(LEGEND, id="map-legend", markup=False)
+        yield BarDetails()
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Begin at my part in the first bar, and follow the cursor from there on."""
+        score_map = self.score_map
+        score_map.part = self.my_part or 0
+        for what in ("bar", "part", "selected_from"):
+            self.watch(score_map, what, self._follow, init=False)
+        self._tell()
+        score_map.focus()
+
+    @property
+    def score_map(self) -> ScoreMap:
+        """The map itself."""
+        return self.query_one(ScoreMap)
+
+    @property
+    def my_part(self) -> int | None:
+        """Index of the part that is mine; None before one was chosen."""
+        ids = [part.id for part in self.stand.score.parts]
+        return ids.index(mine) if (mine := self.stand.choices.part) in ids else None
+
+    @property
+    def notice(self) -> Notice:
+        """Where things are said."""
+        return self.query_one(Notice)
+
+    def _follow(self) -> None:
+        self.notice.clear()
+        self.score_map.refresh()
+        self._tell()
+
+    def _tell(self) -> None:
+        here, bars = self.score_map, len(self.stand.clock.bars)
+        self.query_one(Heading).right = f"bar {here.bar} of {bars}"
+        self.query_one(BarDetails).show(self.stand, self.chart, here.bar, here.part, here.selection)
+
+    def action_conflict(self, way: int) -> None:
+        """To the next or the previous conflict."""
+        bar = self.score_map.bar
+        found = next_conflict(self.stand, bar) if way > 0 else previous_conflict(self.stand, bar)
+        if found is not None:
+            self.score_map.bar = found.first
+        else:
+            side = "after" if way > 0 else "before"
+            self.notice.say(f"No conflict begins {side} {span_told(self.stand, bar, bar)}.")
+
+    def action_go_to(self) -> None:
+        """Ask for a bar and go there."""
+        self.app.push_screen(GoToScreen(self.stand.clock), self._go_to)
+
+    def _go_to(self, bar: int | None) -> None:
+        if bar is not None:
+            self.score_map.bar = bar
+
+    def action_mine(self) -> None:
+        """The part under the cursor is mine."""
+        self._make_mine(self.score_map.part)
+
+    def _make_mine(self, part: int) -> None:
+        name = self.stand.score.parts[part].name
+        self._settle(settle_part(self.stand, self.folders, part), f"{name} is your part.")
+
+    def _settle(self, settled: Settled, said: str) -> None:
+        self.stand = settled.stand
+        self.score_map.stand = settled.stand
+        self._tell()
+        if settled.trouble is None:
+            self.notice.say(said)
+        else:
+            self.notice.complain(settled.trouble, "It holds until you close the score.")
+
+    def action_select(self) -> None:
+        """A selection begins here; it ends wherever the cursor goes."""
+        self.score_map.selected_from = self.score_map.bar
+
+    def action_back(self) -> None:
+        """Let go of a selection; without one, leave the map."""
+        if self.score_map.selected_from is not None:
+            self.score_map.selected_from = None
+        else:
+            self.dismiss()
+
+    def action_tempo(self) -> None:
+        """Change what stays the same at the last change of meter up to the cursor."""
+        told = relations_before(self.stand, self.score_map.bar)
+        if not told:
+            self.notice.say("No meter changes up to here, so no tempo relation was assumed.")
+            return
+        bar = told[0].bar
+        same = next_relation(self.stand, bar)
+        what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
+        said = f"From {span_told(self.stand, bar, bar)} on: {what}."
+        if same is None and bar not in self.stand.choices.relations:
+            said = f"{span_told(self.stand, bar, bar)}: beat = beat and note = note change nothing."
+        self._settle(settle_relation(self.stand, self.folders, bar, same), said)
+
+    def action_assumptions(self) -> None:
+        """List everything that was assumed."""
+        self.app.push_screen(AssumptionsScreen(self.stand))
+
+    def action_practise(self) -> None:
+        """Open a passage; first ask whose, where no part is mine yet."""
+        self._as_me(self._practise)
+
+    def action_explain(self) -> None:
+        """The score explained to one part; first ask whose, where no part is mine yet."""
+        self._as_me(self._explain)
+
+    def action_progress(self) -> None:
+        """How one part goes; first ask whose, where no part is mine yet."""
+        self._as_me(self._progress)
+
+    def _as_me(self, act: Callable[[int], None]) -> None:
+        if self.my_part is not None:
+            act(self.my_part)
+            return
+
+        def chosen(part: int | None) -> None:
+            if part is not None:
+                self._make_mine(part)
+                act(part)
+
+        names = [part.name for part in self.stand.score.parts]
+        self.app.push_screen(MyPartScreen(names, self.score_map.part), chosen)
+
+    def _explain(self, part: int) -> None:
+        from companion.tui.screens.study_screen import StudyScreen
+
+        self.app.push_screen(StudyScreen(self.stand, part, self.folders))
+
+    def _progress(self, part: int) -> None:
+        from companion.tui.screens.progress_screen import ProgressScreen
+
+        self.app.push_screen(ProgressScreen(self.stand, part, self.folders))
+
+    def _practise(self, part: int) -> None:
+        from companion.tui.screens.passage_screen import PassageScreen
+
+        here = self.score_map
+        span = span_meant(self.stand, self.chart, here.bar, here.selection)
+        try:
+            chosen = passage(self.stand.clock, part, span.first, span.last)
+        except CompanionError as problem:
+            self.notice.complain(problem)
+        else:
+            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))

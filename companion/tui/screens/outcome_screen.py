@@ -1,0 +1,85 @@
+"""How did it go? One key answers, and the answer is on disk before the question closes."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Input, Static
+
+from companion.errors import CompanionError
+from companion.practice.attempt import KEYS, MEANINGS, Attempt
+from companion.session.drill import Drill
+from companion.tui.widgets.notice import Notice
+from companion.wording.drill_sentences import passes_told
+
+
+class OutcomeScreen(ModalScreen[Attempt | None]):
+    """Answers with the attempt that was noted, or None after Escape."""
+
+    CSS_PATH = "outcome_screen.tcss"
+    AUTO_FOCUS = ""
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(Binding(key, f"say('{key}')", outcome.value) for key, outcome in KEYS.items()),
+        Binding("n", "write", "Write a note"),
+        Binding("escape", "back", "Do not note it", key_display="esc"),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        *((key, f"{outcome.value}: {MEANINGS[outcome]}") for key, outcome in KEYS.items()),
+        ("n", "write a few words first; Enter comes back here"),
+        ("Escape", "nothing is noted"),
+    ]
+
+    def __init__(self, drill: Drill) -> None:
+        super().__init__()
+        self.drill = drill
+
+    def compose(self) -> ComposeResult:
+        """The four outcomes, a field for a note."""
+        with Vertical(id="outcome-box"):
+            yield Static(passes_told(self.drill))
+            yield Static(_outcomes(), id="outcome-keys")
+            yield Input(placeholder="n: a few words for next time, if you like", id="outcome-note")
+            yield Notice()
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Say what is asked."""
+        self.query_one("#outcome-box").border_title = "How did it go? Press 1, 2, 3 or 4"
+
+    def action_say(self, key: str) -> None:
+        """Note it. Where it cannot be kept, say why and go on asking."""
+        note = self.query_one(Input).value.strip()
+        try:
+            attempt = self.drill.attempt(KEYS[key], note)
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+        else:
+            self.dismiss(attempt)
+
+    def action_write(self) -> None:
+        """Into the field for a note."""
+        self.query_one(Input).focus()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """The note is written; now one of the four keys."""
+        event.stop()
+        self.set_focus(None)
+
+    def action_back(self) -> None:
+        """Out of the field; outside it, out of the question."""
+        if self.query_one(Input).has_focus:
+            self.set_focus(None)
+        else:
+            self.dismiss(None)
+
+
+def _outcomes() -> Text:
+    lines = [f"{key}  {outcome.value:<12}{MEANINGS[outcome]}" for key, outcome in KEYS.items()]
+    text = Text("\n".join(lines))
+    text.highlight_regex(r"(?m)^\d  \w+( apart)?", "bold")
+    return text

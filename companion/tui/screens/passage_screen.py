@@ -1,0 +1,198 @@
+"""A passage looked at closely: lanes on the shared clock, and how each bar is counted."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import partial
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.reactive import reactive
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.score.bar_numbers import rehearsal_marks
+from companion.score.passage import Passage
+from companion.score.passage import passage as checked_passage
+from companion.session.drill import told_tempo
+from companion.session.lanes import Lanes, first_facing, lanes_of
+from companion.session.open_score import Stand
+from companion.session.planned_drill import drill_at
+from companion.session.suggested_passages import bars_of_passage
+from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.lane_rows import LEGEND
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.wording.counting_sentences import bar_in_words
+from companion.wording.score_sentences import span_told
+
+
+class PassageScreen(Screen[None]):
+    """My part and another one facing each other, and the others below."""
+
+    CSS_PATH = "passage_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "bar(-1)", "Bar", key_display="←→"),
+        Binding("right", "bar(1)", show=False),
+        Binding("up", "face(-1)", "Compare", key_display="↑↓"),
+        Binding("down", "face(1)", show=False),
+        Binding("plus,right_square_bracket", "move_end(1)", "Bars", key_display="+-"),
+        Binding("minus,left_square_bracket", "move_end(-1)", show=False),
+        Binding("right_curly_bracket", "move_beginning(-1)", show=False),
+        Binding("left_curly_bracket", "move_beginning(1)", show=False),
+        Binding("h", "hide", show=False),
+        Binding("d,enter", "drill", "Drill"),
+        Binding("G", "goal", "Goal"),
+        Binding("w", "progress", "Progress"),
+        Binding("x", "as_exercise", show=False),
+        Binding("escape", "dismiss", "Back", key_display="esc"),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        ("← →", "the bar before, the bar after"),
+        ("↑ ↓", "compare my part with another one"),
+        ("+ or ]", "one bar more at the end"),
+        ("- or [", "one bar less at the end"),
+        ("}", "one bar more at the beginning"),
+        ("{", "one bar less at the beginning"),
+        ("h", "hide the other parts, or show them"),
+        ("d or Enter", "drill these bars"),
+        ("G", "the tempo they shall hold at, and by when"),
+        ("w", "how they go: what holds, and why"),
+        ("x", "these bars as an exercise: a file to send to a student"),
+        ("●", "my part; ○ is the part it is compared with"),
+        ("in 3", "the count of that side; ┃ between: both meet, ╵ ╷ only one strikes"),
+    ]
+
+    bar: reactive[int] = reactive(0, init=False)
+    """Index in the passage of the bar under the cursor."""
+
+    def __init__(
+        self, stand: Stand, passage: Passage, folders: Folders, rung: Fraction | None = None
+    ) -> None:
+        """`rung` is the tempo that today's plan has for just these bars, in their own beats."""
+        super().__init__()
+        self.stand = stand
+        self.passage = passage
+        self.folders = folders
+        self.planned = (passage, rung)
+        self.facing = first_facing(passage, stand.conflicts)
+        self.told = ""
+        self._marks = rehearsal_marks(stand.clock)
+
+    def compose(self) -> ComposeResult:
+        """Heading, sentences about the bar, lanes, legend."""
+        yield Heading("")
+        yield Static(id="passage-words")
+        yield PassageLanes(self._lanes())
+        yield Static(LEGEND, id="passage-legend")
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Begin at the first bar."""
+        self._tell()
+        if (rung := self.rung) is not None:
+            said = f"Today's plan: {told_tempo(rung, self.passage)}. The drill begins there."
+            self.query_one(Notice).say(said)
+
+    @property
+    def rung(self) -> Fraction | None:
+        """The tempo that today's plan has for these bars; None where they are others."""
+        planned, rung = self.planned
+        here = self.passage
+        return rung if (planned.first, planned.last) == (here.first, here.last) else None
+
+    def watch_bar(self) -> None:
+        """Another bar is under the cursor."""
+        self._tell()
+
+    def action_bar(self, step: int) -> None:
+        """Go to the bar before or after."""
+        self.query_one(Notice).clear()
+        self.bar = min(max(0, self.bar + step), len(self.passage.bars) - 1)
+
+    def action_face(self, step: int) -> None:
+        """Compare with the next part up or down the page."""
+        count = len(self.stand.score.parts)
+        facing = (self.facing + step) % count
+        if facing == self.passage.part:
+            facing = (facing + step) % count
+        self.facing = facing
+        self.query_one(PassageLanes).lanes = self._lanes()
+        self._tell()
+
+    def action_move_end(self, by: int) -> None:
+        """Take in a bar more at the end, or a bar less."""
+        self._change(self.passage.first, self.passage.last + by)
+
+    def action_move_beginning(self, by: int) -> None:
+        """Take in a bar more at the beginning, or a bar less."""
+        self._change(self.passage.first + by, self.passage.last)
+
+    def action_hide(self) -> None:
+        """Show the two facing lanes alone, or all."""
+        lanes = self.query_one(PassageLanes)
+        lanes.alone = not lanes.alone
+
+    def action_drill(self) -> None:
+        """Practise these bars."""
+        make = None
+        if (rung := self.rung) is not None:
+            make = partial(drill_at, self.stand, self.passage, self.folders, rung)
+        self.app.push_screen(DrillScreen(self.stand, self.passage, self.folders, self.facing, make))
+
+    def action_goal(self) -> None:
+        """Set what these bars are practised for."""
+        from companion.tui.screens.goal_screen import GoalScreen
+
+        self.app.push_screen(GoalScreen(self.stand, self.passage, self.folders), self._say)
+
+    def action_as_exercise(self) -> None:
+        """Write these bars down as an exercise."""
+        from companion.tui.screens.new_exercise_screen import ExerciseOfScreen
+
+        self.app.push_screen(ExerciseOfScreen(self.stand, self.passage, self.folders), self._say)
+
+    def _say(self, told: str | None) -> None:
+        if told:
+            self.query_one(Notice).say(told)
+
+    def action_progress(self) -> None:
+        """How these bars go."""
+        from companion.tui.screens.progress_screen import ProgressScreen
+
+        bars = bars_of_passage(self.stand, self.passage)
+        self.app.push_screen(ProgressScreen(self.stand, self.passage.part, self.folders, bars))
+
+    def _change(self, first: int, last: int) -> None:
+        under_cursor = self.passage.first + self.bar
+        try:
+            self.passage = checked_passage(self.stand.clock, self.passage.part, first, last)
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+            return
+        self.query_one(Notice).clear()
+        self.query_one(PassageLanes).lanes = self._lanes()
+        self.bar = min(max(0, under_cursor - first), last - first)
+        self._tell()
+
+    def _lanes(self) -> Lanes:
+        return lanes_of(self.passage, self.stand.conflicts, self.facing, self._marks)
+
+    def _tell(self) -> None:
+        bars = span_told(self.stand, self.passage.first, self.passage.last)
+        heading = self.query_one(Heading)
+        heading.title = f"Passage  {bars} · {self.stand.score.title}"
+        heading.right = f"{self.passage.part_name} ●"
+        lanes = self.query_one(PassageLanes)
+        lanes.cursor = self.bar
+        told = bar_in_words(self.stand, self.passage, self.facing, self.passage.bars[self.bar])
+        self.told = "\n".join(told)
+        text = Text(self.told)
+        text.highlight_regex(r"(?m)^[A-Z][^:]*:", "bold")
+        self.query_one("#passage-words", Static).update(text)

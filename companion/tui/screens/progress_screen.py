@@ -1,0 +1,235 @@
+"""How it goes: one passage and why it stands so, the whole part, the weeks.
+
+Three views of the same log, a key apart, because a student asks all three in one breath:
+does it hold, what does not, and how much did I practise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import ClassVar
+
+from rich.text import Text
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.practice.attempt import Bars, now
+from companion.practice.mastery.progress_series import Week
+from companion.score.passage import passage
+from companion.session.open_score import Stand
+from companion.session.passage_progress import PartProgress, history, part_progress, weeks_until
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
+
+LOOKING = "Looking through the log …"
+NOTHING = (
+    "Nothing of this part is in the log yet.\n\n"
+    "Open a passage with Enter on the map and drill it, or press G there and set its goal."
+)
+NOT_JUST_THESE = "The log has nothing of just these bars, and no goal; here is the whole part."
+_AROUND = 5
+"""Rows and columns that are not the view's own."""
+
+
+class View(StrEnum):
+    """What is shown."""
+
+    PASSAGE = "passage"
+    PART = "part"
+    WEEKS = "weeks"
+
+
+class ProgressScreen(Screen[None]):
+    """One part of one score through the years."""
+
+    CSS_PATH = "progress_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("1", "view('passage')", "Passage: why?"),
+        Binding("2", "view('part')", "Part"),
+        Binding("3", "view('weeks')", "Weeks"),
+        Binding("left", "passage(-1)", "Others", key_display="←→", priority=True),
+        Binding("right", "passage(1)", show=False, priority=True),
+        Binding("enter", "open", "Open", key_display="⏎"),
+        Binding("escape", "dismiss", "Back", key_display="esc"),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        ("1", "one passage: how it stands, why, and its tempo against its goal"),
+        ("2", "the whole part, bar by bar, and its passages"),
+        ("3", "minutes a day, week by week"),
+        ("← →", "the passage before, the next one"),
+        ("Enter", "in the part: why that passage stands so; there: open its bars"),
+    ]
+
+    @dataclass
+    class Looked(Message):
+        """What came of looking through the log."""
+
+        outcome: tuple[PartProgress, list[Week]] | CompanionError
+
+    def __init__(
+        self,
+        stand: Stand,
+        part: int,
+        folders: Folders,
+        bars: Bars | None = None,
+        clock: Callable[[], datetime] = now,
+    ) -> None:
+        """`bars` are those at hand, if any; `clock` says what moment it is."""
+        super().__init__()
+        self.stand = stand
+        self.part = part
+        self.folders = folders
+        self.bars = bars
+        self.clock = clock
+        self.view = View.PART if bars is None else View.PASSAGE
+        self.found: PartProgress | None = None
+        self.weeks: list[Week] = []
+        self.told = ""
+
+    def compose(self) -> ComposeResult:
+        """Heading, the view, the passages of the part."""
+        yield Heading(
+            f"How it goes · {self.stand.score.title}",
+            f"{self.stand.score.parts[self.part].name} ●",
+        )
+        with VerticalScroll(id="progress-view"):
+            yield Static(LOOKING, id="progress-told", markup=False)
+        yield _Passages(id="progress-passages")
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_screen_resume(self) -> None:
+        """Look anew: something may have been practised meanwhile."""
+        self._look(max(4, self.size.height - 8))
+
+    @work(thread=True, exclusive=True)
+    def _look(self, weeks: int) -> None:
+        """Beside the screen: a log of many years takes a moment the first time."""
+        at = self.clock()
+        outcome: tuple[PartProgress, list[Week]] | CompanionError
+        try:
+            found = part_progress(self.folders, self.stand, self.part, at)
+            outcome = found, weeks_until(self.folders, at, weeks)
+        except CompanionError as problem:
+            outcome = problem
+        self.post_message(self.Looked(outcome))
+
+    def on_progress_screen_looked(self, message: Looked) -> None:
+        """Show it."""
+        if isinstance(message.outcome, CompanionError):
+            self._tell([])
+            self.query_one(Notice).complain(message.outcome)
+            return
+        self.found, self.weeks = message.outcome
+        if self.bars is not None and self.bars not in self._passages:
+            self.bars, self.view = None, View.PART
+            self.query_one(Notice).say(NOT_JUST_THESE if self._passages else "")
+        self._fill()
+        self._show()
+
+    @property
+    def _passages(self) -> list[Bars]:
+        return [one.bars for one, _ in self.found.passages] if self.found else []
+
+    @property
+    def rows(self) -> OptionList:
+        """The passages of the part."""
+        return self.query_one(OptionList)
+
+    def _fill(self) -> None:
+        if self.found is None:
+            return
+        width = max(40, self.size.width - _AROUND)
+        self.rows.clear_options()
+        self.rows.add_options(
+            Option(Text(passage_row(one, how, width))) for one, how in self.found.passages
+        )
+        if self._passages:
+            here = self.bars if self.bars is not None else self._passages[0]
+            self.rows.highlighted = self._passages.index(here)
+
+    def _show(self) -> None:
+        """The view that is chosen, as it is now."""
+        if self.found is None:
+            return
+        in_part = self.view is View.PART and bool(self._passages)
+        self.rows.display = in_part
+        self.query_one("#progress-view").set_class(in_part, "-above")
+        self.set_focus(self.rows if in_part else self.query_one("#progress-view"))
+        try:
+            self._tell(self._lines(self.found))
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+
+    def _lines(self, found: PartProgress) -> list[str]:
+        if self.view is View.WEEKS:
+            return list(weeks_lines(self.weeks))
+        if not found.passages:
+            return [NOTHING]
+        if self.view is View.PART:
+            return list(part_lines(found))
+        bars = self._passages[self.rows.highlighted or 0]
+        self.bars = bars
+        judged = history(self.folders, bars, self.clock())
+        width = max(20, self.size.width - _AROUND)
+        return list(passage_lines(judged, width, self.size.height - _AROUND + 1))
+
+    def _tell(self, lines: list[str]) -> None:
+        self.told = "\n".join(lines)
+        text = Text(self.told)
+        text.highlight_regex(r"\A[^\n]*", "bold")
+        self.query_one("#progress-told", Static).update(text)
+
+    def on_resize(self) -> None:
+        """Curves and rows fill what there is."""
+        self._fill()
+        self._show()
+
+    def action_view(self, name: str) -> None:
+        """Another view."""
+        self.query_one(Notice).clear()
+        self.view = View(name)
+        self._show()
+
+    def action_passage(self, by: int) -> None:
+        """Why the passage before or after stands as it does."""
+        if count := len(self._passages):
+            self.rows.highlighted = ((self.rows.highlighted or 0) + by) % count
+            self.action_view(View.PASSAGE)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Why that one stands so."""
+        self.action_view(View.PASSAGE)
+
+    def action_open(self) -> None:
+        """From the reasons on to the bars."""
+        if self.view is not View.PASSAGE or self.bars is None:
+            return
+        from companion.tui.screens.passage_screen import PassageScreen
+
+        try:
+            chosen = passage(self.stand.clock, self.part, self.bars.first, self.bars.last)
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+        else:
+            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))
+
+
+class _Passages(OptionList):
+    """The passages of a part."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "select", "Why?", key_display="⏎"),
+    ]

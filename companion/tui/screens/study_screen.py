@@ -1,0 +1,135 @@
+"""What a coach would say of the page: the study sheet, and all that was found behind it.
+
+Each sentence names its bars; Enter on one opens them to be practised.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Footer, OptionList, Static
+from textual.widgets.option_list import Option
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.publish.study_sheet import Study, study
+from companion.score.passage import passage
+from companion.session.open_score import Stand
+from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.notice import Notice
+from companion.wording.advice import Advice
+
+LOOKING = "Looking through the score …"
+NOTHING = "Nothing pulls against this part, and nothing returns."
+LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
+
+
+class StudyScreen(Screen[None]):
+    """The score explained to the player of one part."""
+
+    CSS_PATH = "study_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "practise", "Practise", key_display="⏎"),
+        Binding("x", "everything", "Sheet / everything"),
+        Binding("escape", "dismiss", "Back", key_display="esc"),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        ("↑ ↓", "from sentence to sentence"),
+        ("Enter", "practise the bars it names"),
+        ("x", "the few most useful sentences, or everything that was found"),
+    ]
+
+    def __init__(self, stand: Stand, part: int, folders: Folders) -> None:
+        super().__init__()
+        self.stand = stand
+        self.part = part
+        self.folders = folders
+        self.study: Study | None = None
+        self.shows_everything = False
+        self.shown: list[Advice | None] = []
+
+    def compose(self) -> ComposeResult:
+        """Heading, the sentences, what the signs mean."""
+        yield Heading(
+            f"Study · {self.stand.score.title}", f"{self.stand.score.parts[self.part].name} ●"
+        )
+        yield OptionList(id="study-list")
+        yield Static(LOOKING, id="study-legend", markup=False)
+        yield Notice()
+        yield Footer(compact=True)
+
+    def on_mount(self) -> None:
+        """Look through the score beside the screen: a long one takes a moment."""
+        self._look()
+        self.list.focus()
+
+    @property
+    def list(self) -> OptionList:
+        """The sentences."""
+        return self.query_one(OptionList)
+
+    @work(thread=True, exclusive=True)
+    def _look(self) -> None:
+        found = study(self.stand, self.part)
+        self.app.call_from_thread(self._found, found)
+
+    def _found(self, found: Study) -> None:
+        self.study = found
+        self.query_one("#study-legend", Static).update(LEGEND)
+        self._fill()
+
+    def _fill(self) -> None:
+        assert self.study is not None
+        chosen = self.study.everything if self.shows_everything else self.study.sheet
+        self.shown = []
+        options: list[Option] = []
+        topic = None
+        for advice in chosen:
+            if advice.topic is not topic:
+                topic = advice.topic
+                heading = Text(topic[0].upper() + topic[1:], style="bold")
+                options.append(Option(heading, disabled=True))
+                self.shown.append(None)
+            options.append(Option(_sentence(advice)))
+            self.shown.append(advice)
+        self.list.clear_options()
+        self.list.add_options(options or [Option(NOTHING, disabled=True)])
+        self.list.highlighted = 1 if chosen else None
+
+    def action_everything(self) -> None:
+        """The sheet, or all of it."""
+        if self.study is not None:
+            self.shows_everything = not self.shows_everything
+            self._fill()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Open the bars of a sentence."""
+        advice = self.shown[event.option_index]
+        if advice is None:
+            return
+        from companion.tui.screens.passage_screen import PassageScreen
+
+        try:
+            chosen = passage(self.stand.clock, self.part, advice.first, advice.last)
+        except CompanionError as problem:
+            self.query_one(Notice).complain(problem)
+        else:
+            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))
+
+    def action_practise(self) -> None:
+        """Enter, wherever the focus is."""
+        self.list.action_select()
+
+
+def _sentence(advice: Advice) -> Text:
+    text = Text(f"  {advice.text}")
+    if advice.because:
+        text.append(f" {advice.because[0]}.", style="dim")
+    if advice.is_heuristic:
+        text.append(" ~")
+    return text

@@ -1,0 +1,73 @@
+"""A bar of a passage in sentences: who pulls against whom, and how one counts it."""
+
+from __future__ import annotations
+
+from companion.findings.conflicts import Conflict
+from companion.findings.grouped_count import on, pulses
+from companion.rhythm.counting import count_aloud, where_it_falls
+from companion.score.clock import Bar
+from companion.score.passage import Passage
+from companion.session.lanes import in_bar, ruling
+from companion.session.open_score import Stand
+from companion.wording.phrases import listed
+from companion.wording.score_sentences import conflict_told, meters_told, names_told, span_told
+
+
+def bar_in_words(stand: Stand, passage: Passage, facing: int, bar: Bar) -> list[str]:
+    """What pulls in a bar, how it is counted, and the meters, a line each."""
+    where = span_told(stand, bar.number, bar.number)
+    where = f"{where[:1].upper()}{where[1:]}"
+    conflict = ruling(passage, stand.conflicts, facing, bar).conflict
+    if conflict is None:
+        return [f"{where}: {_why_none(stand)}", _beats_told(passage, bar), _meters(stand, bar)]
+    more = len(in_bar(stand.conflicts, bar.number)) - 1
+    also = f" (and {more} more)" if more else ""
+    return [
+        f"{where}: {conflict_told(stand, conflict)}{also}",
+        count_told(stand, passage, conflict, bar.number),
+        _meters(stand, bar),
+    ]
+
+
+def count_told(stand: Stand, passage: Passage, conflict: Conflict, bar: int) -> str:
+    """`Count: 1 2& 3 in each beat; you on every number, Violin II on 1 and the & of 2`.
+
+    A side is named by its first part; who else is on it the conflict's own sentence tells.
+    """
+    more, fewer = conflict.sides
+    beats = conflict.beats_in(bar)
+    which = f"beat{'s' if len(beats) > 1 else ''} {listed([str(beat) for beat in beats])}"
+    where = f"in {which}" if beats else "in each beat"
+    span = where if conflict.level == "beat" else "across the bar"
+    mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
+    if more.groups:
+        places, count = {more: on(more), fewer: on(fewer)}, pulses(more)
+    else:
+        places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
+        count = count_aloud(more.division, fewer.division)
+    order = (more, fewer) if mine is None or mine == more else (fewer, more)
+    told = ", ".join(
+        f"{'you' if side == mine else names_told(stand, side.parts[:1])} on {places[side]}"
+        for side in order
+    )
+    return f"Count: {count} {span}; {told}"
+
+
+def _why_none(stand: Stand) -> str:
+    if stand.clock.barlines_coincide:
+        return "nothing pulls here"
+    return "each part has barlines of its own, so no bar is compared"
+
+
+def _beats_told(passage: Passage, bar: Bar) -> str:
+    meter = passage.clock.meter_at(passage.part, bar)
+    if meter is None:
+        return "Count: unmeasured, in quarters"
+    numbers = " ".join(str(number) for number in range(1, len(meter.beats) + 1))
+    if len(set(meter.divisions)) == 1:
+        return f"Count: {numbers}; each beat falls into {meter.divisions[0]}"
+    return f"Count: {numbers}; the beats fall into {' '.join(map(str, meter.divisions))}"
+
+
+def _meters(stand: Stand, bar: Bar) -> str:
+    return f"Meters: {meters_told(stand, bar.number)}"

@@ -1,0 +1,127 @@
+"""How a drill stands, in the sentences a screen shows."""
+
+from __future__ import annotations
+
+from companion.click.plan.layers import Layer
+from companion.click.plan.tempo_plan import Fixed, told
+from companion.practice.attempt import Attempt
+from companion.rhythm.meter import note_name
+from companion.session.accompaniment import company_in_words
+from companion.session.drill import Drill, told_tempo
+from companion.session.setting_changes import silences_in_words
+from companion.session.track import Position
+from companion.wording.phrases import listed
+from companion.wording.score_sentences import span_told
+
+LAYER_KEYS = {
+    "b": Layer.BEAT,
+    "d": Layer.DIVISION,
+    "m": Layer.MINE,
+    "t": Layer.THEIRS,
+    "r": Layer.RESULTANT,
+}
+"""The key that turns each layer on and off; the others are named in words."""
+
+LAYER_MEANINGS = {
+    Layer.BEAT: "the felt beats of my part",
+    Layer.DIVISION: "the pulses my meter falls into",
+    Layer.MINE: "in a conflict, my side",
+    Layer.THEIRS: "in a conflict, the other side",
+    Layer.RESULTANT: "in a conflict, both sides as one rhythm",
+}
+"""What sounds in each layer."""
+
+_STATES = {
+    "idle": "■ stopped",
+    "playing": "▶ playing",
+    "paused": "‖ paused",
+    "ended": "■ stopped",
+    "failed": "■ stopped",
+}
+
+
+def state_told(drill: Drill, position: Position | None) -> str:
+    """`▶ playing, bar 15 (printed 14)`, `▶ playing, count-in` or `■ stopped, begins at bar 15`."""
+    told = _STATES[drill.state]
+    if position is None:
+        first = drill.setting.first
+        return (
+            told if first is None else f"{told}, begins at {span_told(drill.stand, first, first)}"
+        )
+    if position.time is None:
+        told = f"{told}, count-in"
+    else:
+        told = f"{told}, {span_told(drill.stand, position.bar, position.bar)}"
+    return f"{told} · a: again, counted in" if drill.state == "paused" else told
+
+
+def tempo_told(drill: Drill) -> str:
+    """`Tempo: dotted quarter = 60 (as last time)`, with the plan it is part of."""
+    setting, because = drill.setting, drill.tempo_because
+    if setting.ladder is not None:
+        step, steps = setting.climb.rung + 1, len(setting.ladder.rungs)
+        now = told_tempo(drill.bpm, drill.passage)
+        return f"Tempo: {now} · step {step} of {steps} to {float(setting.ladder.goal):g} (p)"
+    if isinstance(setting.tempo, Fixed):
+        told_now = f"Tempo: {told_tempo(setting.tempo.bpm, drill.passage)}"
+        return f"{told_now} ({because}) · plan (p)" if because else f"{told_now} · plan (p)"
+    name = note_name(drill.passage.beat)
+    return f"Tempo: {name} = {told(setting.tempo)}, now {float(drill.bpm):.3g} (p)"
+
+
+def passes_told(drill: Drill) -> str:
+    """`Through: 3 times at this tempo and click · played 2:10`."""
+    minutes, seconds = divmod(int(drill.seconds), 60)
+    so = "at this tempo and click"
+    return f"Through: {_times(drill.passes)} {so} · played {minutes}:{seconds:02}"
+
+
+def count_in_told(drill: Drill) -> str:
+    """`Count-in: 1 bar (c) · silences: every 4 bars (x)`."""
+    bars = ("none", "1 bar", "2 bars")[drill.setting.count_in]
+    silences = silences_in_words(drill.setting.silences)
+    return f"Count-in: {bars} (c) · silences: {silences} (x)"
+
+
+def others_told(drill: Drill) -> str:
+    """`Others: off (o on, O who)` or `Others: ON (o off, O who): all, plucked`."""
+    setting = drill.setting
+    if not setting.are_others_on:
+        return "Others: off (o on, O who) · more layers (w)"
+    who = company_in_words(setting.company, drill.stand.score, drill.passage.part)
+    return f"Others: ON (o off, O who): {who}"
+
+
+def layers_told(drill: Drill) -> str:
+    """`Layers: b beat ON  d division off  …`: each key, its word and its state."""
+    chosen = drill.setting.layers
+    states = [
+        f"{key} {layer.value} {'ON' if layer in chosen else 'off'}"
+        for key, layer in LAYER_KEYS.items()
+    ]
+    states += [f"{layer.value} ON" for layer in chosen if layer not in LAYER_KEYS.values()]
+    return f"Layers: {'  '.join(states)}"
+
+
+def silence_told(drill: Drill) -> str:
+    """Why a drill that goes round is not heard, and what to do; empty where it is heard."""
+    track = drill.table.track
+    if track is None or track.plan.once or drill.setting.are_others_on:
+        return ""
+    layers = listed([layer.value for layer in drill.setting.layers])
+    return f"Silent after the count-in: {layers} strike nothing here. b: the beat."
+
+
+def noted_told(drill: Drill, attempt: Attempt) -> str:
+    """`In the log at 07:32: held at dotted quarter = 60, 3 times through.`"""
+    tempo = told_tempo(attempt.tempo, drill.passage)
+    went = f"{attempt.outcome.value} at {tempo}, {_times(attempt.repetitions)} through"
+    noted = f"In the log at {attempt.at:%H:%M}: {went}."
+    setting = drill.setting
+    if setting.ladder is None or attempt.tempo == drill.bpm:
+        return noted
+    return f"{noted} The ladder goes on at {told_tempo(drill.bpm, drill.passage)}."
+
+
+def _times(count: int) -> str:
+    return {0: "not yet", 1: "once"}.get(count, f"{count} times")

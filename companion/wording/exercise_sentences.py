@@ -1,0 +1,121 @@
+"""An exercise in lines for a person, as it would stand on a sheet on the stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from companion.click.plan.tempo_plan import told
+from companion.exercise.drill_goal import Progress, State, Target, target_of
+from companion.exercise.drill_scores import Laid
+from companion.exercise.drill_settings import tempo_of
+from companion.exercise.file.exercise import Drill, Exercise
+from companion.files.folders import Folders
+from companion.session.exercises.assigned import Assigned, assigned
+from companion.session.exercises.check_exercise import Looked
+from companion.session.open_score import Stand
+from companion.wording.phrases import count_told, day_told
+from companion.wording.score_sentences import conflict_told, span_told
+
+
+def exercise_told(looked: Looked) -> Iterator[str]:
+    """Everything an exercise says, and what pulls in its bars."""
+    exercise = looked.written.exercise
+    yield exercise.title
+    if heading := _heading(exercise):
+        yield heading
+    if exercise.instructions:
+        yield from ("", *exercise.instructions.split("\n"))
+    for laid in looked.laid:
+        yield ""
+        yield from _drill(laid, looked.stand(laid.number))
+
+
+def _heading(exercise: Exercise) -> str:
+    pieces = (
+        f"for {exercise.whom}" if exercise.whom else "",
+        f"due {day_told(exercise.due)}" if exercise.due else "",
+        f"level {exercise.level}" if exercise.level else "",
+    )
+    return " · ".join(filter(None, pieces))
+
+
+def _drill(laid: Laid, stand: Stand) -> Iterator[str]:
+    drill, passage = laid.drill, laid.passage
+    source = f" of {drill.score}" if drill.score else ""
+    title = f"{drill.title}: " if drill.title else ""
+    bars = span_told(stand, passage.first, passage.last)
+    yield f"{laid.number}  {title}{passage.part_name}, {bars}{source}"
+    for line in drill.pattern.strip("\n").split("\n") if drill.pattern else ():
+        yield f"   | {line}"
+    target = target_of(laid)
+    yield f"   tempo: {target.beat} = {told(tempo_of(drill, passage))}"
+    yield f"   click: {_click(drill)}"
+    yield f"   goal: {target.told()}"
+    if drill.listen:
+        yield f"   listen for: {' '.join(drill.listen.split())}"
+    if drill.shows:
+        yield f"   shows: {', '.join(drill.shows)}"
+    for conflict in laid.conflicts:
+        if conflict.first <= passage.last and passage.first <= conflict.last:
+            where = span_told(stand, conflict.first, conflict.last)
+            yield f"   {where}: {conflict_told(stand, conflict)}"
+
+
+def _click(drill: Drill) -> str:
+    pieces = [", ".join(drill.layers)]
+    if drill.count_in:
+        pieces.append(f"{count_told(drill.count_in, 'bar')} counted in")
+    if drill.repeat:
+        pieces.append(count_told(drill.repeat, "time through", "times through"))
+    if drill.silences:
+        pieces.append(f"silent {', '.join(drill.silences)}")
+    return "; ".join([*pieces, *drill.fades])
+
+
+def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
+    """One exercise of the student's list: a line for it and one for each drill."""
+    exercise = one.assignment.exercise
+    due = ""
+    if exercise.due:
+        late = " (overdue)" if one.is_overdue(today) else ""
+        due = f" · due {day_told(exercise.due)}{late}"
+    yield f"{number}  {exercise.title} · {one.state}{due}"
+    for target, progress in zip(one.assignment.targets, one.drills, strict=True):
+        yield f"   {_progress(target, progress)}"
+
+
+def _progress(target: Target, progress: Progress) -> str:
+    where = f"{target.part_name}, bars {target.bars_label}"
+    if progress.state is State.DONE:
+        return f"{where}: {target.told()}: reached"
+    far = [count_told(progress.tries, "attempt")] if progress.tries else []
+    if progress.fastest is not None:
+        far.append(f"so far at {float(progress.fastest):g}")
+    if progress.good_days:
+        far.append(count_told(progress.good_days, "day") + " of " + str(target.days))
+    return f"{where}: {target.told()}" + (f": {', '.join(far)}" if far else "")
+
+
+# Which exercises are due, in lines for the day's plan.
+
+
+_NEAR = timedelta(days=14)
+
+
+def due_told(folders: Folders, day: date) -> Iterator[str]:
+    """`Exercise The ferry: due 21 May 2030, in progress`; the earliest first.
+
+    Those not done that are due within two weeks of a practice day, or were due before it.
+    Raises CompanionError where the log cannot be read.
+    """
+    for one in assigned(folders).assigned:
+        due = one.assignment.exercise.due
+        if due is not None and one.state is not State.DONE and due <= day + _NEAR:
+            yield f"Exercise {one.assignment.exercise.title}: {_due(one, due, day)}, {one.state}"
+
+
+def _due(one: Assigned, due: date, day: date) -> str:
+    if one.is_overdue(day):
+        return f"overdue since {day_told(due)}"
+    return "due today" if due == day else f"due {day_told(due)}"

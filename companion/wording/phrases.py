@@ -1,0 +1,126 @@
+"""Small pieces of which sentences for players are made: lists, counts, note values.
+
+Findings know bars as ordinals and parts as ids. What the page prints is the caller's to
+say; by asking for both here, no sentence can name a bar that the page does not show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date
+from fractions import Fraction
+
+from companion.rhythm.meter import note_name
+
+Bars = Callable[[int, int], str]
+"""Names a span of bars, first and last as ordinals: `bars 14–19`, `bar 9`."""
+Names = Mapping[str, str]
+"""The printed name of each part by its id."""
+
+_TRIPLETS = {Fraction(4, 3): "half", Fraction(2, 3): "quarter", Fraction(1, 3): "eighth"}
+_TRIPLETS |= {Fraction(1, 6): "16th", Fraction(1, 12): "32nd"}
+
+_INTERVALS = (
+    *("", "a semitone", "a tone", "a minor third", "a major third", "a fourth", "a tritone"),
+    *("a fifth", "a minor sixth", "a major sixth", "a minor seventh", "a major seventh"),
+)
+
+
+def listed(words: Sequence[str]) -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def parts_listed(parts: Iterable[str], names: Names, me: str = "") -> str:
+    """Parts by name, the player's own as `you` and first."""
+    known = sorted(parts, key=lambda part: part != me)
+    return listed(["you" if part == me else names.get(part, part) for part in known])
+
+
+def figures(number: int | Fraction) -> str:
+    """A number as a player writes it: `12`, `2 1/2`, `1/3`."""
+    whole, rest = divmod(Fraction(number), 1)
+    if not rest:
+        return str(whole)
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+def counted(number: int | Fraction, thing: str) -> str:
+    """`1 beat`, `12 beats`, `2 1/2 beats`."""
+    return f"{figures(number)} {thing}" if Fraction(number) <= 1 else f"{figures(number)} {thing}s"
+
+
+def values(length: Fraction) -> str:
+    """Notes of a length in quarters, in the plural: `eighths`, `eighth triplets`."""
+    if length in _TRIPLETS:
+        return f"{_TRIPLETS[length]} triplets"
+    name = note_name(length)
+    return f"notes of {name}" if "quarters" in name or "of a" in name else f"{name}s"
+
+
+def spans(bars: Iterable[int], name: Bars) -> str:
+    """Bars by name, neighbours joined to spans: `bars 3–5 and 9`."""
+    runs: list[list[int]] = []
+    for bar in sorted(set(bars)):
+        if runs and runs[-1][1] == bar - 1:
+            runs[-1][1] = bar
+        else:
+            runs.append([bar, bar])
+    told = [name(first, last) for first, last in runs]
+    bare = [one.removeprefix("bars ").removeprefix("bar ") for one in told]
+    is_worded = all(one.startswith("bar") for one in told)
+    return f"bars {listed(bare)}" if is_worded and len(told) > 1 else listed(told)
+
+
+def sentence(text: str) -> str:
+    """With a capital at the head and one full stop at the end."""
+    return text[:1].upper() + text[1:].rstrip(".") + "."
+
+
+def interval(semitones: int) -> str:
+    """How far up or down: `a fourth higher`, `two octaves lower`."""
+    octaves, rest = divmod(abs(semitones), 12)
+    words = [_INTERVALS[rest]] if rest else []
+    if octaves:
+        words.insert(0, "an octave" if octaves == 1 else f"{octaves} octaves")
+    return f"{listed(words)} {'higher' if semitones > 0 else 'lower'}"
+
+
+# Days as a player says them, the same in every reason, plan and page.
+
+
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)
+
+
+def day_told(day: date | int) -> str:
+    """`3 May 2026`, whatever language the machine is set to; an int is an ordinal."""
+    told = date.fromordinal(day) if isinstance(day, int) else day
+    return f"{told.day} {_MONTHS[told.month - 1]} {told.year}"
+
+
+def ago_told(days: int) -> str:
+    """`today`, `yesterday`, `24 days ago`."""
+    if days <= 0:
+        return "today"
+    return "yesterday" if days == 1 else f"{days} days ago"
+
+
+def count_told(count: int, one: str, many: str = "") -> str:
+    """`1 day`, `3 days`."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+# Bars in words, the same everywhere: as they are typed, and as the page prints them.
+
+
+def bars_told(first: int, last: int, printed: str) -> str:
+    """`bars 14–21 (printed 13–20)`, `bar 14`; `printed` is the span as the page has it, in
+    brackets where a repeat written out plays it again."""
+    ordinal = f"{first}–{last}" if last > first else str(first)
+    told = f"bars {ordinal}" if last > first else f"bar {ordinal}"
+    if printed.startswith("(") and printed.endswith(")"):
+        printed = printed.replace("(", "").replace(")", "") + ", again"
+    return told if printed in (ordinal, "") else f"{told} (printed {printed})"

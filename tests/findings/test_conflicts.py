@@ -1,0 +1,265 @@
+"""Which divisions pull: definitions of the trade, checked against slow and obvious ones."""
+
+from fractions import Fraction
+from math import gcd
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.findings.conflicts import Conflict, Line, Side, conflicts, pulls_in
+from companion.rhythm.division import division_of, groups_pull, is_evenly_struck, meters_pull
+from companion.rhythm.meter import Meter, parse
+
+BEAT = 12
+"""Ticks of a quarter in these tests."""
+
+
+def line(part: str, meter: str, *onsets: int) -> Line:
+    return Line(part, parse(meter), int(parse(meter).length * BEAT), onsets)
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "pull"),
+    [
+        ("6/8", "2/4", ("beat", 3, 2)),
+        ("6/8", "2/2", ("beat", 3, 2)),
+        ("9/8", "3/4", ("beat", 3, 2)),
+        ("12/8", "4/4", ("beat", 3, 2)),
+        ("6/8", "3/4", ("bar", 2, 3)),
+        ("3/4", "2/4", ("bar", 3, 2)),
+        ("4/4", "3/4", ("bar", 4, 3)),
+        ("2/2", "4/4", None),
+        ("2/4", "2/2", None),
+    ],
+)
+def test_how_two_meters_pull(a: str, b: str, pull: tuple[str, int, int] | None) -> None:
+    assert meters_pull(parse(a), parse(b)) == pull
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "groups"),
+    [
+        # common practice, no source: where the beats of additive meters fall
+        ("3+2+3/8", "4/4", ((3, 2, 3), (2, 2, 2, 2))),
+        ("3+2+3/8", "2+3+3/8", ((3, 2, 3), (2, 3, 3))),
+        ("3+3+2/8", "2/2", ((3, 3, 2), (4, 4))),
+        ("3+2/8", "2+3/8", ((3, 2), (2, 3))),
+        ("4/4", "3+2+3/8", ((2, 2, 2, 2), (3, 2, 3))),
+        ("3+2+3/8", "3+2+3/8", None),
+        ("3+2+3/8", "8/8", None),
+        ("2+2+3/8", "7/8", None),
+        ("4/4", "2/2", None),
+    ],
+)
+def test_where_unequal_beats_fall_differently(
+    a: str, b: str, groups: tuple[tuple[int, ...], tuple[int, ...]] | None
+) -> None:
+    assert groups_pull(parse(a), parse(b)) == groups
+
+
+def test_unequal_beats_pull_in_the_bar_and_are_told_by_their_groups() -> None:
+    (found,) = conflicts([(1, [line("V", "4/4"), line("C", "3+2+3/8"), line("W", "4/4")])])
+    assert (found.ratio, found.level, found.basis) == ((4, 3), "bar", "meter")
+    more, fewer = found.sides
+    assert (more.parts, fewer.parts) == (("V", "W"), ("C",))
+    assert fewer.cuts == (Fraction(0), Fraction(3, 8), Fraction(5, 8))
+    assert found.against == "4 against 3+2+3"
+
+
+BEATS = st.lists(st.integers(2, 4), min_size=2, max_size=5).map(
+    lambda groups: parse(f"{'+'.join(map(str, groups))}/8")
+)
+
+
+@given(BEATS, BEATS)
+def test_groups_fill_the_bar_alike_whichever_way_round(a: Meter, b: Meter) -> None:
+    found, turned = groups_pull(a, b), groups_pull(b, a)
+    assert turned == (found and found[::-1])
+    if found is not None:
+        assert sum(found[0]) == sum(found[1])
+        sides = [Side(len(groups), (), groups) for groups in found]
+        assert len({*sides[0].cuts} - {*sides[1].cuts}) > 0
+        assert len({*sides[1].cuts} - {*sides[0].cuts}) > 0
+
+
+def test_a_tuplet_inside_another_is_felt_as_the_outer_one() -> None:
+    """In ticks of a beat of 60: three, the middle one of them five, against four, and against
+    two; fifteen equal notes stay fifteen."""
+    nested = Line("V", parse("1/4"), 60, (0, 20, 24, 28, 32, 36, 40))
+    four = Line("C", parse("1/4"), 60, (0, 15, 30, 45))
+    two = Line("W", parse("1/4"), 60, (0, 30))
+    even = Line("V", parse("1/4"), 60, tuple(range(0, 60, 4)))
+    assert [pull[0] for pull in pulls_in([nested, four])] == [(4, 3)]
+    assert [pull[0] for pull in pulls_in([nested, two])] == [(3, 2)]
+    assert [pull[0] for pull in pulls_in([even, two])] == [(15, 2)]
+
+
+def test_six_eight_beside_two_four_is_three_against_two_even_while_a_side_rests() -> None:
+    bar = [line("V", "6/8"), line("C", "2/4", 0, 6, 12, 18)]
+    assert conflicts([(5, bar), (6, bar)]) == (
+        Conflict(5, 6, (3, 2), "beat", "meter", (Side(3, ("V",)), Side(2, ("C",)))),
+    )
+
+
+def test_three_four_beside_six_eight_pulls_in_the_bar() -> None:
+    (found,) = conflicts([(1, [line("V", "3/4"), line("W", "6/8"), line("C", "3/4")])])
+    assert (found.ratio, found.level) == ((3, 2), "bar")
+    assert found.sides == (Side(3, ("V", "C")), Side(2, ("W",)))
+
+
+def test_a_third_meter_joins_the_side_it_agrees_with() -> None:
+    found = conflicts([(1, [line("A", "6/8"), line("B", "2/4"), line("C", "3/4")])])
+    assert {(c.level, c.sides) for c in found} == {
+        ("beat", (Side(3, ("A",)), Side(2, ("B",)))),
+        ("bar", (Side(3, ("C",)), Side(2, ("A", "B")))),
+    }
+
+
+def test_triplets_against_eighths_sound_three_against_two() -> None:
+    triplets = line("V", "2/4", 0, 4, 8, 12)
+    eighths = line("C", "2/4", 0, 6, 12, 18)
+    (found,) = conflicts([(9, [triplets, eighths])])
+    assert (found.ratio, found.level, found.basis) == ((3, 2), "beat", "rhythm")
+    assert found.sides == (Side(3, ("V",)), Side(2, ("C",)))
+
+
+def test_beats_that_agree_on_the_sides_are_one_conflict_of_the_bar() -> None:
+    bar = [
+        line("A", "2/4", 0, 4, 8, 12),
+        line("B", "2/4", 0, 16, 20),
+        line("C", "2/4", 0, 6, 12, 18),
+    ]
+    (found,) = conflicts([(1, bar)])
+    assert found.sides == (Side(3, ("A", "B")), Side(2, ("C",)))
+
+
+def test_sides_that_change_places_within_the_bar_stay_apart() -> None:
+    bar = [line("A", "2/4", 0, 4, 8, 12, 18), line("B", "2/4", 0, 6, 12, 16, 20)]
+    assert {found.sides for found in conflicts([(1, bar)])} == {
+        (Side(3, ("A",)), Side(2, ("B",))),
+        (Side(3, ("B",)), Side(2, ("A",))),
+    }
+
+
+def test_sixteenths_against_triplets_are_four_against_three() -> None:
+    (found,) = conflicts([(1, [line("V", "2/4", 0, 3, 6, 9), line("C", "2/4", 0, 4, 8)])])
+    assert found.ratio == (4, 3)
+
+
+def test_a_triplet_of_quarters_over_half_a_bar_pulls_against_quarters() -> None:
+    triplet = line("V", "4/4", 0, 8, 16, 24)
+    quarters = line("C", "4/4", 0, 12, 24, 36)
+    (found,) = conflicts([(1, [triplet, quarters])])
+    assert (found.ratio, found.level, found.basis) == ((3, 2), "bar", "rhythm")
+    assert found.sides == (Side(6, ("V",)), Side(4, ("C",)))
+
+
+def test_quarters_in_six_eight_pull_against_dotted_quarters() -> None:
+    (found,) = conflicts([(1, [line("V", "6/8", 0, 12, 24), line("C", "6/8", 0, 18)])])
+    assert (found.ratio, found.level) == ((3, 2), "bar")
+
+
+def test_plain_rhythms_of_one_meter_do_not_pull() -> None:
+    bar = [
+        line("A", "3/4", 0, 18, 24),
+        line("B", "3/4", 0, 12, 24),
+        line("C", "3/4", 0, 6, 12, 18, 24, 30),
+        line("D", "3/4", 0, 24),
+    ]
+    assert conflicts([(1, bar)]) == ()
+
+
+@pytest.mark.parametrize("meter", ["5/8", "5/4", "7/8", "3+4/8", "3/8+2/4", "15/8", "1/4"])
+def test_every_meter_bears_silence_and_the_shortest_notes(meter: str) -> None:
+    silent = [line("A", meter), line("B", meter)]
+    busy = [line("A", meter, *range(12)), line("B", meter, *range(0, 12, 5))]
+    assert conflicts([(1, silent), (2, [silent[0], busy[1]])]) == ()
+    assert all(c.basis == "rhythm" for c in conflicts([(1, busy)]))
+
+
+def test_a_stretch_ends_where_the_sides_change() -> None:
+    pulling = [line("A", "6/8"), line("B", "2/4"), line("C", "6/8")]
+    changed = [line("A", "6/8"), line("B", "2/4"), line("C", "2/4")]
+    found = conflicts([(1, pulling), (2, pulling), (3, changed), (4, [line("A", "6/8")])])
+    assert [(c.first, c.last) for c in found] == [(1, 2), (3, 3)]
+
+
+ONSETS = st.sets(st.integers(0, 2 * BEAT * 5 - 1), max_size=8)
+
+
+@given(ONSETS, st.integers(1, 240))
+def test_the_division_is_the_smallest_one_that_holds_every_onset(
+    onsets: set[int], span: int
+) -> None:
+    inside = {onset for onset in onsets if onset < span}
+    found = division_of(inside, span)
+    holds = [
+        n
+        for n in range(1, span + 1)
+        if all((Fraction(onset, span) * n).denominator == 1 for onset in inside)
+    ]
+    assert found == holds[0]
+
+
+@given(st.integers(1, 40), st.integers(1, 12))
+def test_equal_notes_are_recognised_and_a_missing_one_is_not(count: int, length: int) -> None:
+    onsets = [k * length for k in range(count)]
+    assert is_evenly_struck(onsets, count * length) == count
+    if count > 2:
+        assert is_evenly_struck(onsets[:-1], count * length) == 0
+
+
+FIGURES = [(), (0,), (0, 6), (6,), (0, 4, 8), (0, 8), (0, 3, 6, 9), (0, 9), (0, 2, 4, 6, 8, 10)]
+TWO_FOUR = st.tuples(st.sampled_from(FIGURES), st.sampled_from(FIGURES)).map(
+    lambda pair: [*pair[0], *(BEAT + onset for onset in pair[1])]
+) | st.sets(st.integers(0, 2 * BEAT - 1), max_size=8).map(sorted)
+
+
+def slowly(a: list[int], b: list[int]) -> set[tuple[int, int]]:
+    """By definition: in some beat both strike off it, and neither grid holds the other's notes."""
+    found = set()
+    for start in (0, BEAT):
+        grids = []
+        for onsets in (a, b):
+            inside = [o - start for o in onsets if start <= o < start + BEAT]
+            grids.append(
+                next(n for n in range(1, BEAT + 1) if all(o * n % BEAT == 0 for o in inside))
+            )
+        m, n = max(grids), min(grids)
+        if n > 1 and m % n:
+            found.add((m // gcd(m, n), n // gcd(m, n)))
+    return found
+
+
+@given(TWO_FOUR, TWO_FOUR)
+def test_beats_pull_exactly_where_the_slow_definition_says(a: list[int], b: list[int]) -> None:
+    found = pulls_in([line("A", "2/4", *a), line("B", "2/4", *b)])
+    assert {ratio for ratio, level, _, _ in found if level == "beat"} == slowly(a, b)
+
+
+@given(st.lists(TWO_FOUR, min_size=2, max_size=4))
+def test_notes_on_halves_and_quarters_of_the_beat_never_pull(parts: list[list[int]]) -> None:
+    binary = [[onset // 3 * 3 for onset in onsets] for onsets in parts]
+    lines = [line(str(i), "2/4", *sorted(set(onsets))) for i, onsets in enumerate(binary)]
+    assert conflicts([(1, lines)]) == ()
+
+
+def test_two_hands_of_one_instrument_pull_in_every_beat() -> None:
+    """Eighths over triplets in each of four quarters: the same as in two parts."""
+    eighths = line("P", "4/4", *range(0, 48, 6))
+    triplets = line("P", "4/4", *range(0, 48, 4))
+    sides = (Side(3, ("P",)), Side(2, ("P",)))
+    assert conflicts([(1, [eighths, triplets])]) == (
+        Conflict(1, 1, (3, 2), "beat", "rhythm", sides),
+    )
+
+
+def test_a_part_against_one_of_two_hands_pulls_in_every_beat() -> None:
+    bar = [
+        line("V", "4/4", *range(0, 48, 6)),
+        line("P", "4/4", *range(0, 48, 6)),
+        line("P", "4/4", *range(0, 48, 4)),
+    ]
+    sides = (Side(3, ("P",)), Side(2, ("V", "P")))
+    assert conflicts([(1, bar)]) == (Conflict(1, 1, (3, 2), "beat", "rhythm", sides),)

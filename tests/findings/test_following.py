@@ -1,0 +1,150 @@
+"""Figures that one part has after another: the search by tables against comparing every note
+of every part with every other."""
+
+from __future__ import annotations
+
+from itertools import pairwise, product
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from companion.findings.imitation import Line, Place, followings, is_figure, is_three_alone, line
+from companion.score.texture import Texture
+from tests.findings.ensembles import Given, ensemble
+from tests.findings.ensembles import line as notes
+
+WORDS = st.lists(
+    st.sampled_from(["e60", "e62", "e64", "q60", "q65", "q.62", "re", "rq"]), min_size=3, max_size=6
+)
+
+
+def agree(one: Line, a: int, other: Line, b: int) -> bool:
+    """Whether from two notes on the next one comes as late and as high, within a tone."""
+    if min(a, b) < 0 or a + 1 >= len(one.notes) or b + 1 >= len(other.notes):
+        return False
+    gaps = [n.notes[i + 1].at - n.notes[i].at for n, i in ((one, a), (other, b))]
+    up, high = (
+        (n.notes[i + 1].pitch or 0) - (n.notes[i].pitch or 0) for n, i in ((one, a), (other, b))
+    )
+    same_way = (up > 0) == (high > 0) and (up < 0) == (high < 0)
+    return gaps[0] == gaps[1] and same_way and abs(up - high) <= 2
+
+
+def length(one: Line, a: int, other: Line, b: int) -> int:
+    return 1 + next(n for n in range(99) if not agree(one, a + n, other, b + n))
+
+
+def beginning(one: Line, index: int) -> tuple[tuple[int, int], ...]:
+    """The first three steps (two, of three notes alone) as gap and direction; empty where no
+    figure begins: not after a rest nor after a note that lasts longer until the next."""
+    count = 3 if is_three_alone(one, index) else 4
+    heard = one.notes[index : index + count]
+    steps = [(b.at - a.at, (b.pitch or 0) - (a.pitch or 0)) for a, b in pairwise(heard)]
+    if len(heard) < count or not any(step for _, step in steps):
+        return ()
+    before = one.notes[index - 1] if index else None
+    if before and before.end == heard[0].at and heard[0].at - before.at <= steps[0][0]:
+        return ()
+    return tuple((gap, (step > 0) - (step < 0)) for gap, step in steps)
+
+
+def followings_slowly(texture: Texture) -> set[tuple[str, str, int, int, int]]:
+    """(leader, follower, grain, grain, notes) for every pair of notes where figures begin alike:
+    of all the leaders a beginning has, the longest and then the nearest, told from its first
+    note; nothing where the follower itself had as much in between."""
+    lines = [line(stream) for stream in texture.streams]
+    places = [
+        (number, index) for number, one in enumerate(lines) for index in range(len(one.notes))
+    ]
+    best: dict[tuple[int, int], tuple[int, int, int, int]] = {}
+    for number, index in places:
+        mine = lines[number]
+        at, looks = mine.notes[index].at, beginning(mine, index)
+        alike = [
+            (length(lines[p], i, mine, index), lines[p].notes[i].at, p, i)
+            for p, i in places
+            if looks and lines[p].notes[i].at < at and beginning(lines[p], i) == looks
+        ]
+        own = [one for one in alike if one[2] == number]
+        fit = [
+            one
+            for one in alike
+            if one[2] != number and not any(o[0] >= one[0] and o[1:3] > one[1:3] for o in own)
+        ]
+        if not fit:
+            continue
+        count, _, p, i = max(fit)
+        back = next(n for n in range(99) if not agree(lines[p], i - n - 1, mine, index - n - 1))
+        led = Place(lines[p].notes[i - back].at, p, i - back)
+        followed = Place(mine.notes[index - back].at, number, index - back)
+        if count + back > 2 and is_figure(lines, led, followed, count + back):
+            old = best.get((number, index - back), (0, 0, 0, 0))
+            best[number, index - back] = max(old, (count + back, led.at, p, i - back))
+    return {
+        (lines[p].part, lines[number].part, when, lines[number].notes[index].at, count)
+        for (number, index), (count, when, p, _) in best.items()
+    }
+
+
+@settings(deadline=None)
+@given(WORDS, WORDS)
+def test_figures_are_those_that_comparing_all_notes_finds(one: list[str], other: list[str]) -> None:
+    """Two parts; the second begins a bar later and the first has its line once more."""
+    first = notes(" ".join([*one, "rw", *one]))
+    second = notes(" ".join(other + one), start=48)
+    texture = ensemble("4/4", A=first, B=second)
+    found = {
+        (f.leader, f.follower, f.led[0].at, f.followed[0].at, len(f.led))
+        for f in followings(texture)
+    }
+    assert found == followings_slowly(texture)
+
+
+PITCHES = st.lists(st.integers(55, 79), min_size=8, max_size=40)
+
+
+@given(PITCHES, PITCHES, PITCHES)
+def test_parts_without_a_common_note_value_follow_nobody(
+    one: list[int], other: list[int], third: list[int]
+) -> None:
+    rows = {"A": (one, 12), "B": (other, 10), "C": (third, 7)}
+    parts: dict[str, list[Given]] = {
+        name: [(n * length, length, pitch) for n, pitch in enumerate(row)]
+        for name, (row, length) in rows.items()
+    }
+    assert followings(ensemble("4/4", **parts)) == []
+
+
+def test_parallel_thirds_repeated_notes_and_running_scales_are_no_figures() -> None:
+    tune = notes("q60 e62 e64 q65 q64 | e62 e60 h.67")
+    scale = notes("e60 e62 e64 e65 e67 e69 e71 e72 " * 2)
+    drum = notes("q60 e60 e60 q60 q60")
+    for one, later in ((tune, 0), (scale, 48), (drum, 48)):
+        other = [(at + later, length, pitch + 4) for at, length, pitch in one]
+        both = {"A": one, "B": other} if later == 0 else {"A": one, "B": notes("w72") + other}
+        assert followings(ensemble("4/4", **both)) == []
+
+
+def test_a_note_too_far_up_breaks_an_answer_and_a_tone_does_not() -> None:
+    subject = "q60 e62 e64 q67 q65 e64 e62 h60"
+    tonal = "q67 e69 e71 q72 q71 e69 e67 h65"
+    wrong = "q67 e69 e71 q79 q71 e69 e67 h65"
+    found = [
+        len(f.led)
+        for answer in (tonal, wrong)
+        for f in followings(ensemble("4/4", A=notes(subject), B=notes("rw rw " + answer)))
+    ]
+    assert found == [8]
+
+
+def test_every_following_in_a_random_texture_is_one() -> None:
+    words = ["q60 e62 e60 q64", "e65 e64 q62 h60", "q.60 e62 q64 q60"]
+    for one, other in product(words, words):
+        texture = ensemble("4/4", A=notes(f"{one} {other}"), B=notes(f"rw {one} {other} {one}"))
+        for found in followings(texture):
+            gaps = [
+                [b.at - a.at for a, b in zip(x, x[1:], strict=False)]
+                for x in (found.led, found.followed)
+            ]
+            assert gaps[0] == gaps[1]
+            assert found.delay > 0

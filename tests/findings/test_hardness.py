@@ -1,0 +1,117 @@
+"""The hardness of a conflict is a convention of ours; the tests hold it to its own docstring.
+
+The limits of tempo: B. H. Repp, "Rate limits of sensorimotor synchronization", Adv. Cogn.
+Psychol. 2, 2006, 163–181 (fastest taps 100–125 ms apart).
+"""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.findings.conflicts import Conflict, Side
+from companion.findings.hardness import WEIGHTS, Hardness, hardness
+from companion.findings.heard_conflicts import Loneliness, Sounding, sounding
+from tests.findings.music import texture
+
+V, C = ("V",), ("C",)
+
+
+def conflict(m: int, n: int, last: int = 1, more: tuple[str, ...] = V) -> Conflict:
+    return Conflict(1, last, (m, n), "beat", "rhythm", (Side(m, more), Side(n, C)))
+
+
+def heard(*parts: tuple[str, int, int], pulling: int = 1) -> Sounding:
+    return Sounding(1, pulling, (), 1, 1, tuple(Loneliness(*part) for part in parts))
+
+
+def test_the_weights_make_a_hundred() -> None:
+    assert sum(WEIGHTS.values()) == 100
+
+
+def test_three_against_two_by_hand() -> None:
+    """Ratio 1/4 of 30, alone 2/3 of 25, support 1/2 of 20, 250 ms 1/2 of 20, two bars 1/3 of 5:
+    7.5 + 16.67 + 10 + 10 + 1.67 = 45.8."""
+    music = texture("2/4", V="e3 e3 e3 e3 e3 e3 " * 2, C="e e e e e e e e")
+    three = conflict(3, 2, last=2)
+    assert hardness(three, sounding(three, music), "V", Fraction(3, 2)) == Hardness(
+        46,
+        (
+            "8 of your 12 notes fall alone",
+            "you are alone on your side against 1 part",
+            "at 40 beats a minute neighbouring strokes are as close as 250 ms",
+            "3 against 2 makes 4 different strokes",
+            "it goes on for 2 bars",
+        ),
+    )
+
+
+def test_without_a_tempo_the_rest_makes_the_whole() -> None:
+    found = hardness(conflict(3, 2), heard(("V", 4, 4), ("C", 4, 0)), "V")
+    assert found.score == round(100 * (7.5 + 25 + 10) / 80)
+
+
+def test_who_rests_or_stands_aside_has_nothing_to_master() -> None:
+    sound = heard(("V", 0, 0), ("C", 4, 4))
+    assert hardness(conflict(3, 2), sound, "V") == Hardness(0, ("you rest here",))
+    assert hardness(conflict(3, 2), sound, "B") == Hardness(0, ("you are on neither side",))
+
+
+def test_sides_that_never_strike_off_each_other_cost_no_ratio_and_no_tempo() -> None:
+    sound = heard(("V", 4, 0), ("C", 4, 0), pulling=0)
+    found = hardness(conflict(9, 8), sound, "V", Fraction(1, 10))
+    assert found == Hardness(10, ("you are alone on your side against 1 part",))
+
+
+def test_support_by_another_part_makes_it_easier() -> None:
+    alone = hardness(conflict(3, 2), heard(("V", 4, 0), ("C", 4, 0)), "V")
+    three = conflict(3, 2, more=("V", "W"))
+    with_help = hardness(three, heard(("V", 4, 0), ("W", 4, 0), ("C", 4, 0)), "V")
+    resting = hardness(three, heard(("V", 4, 0), ("W", 0, 0), ("C", 4, 0)), "V")
+    assert with_help.score < alone.score == resting.score
+    assert "1 part with you, 1 against you" in with_help.because
+
+
+def test_two_hands_on_both_sides_count_once_on_each() -> None:
+    sides = (Side(3, ("V", "P")), Side(2, ("P",)))
+    hands = Conflict(1, 1, (3, 2), "beat", "rhythm", sides)
+    found = hardness(hands, heard(("V", 4, 0), ("P", 6, 0), ("P", 6, 0)), "V")
+    assert "1 part on both sides" in found.because
+    assert found.score == round(100 * (7.5 + 20 / 3) / 80)
+
+
+RATIOS = [(3, 2), (4, 3), (5, 4), (7, 4), (9, 8)]
+
+
+def test_more_strokes_are_harder() -> None:
+    sound = heard(("V", 4, 2), ("C", 4, 2))
+    scores = [hardness(conflict(*ratio), sound, "V").score for ratio in RATIOS]
+    assert scores == sorted(set(scores))
+
+
+@pytest.mark.parametrize(("ms", "share"), [(1000, 0), (500, 0), (250, 10), (125, 20), (60, 20)])
+def test_gaps_from_half_a_second_to_the_fastest_taps(ms: int, share: int) -> None:
+    sound = heard(("V", 4, 0), ("C", 4, 0))
+    three = conflict(3, 2)
+    assert hardness(three, sound, "V", Fraction(6 * ms, 1000)).score == round(17.5 + share)
+
+
+@given(
+    st.sampled_from(RATIOS),
+    st.integers(1, 40),
+    st.integers(1, 30),
+    st.integers(0, 30),
+    st.builds(Fraction, st.integers(1, 90), st.integers(1, 30)),
+)
+def test_the_score_stays_between_0_and_100_and_is_not_eased_by_loneliness(
+    ratio: tuple[int, int], bars: int, strokes: int, alone: int, seconds: Fraction
+) -> None:
+    alone = min(alone, strokes)
+    pull = conflict(*ratio, last=bars)
+    less, more = (
+        hardness(pull, heard(("V", strokes, n), ("C", 4, 0)), "V", seconds)
+        for n in (alone // 2, alone)
+    )
+    assert 0 <= less.score <= more.score <= 100
+    assert all(more.because)

@@ -1,0 +1,95 @@
+"""Large plans as letters. Forms of corpus movements: general knowledge, from memory."""
+
+from __future__ import annotations
+
+import pytest
+
+from companion.findings.form import plan, told
+from companion.findings.returns import returns
+from tests.findings.ensembles import bar_name
+from tests.findings.real_scores import corpus, demo
+from tests.findings.test_form import Bar, new, piece
+
+
+def letters(bars: list[Bar]) -> list[str]:
+    texture = piece(bars)
+    sections = plan(returns(texture), 1, len(bars))
+    return [f"{section} {section.first}-{section.last}" for section in sections]
+
+
+A = [new(number) for number in range(8)]
+B = [new(number) for number in range(20, 30)]
+C = [new(number) for number in range(40, 49)]
+
+
+@pytest.mark.parametrize(
+    ("bars", "expected"),
+    [
+        (A + B + A, ["A 1-8", "B 9-18", "A 19-26"]),
+        (A + B + A + C + A, ["A 1-8", "B 9-18", "A 19-26", "C 27-35", "A 36-43"]),
+        (A + A + B + B + A, ["A 1-16", "B 17-36", "A 37-44"]),
+        (A + B + A[:6] + C[:5], ["A 1-6", "B 7-18", "A′ 19-29"]),
+        ([*C[:1], *A, *B, *A], ["A 1-9", "B 10-19", "A 20-27"]),
+        (C + A + B + A, ["A 1-9", "B 10-17", "C 18-27", "B 28-35"]),
+        (A + B + C, []),
+    ],
+    ids=["ternary", "rondo", "repeats", "own close", "upbeat", "introduction", "nothing returns"],
+)
+def test_plans_of_sections_put_together(bars: list[Bar], expected: list[str]) -> None:
+    assert letters(bars) == expected
+
+
+def test_sections_fill_the_movement_without_gap() -> None:
+    for path in ("mozart/k155/movement3.mxl", "beethoven/opus18no1/movement4.mxl"):
+        texture = corpus(path).texture
+        sections = plan(returns(texture), 1, len(texture.bars))
+        assert sections[0].first == 1 and sections[-1].last == len(texture.bars)
+        assert all(a.last + 1 == b.first for a, b in zip(sections, sections[1:], strict=False))
+
+
+def test_the_built_in_quartet_is_a_b_a_and_its_return_departs_at_56() -> None:
+    sections = plan(returns(demo().texture), 1, 61)
+    assert [(str(s), s.first, s.last) for s in sections] == [
+        ("A", 1, 9),
+        ("B", 10, 47),
+        ("A′", 48, 61),
+    ]
+    assert told(sections, bar_name) == (
+        "The plan, as its returns suggest: A bars 1–9, B bars 10–47, A′ bars 48–61; "
+        "A′ departs at bar 56."
+    )
+
+
+@pytest.mark.parametrize(
+    ("path", "recapitulation"),
+    [
+        ("mozart/k458/movement1.mxl", 140),
+        ("mozart/k458/movement4.mxl", 199),
+        ("mozart/k156/movement1.mxl", 110),
+        ("beethoven/opus18no1/movement1.mxl", 179),
+        ("haydn/opus74no1/movement1.mxl", 97),
+    ],
+)
+def test_first_movement_form_reads_a_b_a(path: str, recapitulation: int) -> None:
+    """Exposition, development, recapitulation: movements in sonata form (general knowledge, from
+    memory; the bar of the recapitulation by ordinal, where the opening's notes stand again)."""
+    real = corpus(path)
+    sections = plan(returns(real.texture), 1, len(real.texture.bars))
+    assert [str(section) for section in sections] == ["A", "B", "A′"]
+    assert sections[2].first == recapitulation
+
+
+def test_a_minuet_with_trio_and_da_capo_reads_a_b_a() -> None:
+    """Minuet, trio, minuet. The page has no sign where the minuet ends, so that its playing
+    order runs into the trio once more; here it stops at the minuet's second ending."""
+    texture = corpus("haydn/opus1no1/movement4.mxl", as_played=True).texture
+    sections = plan(returns(texture), 1, 116)
+    assert [(str(s), s.first, s.last) for s in sections] == [
+        ("A", 1, 56),
+        ("B", 57, 88),
+        ("A", 89, 116),
+    ]
+
+
+def test_no_plan_is_said_where_nothing_large_returns() -> None:
+    assert told((), bar_name) == "No large section returns."

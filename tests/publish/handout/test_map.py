@@ -1,0 +1,54 @@
+"""The map of conflicts as a picture."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from companion.files.folders import Folders
+from companion.publish.handout.conflict_map import A_LINE, MOST_LINES, conflict_map
+from companion.publish.handout.lesson import lesson_of
+from companion.session.open_score import Stand, put_on_stand
+from tests.part.pages import page
+
+
+def duo(tmp_path: Path, bars: int) -> Stand:
+    flute = "6/8 " + " | ".join(["A4e A4e A4e A4e A4e A4e"] * bars)
+    horn = "2/4 " + " | ".join(["C4e C4e C4e C4e"] * bars)
+    score = tmp_path / "duo.musicxml"
+    score.write_bytes(page(Flute=flute, Horn=horn))
+    return put_on_stand(score, Folders(tmp_path / "data", tmp_path / "cache"))
+
+
+def test_ratio_words_and_meters_are_written_in_it(tmp_path: Path) -> None:
+    drawn = conflict_map(duo(tmp_path, 4))
+    said = re.findall(r"<text[^>]*>([^<]*)</text>", drawn.svg)
+    assert {"Flute", "Horn", "6/8", "2/4", "3 against 2"} <= set(said)
+    assert drawn.sentences == (
+        "Bars 1–4: 3 against 2 in the beat, as written: Flute in 3 · Horn in 2.",
+    )
+
+
+def test_a_single_bar_has_the_ratio_in_short(tmp_path: Path) -> None:
+    assert ">3:2<" in conflict_map(duo(tmp_path, 1)).svg
+
+
+def test_sides_differ_by_hatching_not_by_colour(tmp_path: Path) -> None:
+    svg = conflict_map(duo(tmp_path, 2)).svg
+    assert svg.count("url(#more)") == svg.count("url(#fewer)") == 2
+    assert set(re.findall(r'(?:fill|stroke)="([^"u]*)"', svg)) <= {
+        *("none", "#fff", "#1a1a1a", "#767676")
+    }
+
+
+@pytest.mark.parametrize("first", [1, 150, 299])
+def test_of_a_long_score_the_surroundings_of_the_passage_are_shown(
+    tmp_path: Path, first: int
+) -> None:
+    stand = duo(tmp_path, 300)
+    drawn = conflict_map(stand, lesson_of(stand, 0, (first, first + 1)))
+    begin, end = map(int, re.findall(r"\d+", drawn.shown))
+    assert end - begin + 1 == A_LINE * MOST_LINES
+    assert begin <= first and first + 1 <= end
+    assert not drawn.is_whole
+    assert 'stroke-width="3"' in drawn.svg

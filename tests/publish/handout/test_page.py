@@ -1,0 +1,191 @@
+"""What stands on a handout, and that it stands by itself."""
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from companion.errors import RequestError
+from companion.files.folders import Folders, demo_score
+from companion.part.engraving import engrave
+from companion.publish.handout.handout import Wanted, hand_out_score, write_handout
+from companion.publish.handout.handout_page import STYLE
+from companion.publish.handout.lesson import handout_of, hardest_bars, lesson_of
+from companion.session.open_score import Stand, put_on_stand
+from tests.part.pages import page
+from tests.publish.handout.reading import Read, read
+
+VIOLA = 2
+
+
+@pytest.fixture(scope="module")
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Folders:
+    home = tmp_path_factory.mktemp("home")
+    return Folders(home / "data", home / "cache")
+
+
+@pytest.fixture(scope="module")
+def stand(folders: Folders) -> Stand:
+    return put_on_stand(demo_score(), folders)
+
+
+@pytest.fixture(scope="module")
+def viola(stand: Stand, folders: Folders, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("page") / "viola.html"
+    write_handout(handout_of(lesson_of(stand, VIOLA, (14, 15))), path, folders)
+    return path
+
+
+@pytest.fixture(scope="module")
+def told(viola: Path) -> Read:
+    return read(viola.read_text("utf-8"))
+
+
+def test_it_has_every_section_and_no_heading_is_skipped(told: Read) -> None:
+    assert [text for level, text in told.headings if level <= 2] == [
+        "Four for the Chain Ferry",
+        "What to know",
+        "Where the parts pull",
+        "The passage",
+        "Counting aloud",
+        "The click to listen to and play with",
+    ]
+    levels = [level for level, _ in told.headings]
+    assert levels[0] == 1
+    assert all(later <= earlier + 1 for earlier, later in zip(levels, levels[1:], strict=False))
+
+
+def test_three_against_two_is_named_counted_and_mapped(told: Read) -> None:
+    assert "3 against 2 in the beat; you and Cello divide it into 3" in told.text
+    # How 3 against 2 is counted aloud: common practice, no source.
+    assert "1 2& 3 in the beat: 3 on every number, 2 on 1 and the & of 2" in told.text
+    assert "Bars 14–21 (printed 13–20): 3 against 2 in the beat, as written: " in told.text
+
+
+def test_each_side_and_both_are_heard_at_three_tempos(told: Read) -> None:
+    # The quartet is marked 69 in these bars; three fifths and four fifths of it are 41 and 55.
+    assert [sound["aria-label"] for sound in told.all("audio")] == [
+        f"{kind}, {name}, dotted quarter = {bpm}"
+        for name, bpm in (("slow", 41), ("on the way", 55), ("at tempo", 69))
+        for kind in ("Your side alone", "The other side alone", "Both sides")
+    ]
+
+
+def test_pictures_are_named_for_who_cannot_see_them(told: Read) -> None:
+    pictures = [one for one in told.all("svg") if one.get("role") == "img"]
+    assert [one["class"] for one in pictures] == ["map", "notes"]
+    assert pictures[0]["aria-label"].startswith("Map of bars 1–61")
+    assert pictures[1]["aria-label"] == "Viola, bars 14–15 (printed 13–14), as notes"
+
+
+def test_the_language_is_told_and_nothing_can_be_fetched(viola: Path, told: Read) -> None:
+    assert told.all("html")[0]["lang"] == "en"
+    assert "default-src 'none'" in told.all("meta")[1]["content"]
+    assert not told.all("script") + told.all("link") + told.all("img") + told.all("iframe")
+    addresses = re.findall(r"(?:https?:)?//[\w.-]+", re.sub(r"base64,[^\"']*", "", _text(viola)))
+    assert set(addresses) <= {"http://www.w3.org"}  # names of XML vocabularies, never fetched
+
+
+def _text(path: Path) -> str:
+    return path.read_text("utf-8")
+
+
+def test_it_can_be_mailed(viola: Path) -> None:
+    assert viola.stat().st_size < 15 * 1024 * 1024
+
+
+def test_it_asks_for_care(told: Read) -> None:
+    assert "Start with the volume low" in told.text
+    assert "ask your teacher or a doctor" in told.text
+
+
+def test_eight_bars_are_heard_to_the_end(stand: Stand, folders: Folders, tmp_path: Path) -> None:
+    made = write_handout(handout_of(lesson_of(stand, VIOLA)), tmp_path / "page.html", folders)
+    text = read(_text(made.path)).text
+    assert "then bars 14–21 (printed 13–20) once through" in text
+    assert "No bars were named" in text
+    assert made.size < 15 * 1024 * 1024
+
+
+def test_long_passages_end_early_in_sound_and_say_so(
+    stand: Stand, folders: Folders, tmp_path: Path
+) -> None:
+    lesson = lesson_of(stand, VIOLA, (14, 35), Fraction(30))
+    made = write_handout(handout_of(lesson), tmp_path / "page.html", folders)
+    assert "Sound for the later bars would make this page too large" in read(_text(made.path)).text
+    assert made.size < 15 * 1024 * 1024
+
+
+def test_the_hardest_bars_are_chosen_where_none_are_named(stand: Stand) -> None:
+    assert hardest_bars(stand, VIOLA)[0] == (14, 21)
+
+
+def test_where_nothing_pulls_the_first_bars_it_plays_are_chosen(
+    folders: Folders, tmp_path: Path
+) -> None:
+    score = tmp_path / "calm.musicxml"
+    score.write_bytes(page(Flute="2/4 A4h | A4h | A4h", Horn="2/4 R | R | C4h"))
+    lesson = lesson_of(put_on_stand(score, folders), 1)
+    assert (lesson.passage.first, lesson.passage.last) == (3, 3)
+    assert "nothing pulls against this part" in lesson.chosen
+
+
+def test_a_whole_symphony_is_no_handout(folders: Folders, tmp_path: Path) -> None:
+    score = tmp_path / "long.musicxml"
+    score.write_bytes(page(Flute=" | ".join(["2/4 A4h"] + ["A4h"] * 69)))
+    with pytest.raises(RequestError, match="too many for a handout"):
+        lesson_of(put_on_stand(score, folders), 0, (1, 70))
+
+
+def test_names_from_the_score_are_only_text(folders: Folders, tmp_path: Path) -> None:
+    score = tmp_path / "odd.musicxml"
+    odd = page(Flute="6/8 A4q. B4q.", Horn="2/4 C4q D4q")
+    score.write_bytes(odd.replace(b">Flute<", b">&lt;script&gt;alert(1)&lt;/script&gt;<"))
+    stand = put_on_stand(score, folders)
+    made = hand_out_score(stand, Wanted(), tmp_path / "pages", folders)
+    for one in made:
+        assert not read(_text(one.path)).all("script")
+    assert "<script>alert(1)</script>" in read(_text(made[0].path)).text
+
+
+def test_a_folder_has_a_page_for_each_part_and_one_that_lists_them(
+    stand: Stand, folders: Folders, tmp_path: Path
+) -> None:
+    made = hand_out_score(stand, Wanted(bars="14"), tmp_path / "pages", folders)
+    assert [one.path.name for one in made] == [
+        *("1-violin-i.html", "2-violin-ii.html", "3-viola.html", "4-cello.html"),
+        "index.html",
+    ]
+    index = read(_text(made[-1].path))
+    assert [link["href"] for link in index.all("a")] == [one.path.name for one in made[:-1]]
+    assert "Violin I, bar 14 (printed 13)" in index.text
+
+
+def test_without_the_engraver_the_page_says_so_and_has_all_else(
+    stand: Stand, folders: Folders, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(engrave, "_ENGRAVER", "no_such_engraver")
+    lesson = lesson_of(stand, VIOLA, (14, 14))
+    made = write_handout(handout_of(lesson), tmp_path / "page.html", folders)
+    text = read(_text(made.path)).text
+    assert "The notes are not on this page" in text and "Please play from your own part" in text
+    assert made.trouble and "Counting aloud" in text
+
+
+def test_ink_is_dark_enough() -> None:
+    """WCAG 2.2, success criterion 1.4.3: 4.5 to 1 for text; the formula is the one it gives."""
+    on = {"#fff": (), "#f2f2f2": ()}
+    for ink in ("#1a1a1a", "#4a4a4a", "#0b3d91"):
+        assert f"color: {ink}" in STYLE
+        for paper in on:
+            assert (_light(paper) + 0.05) / (_light(ink) + 0.05) >= 4.5
+
+
+def _light(colour: str) -> float:
+    digits = colour[1:] if len(colour) == 7 else "".join(one * 2 for one in colour[1:])
+    shares = [int(digits[at : at + 2], 16) / 255 for at in (0, 2, 4)]
+    red, green, blue = (
+        share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4 for share in shares
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue

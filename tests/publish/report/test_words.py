@@ -1,0 +1,29 @@
+"""Words out of somebody else's file."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.publish.report.report_page import cell, shown
+
+
+def test_letters_that_move_a_terminal_are_none_of_a_name() -> None:
+    assert shown("Ada\x1b[2J\x07\nB.") == "Ada [2J B."
+
+
+def test_letters_that_turn_the_direction_are_none_of_a_name() -> None:
+    assert shown("Ada \u202egnp.exe") == "Ada gnp.exe"
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "  =1"])
+def test_no_cell_is_a_formula(text: str) -> None:
+    """What begins so is reckoned by a spreadsheet (OWASP, CSV injection; from memory)."""
+    assert cell(text)[0] == "'"
+
+
+@given(st.text())
+def test_one_line_of_printable_letters_comes_out(text: str) -> None:
+    line = shown(text)
+    assert len(line) <= 200
+    assert line.isprintable()
+    assert not cell(text).startswith(("=", "+", "-", "@", "\t", "\r"))

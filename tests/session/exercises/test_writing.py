@@ -1,0 +1,59 @@
+"""Writing an exercise from a passage on the stand, its score beside it."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from companion.click.plan.tempo_plan import Fixed
+from companion.errors import CompanionError
+from companion.exercise.drill_goal import is_reached, target_of
+from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.files.folders import demo_score
+from companion.practice.practice_day import practice_day
+from companion.score.passage import passage
+from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.write_exercise import beside, exercise_of_passage, write_exercise
+from companion.session.open_score import put_on_stand
+from tests.session.exercises.scenes import student
+
+
+def ferry(tmp_path: Path) -> Exercise:
+    stand = put_on_stand(demo_score(), student(tmp_path / "s"))
+    drill = Drill(tempo=Fixed(Fraction(145, 2)), aim=Aim(days=2), layers=("beat", "theirs"))
+    return exercise_of_passage(stand, passage(stand.clock, 2, 14, 17), drill)
+
+
+def test_a_passage_becomes_an_exercise_that_opens_at_the_same_bars(tmp_path: Path) -> None:
+    made = ferry(tmp_path)
+    path = write_exercise(made, tmp_path / "ferry", (demo_score(),))
+    looked = look_at(path, student(tmp_path / "s"))
+    (laid,) = looked.laid
+    assert looked.written.exercise == made
+    assert (laid.passage.part_name, laid.passage.first, laid.passage.last) == ("Viola", 14, 17)
+    assert target_of(laid).told() == "held at dotted quarter = 72.5, on each of 2 days"
+    assert not is_reached(target_of(laid), [], practice_day)
+    assert made.title == "Four for the Chain Ferry, 13–16"
+
+
+def test_another_score_of_that_name_is_not_overwritten(tmp_path: Path) -> None:
+    (tmp_path / demo_score().name).write_bytes(b"another")
+    with pytest.raises(CompanionError, match="another file of that name"):
+        write_exercise(ferry(tmp_path), tmp_path / "ferry", (demo_score(),))
+    assert not (tmp_path / "ferry.toml").exists()
+
+
+def test_a_score_is_named_from_the_exercise_and_copied_only_from_elsewhere(tmp_path: Path) -> None:
+    exercise = tmp_path / "desk" / "x.toml"
+    assert beside(tmp_path / "desk" / "scores" / "a.mxl", exercise) == ("scores/a.mxl", ())
+    elsewhere = tmp_path / "a.mxl"
+    assert beside(elsewhere, exercise) == ("a.mxl", (elsewhere,))
+    with pytest.raises(CompanionError, match="Rename it"):
+        beside(tmp_path / "a?.mxl", exercise)
+
+
+def test_a_place_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:
+    with pytest.raises(CompanionError, match="could not be written"):
+        write_exercise(ferry(tmp_path), tmp_path / "nowhere" / "x")

@@ -1,0 +1,138 @@
+"""The map in columns: who plays where, in which meter, and no conflict over another."""
+
+from fractions import Fraction
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from companion.files.folders import demo_score
+from companion.findings.conflicts import Conflict, Side
+from companion.score.model import Note, Part, PartBar, Score
+from companion.score.readers.opening import Opened, open_score
+from companion.session.open_score import Choices, Stand, stand_with
+from companion.session.score_chart import (
+    chart,
+    conflict_meant,
+    lanes,
+    next_conflict,
+    previous_conflict,
+    span_meant,
+)
+
+SPANS = st.lists(st.tuples(st.integers(1, 60), st.integers(0, 12)), max_size=25)
+
+
+def demo(part: str | None = None) -> Stand:
+    return stand_with(open_score(demo_score()), Choices(part))
+
+
+def conflict(first: int, last: int) -> Conflict:
+    return Conflict(first, last, (3, 2), "beat", "meter", (Side(3, ("P1",)), Side(2, ("P2",))))
+
+
+def test_where_parts_part_ways_every_part_shows_its_meter() -> None:
+    stand = demo()
+    cells = [row[14 - 1] for row in chart(stand).cells]
+    assert [cell.meter for cell in cells] == ["2/4", "2/4", "6/8", "6/8"]
+    assert all(cell.shows_meter for cell in cells)
+
+
+def test_where_parts_come_together_only_the_changed_ones_show_their_meter() -> None:
+    cells = [row[22 - 1] for row in chart(demo()).cells]
+    assert {cell.meter for cell in cells} == {"2/4"}
+    assert [cell.shows_meter for cell in cells] == [False, False, True, True]
+
+
+def test_a_whole_bar_rest_does_not_play() -> None:
+    stand = demo()
+    slack_water = [row[36 - 1].plays for row in chart(stand).cells]
+    assert slack_water[0] is False
+    assert slack_water[3] is True
+
+
+def test_a_pickup_makes_printed_numbers_differ_from_counted_ones() -> None:
+    assert chart(demo()).is_numbered_otherwise
+    assert chart(demo()).labels[:3] == ("0", "1", "2")
+
+
+def test_every_bar_of_a_conflict_knows_it() -> None:
+    stand = demo()
+    at = chart(stand).at
+    first = stand.conflicts[0]
+    assert all(first in at[number] for number in range(first.first, first.last + 1))
+    assert first.first - 1 not in at
+
+
+def test_barlines_that_travel_apart_still_show_who_plays() -> None:
+    """Polymeter: five eighths against four, the eighth in common; the lower part's second
+    bar begins inside the upper part's first and is all there is to hear in its second."""
+    eight = tuple(PartBar(str(n), "4/8", 24, (Note(0, 24, "D4"),), is_free=True) for n in (1, 2))
+    five = (PartBar("1", "5/8", 30, (Note(0, 30),)), PartBar("2", "5/8", 30, (Note(0, 30, "A4"),)))
+    score = Score("Study", "", 12, (Part("P1", "Upper", five), Part("P2", "Lower", eight)))
+    stand = stand_with(Opened(score, "5e" * 16, Path("study.musicxml")), Choices())
+    assert not stand.clock.barlines_coincide
+    upper, lower = chart(stand).cells
+    assert [cell.plays for cell in upper] == [False, True]
+    assert [cell.plays for cell in lower] == [True, True]
+    assert stand.clock.places[1][1].start == Fraction(4, 5) * stand.clock.bars[0].length
+
+
+@given(SPANS)
+def test_no_conflict_lies_over_another_in_its_row(spans: list[tuple[int, int]]) -> None:
+    given_conflicts = sorted(
+        (conflict(first, first + more) for first, more in spans), key=lambda c: (c.first, c.last)
+    )
+    rows = lanes(given_conflicts)
+    assert sorted((c for row in rows for c in row), key=lambda c: (c.first, c.last)) == (
+        given_conflicts
+    )
+    for row in rows:
+        assert all(a.last < b.first for a, b in zip(row, row[1:], strict=False))
+
+
+@given(SPANS)
+def test_there_are_no_more_rows_than_conflicts_at_once(spans: list[tuple[int, int]]) -> None:
+    """The fewest rows that serve are the most conflicts in any one bar (interval graphs are
+    perfect; from memory)."""
+    found = sorted((conflict(first, first + more) for first, more in spans), key=lambda c: c.first)
+    at_once = max((sum(c.first <= bar <= c.last for c in found) for bar in range(1, 80)), default=0)
+    assert len(lanes(found)) == at_once
+
+
+def test_a_selection_comes_before_a_conflict_and_a_conflict_before_four_bars() -> None:
+    stand = demo()
+    columns = chart(stand)
+    meant = span_meant(stand, columns, 15, range(15, 18))
+    assert (meant.first, meant.last, meant.why) == (15, 17, "your selection")
+    meant = span_meant(stand, columns, 15, range(0))
+    assert (meant.first, meant.last, meant.why) == (14, 21, "this conflict")
+    meant = span_meant(stand, columns, 5, range(0))
+    assert (meant.first, meant.last, meant.why) == (5, 8, "from here")
+
+
+def test_four_bars_from_near_the_end_are_those_there_are() -> None:
+    stand = demo()
+    meant = span_meant(stand, chart(stand), len(stand.clock.bars) - 1, range(0))
+    assert meant.last - meant.first + 1 == 2
+
+
+def test_of_two_conflicts_the_one_with_my_part_is_meant() -> None:
+    theirs = Conflict(1, 2, (3, 2), "beat", "rhythm", (Side(3, ("P1",)), Side(2, ("P2",))))
+    mine = Conflict(1, 1, (4, 3), "beat", "rhythm", (Side(4, ("P1",)), Side(3, ("P4",))))
+    stand = demo("P4")
+    columns = chart(stand)
+    columns.at[1] = (theirs, mine)
+    assert conflict_meant(stand, columns, 1) == mine
+    assert conflict_meant(demo(), columns, 1) == theirs
+
+
+def test_conflicts_are_visited_forward_and_back() -> None:
+    stand = demo()
+    firsts = [found.first for found in stand.conflicts]
+    found = next_conflict(stand, firsts[0])
+    assert found is not None and found.first == firsts[1]
+    found = previous_conflict(stand, firsts[1])
+    assert found is not None and found.first == firsts[0]
+    assert next_conflict(stand, firsts[-1]) is None
+    assert previous_conflict(stand, firsts[0]) is None

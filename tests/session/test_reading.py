@@ -1,0 +1,114 @@
+"""Reading in a child process: the same score, the cache filled, errors whole, an end on demand."""
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders, demo_score
+from companion.score.readers.opening import open_score
+from companion.session.background_reading import Reading, ReadingStopped, kept
+
+TUNE = "X:1\nT:Tune\nM:6/8\nL:1/8\nK:D\n" + "|:DED FEF|A3 A3:|\n" * 300
+
+
+@pytest.fixture
+def desk_folders(tmp_path: Path) -> Folders:
+    return Folders(tmp_path / "data", tmp_path / "cache")
+
+
+def silently(step: str) -> None:
+    assert step
+
+
+def test_a_child_reads_the_same_score_as_we_would(desk_folders: Folders) -> None:
+    opened = Reading(demo_score(), desk_folders).wait(silently)
+    assert opened == open_score(demo_score())
+
+
+def test_what_was_read_once_needs_no_child(desk_folders: Folders) -> None:
+    assert kept(demo_score(), desk_folders) is None
+    opened = Reading(demo_score(), desk_folders).wait(silently)
+    assert kept(demo_score(), desk_folders) == opened
+
+
+def test_each_step_is_told(desk_folders: Folders) -> None:
+    told: list[str] = []
+    Reading(demo_score(), desk_folders).wait(told.append)
+    assert "laying out the parts" in told
+
+
+def test_a_cache_that_cannot_be_written_is_no_hindrance(tmp_path: Path) -> None:
+    in_the_way = tmp_path / "cache"
+    in_the_way.write_text("a file, not a folder")
+    folders = Folders(tmp_path / "data", in_the_way)
+    opened = Reading(demo_score(), folders).wait(silently)
+    assert opened == open_score(demo_score())
+    assert kept(demo_score(), folders) is None
+
+
+def test_what_the_child_cannot_read_is_told_as_it_would_be_here(
+    desk_folders: Folders, tmp_path: Path
+) -> None:
+    letter = tmp_path / "letter.musicxml"
+    letter.write_text("<letter>Dear friend</letter>")
+    with pytest.raises(CompanionError) as here:
+        open_score(letter)
+    with pytest.raises(CompanionError) as there:
+        Reading(letter, desk_folders).wait(silently)
+    assert there.value.sentence() == here.value.sentence()
+
+
+def test_a_file_that_is_not_there_is_told_before_any_child(
+    desk_folders: Folders, tmp_path: Path
+) -> None:
+    with pytest.raises(CompanionError, match="there is no such file"):
+        kept(tmp_path / "none.xml", desk_folders)
+
+
+def test_a_child_can_be_stopped_while_it_reads(desk_folders: Folders, tmp_path: Path) -> None:
+    tune = tmp_path / "tune.abc"
+    tune.write_text(TUNE)
+    reading = Reading(tune, desk_folders)
+    with pytest.raises(ReadingStopped):
+        reading.wait(lambda step: reading.stop())
+    assert kept(tune, desk_folders) is None
+
+
+def test_a_reading_stopped_before_it_began_reads_nothing(desk_folders: Folders) -> None:
+    reading = Reading(demo_score(), desk_folders)
+    reading.stop()
+    with pytest.raises(ReadingStopped):
+        reading.wait(silently)
+    assert kept(demo_score(), desk_folders) is None
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="waits for another process's child")
+def test_stopping_ends_the_childs_own_children(desk_folders: Folders, tmp_path: Path) -> None:
+    """The orphans of the child are ours to wait for (prctl(2), PR_SET_CHILD_SUBREAPER is 36):
+    that all of them can be waited for means that none is left running."""
+    import ctypes
+    import multiprocessing.resource_tracker
+    import os
+    import signal
+
+    if multiprocessing.resource_tracker._resource_tracker._pid is not None:  # type: ignore[attr-defined]
+        pytest.skip("another test's child lives as long as this process")
+    tune = tmp_path / "tune.abc"
+    tune.write_text(TUNE)
+    assert ctypes.CDLL(None).prctl(36, 1, 0, 0, 0) == 0
+    try:
+        reading = Reading(tune, desk_folders)
+        with pytest.raises(ReadingStopped):
+            reading.wait(lambda step: reading.stop())
+        ends = []
+        while True:
+            try:
+                ends.append(os.waitpid(-1, 0)[1])
+            except ChildProcessError:
+                break
+        assert ends
+        assert all(os.WTERMSIG(end) == signal.SIGKILL for end in ends)
+    finally:
+        ctypes.CDLL(None).prctl(36, 0, 0, 0, 0)

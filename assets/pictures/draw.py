@@ -22,16 +22,18 @@ async def drawn() -> str:
     """The passage screen at 80 columns, as SVG."""
     from companion.files.folders import demo_score, folders
     from companion.score.passage import passage
-    from companion.session.open_score import put_on_stand
+    from companion.session.open_score import open_for_practice
     from companion.tui.app import CompanionApp
     from companion.tui.screens.passage_screen import PassageScreen
 
     with tempfile.TemporaryDirectory() as folder:
         kept = folders(Path(folder))
-        stand = put_on_stand(demo_score(), kept)
+        open_score = open_for_practice(demo_score(), kept)
         app = CompanionApp(kept)
         async with app.run_test(size=(80, 24)) as pilot:
-            await app.push_screen(PassageScreen(stand, passage(stand.clock, 3, 14, 17), kept))
+            await app.push_screen(
+                PassageScreen(open_score, passage(open_score.clock, 3, 14, 17), kept)
+            )
             await pilot.pause()
             return plain(app.export_screenshot())
 

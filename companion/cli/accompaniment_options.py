@@ -9,14 +9,14 @@ from companion.click.synth.tuning import HIGHEST_A, LOWEST_A, A, parse_a, parse_
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.score.model import Score
-from companion.session.accompaniment import ALL, Company, checked_font, parts_named
+from companion.session.accompaniment import ALL, Accompaniment, checked_font, parts_named
 
 
 def ask_others(parser: argparse._ActionsContainer) -> None:
     """[--with PARTS] [--tone TONE] [--font FILE] [--tuning A] [--drone NOTE]."""
     parser.add_argument(
         "--with",
-        dest="company",
+        dest="accompaniment",
         metavar="PARTS",
         help=f"parts that play along, with commas (cello,viola), or {ALL} but mine",
     )
@@ -40,9 +40,9 @@ def ask_others(parser: argparse._ActionsContainer) -> None:
     )
 
 
-def company_of(args: argparse.Namespace, score: Score, mine: int) -> Company:
+def accompaniment_of(args: argparse.Namespace, score: Score, mine: int) -> Accompaniment:
     """Who plays along by this command line. Raises RequestError for what cannot be meant."""
-    parts = () if args.company is None else parts_named(score, mine, args.company)
+    parts = () if args.accompaniment is None else parts_named(score, mine, args.accompaniment)
     a = parse_a(args.tuning)
     drone = None if args.drone is None else parse_note(args.drone)
     tone = ToneName(args.tone)
@@ -52,4 +52,4 @@ def company_of(args: argparse.Namespace, score: Score, mine: int) -> Company:
         raise RequestError(
             "nobody plays along who could sound like that", next="Say who with --with or --drone."
         )
-    return Company(parts, tone, a, drone, font)
+    return Accompaniment(parts, tone, a, drone, font)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.session.carry import Carry, Moved, carry
-from companion.session.open_score import put_on_stand
+from companion.session.open_score import open_for_practice
 from companion.wording.phrases import count_told
 
 
@@ -26,8 +26,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Carry the passages over and tell what became of each."""
     folders = folders_of(args)
-    old = put_on_stand(Path(args.old).expanduser(), folders)
-    new = put_on_stand(Path(args.new).expanduser(), folders)
+    old = open_for_practice(Path(args.old).expanduser(), folders)
+    new = open_for_practice(Path(args.new).expanduser(), folders)
     done = carry(folders, old, new)
     if args.json:
         print_json(_record(done))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.accompaniment_options import ask_others, company_of
+from companion.cli.accompaniment_options import accompaniment_of, ask_others
 from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
 from companion.click.plan.layers import DEFAULT, Layer
-from companion.click.plan.percussion import BODIES
+from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.tempo_plan import Marked, TempoPlan
 from companion.click.words.layer_words import (
     BOTH,
@@ -98,7 +98,7 @@ def _ask_layers(parser: argparse.ArgumentParser) -> None:
     for what, example in (
         ("level", "theirs=0.5: a share of its usual level, 0 to 2"),
         ("place", "mine=left: left, centre, right, or -1 to 1"),
-        ("voice", f"beat=cup: one of {', '.join(BODIES)}"),
+        ("voice", f"beat=cup: one of {', '.join(PERCUSSION)}"),
     ):
         layers.add_argument(
             f"--{what}", action="append", default=[], metavar="LAYER=X", help=example
@@ -147,13 +147,13 @@ def run(args: argparse.Namespace) -> int:
     """Write the click and tell what it is."""
     order = _order(args)
     out = as_path(args.out)
-    stand = stand_of(args)
-    company = company_of(args, stand.score, find_part(stand.score, args.part))
-    click = write_click(stand, order, out, f".{args.format}", company)
+    open_score = stand_of(args)
+    accompaniment = accompaniment_of(args, open_score.score, find_part(open_score.score, args.part))
+    click = write_click(open_score, order, out, f".{args.format}", accompaniment)
     if args.json:
         print_json(click_record(click))
     else:
-        print(click_told(stand, click))
+        print(click_told(open_score, click))
     return 0
 
 

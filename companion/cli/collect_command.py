@@ -12,10 +12,16 @@ from companion.errors import CompanionError
 from companion.files.score_paths import as_path
 from companion.files.whole_file import whole_file
 from companion.publish.report.class_export import class_csv, class_record
-from companion.publish.report.class_page import COLUMNS, bars_told, class_page, failing, summary
+from companion.publish.report.class_page import (
+    COLUMNS,
+    class_page,
+    failing,
+    hard_bars_told,
+    summary,
+)
 from companion.publish.report.class_table import Collected, collect
 from companion.publish.report.report_file import ABOUT
-from companion.publish.report.report_page import shown
+from companion.publish.report.report_page import safe_text
 from companion.wording.phrases import count_told
 
 _SHOWN_HARD = 5
@@ -41,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
     """Print the table, write the files, name what was left out."""
     collected = collect(as_path(one) for one in args.reports)
     for problem in collected.left_out:
-        print(f"companion: left out: {shown(problem.sentence(), 500)}", file=sys.stderr)
+        print(f"companion: left out: {safe_text(problem.sentence(), 500)}", file=sys.stderr)
     if not collected.reports:
         raise CompanionError(
             "there is no report to collect", next="Name files of companion report."
@@ -74,6 +80,7 @@ def _told(collected: Collected) -> Iterator[str]:
         yield "Hard for many:"
     for one in collected.hard[:_SHOWN_HARD]:
         yield (
-            f"  {shown(one.title)}, {bars_told(one)}: {failing(one)} of attempts did not hold "
-            f"({count_told(one.students, 'student')}; {shown(', '.join(one.parts))})"
+            f"  {safe_text(one.title)}, {hard_bars_told(one)}: "
+            f"{failing(one)} of attempts did not hold "
+            f"({count_told(one.students, 'student')}; {safe_text(', '.join(one.parts))})"
         )

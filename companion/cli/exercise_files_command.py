@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from companion.cli.shared_options import Word, folders_of
+from companion.cli.shared_options import Subcommand, folders_of
 from companion.errors import CompanionError
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
-from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.find_exercise import find_exercise, format_page
 from companion.session.exercises.write_exercise import write_pack
 from companion.wording.exercise_sentences import exercise_told
@@ -42,7 +42,7 @@ def _check(args: argparse.Namespace) -> int:
 
 def _faults(typed: str, folders: Folders) -> Iterator[str]:
     try:
-        look_at(find_exercise(typed), folders)
+        check_exercise(find_exercise(typed), folders)
     except ExerciseError as error:
         for line in error.lines():
             yield line.replace(error.name, typed, 1)
@@ -55,7 +55,7 @@ def _ask_show(parser: argparse.ArgumentParser) -> None:
 
 
 def _show(args: argparse.Namespace) -> int:
-    for line in exercise_told(look_at(find_exercise(args.file), folders_of(args))):
+    for line in exercise_told(check_exercise(find_exercise(args.file), folders_of(args))):
         print(line)
     return 0
 
@@ -73,10 +73,10 @@ def _ask_pack(parser: argparse.ArgumentParser) -> None:
 
 def _pack(args: argparse.Namespace) -> int:
     path = find_exercise(args.file)
-    looked = look_at(path, folders_of(args))
-    made = write_pack(looked, as_path(args.out) if args.out else path.with_suffix(""))
-    held = count_told(len(looked.files) - 1, "score")
-    print(f"{made}: {looked.written.exercise.title}, with {held}")
+    checked = check_exercise(path, folders_of(args))
+    made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
+    held = count_told(len(checked.files) - 1, "score")
+    print(f"{made}: {checked.written.exercise.title}, with {held}")
     return 0
 
 
@@ -90,9 +90,11 @@ def _format(args: argparse.Namespace) -> int:
 
 
 WORDS = (
-    Word("check", "tell every fault of exercise files, with line and column", _ask_check, _check),
-    Word("show", "show an exercise as a sheet for the stand", _ask_show, _show),
-    Word("format", "explain the exercise file", _ask_nothing, _format),
-    Word("pack", "put an exercise and its scores into one file to send", _ask_pack, _pack),
+    Subcommand(
+        "check", "tell every fault of exercise files, with line and column", _ask_check, _check
+    ),
+    Subcommand("show", "show an exercise as a sheet for the stand", _ask_show, _show),
+    Subcommand("format", "explain the exercise file", _ask_nothing, _format),
+    Subcommand("pack", "put an exercise and its scores into one file to send", _ask_pack, _pack),
 )
 """Its words."""

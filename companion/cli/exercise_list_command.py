@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.shared_options import Word, ask_json, folders_of, print_json
+from companion.cli.shared_options import Subcommand, ask_json, folders_of, print_json
 from companion.exercise.file.exercise_file import read_exercise
 from companion.session.exercises.assigned import Assigned, assigned, assignment_named
 from companion.session.exercises.find_exercise import find_exercise, library
@@ -115,8 +115,8 @@ def _close(args: argparse.Namespace) -> int:
 
 
 WORDS = (
-    Word("open", "take an exercise into your list", _ask_open, _open),
-    Word("list", "show what is assigned, how far it is, and by when", _ask_list, _list),
-    Word("close", "take an exercise off your list", _ask_close, _close),
+    Subcommand("open", "take an exercise into your list", _ask_open, _open),
+    Subcommand("list", "show what is assigned, how far it is, and by when", _ask_list, _list),
+    Subcommand("close", "take an exercise off your list", _ask_close, _close),
 )
 """Its words."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from random import SystemRandom
 from typing import Any
 
-from companion.cli.shared_options import Word
+from companion.cli.shared_options import Subcommand
 from companion.errors import RequestError
 from companion.exercise.generator.compose import Order, compose
 from companion.exercise.generator.melody import RANGES
@@ -72,7 +72,7 @@ def _ask_for_the_rest(given: dict[str, Any]) -> None:
             given[one.key] = ([typed] if one.is_many else typed) if typed else None
 
 
-def _typed(question: Question) -> str:
+def _typed(question: ExerciseQuestion) -> str:
     try:
         return input(f"{question.asks} ").strip()
     except EOFError:
@@ -122,8 +122,8 @@ def _ratio(text: str) -> tuple[int, int]:
 
 
 WORDS = (
-    Word("new", "write an exercise file, asking a few questions", _ask_new, _new),
-    Word("make", "compose a fresh reading exercise", _ask_make, _make),
+    Subcommand("new", "write an exercise file, asking a few questions", _ask_new, _new),
+    Subcommand("make", "compose a fresh reading exercise", _ask_make, _make),
 )
 """Its words."""
 
@@ -132,7 +132,7 @@ WORDS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class ExerciseQuestion:
     """One thing an exercise can say."""
 
     key: str
@@ -171,11 +171,11 @@ class Question:
 
 
 QUESTIONS = (
-    Question("title", "TEXT", "what the student reads first", "Title?"),
-    Question("for", "NAME", "whom it is for", "For whom?"),
-    Question("due", "DAY", "by when, such as 2026-05-03", "Due, such as 2026-05-03?"),
-    Question("score", "FILE", "a score to practise in", "Score file?", unless="pattern"),
-    Question(
+    ExerciseQuestion("title", "TEXT", "what the student reads first", "Title?"),
+    ExerciseQuestion("for", "NAME", "whom it is for", "For whom?"),
+    ExerciseQuestion("due", "DAY", "by when, such as 2026-05-03", "Due, such as 2026-05-03?"),
+    ExerciseQuestion("score", "FILE", "a score to practise in", "Score file?", unless="pattern"),
+    ExerciseQuestion(
         "pattern",
         "NOTES",
         "notes in the short notation, instead of a score; once for each line",
@@ -183,27 +183,29 @@ QUESTIONS = (
         is_many=True,
         unless="score",
     ),
-    Question("key", "KEY", "the key of the notes, such as D"),
-    Question("part", "PART", "the student's part", "Part?", unless="pattern"),
-    Question("bars", "A-B", "which bars", "Bars, such as 9-16?", unless="pattern"),
-    Question(
+    ExerciseQuestion("key", "KEY", "the key of the notes, such as D"),
+    ExerciseQuestion("part", "PART", "the student's part", "Part?", unless="pattern"),
+    ExerciseQuestion("bars", "A-B", "which bars", "Bars, such as 9-16?", unless="pattern"),
+    ExerciseQuestion(
         "tempo",
         "PLAN",
         "60, or a plan such as “60 to 96 by 4, twice each”",
         "Tempo, such as 60, or 60 to 96 by 4?",
         is_number=True,
     ),
-    Question("layers", "LIST", "what the click sounds, with commas"),
-    Question("count-in", "N", "bars counted in", is_number=True),
-    Question("repeat", "N", "times through", is_number=True),
-    Question("silences", "LIST", "where the click leaves, such as “every 4”"),
-    Question("goal-tempo", "BPM", "the tempo to reach", is_number=True),
-    Question("goal-outcome", "WORD", "how it must go: fell apart, shaky, held, secure"),
-    Question("goal-times", "N", "times through on one day", is_number=True),
-    Question("goal-days", "N", "on so many days", "On how many days must it hold?", True),
-    Question("listen", "TEXT", "what to listen for", "What should they listen for?"),
-    Question("shows", "LIST", "what it is there to show, such as “3:2 in the beat”"),
-    Question("level", "N", "how hard it is, 1 to 9", is_number=True),
-    Question("instructions", "TEXT", "what to do, which may be Markdown", "Anything to say?"),
+    ExerciseQuestion("layers", "LIST", "what the click sounds, with commas"),
+    ExerciseQuestion("count-in", "N", "bars counted in", is_number=True),
+    ExerciseQuestion("repeat", "N", "times through", is_number=True),
+    ExerciseQuestion("silences", "LIST", "where the click leaves, such as “every 4”"),
+    ExerciseQuestion("goal-tempo", "BPM", "the tempo to reach", is_number=True),
+    ExerciseQuestion("goal-outcome", "WORD", "how it must go: fell apart, shaky, held, secure"),
+    ExerciseQuestion("goal-times", "N", "times through on one day", is_number=True),
+    ExerciseQuestion("goal-days", "N", "on so many days", "On how many days must it hold?", True),
+    ExerciseQuestion("listen", "TEXT", "what to listen for", "What should they listen for?"),
+    ExerciseQuestion("shows", "LIST", "what it is there to show, such as “3:2 in the beat”"),
+    ExerciseQuestion("level", "N", "how hard it is, 1 to 9", is_number=True),
+    ExerciseQuestion(
+        "instructions", "TEXT", "what to do, which may be Markdown", "Anything to say?"
+    ),
 )
 """In the order in which they are asked."""

@@ -8,7 +8,7 @@ from datetime import date
 from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
-from companion.practice.goal import Goal, Kind
+from companion.practice.goal import Goal, OccasionKind
 from companion.rhythm.tempo import parse_bpm
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.goals import give_up_goal, goal_told, goals, set_goal_by
@@ -25,8 +25,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--for",
         dest="what",
-        choices=[kind.value for kind in Kind],
-        default=Kind.CONCERT.value,
+        choices=[kind.value for kind in OccasionKind],
+        default=OccasionKind.CONCERT.value,
         help="what that day is (concert)",
     )
     parser.add_argument("--off", action="store_true", help="give the goal of these bars up")
@@ -63,18 +63,18 @@ def _listed(args: argparse.Namespace) -> int:
 
 
 def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
-    stand = stand_of(args)
-    part = stand.score.parts[find_part(stand.score, args.part)].id
-    first, last = find_bars(stand.clock, args.bars)
-    return give_up_goal(folders_of(args), Bars(stand.digest, part, first, last)), None
+    open_score = stand_of(args)
+    part = open_score.score.parts[find_part(open_score.score, args.part)].id
+    first, last = find_bars(open_score.clock, args.bars)
+    return give_up_goal(folders_of(args), Bars(open_score.digest, part, first, last)), None
 
 
 def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
     by = day_typed(args.by) if args.by else None
     bpm = parse_bpm(args.tempo)
-    stand = stand_of(args)
-    what = Kind(args.what)
-    return set_goal_by(folders_of(args), stand, args.part, args.bars, bpm, by, what), by
+    open_score = stand_of(args)
+    what = OccasionKind(args.what)
+    return set_goal_by(folders_of(args), open_score, args.part, args.bars, bpm, by, what), by
 
 
 def _record(goal: Goal, by: date | None) -> dict[str, object]:

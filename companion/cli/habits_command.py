@@ -7,7 +7,7 @@ import argparse
 import msgspec
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
-from companion.journal.log_entries import day_ends, set_day_ends
+from companion.journal.log_entries import day_end_of, keep_day_end
 from companion.practice.plan.habits import Habits
 from companion.practice.practice_day import parse_day_end
 from companion.session.todays_plan import habits_of, set_habits
@@ -52,8 +52,8 @@ def run(args: argparse.Namespace) -> int:
         habits = Habits(**{**msgspec.structs.asdict(habits), **wanted})
         set_habits(folders, habits)
     if ends is not None:
-        set_day_ends(folders, ends)
-    now = f"{day_ends(folders):%H:%M}"
+        keep_day_end(folders, ends)
+    now = f"{day_end_of(folders):%H:%M}"
     if args.json:
         print_json({**msgspec.structs.asdict(habits), _DAY_ENDS: now})
         return 0

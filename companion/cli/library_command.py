@@ -9,7 +9,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
-from companion.library.index import Entry, Index, checked, search, shown, update_index
+from companion.library.index import update_index
+from companion.library.indexed_score import Index, IndexedScore, shown_text
+from companion.library.search import checked_query, search
 
 _NARROW = 32
 """Letters of a title or a name in the table; the whole of it is in `--json`."""
@@ -41,7 +43,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Bring the index up to date, then print what was looked for."""
-    words, line = checked(" ".join(args.search)), _Line()
+    words, line = checked_query(" ".join(args.search)), _Line()
     try:
         index = update_index(
             folders_of(args), Path(args.folder), progress=line.tell, again=args.again
@@ -84,7 +86,7 @@ class _Line:
             self._length = len(text)
 
 
-def told(index: Index, found: list[Entry], *, is_search: bool) -> Iterator[str]:
+def told(index: Index, found: list[IndexedScore], *, is_search: bool) -> Iterator[str]:
     """The library in lines for a person."""
     if found:
         yield from _table(found)
@@ -94,7 +96,7 @@ def told(index: Index, found: list[Entry], *, is_search: bool) -> Iterator[str]:
     yield _counted(index, len(found), is_search)
 
 
-def _table(found: list[Entry]) -> Iterator[str]:
+def _table(found: list[IndexedScore]) -> Iterator[str]:
     rows = [_HEADINGS, *map(_row, found)]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
     details: list[list[str]] = [
@@ -113,7 +115,7 @@ def _table(found: list[Entry]) -> Iterator[str]:
     yield ""
 
 
-def _row(entry: Entry) -> tuple[str, str, str, str, str, str, str, str]:
+def _row(entry: IndexedScore) -> tuple[str, str, str, str, str, str, str, str]:
     mixed = sum(last - first + 1 for first, last in entry.mixed)
     return (
         _cut(entry.title),
@@ -131,7 +133,7 @@ def _cut(text: str) -> str:
     return text if len(text) <= _NARROW else text[: _NARROW - 1] + "…"
 
 
-def _details(entry: Entry) -> Iterator[str]:
+def _details(entry: IndexedScore) -> Iterator[str]:
     if entry.mixed:
         spans = (f"{a}–{b}" if b > a else str(a) for a, b in entry.mixed)
         yield f"    mixed meters in bars {', '.join(spans)}"
@@ -153,9 +155,9 @@ def _number(count: int, noun: str) -> str:
     return f"{count:,} {noun}" + ("" if count == 1 else "s")
 
 
-def _record(index: Index, found: list[Entry]) -> dict[str, object]:
+def _record(index: Index, found: list[IndexedScore]) -> dict[str, object]:
     return {
-        "folder": shown(str(index.path)),
+        "folder": shown_text(str(index.path)),
         "scores": [_score(entry) for entry in found],
         "unreadable": [
             {"path": entry.path, "size": entry.size, "problem": entry.problem}
@@ -164,7 +166,7 @@ def _record(index: Index, found: list[Entry]) -> dict[str, object]:
     }
 
 
-def _score(entry: Entry) -> dict[str, object]:
+def _score(entry: IndexedScore) -> dict[str, object]:
     return {
         "path": entry.path,
         "title": entry.title,

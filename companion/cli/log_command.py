@@ -9,14 +9,20 @@ from companion.cli import log_dates_command, log_entries_command, log_files_comm
 from companion.cli.shared_options import ask_json, ask_words, folders_of, print_json, word_asked
 from companion.errors import RequestError
 from companion.files.score_paths import as_path, existing
-from companion.journal.log_entries import attempts, entries, plain_sessions, session_told, sittings
+from companion.journal.log_entries import (
+    logged_attempts,
+    logged_entries,
+    plain_sessions,
+    session_told,
+    sittings,
+)
 from companion.journal.log_exchange import plain_log
 from companion.practice.attempt import Attempt
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 from companion.score.cache import digest
 from companion.wording.log_sentences import attempt_told, entry_told
 
-EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
+_EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
 
 WORDS = (*log_entries_command.WORDS, *log_dates_command.WORDS, *log_files_command.WORDS)
 """What the command does beside showing the log."""
@@ -51,17 +57,17 @@ def run(args: argparse.Namespace) -> int:
         return _sessions(args)
     key = digest(existing(as_path(args.score)).read_bytes()) if args.score else None
     folders = folders_of(args)
-    tried = attempts(folders, part=args.part, digest=key, last=args.last)
-    free = [] if args.part or key else entries(folders, last=args.last)
+    tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
+    free = [] if args.part or key else logged_entries(folders, last=args.last)
     if args.json:
         print_json(plain_log(tried, free))
         return 0
-    found: list[Attempt | Entry] = [*tried, *free]
+    found: list[Attempt | LogEntry] = [*tried, *free]
     newest = sorted(found, key=lambda one: one.at.timestamp(), reverse=True)[: args.last]
     for line in _told(newest, with_ids=args.ids):
         print(line)
     if not found:
-        print(EMPTY)
+        print(_EMPTY)
     return 0
 
 
@@ -73,11 +79,11 @@ def _sessions(args: argparse.Namespace) -> int:
     for session in found:
         print(session_told(session))
     if not found:
-        print(EMPTY)
+        print(_EMPTY)
     return 0
 
 
-def _told(found: list[Attempt | Entry], *, with_ids: bool) -> Iterator[str]:
+def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
     for one in found:
         told = attempt_told(one) if isinstance(one, Attempt) else entry_told(one)
         yield f"{one.id[:_SHOWN]} · {told}" if with_ids else told

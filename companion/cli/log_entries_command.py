@@ -1,13 +1,19 @@
-"""`companion log add`, `correct` and `day`: what is put into the log by hand."""
+"""`companion log add`, `correct_entry` and `day`: what is put into the log by hand."""
 
 from __future__ import annotations
 
 import argparse
 
-from companion.cli.shared_options import Word, folders_of
-from companion.journal.log_entries import Change, add_entry, correct, day_ends, set_day_ends
+from companion.cli.shared_options import Subcommand, folders_of
+from companion.journal.log_entries import (
+    EntryChange,
+    add_entry,
+    correct_entry,
+    day_end_of,
+    keep_day_end,
+)
 from companion.practice.attempt import Attempt, Outcome, now, outcome_named
-from companion.practice.entry import Activity, Entry, activity_named
+from companion.practice.entry import Activity, LogEntry, activity_named
 from companion.practice.practice_day import parse_day_end
 from companion.session.typed_dates import minutes_typed, moment_typed
 from companion.wording.log_sentences import attempt_told, entry_told
@@ -23,7 +29,7 @@ def _ask_add(parser: argparse.ArgumentParser) -> None:
 
 
 def _add(args: argparse.Namespace) -> int:
-    entry = Entry(
+    entry = LogEntry(
         what=activity_named(args.what),
         seconds=minutes_typed(args.minutes),
         note=args.note,
@@ -44,14 +50,14 @@ def _ask_correct(parser: argparse.ArgumentParser) -> None:
 
 
 def _correct(args: argparse.Namespace) -> int:
-    change = Change(
+    change = EntryChange(
         outcome=outcome_named(args.outcome) if args.outcome else None,
         note=args.note,
         what=activity_named(args.what) if args.what else None,
         seconds=minutes_typed(args.minutes) if args.minutes else None,
         withdraw=args.withdraw,
     )
-    found = correct(folders_of(args), args.id, change)
+    found = correct_entry(folders_of(args), args.id, change)
     told = attempt_told(found) if isinstance(found, Attempt) else entry_told(found)
     print(f"withdrawn: {told}" if args.withdraw else f"now: {told}")
     return 0
@@ -64,14 +70,14 @@ def _ask_day(parser: argparse.ArgumentParser) -> None:
 def _day(args: argparse.Namespace) -> int:
     folders = folders_of(args)
     if args.hour:
-        set_day_ends(folders, parse_day_end(args.hour))
-    print(f"A day of practice ends at {day_ends(folders):%H:%M}.")
+        keep_day_end(folders, parse_day_end(args.hour))
+    print(f"A day of practice ends at {day_end_of(folders):%H:%M}.")
     return 0
 
 
 WORDS = (
-    Word("add", "note practice that is no passage: scales, a lesson …", _ask_add, _add),
-    Word("correct", "correct an entry; what it said before is kept", _ask_correct, _correct),
-    Word("day", "show or set the hour at which a day of practice ends", _ask_day, _day),
+    Subcommand("add", "note practice that is no passage: scales, a lesson …", _ask_add, _add),
+    Subcommand("correct", "correct an entry; what it said before is kept", _ask_correct, _correct),
+    Subcommand("day", "show or set the hour at which a day of practice ends", _ask_day, _day),
 )
 """Its words."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.shared_options import Word, folders_of
+from companion.cli.shared_options import Subcommand, folders_of
 from companion.files.score_paths import as_path
 from companion.journal.log_exchange import (
     FORMATS,
@@ -84,10 +84,12 @@ def _check(args: argparse.Namespace) -> int:
 
 
 WORDS = (
-    Word("export", "write the log to a file for other programs", _ask_export, _export),
-    Word("import", "join a JSON export, of another machine too, to the log", _ask_file, _import),
-    Word("backup", "copy the whole log into one file", _ask_file, _backup),
-    Word("restore", "put a backup in the log's place; that one is kept", _ask_file, _restore),
-    Word("check", "look whether the log is whole", _ask_nothing, _check),
+    Subcommand("export", "write the log to a file for other programs", _ask_export, _export),
+    Subcommand(
+        "import", "join a JSON export, of another machine too, to the log", _ask_file, _import
+    ),
+    Subcommand("backup", "copy the whole log into one file", _ask_file, _backup),
+    Subcommand("restore", "put a backup in the log's place; that one is kept", _ask_file, _restore),
+    Subcommand("check", "look whether the log is whole", _ask_nothing, _check),
 )
 """Its words."""

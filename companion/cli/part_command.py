@@ -9,7 +9,7 @@ from pathlib import Path
 from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
-from companion.session.part_file import ENDINGS, Taken, take_part
+from companion.session.part_file import ENDINGS, PartFile, write_part_file
 
 _SINGULAR = {
     "cues": "cue",
@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
     cues, paper = Cues(args.cues), Paper(args.paper)
-    taken = take_part(stand_of(args), folders_of(args), args.part, out, cues, paper)
+    taken = write_part_file(stand_of(args), folders_of(args), args.part, out, cues, paper)
     if args.json:
         print_json(_record(taken))
     else:
@@ -61,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _told(taken: Taken) -> str:
+def _told(taken: PartFile) -> str:
     files = str(taken.files[0])
     if len(taken.files) > 1:
         files += f" … {taken.files[-1].name}"
@@ -73,7 +73,7 @@ def _told(taken: Taken) -> str:
     return f"{files}: {taken.part_name}" + (f", with {added}" if added else "")
 
 
-def _record(taken: Taken) -> dict[str, object]:
+def _record(taken: PartFile) -> dict[str, object]:
     return {
         "files": [str(file) for file in taken.files],
         "part": {"id": taken.part_id, "name": taken.part_name},

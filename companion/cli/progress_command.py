@@ -18,13 +18,13 @@ from companion.publish.charts import calendar_svg, curve_svg, heat_svg, write_pi
 from companion.publish.text_charts import calendar_lines, curve, heat_lines
 from companion.publish.week_page import week_page
 from companion.score.bar_numbers import find_bars, find_part
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.passage_progress import (
     History,
     PartProgress,
-    history,
     monday_of,
     part_progress,
+    passage_history,
     share_told,
     weeks_until,
 )
@@ -57,22 +57,22 @@ def run(args: argparse.Namespace) -> int:
         return write_week(args, folders, at)
     if args.score is None:
         return show_minutes(args, weeks_until(folders, at, args.weeks))
-    stand = stand_of(args)
-    index = _part(stand, args.part or "")
+    open_score = stand_of(args)
+    index = _part(open_score, args.part or "")
     if args.bars:
-        first, last = find_bars(stand.clock, args.bars)
-        bars = Bars(stand.digest, stand.score.parts[index].id, first, last)
-        return show_passage(args, history(folders, bars, at))
-    return show_part(args, part_progress(folders, stand, index, at))
+        first, last = find_bars(open_score.clock, args.bars)
+        bars = Bars(open_score.digest, open_score.score.parts[index].id, first, last)
+        return show_passage(args, passage_history(folders, bars, at))
+    return show_part(args, part_progress(folders, open_score, index, at))
 
 
-def _part(stand: Stand, named: str) -> int:
-    chosen = named or stand.choices.part
+def _part(open_score: OpenScore, named: str) -> int:
+    chosen = named or open_score.choices.part
     if not chosen:
         raise RequestError(
             "it is not settled which part is yours", next="Add --part, or use companion settle."
         )
-    return find_part(stand.score, chosen)
+    return find_part(open_score.score, chosen)
 
 
 # What `companion progress` prints or writes: for people, for programs, as a picture.

@@ -9,8 +9,8 @@ from companion.cli.shared_options import ask_json, ask_score, folders_of, print_
 from companion.errors import RequestError
 from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import find_bar, find_part
-from companion.session.open_score import Settled, Stand, settle_part, settle_relation
-from companion.wording.score_sentences import span_told
+from companion.session.open_score import OpenScore, Settled, settle_part, settle_relation
+from companion.wording.score_sentences import bar_span_told
 
 _RELATIONS: dict[str, Same | None] = {"beat": Same.BEAT, "note": Same.NOTE, "page": None}
 
@@ -34,51 +34,56 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Settle what was asked and tell everything that is settled. Raises CompanionError where it
     cannot be kept: nothing else would heed it."""
-    stand, folders = stand_of(args), folders_of(args)
+    open_score, folders = stand_of(args), folders_of(args)
     if args.part is not None:
-        stand = _kept(settle_part(stand, folders, find_part(stand.score, args.part)))
+        open_score = _kept(settle_part(open_score, folders, find_part(open_score.score, args.part)))
     for text in args.relation:
-        bar, same = _relation(stand, text)
-        stand = _kept(settle_relation(stand, folders, bar, same))
+        bar, same = _relation(open_score, text)
+        open_score = _kept(settle_relation(open_score, folders, bar, same))
     if args.json:
-        relations = {str(bar): same.value for bar, same in sorted(stand.choices.relations.items())}
-        print_json({"part": stand.choices.part, "relations": relations})
+        relations = {
+            str(bar): same.value for bar, same in sorted(open_score.choices.relations.items())
+        }
+        print_json({"part": open_score.choices.part, "relations": relations})
     else:
-        for line in _told(stand):
+        for line in _told(open_score):
             print(line)
     return 0
 
 
-def _relation(stand: Stand, text: str) -> tuple[int, Same | None]:
+def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
     """`33=beat` as a bar at which some part's meter changes, and what stays there."""
     where, _, what = text.partition("=")
     if what not in _RELATIONS:
         raise RequestError(f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page.")
-    bar = find_bar(stand.clock, where)
-    changes = {told.bar for told in stand.clock.assumptions if told.what == "tempo relation"}
-    if bar > 1 and stand.clock.bars[bar - 2].movement != stand.clock.bars[bar - 1].movement:
+    bar = find_bar(open_score.clock, where)
+    changes = {told.bar for told in open_score.clock.assumptions if told.what == "tempo relation"}
+    if (
+        bar > 1
+        and open_score.clock.bars[bar - 2].movement != open_score.clock.bars[bar - 1].movement
+    ):
         raise RequestError(
             f"a new movement begins in bar {where}",
-            where=stand.score.title,
+            where=open_score.score.title,
             next="It keeps nothing of the tempo before it, so there is nothing to settle.",
         )
     if bar not in changes:
         raise RequestError(
             f"no meter changes in bar {where}",
-            where=stand.score.title,
+            where=open_score.score.title,
             next=f"Meters change in bars {', '.join(map(str, sorted(changes))) or '(none)'}.",
         )
     return bar, _RELATIONS[what]
 
 
-def _kept(settled: Settled) -> Stand:
+def _kept(settled: Settled) -> OpenScore:
     if settled.trouble is not None:
         raise settled.trouble
-    return settled.stand
+    return settled.open_score
 
 
-def _told(stand: Stand) -> Iterator[str]:
-    names = {part.id: part.name for part in stand.score.parts}
-    yield f"my part: {names.get(stand.choices.part or '', 'not chosen yet')}"
-    for bar, same in sorted(stand.choices.relations.items()):
-        yield f"{span_told(stand, bar, bar)}: {same.value}"
+def _told(open_score: OpenScore) -> Iterator[str]:
+    names = {part.id: part.name for part in open_score.score.parts}
+    yield f"my part: {names.get(open_score.choices.part or '', 'not chosen yet')}"
+    for bar, same in sorted(open_score.choices.relations.items()):
+        yield f"{bar_span_told(open_score, bar, bar)}: {same.value}"

@@ -11,7 +11,7 @@ from companion.files.score_paths import as_path
 from companion.score.readers.opening import Opening
 
 if TYPE_CHECKING:
-    from companion.session.open_score import Stand
+    from companion.session.open_score import OpenScore
 
 
 from collections.abc import Callable, Sequence
@@ -54,7 +54,7 @@ def opening_of(args: argparse.Namespace) -> Opening:
     return Opening(as_path(args.score), folders_of(args).cache, progress=_tell)
 
 
-def stand_of(args: argparse.Namespace, opening: Opening | None = None) -> Stand:
+def stand_of(args: argparse.Namespace, opening: Opening | None = None) -> OpenScore:
     """The score this command line names on the stand, whether or not it is on its way already."""
     opening = opening or opening_of(args)
 
@@ -79,7 +79,7 @@ def print_json(value: object) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class Subcommand:
     """One of them."""
 
     name: str
@@ -92,7 +92,9 @@ class Word:
     """Does it; the exit status."""
 
 
-def ask_words(parser: argparse.ArgumentParser, words: Sequence[Word], *, needed: bool) -> None:
+def ask_words(
+    parser: argparse.ArgumentParser, words: Sequence[Subcommand], *, needed: bool
+) -> None:
     """Declare them; `needed` is whether the command says nothing without one."""
     choices = parser.add_subparsers(dest="word", metavar="WORD", title="words", required=needed)
     for word in words:
@@ -103,6 +105,6 @@ def ask_words(parser: argparse.ArgumentParser, words: Sequence[Word], *, needed:
         word.arguments(sub)
 
 
-def word_asked(args: argparse.Namespace, words: Sequence[Word]) -> Word | None:
+def word_asked(args: argparse.Namespace, words: Sequence[Subcommand]) -> Subcommand | None:
     """The word on this command line; None for the bare command."""
     return next((word for word in words if word.name == args.word), None)

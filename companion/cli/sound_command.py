@@ -22,16 +22,16 @@ from companion.sound.device_choice import (
 from companion.sound.midi_out import port_names
 from companion.sound.player import Player, devices
 
-SYSTEM = "system"
+_SYSTEM = "system"
 """Names the device that the system chooses."""
-NONE = "none"
+_NONE = "none"
 """Names no MIDI port."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[--device NAME] [--delay MS] [--midi PORT] [--midi-clock on|off] [--test] [--json]."""
     parser.add_argument(
-        "--device", metavar="NAME", help=f"play on this device; {SYSTEM} for the system's own"
+        "--device", metavar="NAME", help=f"play on this device; {_SYSTEM} for the system's own"
     )
     parser.add_argument(
         "--delay",
@@ -40,7 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="milliseconds by which your ear is later than the screen (wireless headphones)",
     )
     parser.add_argument(
-        "--midi", metavar="PORT", help=f"send the click to this MIDI port too; {NONE} for no port"
+        "--midi", metavar="PORT", help=f"send the click to this MIDI port too; {_NONE} for no port"
     )
     parser.add_argument(
         "--midi-clock", choices=("on", "off"), help="send MIDI clock messages as well"
@@ -89,15 +89,15 @@ def _chosen(args: argparse.Namespace, folders: Folders) -> SoundChoice:
 
 
 def _device(name: str) -> str | None:
-    if name == SYSTEM:
+    if name == _SYSTEM:
         return None
-    return _one_of(name, devices(), "sound device", SYSTEM)
+    return _one_of(name, devices(), "sound device", _SYSTEM)
 
 
 def _midi(name: str) -> str | None:
-    if name == NONE:
+    if name == _NONE:
         return None
-    return _one_of(name, port_names(), "MIDI port", NONE)
+    return _one_of(name, port_names(), "MIDI port", _NONE)
 
 
 def _one_of(name: str, found: list[str], what: str, otherwise: str) -> str:
@@ -117,7 +117,7 @@ def _told(choice: SoundChoice, player: Player, notice: str) -> Iterator[str]:
     yield f"device: {choice.device or 'the system’s own choice'}"
     yield f"devices found: {', '.join(devices()) or 'none'}"
     yield f"delay to the ear: {choice.delay} milliseconds"
-    yield f"MIDI port: {choice.midi or NONE}" + (", with clock" if choice.midi_clock else "")
+    yield f"MIDI port: {choice.midi or _NONE}" + (", with clock" if choice.midi_clock else "")
     yield f"MIDI ports found: {', '.join(port_names()) or 'none'}"
 
 

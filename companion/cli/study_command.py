@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
 from companion.publish.study_sheet import Study, study
 from companion.score.bar_numbers import find_bars, find_part
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,35 +28,41 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the study."""
-    stand = stand_of(args)
-    span = find_bars(stand.clock, args.bars) if args.bars else None
-    studies = [study(stand, part, span) for part in _parts(stand, args.part)]
+    open_score = stand_of(args)
+    span = find_bars(open_score.clock, args.bars) if args.bars else None
+    studies = [study(open_score, part, span) for part in _parts(open_score, args.part)]
     if args.json:
-        print_json({"title": stand.score.title, "studies": [_record(each) for each in studies]})
+        print_json(
+            {"title": open_score.score.title, "studies": [_record(each) for each in studies]}
+        )
         return 0
     for number, each in enumerate(studies):
         if number:
             print()
-        for line in _page(stand, each, everything=args.all, markdown=args.markdown):
+        for line in _page(open_score, each, everything=args.all, markdown=args.markdown):
             print(line)
     return 0
 
 
-def _parts(stand: Stand, text: str | None) -> list[int]:
+def _parts(open_score: OpenScore, text: str | None) -> list[int]:
     if text:
-        return [find_part(stand.score, text)]
-    ids = [part.id for part in stand.score.parts]
-    return [ids.index(stand.choices.part)] if stand.choices.part in ids else list(range(len(ids)))
+        return [find_part(open_score.score, text)]
+    ids = [part.id for part in open_score.score.parts]
+    return (
+        [ids.index(open_score.choices.part)]
+        if open_score.choices.part in ids
+        else list(range(len(ids)))
+    )
 
 
-def _page(stand: Stand, of: Study, *, everything: bool, markdown: bool) -> Iterator[str]:
+def _page(open_score: OpenScore, of: Study, *, everything: bool, markdown: bool) -> Iterator[str]:
     head, item = ("# ", "- ") if markdown else ("", "  ")
     bars = (
         ""
-        if of.last - of.first + 1 == len(stand.clock.bars)
-        else (f", {span_told(stand, of.first, of.last)}")
+        if of.last - of.first + 1 == len(open_score.clock.bars)
+        else (f", {bar_span_told(open_score, of.first, of.last)}")
     )
-    yield f"{head}{stand.score.title}: {of.part_name}{bars}"
+    yield f"{head}{open_score.score.title}: {of.part_name}{bars}"
     chosen = of.everything if everything else of.sheet
     topic = None
     for advice in chosen:
@@ -69,7 +75,7 @@ def _page(stand: Stand, of: Study, *, everything: bool, markdown: bool) -> Itera
         yield f"{item}{advice.text}{_note(advice)}"
     if not chosen:
         yield f"{item}Nothing pulls here, and nothing returns."
-    yield from _counts(stand, of, head, item)
+    yield from _counts(open_score, of, head, item)
     if any(advice.is_heuristic for advice in chosen):
         yield ""
         yield "~ a reading of the score by rule of thumb; a musician may see it otherwise"
@@ -80,14 +86,14 @@ def _note(advice: Advice) -> str:
     return reasons + (" ~" if advice.is_heuristic else "")
 
 
-def _counts(stand: Stand, of: Study, head: str, item: str) -> Iterator[str]:
+def _counts(open_score: OpenScore, of: Study, head: str, item: str) -> Iterator[str]:
     if of.counts:
         yield ""
         yield f"{head and '## '}Counting aloud"
         if head:
             yield ""
     for count in of.counts:
-        yield f"{item}{span_told(stand, count.bar, count.bar)}: {count.mine}"
+        yield f"{item}{bar_span_told(open_score, count.bar, count.bar)}: {count.mine}"
         below = f"  {item}"
         for meter, text in count.theirs:
             yield f"{below}theirs in {meter}: {text}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from companion.cli.shared_options import (
-    Word,
+    Subcommand,
     ask_json,
     ask_words,
     folders_of,
@@ -96,8 +96,8 @@ def _plain(timer: Timer) -> dict[str, object]:
 
 
 WORDS = (
-    Word("start", "start timing", _ask_start, _start),
-    Word("stop", "stop, and note how long it was", _ask_stop, _stop),
-    Word("status", "say whether a timer runs", ask_json, _status),
+    Subcommand("start", "start timing", _ask_start, _start),
+    Subcommand("stop", "stop, and note how long it was", _ask_stop, _stop),
+    Subcommand("status", "say whether a timer runs", ask_json, _status),
 )
 """Its words."""

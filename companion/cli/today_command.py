@@ -12,8 +12,8 @@ import msgspec
 from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
 from companion.practice.attempt import now
 from companion.practice.plan import day_plan
-from companion.practice.plan.day_plan import Plan
-from companion.session.todays_plan import Today, Wish, change, today
+from companion.practice.plan.day_plan import DayPlan
+from companion.session.todays_plan import DayRequest, Today, change_plan, today
 from companion.wording.phrases import day_told
 from companion.wording.plan_sentences import item_told, minutes_told, planned_told
 
@@ -43,15 +43,15 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Show the plan, changed where that is asked for."""
     folders = folders_of(args)
-    wish = Wish(
+    day_request = DayRequest(
         minutes=args.minutes,
-        stand=stand_of(args) if args.score else None,
+        open_score=stand_of(args) if args.score else None,
         part=args.part or "",
         is_afresh=args.afresh,
     )
-    shown = today(folders, now(), wish)
+    shown = today(folders, now(), day_request)
     for how in _changes(args):
-        shown = change(folders, shown, how)
+        shown = change_plan(folders, shown, how)
     if args.json:
         print_json(_record(shown))
     else:
@@ -60,12 +60,12 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _changes(args: argparse.Namespace) -> Iterator[Callable[[Plan], Plan]]:
+def _changes(args: argparse.Namespace) -> Iterator[Callable[[DayPlan], DayPlan]]:
     """What is to be done, in an order in which every number means what is shown."""
     if args.replace is not None:
         yield partial(day_plan.replaced, number=args.replace)
     if args.move is not None:
-        yield partial(day_plan.moved, number=args.move[0], to=args.move[1])
+        yield partial(day_plan.moved_item, number=args.move[0], to=args.move[1])
     if args.skip is not None:
         yield partial(day_plan.skipped, number=args.skip)
     if args.accept:

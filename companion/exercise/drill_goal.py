@@ -22,7 +22,7 @@ from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 
 
-class State(StrEnum):
+class GoalState(StrEnum):
     """How far a drill or an exercise is."""
 
     ASSIGNED = "assigned"
@@ -65,10 +65,10 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class GoalProgress:
     """How far a drill is."""
 
-    state: State
+    state: GoalState
     """In a word."""
     tries: int
     """Attempts at just these bars."""
@@ -98,7 +98,7 @@ def target_of(laid: Laid) -> Target:
 
 def progress(
     target: Target, attempts: Iterable[Attempt], day_of: Callable[[datetime], date]
-) -> Progress:
+) -> GoalProgress:
     """How far a drill is after these attempts; those at other bars are passed over.
 
     `day_of` tells the practice day a moment belongs to.
@@ -119,23 +119,23 @@ def progress(
         if is_as_fast(pace, goal):
             times[day_of(attempt.at)] += attempt.repetitions
     good = sum(count >= target.times for count in times.values())
-    state = State.IN_PROGRESS if tries else State.ASSIGNED
+    state = GoalState.IN_PROGRESS if tries else GoalState.ASSIGNED
     if good >= target.days:
-        state = State.DONE
-    return Progress(state, tries, good, max(times.values(), default=0), fastest)
+        state = GoalState.DONE
+    return GoalProgress(state, tries, good, max(times.values(), default=0), fastest)
 
 
 def is_reached(
     target: Target, attempts: Iterable[Attempt], day_of: Callable[[datetime], date]
 ) -> bool:
     """Whether the goal is reached."""
-    return progress(target, attempts, day_of).state is State.DONE
+    return progress(target, attempts, day_of).state is GoalState.DONE
 
 
-def state_of(drills: Sequence[Progress]) -> State:
+def state_of(drills: Sequence[GoalProgress]) -> GoalState:
     """How far a whole exercise is: done when every drill is."""
-    if all(drill.state is State.DONE for drill in drills):
-        return State.DONE
+    if all(drill.state is GoalState.DONE for drill in drills):
+        return GoalState.DONE
     if any(drill.tries for drill in drills):
-        return State.IN_PROGRESS
-    return State.ASSIGNED
+        return GoalState.IN_PROGRESS
+    return GoalState.ASSIGNED

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from companion.exercise.file.exercise import Drill, Exercise
+from companion.exercise.file.exercise import Exercise, ExerciseDrill
 from companion.exercise.pattern.pattern import read_pattern
 from companion.exercise.pattern.pattern_score import write_musicxml
 from companion.findings.conflicts import Conflict, conflicts_of
@@ -48,7 +48,7 @@ def made_scores(exercise: Exercise) -> Iterator[tuple[str, bytes]]:
             yield made_name(exercise, number), made_score(drill, exercise.named(number))
 
 
-def made_score(drill: Drill, title: str) -> bytes:
+def made_score(drill: ExerciseDrill, title: str) -> bytes:
     """One of them. Raises PatternError."""
     if drill.pattern:
         return write_musicxml(read_pattern(drill.pattern), title, drill.key)
@@ -90,7 +90,7 @@ def write_made(exercise: Exercise, made: Path) -> None:
 class Laid:
     """A drill on its score."""
 
-    drill: Drill
+    drill: ExerciseDrill
     """What is asked for."""
     number: int
     """Which of the exercise, from 1."""
@@ -104,7 +104,7 @@ class Laid:
     """The student's part in the bars that are asked for."""
 
 
-def lay_drill(drill: Drill, number: int, opened: Opened) -> Laid:
+def lay_drill(drill: ExerciseDrill, number: int, opened: Opened) -> Laid:
     """A drill on its opened score. Raises RequestError where its part or bars are not in it."""
     clock = lay(opened.score)
     part = find_part(opened.score, drill.part)

@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from companion.click.plan.click_settings import Wish
-from companion.click.plan.layers import Layer, PartRhythm, Strand, in_order
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.layers import AnyLayer, Layer, PartRhythm, in_order
 from companion.click.plan.silences import Fade
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.click.words.layer_words import parse_fade, parse_silence, part_in
 from companion.exercise.drill_scores import Laid
-from companion.exercise.file.exercise import Drill
+from companion.exercise.file.exercise import ExerciseDrill
 from companion.score.bar_numbers import find_part
 from companion.score.model import Score
 from companion.score.passage import Passage
 from companion.score.tempo_map import CUSTOMARY, tempo_map
 
 
-def wish_of(laid: Laid) -> Wish:
+def click_settings_of_drill(laid: Laid) -> ClickSettings:
     """The drill's click. Raises RequestError for a part that is not in the score."""
     drill, score = laid.drill, laid.opened.score
-    return Wish(
-        tempo=tempo_of(drill, laid.passage),
+    return ClickSettings(
+        tempo=tempo_of_drill(drill, laid.passage),
         layers=in_order(_strand(word, score) for word in drill.layers),
         count_in=drill.count_in,
         repeat=drill.repeat,
@@ -31,7 +31,7 @@ def wish_of(laid: Laid) -> Wish:
     )
 
 
-def tempo_of(drill: Drill, passage: Passage) -> TempoPlan:
+def tempo_of_drill(drill: ExerciseDrill, passage: Passage) -> TempoPlan:
     """Its tempo plan; without one the score's own mark, or else the customary tempo."""
     return drill.tempo if drill.tempo is not None else Fixed(marked_bpm(passage))
 
@@ -42,11 +42,11 @@ def marked_bpm(passage: Passage) -> Fraction:
     return stated[-1].rate / passage.beat_on_clock if stated else CUSTOMARY
 
 
-def goal_tempo(drill: Drill, passage: Passage) -> Fraction:
+def goal_tempo(drill: ExerciseDrill, passage: Passage) -> Fraction:
     """Felt beats a minute at which the drill is reached: its own, or where its plan ends."""
     if drill.aim.tempo is not None:
         return drill.aim.tempo
-    tempo = tempo_of(drill, passage)
+    tempo = tempo_of_drill(drill, passage)
     if isinstance(tempo, Ladder | Ramp):
         return tempo.goal
     if isinstance(tempo, Turns):
@@ -56,7 +56,7 @@ def goal_tempo(drill: Drill, passage: Passage) -> Fraction:
     return tempo.bpm
 
 
-def _strand(word: str, score: Score) -> Strand:
+def _strand(word: str, score: Score) -> AnyLayer:
     name = part_in(word)
     if name is None:
         return Layer(word)
@@ -64,7 +64,7 @@ def _strand(word: str, score: Score) -> Strand:
     return PartRhythm(part, score.parts[part].name)
 
 
-def _fades(drill: Drill, score: Score) -> Iterator[Fade]:
+def _fades(drill: ExerciseDrill, score: Score) -> Iterator[Fade]:
     for text in drill.fades:
         word, over, comes = parse_fade(text)
         yield Fade(_strand(word, score), over, comes)

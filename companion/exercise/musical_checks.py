@@ -15,7 +15,7 @@ from pathlib import Path
 from companion.click.plan.plan import planned
 from companion.errors import CompanionError, RequestError
 from companion.exercise.drill_scores import Laid, lay_drill, made_score, score_path
-from companion.exercise.drill_settings import wish_of
+from companion.exercise.drill_settings import click_settings_of_drill
 from companion.exercise.file.exercise_file import Written
 from companion.exercise.file.faults import ExerciseError, Fault
 from companion.exercise.pattern.pattern import PatternError
@@ -25,7 +25,7 @@ from companion.findings.interlock import Interlock, interlocks
 from companion.findings.polymeter import polymeters
 from companion.rhythm.meter import Meter
 from companion.score.passage import Passage
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 from companion.score.texture import texture_of
 
 
@@ -82,7 +82,7 @@ _KEY = re.compile(r"^K:", re.M)
 def _laid(written: Written, number: int, path: Path, cache: Path | None) -> Laid:
     drill, at = written.exercise.drills[number - 1], number - 1
     try:
-        opened = open_score(path, cache)
+        opened = read_score(path, cache)
     except CompanionError as fault:
         key = "score" if drill.score else "abc" if drill.abc else "pattern"
         name = f"“{drill.score}”: " if drill.score else ""
@@ -114,7 +114,7 @@ def _false_claims(written: Written, laid: Laid) -> Iterator[Fault]:
 def _faults_of_click(written: Written, laid: Laid) -> Iterator[Fault]:
     """What keeps the click from being planned: a part in its layers that is not there."""
     try:
-        planned(laid.passage, laid.conflicts, wish_of(laid))
+        planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))
     except RequestError as fault:
         key = "layers" if "part" in fault.what or "could be" in fault.what else "repeat"
         yield written.fault(("drill", laid.number - 1, key), fault.what, fault.next)

@@ -23,19 +23,19 @@ from companion.errors import CompanionError
 from companion.exercise.drill_scores import FILE_NAME
 from companion.exercise.file.value_kinds import PLAIN_PATH
 
-FORMAT = 1
+_FORMAT = 1
 """The version that is written, and the latest that is read."""
 ENDING = ".exercise"
 """How the name of a pack ends."""
 MANIFEST = "manifest.json"
 """The list of contents, first in the pack."""
-KIND = "companion exercise"
+_KIND = "companion exercise"
 """What the list says the pack is."""
 MOST_FILES = 100
 """Files in a pack at most, the list not counted."""
 LARGEST_PACK = 50 * 1024 * 1024
 """Bytes of a pack at most."""
-LARGEST = 100 * 1024 * 1024
+_LARGEST = 100 * 1024 * 1024
 """Bytes of everything in it at most."""
 LARGEST_LIST = 256 * 1024
 """Bytes of the list of contents at most."""
@@ -48,7 +48,7 @@ class PackError(CompanionError):
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class ListedFile:
     """What the list says of one file."""
 
     size: int
@@ -73,19 +73,19 @@ def write_list(files: Mapping[str, bytes]) -> bytes:
         name: {"size": len(content), "sha256": checksum(content)}
         for name, content in sorted(files.items())
     }
-    told = {"kind": KIND, "format": FORMAT, "files": listed}
+    told = {"kind": _KIND, "format": _FORMAT, "files": listed}
     return json.dumps(told, indent=1, ensure_ascii=True).encode() + b"\n"
 
 
-def read_list(content: bytes, where: str) -> dict[str, Listed]:
+def read_list(content: bytes, where: str) -> dict[str, ListedFile]:
     """What a list of contents says. Raises PackError."""
     try:
         told = json.loads(content.decode("utf-8"))
-        if told["kind"] != KIND:
+        if told["kind"] != _KIND:
             raise _strange(where)
-        if isinstance(told["format"], int) and told["format"] > FORMAT:
+        if isinstance(told["format"], int) and told["format"] > _FORMAT:
             raise PackError(
-                f"this pack is in format {told['format']}, and this companion reads {FORMAT}",
+                f"this pack is in format {told['format']}, and this companion reads {_FORMAT}",
                 where=where,
                 next="Update companion, then open it again.",
             )
@@ -94,11 +94,11 @@ def read_list(content: bytes, where: str) -> dict[str, Listed]:
         raise _strange(where) from None
 
 
-def _listed(entry: Mapping[str, object]) -> Listed:
+def _listed(entry: Mapping[str, object]) -> ListedFile:
     size, digest = entry["size"], entry["sha256"]
     if not isinstance(size, int) or not isinstance(digest, str) or size < 0:
         raise ValueError
-    return Listed(size, digest)
+    return ListedFile(size, digest)
 
 
 def _strange(where: str) -> PackError:
@@ -141,9 +141,9 @@ def _add(made: ZipFile, name: str, content: bytes, how: int) -> None:
 def _check(files: Mapping[str, bytes]) -> None:
     if len(files) > MOST_FILES:
         raise PackError(f"a pack holds at most {MOST_FILES} files", next="Use fewer scores.")
-    if sum(map(len, files.values())) > LARGEST:
+    if sum(map(len, files.values())) > _LARGEST:
         raise PackError(
-            f"these scores are over {LARGEST // 1024**2} megabytes together",
+            f"these scores are over {_LARGEST // 1024**2} megabytes together",
             next="Send shorter excerpts.",
         )
     for name in files:
@@ -237,13 +237,13 @@ def _check_names(there: set[str], listed: set[str], where: str) -> None:
         raise _bad("there is no exercise in it", where)
 
 
-def _check_sizes(listed: dict[str, Listed], where: str) -> None:
-    if sum(one.size for one in listed.values()) > LARGEST:
-        raise _bad(f"its files are over {LARGEST // 1024**2} megabytes together", where)
+def _check_sizes(listed: dict[str, ListedFile], where: str) -> None:
+    if sum(one.size for one in listed.values()) > _LARGEST:
+        raise _bad(f"its files are over {_LARGEST // 1024**2} megabytes together", where)
 
 
 def _contents(
-    opened: ZipFile, entries: dict[str, ZipInfo], listed: dict[str, Listed], where: str
+    opened: ZipFile, entries: dict[str, ZipInfo], listed: dict[str, ListedFile], where: str
 ) -> Iterator[tuple[str, bytes]]:
     for name, entry in entries.items():
         told = listed[name]

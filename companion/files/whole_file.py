@@ -46,7 +46,7 @@ def whole_file(path: Path) -> Iterator[BinaryIO]:
 # Small files that must never be found half written: put beside their place, then moved in.
 
 
-def keep(place: Path, content: bytes) -> None:
+def keep_small_file(place: Path, content: bytes) -> None:
     """Write a file whole. Raises CompanionError where it cannot be written."""
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
@@ -66,7 +66,7 @@ def keep(place: Path, content: bytes) -> None:
         ) from None
 
 
-def kept(place: Path) -> bytes | None:
+def kept_small_file(place: Path) -> bytes | None:
     """What was kept there; None where nothing can be read."""
     try:
         return place.read_bytes()

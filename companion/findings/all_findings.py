@@ -9,17 +9,17 @@ from itertools import groupby
 from companion.findings.conflicts import Conflict
 from companion.findings.doublings import Doubling, SharedRhythm, doublings, shared_rhythms
 from companion.findings.figures import figures
-from companion.findings.form import Section, plan
+from companion.findings.form import Section, large_plan
 from companion.findings.grouping import Grouping, groupings
 from companion.findings.handed_on import HandedOn, handed_on
-from companion.findings.heard_conflicts import Sounding, soundings
+from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
 from companion.findings.hemiola import Hemiola, hemiolas
 from companion.findings.interlock import Interlock, interlocks
 from companion.findings.polymeter import Polymeter, polymeters
 from companion.findings.returns import Return, returns
 from companion.score.clock import Bar
 from companion.score.texture import Texture, texture_of
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Findings:
 
     texture: Texture
     """The score as plain sounds."""
-    conflicts: tuple[tuple[Conflict, Sounding], ...]
+    conflicts: tuple[tuple[Conflict, HeardConflict], ...]
     """Divisions that do not fit, and how much of them sounds."""
     groupings: tuple[Grouping, ...]
     """Figures repeated across the meter."""
@@ -50,14 +50,16 @@ class Findings:
     """The large plan of each movement, as the returns in it suggest."""
 
 
-def find(stand: Stand) -> Findings:
+def find_all(open_score: OpenScore) -> Findings:
     """Analyse a score on the stand."""
-    texture = texture_of(stand.clock)
+    texture = texture_of(open_score.clock)
     known = figures(texture)
     again = returns(texture)
     return Findings(
         texture=texture,
-        conflicts=tuple(zip(stand.conflicts, soundings(stand.conflicts, texture), strict=True)),
+        conflicts=tuple(
+            zip(open_score.conflicts, heard_conflicts(open_score.conflicts, texture), strict=True)
+        ),
         groupings=groupings(texture, known),
         hemiolas=hemiolas(texture, known),
         polymeters=polymeters(texture),
@@ -66,7 +68,9 @@ def find(stand: Stand) -> Findings:
         doublings=doublings(texture),
         shared_rhythms=shared_rhythms(texture),
         returns=again,
-        plans=tuple(plan(again, first, last) for first, last in _movements(stand.clock.bars)),
+        plans=tuple(
+            large_plan(again, first, last) for first, last in _movements(open_score.clock.bars)
+        ),
     )
 
 

@@ -14,11 +14,11 @@ from fractions import Fraction
 from math import lcm
 from typing import NamedTuple
 
-from companion.score.texture import Stream, Texture
+from companion.score.texture import PartStream, Texture
 
 SHORTEST = 4
 """Bars of the shortest run."""
-TRIED = 4
+_TRIED = 4
 """How many first and how many last places of a passage are tried."""
 
 OFTEN = 16
@@ -28,7 +28,7 @@ Column = Sequence[tuple[int, int | None]]
 """A shape and a height for every bar."""
 
 
-class Measure(NamedTuple):
+class BarAlikeness(NamedTuple):
     """What makes a bar like its model."""
 
     keeps: Callable[[list[int | None], int], bool]
@@ -48,13 +48,13 @@ def _half_rise(rises: list[int | None], rise: int) -> bool:
     return 2 * agreeing >= len(rises)
 
 
-SAME = Measure(_all_rise, 0, True)
+SAME = BarAlikeness(_all_rise, 0, True)
 """Every part plays the same, all shifted alike or not at all."""
-KEPT = Measure(_half_rise, 1, False)
+KEPT = BarAlikeness(_half_rise, 1, False)
 """At least half of the sounding parts play the same, octaves apart allowed; one bar may not."""
 
 
-class Run(NamedTuple):
+class LikeRun(NamedTuple):
     """Bars `first` to `last` (from 0, both included) beside those `back` bars earlier."""
 
     first: int
@@ -69,9 +69,9 @@ class Run(NamedTuple):
     """How many of its sounding bars are like their model."""
 
 
-def runs(bars: Content, measure: Measure) -> list[Run]:
+def runs(bars: BarContents, measure: BarAlikeness) -> list[LikeRun]:
     """Every maximal run; of one that runs into its own model, the last time round only."""
-    found: list[Run] = []
+    found: list[LikeRun] = []
     reached: dict[tuple[int, int], int] = {}
     for at, back, rise in _meetings(bars, measure):
         rise = rise if measure.is_strict else (rise + 6) % 12 - 6
@@ -83,18 +83,18 @@ def runs(bars: Content, measure: Measure) -> list[Run]:
         first = _reach(bars, measure, here[0], -1, (back, rise))
         last = _reach(bars, measure, here[0], 1, (back, rise))
         reached[back, rise] = last
-        run = trimmed(bars, measure, Run(max(first, last - back + 1), last, back, rise, 0))
+        run = trimmed(bars, measure, LikeRun(max(first, last - back + 1), last, back, rise, 0))
         if run and run.kept >= SHORTEST:
             found.append(run)
     return found
 
 
-def is_like(bars: Content, measure: Measure, bar: int, back: int, rise: int) -> bool:
+def is_like(bars: BarContents, measure: BarAlikeness, bar: int, back: int, rise: int) -> bool:
     """Whether a bar is like the one so many bars earlier; bars before the first are not."""
     return back <= bar < bars.count and measure.keeps(bars.rises(bar - back, bar), rise)
 
 
-def trimmed(bars: Content, measure: Measure, run: Run) -> Run | None:
+def trimmed(bars: BarContents, measure: BarAlikeness, run: LikeRun) -> LikeRun | None:
     """The run without bars at its ends that are silent or unlike, its kept bars counted."""
     kept = [
         bar
@@ -104,7 +104,9 @@ def trimmed(bars: Content, measure: Measure, run: Run) -> Run | None:
     return run._replace(first=kept[0], last=kept[-1], kept=len(kept)) if kept else None
 
 
-def _reach(bars: Content, measure: Measure, at: int, step: int, on: tuple[int, int]) -> int:
+def _reach(
+    bars: BarContents, measure: BarAlikeness, at: int, step: int, on: tuple[int, int]
+) -> int:
     """The last bar of a run from `at` in one direction."""
     while True:
         for ahead in range(1, measure.slack + 2):
@@ -115,7 +117,7 @@ def _reach(bars: Content, measure: Measure, at: int, step: int, on: tuple[int, i
             return at
 
 
-def _meetings(bars: Content, measure: Measure) -> list[tuple[int, int, int]]:
+def _meetings(bars: BarContents, measure: BarAlikeness) -> list[tuple[int, int, int]]:
     """(bar, bars back, rise) wherever four bars look as before in the whole or in one part."""
     whole: dict[tuple[int, ...], int] = {}
     columns: list[Column] = [
@@ -148,8 +150,8 @@ def _met_in(column: Column) -> Iterator[tuple[int, int, int]]:
         ground = _first([height for _, height in window]) or 0
         key = tuple([(shape, (height or ground) - ground) for shape, height in window])
         met = places.setdefault(key, [])
-        first = met[:TRIED] if len(met) < OFTEN else []
-        for place, low in first + met[max(len(first), len(met) - TRIED) :]:
+        first = met[:_TRIED] if len(met) < OFTEN else []
+        for place, low in first + met[max(len(first), len(met) - _TRIED) :]:
             if at - place >= SHORTEST:
                 yield at, at - place, ground - low
         met.append((at, ground))
@@ -162,12 +164,12 @@ SILENT = 0
 """The shape of a part's bar in which it rests."""
 _UNPITCHED = -1
 
-Note = tuple[int, int, int, bool]
+BarNote = tuple[int, int, int, bool]
 """Offset in the full bar, length in the bar, pitch, and whether it is struck here."""
 
 
 @dataclass(frozen=True, slots=True)
-class Content:
+class BarContents:
     """The bars of a score, part by part; bars are counted from 0 here."""
 
     shapes: tuple[tuple[int, ...], ...]
@@ -205,9 +207,9 @@ class Content:
         return all(shape[bar] == SILENT for shape in self.shapes)
 
 
-def content(texture: Texture) -> Content:
+def content(texture: Texture) -> BarContents:
     """The content of every bar, lengths reckoned in the note values that are written."""
-    known: dict[tuple[Note, ...], int] = {}
+    known: dict[tuple[BarNote, ...], int] = {}
     shapes: list[tuple[int, ...]] = []
     heights: list[tuple[int | None, ...]] = []
     for stream, factors in zip(texture.streams, _factors(texture), strict=True):
@@ -221,7 +223,7 @@ def content(texture: Texture) -> Content:
             height.append(None if first == _UNPITCHED else first)
         shapes.append(tuple(shape))
         heights.append(tuple(height))
-    return Content(tuple(shapes), tuple(heights))
+    return BarContents(tuple(shapes), tuple(heights))
 
 
 def _factors(texture: Texture) -> list[list[int]]:
@@ -246,10 +248,10 @@ def _factors(texture: Texture) -> list[list[int]]:
     return [[whole * pace.denominator // pace.numerator for pace in column] for column in paces]
 
 
-def _notes(texture: Texture, stream: Stream, factors: Sequence[int]) -> list[list[Note]]:
+def _notes(texture: Texture, stream: PartStream, factors: Sequence[int]) -> list[list[BarNote]]:
     """The part's notes bar by bar, cut at the barlines they are held over."""
     bars = texture.bars
-    held: list[list[Note]] = [[] for _ in bars]
+    held: list[list[BarNote]] = [[] for _ in bars]
     for at, length, pitch, number, _ in stream.sounds:
         index, end, new = number - 1, at + length, True
         height = _UNPITCHED if pitch is None else pitch

@@ -32,7 +32,7 @@ LARGEST_DIVISION = 16
 """Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
 
 
-class Line(Struct, frozen=True):
+class BarOnsets(Struct, frozen=True):
     """One part in one bar."""
 
     part: str
@@ -114,7 +114,7 @@ Located = tuple[Pull, tuple[int, ...]]
 """A pull and the felt beats it sits in, from 1; none for all of them."""
 
 
-def conflicts(bars: Iterable[tuple[int, Sequence[Line]]]) -> tuple[Conflict, ...]:
+def conflicts(bars: Iterable[tuple[int, Sequence[BarOnsets]]]) -> tuple[Conflict, ...]:
     """Maximal stretches of unchanged conflict in (ordinal, lines) bars given in order."""
     since: dict[Pull, tuple[int, list[tuple[int, ...]]]] = {}
     found: list[Conflict] = []
@@ -134,14 +134,14 @@ def _stretch(pull: Pull, first: int, beats: list[tuple[int, ...]]) -> Conflict:
     return Conflict(first, first + len(beats) - 1, ratio, level, basis, sides, placed)
 
 
-def pulls_in(lines: Sequence[Line]) -> list[Pull]:
+def pulls_in(lines: Sequence[BarOnsets]) -> list[Pull]:
     """Every conflict in one bar, those written as meter first."""
     return [pull for pull, _ in located_pulls_in(lines)]
 
 
-def located_pulls_in(lines: Sequence[Line]) -> list[Located]:
+def located_pulls_in(lines: Sequence[BarOnsets]) -> list[Located]:
     """Every conflict in one bar and where it sits, those written as meter first."""
-    by_meter: dict[Meter, list[Line]] = {}
+    by_meter: dict[Meter, list[BarOnsets]] = {}
     for line in lines:
         if line.meter is not None:
             by_meter.setdefault(line.meter, []).append(line)
@@ -154,7 +154,7 @@ def located_pulls_in(lines: Sequence[Line]) -> list[Located]:
     return found
 
 
-def _pulls_of_meters(by_meter: dict[Meter, list[Line]]) -> list[Pull]:
+def _pulls_of_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Pull]:
     groups: dict[tuple[str, int, int], tuple[list[str], list[str]]] = {}
     grouped: list[Pull] = []
     for a, b in combinations(by_meter, 2):
@@ -174,7 +174,7 @@ def _pulls_of_meters(by_meter: dict[Meter, list[Line]]) -> list[Pull]:
     ] + grouped
 
 
-def _pull_of_groups(by_meter: dict[Meter, list[Line]], a: Meter, b: Meter) -> list[Pull]:
+def _pull_of_groups(by_meter: dict[Meter, list[BarOnsets]], a: Meter, b: Meter) -> list[Pull]:
     """The pull of two meters whose beats fall differently, as at most one."""
     lengths = groups_pull(a, b)
     if lengths is None:
@@ -187,7 +187,7 @@ def _pull_of_groups(by_meter: dict[Meter, list[Line]], a: Meter, b: Meter) -> li
     return [((more.division, fewer.division), "bar", "meter", (more, fewer))]
 
 
-def _pulls_of_notes(meter: Meter, lines: Sequence[Line]) -> list[Located]:
+def _pulls_of_notes(meter: Meter, lines: Sequence[BarOnsets]) -> list[Located]:
     sounding = [line for line in lines if line.onsets]
     if len(sounding) < 2:
         return []
@@ -238,7 +238,7 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
     return gathered
 
 
-def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Located]:
+def _pulls_across_beats(lines: Sequence[BarOnsets], meter: Meter) -> list[Located]:
     """Equal notes laid across the beats: a triplet over half a bar, a hemiola in the bar."""
     beats = len(meter.beats)
     shares = [1] if beats % 2 or beats == 2 else [2, 1]
@@ -255,7 +255,7 @@ def _pulls_across_beats(lines: Sequence[Line], meter: Meter) -> list[Located]:
 
 
 def _pulls_in_span(
-    lines: Sequence[Line], start: int, span: int, level: str, beats: int
+    lines: Sequence[BarOnsets], start: int, span: int, level: str, beats: int
 ) -> list[Pull]:
     """Pulls of the notes in one span that holds a whole number of felt beats."""
     divided: dict[int, list[str]] = {}
@@ -299,20 +299,20 @@ def conflicts_of(clock: Clock) -> tuple[Conflict, ...]:
     return conflicts(_bars(clock))
 
 
-def _bars(clock: Clock) -> Iterator[tuple[int, list[Line]]]:
+def _bars(clock: Clock) -> Iterator[tuple[int, list[BarOnsets]]]:
     meters = {place.meter for column in clock.places for place in column if place.meter}
     unit = _fine_ticks(clock.score.ticks, meters)
     full = {meter: int(meter.length * unit) for meter in meters}
     parts = clock.score.parts
     fineness = unit // clock.score.ticks
     for index in range(len(clock.bars)):
-        lines: list[Line] = []
+        lines: list[BarOnsets] = []
         for part, places in zip(parts, clock.places, strict=True):
             if index < len(places) and (meter := places[index].meter):
                 place = places[index]
                 lead = round(place.lead / place.pace * unit) if place.lead else 0
                 struck = _struck(part.bars[index], part.staves, lead, fineness)
-                lines += [Line(part.id, meter, full[meter], onsets) for onsets in struck]
+                lines += [BarOnsets(part.id, meter, full[meter], onsets) for onsets in struck]
         yield index + 1, lines
 
 

@@ -14,10 +14,10 @@ from itertools import combinations, groupby
 from typing import NamedTuple
 
 from companion.rhythm.meter import Meter
-from companion.score.texture import Sound, Stream, Texture
-from companion.wording.phrases import Bars, Names, counted, parts_listed, sentence
+from companion.score.texture import PartStream, Sound, Texture
+from companion.wording.phrases import BarNaming, PartNames, counted, parts_listed, sentence
 
-FEWEST = 6
+_FEWEST = 6
 """Notes of the shortest doubled line; at least three of its pitches must differ."""
 FEWEST_STRIKES = 4
 """Strikes that a rhythm must have before it is said to be shared."""
@@ -77,7 +77,7 @@ class MeterCompany:
 def doublings(texture: Texture) -> tuple[Doubling, ...]:
     """Every doubled line, with as many parts as have it for as long as all of them do."""
     streams = texture.streams
-    stretches: dict[Pair, list[Stretch]] = {
+    stretches: dict[Pair, list[BarStretch]] = {
         (a, b): list(_in_octaves(streams[a], streams[b]))
         for a, b in combinations(range(len(streams)), 2)
     }
@@ -89,7 +89,7 @@ def doublings(texture: Texture) -> tuple[Doubling, ...]:
     return tuple(found)
 
 
-def _in_octaves(one: Stream, other: Stream) -> Iterator[Stretch]:
+def _in_octaves(one: PartStream, other: PartStream) -> Iterator[BarStretch]:
     """From strike to strike (the end one grain after the last) where two lines agree."""
     mine = {sound.at: sound.pitch for sound in one.melody}
     theirs = {sound.at: sound.pitch for sound in other.melody}
@@ -97,7 +97,7 @@ def _in_octaves(one: Stream, other: Stream) -> Iterator[Stretch]:
     for agrees, same in groupby(strikes, key=lambda at: _agree(mine.get(at), theirs.get(at))):
         if agrees:
             run = list(same)
-            if len(run) >= FEWEST:
+            if len(run) >= _FEWEST:
                 yield run[0], run[-1] + 1
 
 
@@ -105,13 +105,13 @@ def _agree(pitch: int | None, other: int | None) -> bool:
     return pitch is not None and other is not None and (pitch - other) % 12 == 0
 
 
-def _doubling(start: int, end: int, streams: Sequence[Stream]) -> Doubling | None:
+def _doubling(start: int, end: int, streams: Sequence[PartStream]) -> Doubling | None:
     lines = [
         stream.melody[bisect_left(stream.strikes, start) : bisect_left(stream.strikes, end)]
         for stream in streams
     ]
     top = lines[0]
-    if len(top) < FEWEST or len({sound.pitch for sound in top}) < 3:
+    if len(top) < _FEWEST or len({sound.pitch for sound in top}) < 3:
         return None
     return Doubling(
         top[0].bar,
@@ -134,7 +134,7 @@ def shared_rhythms(texture: Texture) -> tuple[SharedRhythm, ...]:
     struck = [
         [stream.strikes_between(bar.start, bar.end) for bar in texture.bars] for stream in streams
     ]
-    stretches: dict[Pair, list[Stretch]] = {
+    stretches: dict[Pair, list[BarStretch]] = {
         (a, b): list(_runs([x == y != () for x, y in zip(struck[a], struck[b], strict=True)]))
         for a, b in combinations(range(len(streams)), 2)
     }
@@ -147,7 +147,7 @@ def shared_rhythms(texture: Texture) -> tuple[SharedRhythm, ...]:
     return tuple(found)
 
 
-def _runs(holds: Sequence[bool]) -> Iterator[Stretch]:
+def _runs(holds: Sequence[bool]) -> Iterator[BarStretch]:
     at = 0
     for is_so, same in groupby(holds):
         length = sum(1 for _ in same)
@@ -170,7 +170,7 @@ def meter_company(texture: Texture) -> tuple[MeterCompany, ...]:
     return tuple(found)
 
 
-def told(found: Doubling | SharedRhythm, me: str, names: Names, name: Bars) -> str:
+def told(found: Doubling | SharedRhythm, me: str, names: PartNames, name: BarNaming) -> str:
     """With whom a player goes, in one sentence."""
     others = parts_listed([part for part in found.parts if part != me], names)
     where = name(found.first, found.last)
@@ -187,7 +187,7 @@ def told(found: Doubling | SharedRhythm, me: str, names: Names, name: Bars) -> s
 
 Pair = tuple[int, int]
 """Two parts by their places on the page, the upper first."""
-Stretch = tuple[int, int]
+BarStretch = tuple[int, int]
 """From and up to, in whatever unit the caller counts; the end not included."""
 
 
@@ -208,7 +208,7 @@ class _Tie(NamedTuple):
     pair: Pair
 
 
-def groups(stretches: Mapping[Pair, Iterable[Stretch]]) -> Iterator[Group]:
+def groups(stretches: Mapping[Pair, Iterable[BarStretch]]) -> Iterator[Group]:
     """Every group as large as it is for as long as it is, in order of time.
 
     What holds between A and B and between B and C must hold between A and C; a pair's

@@ -16,23 +16,30 @@ from itertools import pairwise
 
 from companion.rhythm.meter import Meter
 from companion.score.texture import (
+    PartStream,
     Sound,
-    Stream,
     Texture,
     bars_between,
     beats_between,
     place_in_bar,
 )
-from companion.wording.phrases import Bars, Names, counted, figures, parts_listed, sentence
+from companion.wording.phrases import (
+    BarNaming,
+    PartNames,
+    counted,
+    figures_listed,
+    parts_listed,
+    sentence,
+)
 
-LONG = 2
+_LONG = 2
 """Bars of the shortest rest."""
 HEARD = 4
 """Most notes of the cue."""
 
 
 @dataclass(frozen=True, slots=True)
-class Cue:
+class HeardCue:
     """What is heard just before an entrance."""
 
     part: str
@@ -46,7 +53,7 @@ class Cue:
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class RestCount:
     """The length of the rest as others count it."""
 
     parts: tuple[str, ...]
@@ -73,9 +80,9 @@ class Entrance:
     """How many of its own bars are empty from barline to barline."""
     beats: Fraction
     """How many of its own beats the rest lasts."""
-    theirs: tuple[Count, ...]
+    theirs: tuple[RestCount, ...]
     """The same rest in beats of the parts that count another number."""
-    cue: Cue | None
+    cue: HeardCue | None
     """What leads in; None where nobody plays during the rest."""
     along: tuple[str, ...]
     """Ids of the parts that strike with it."""
@@ -87,20 +94,20 @@ def entrances(texture: Texture, part: str) -> tuple[Entrance, ...]:
     return tuple(_entrance(texture, mine, since, first) for since, first in _long_rests(mine))
 
 
-def _long_rests(mine: Stream) -> Iterator[tuple[int, Sound]]:
+def _long_rests(mine: PartStream) -> Iterator[tuple[int, Sound]]:
     """Where each begins, and the note that ends it."""
     silent_since = mine.own_bars[0].start if mine.own_bars else 0
     shortest = min((bar.length for bar in mine.own_bars), default=0)
     for sound in mine.sounds:
         if (
-            sound.at - silent_since >= LONG * shortest
-            and _bars(mine, silent_since, sound.at) >= LONG
+            sound.at - silent_since >= _LONG * shortest
+            and _bars(mine, silent_since, sound.at) >= _LONG
         ):
             yield silent_since, sound
         silent_since = max(silent_since, sound.end)
 
 
-def _bars(mine: Stream, first: int, last: int) -> Fraction:
+def _bars(mine: PartStream, first: int, last: int) -> Fraction:
     """How many of its bars a silence fills, parts of bars added up."""
     return sum(
         (
@@ -112,7 +119,7 @@ def _bars(mine: Stream, first: int, last: int) -> Fraction:
     )
 
 
-def _entrance(texture: Texture, mine: Stream, since: int, first: Sound) -> Entrance:
+def _entrance(texture: Texture, mine: PartStream, since: int, first: Sound) -> Entrance:
     others = [stream for stream in texture.streams if stream.part != mine.part]
     beats = beats_between(mine, since, first.at)
     counts: dict[Fraction, list[str]] = {}
@@ -134,7 +141,7 @@ def _entrance(texture: Texture, mine: Stream, since: int, first: Sound) -> Entra
         since=since,
         bars=len(whole),
         beats=beats,
-        theirs=tuple(Count(tuple(parts), count) for count, parts in counts.items()),
+        theirs=tuple(RestCount(tuple(parts), count) for count, parts in counts.items()),
         cue=_cue(mine, others, since, first),
         along=tuple(
             other.part for other in others if other.strikes_between(first.at, first.at + 1)
@@ -142,7 +149,7 @@ def _entrance(texture: Texture, mine: Stream, since: int, first: Sound) -> Entra
     )
 
 
-def _cue(mine: Stream, others: list[Stream], since: int, first: Sound) -> Cue | None:
+def _cue(mine: PartStream, others: list[PartStream], since: int, first: Sound) -> HeardCue | None:
     recent = first.at - 2 * _beat(mine, first)
     heard = [
         (struck[-1], sum(1 for at in struck if at >= recent), -number, other)
@@ -156,10 +163,10 @@ def _cue(mine: Stream, others: list[Stream], since: int, first: Sound) -> Cue | 
     begin = max(last - HEARD, bisect_left(other.strikes, since))
     notes = other.melody[begin:last]
     before = beats_between(mine, notes[-1].at, first.at)
-    return Cue(other.part, notes, other.meters[first.bar - 1], before)
+    return HeardCue(other.part, notes, other.meters[first.bar - 1], before)
 
 
-def _beat(mine: Stream, first: Sound) -> Fraction:
+def _beat(mine: PartStream, first: Sound) -> Fraction:
     """Grains of the part's beat where it enters; nothing where it is unmeasured."""
     for bar, meter in bars_between(mine, first.at, first.at + 1):
         if meter and bar.start <= first.at < bar.end:
@@ -167,14 +174,14 @@ def _beat(mine: Stream, first: Sound) -> Fraction:
     return Fraction(0)
 
 
-def told(found: Entrance, names: Names, name: Bars) -> str:
+def told(found: Entrance, names: PartNames, name: BarNaming) -> str:
     """What the player waits for, in one sentence; its meter is named where it differs."""
     empty = f"{found.bars} empty bars, " if found.bars > 1 else ""
     also = "".join(
         f", {counted(count.beats, 'beat')} for {parts_listed(count.parts, names)}"
         for count in found.theirs
     )
-    on = f", beat {figures(found.beat)}" if found.beat > 1 else ""
+    on = f", beat {figures_listed(found.beat)}" if found.beat > 1 else ""
     rest = empty + counted(found.beats, "beat") + also
     text = f"{name(found.bar, found.bar)}{on}: you enter after {rest}"
     if found.cue:

@@ -21,7 +21,7 @@ from operator import eq
 from typing import NamedTuple
 
 from companion.rhythm.meter import crossed
-from companion.score.texture import MeterRun, Sound, Stream, Texture, meter_runs
+from companion.score.texture import MeterRun, PartStream, Sound, Texture, meter_runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ def figures(texture: Texture) -> tuple[Figure, ...]:
     return tuple(figure for stream in texture.streams for figure in figures_of(stream))
 
 
-def figures_of(stream: Stream) -> tuple[Figure, ...]:
+def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     """All such figures of one part, in order of time."""
     found: list[Figure] = []
     for notes in notes_of(stream):
@@ -115,7 +115,7 @@ def _plainest(figures: list[Figure]) -> list[Figure]:
 # How one part shows that it repeats a figure: by rhythm, by pitch, by accents.
 
 
-MOST_NOTES = 16
+_MOST_NOTES = 16
 """A longer figure is a phrase, not a group one feels."""
 _STEPS = (0, 1, 1, 2, 2, 3, 4, 4, 5, 5, 6, 6)
 _SPREAD = 1024
@@ -135,7 +135,7 @@ class Notes:
     """The notes."""
 
 
-def notes_of(stream: Stream) -> Iterator[Notes]:
+def notes_of(stream: PartStream) -> Iterator[Notes]:
     """A part's notes meter by meter, where there are enough of them to repeat anything."""
     melody = stream.melody
     at = [sound.at for sound in melody]
@@ -158,7 +158,7 @@ def repetitions(notes: Notes) -> Iterator[tuple[Period, str]]:
 
 
 def _in_rhythm(notes: Notes) -> Iterator[tuple[Period, str]]:
-    for period in periods(notes.gaps, MOST_NOTES):
+    for period in periods(notes.gaps, _MOST_NOTES):
         if period.size == 1:
             if period.extent >= 4 and notes.run.full % notes.gaps[period.start]:
                 yield period, "rhythm"
@@ -192,7 +192,7 @@ def _in_pitch(notes: Notes) -> Iterator[tuple[Period, str]]:
     """Works on steps from note to note: one fewer than there are notes."""
     steps = [_step(a.pitch, b.pitch) for a, b in zip(notes.sounds, notes.sounds[1:], strict=False)]
     row = [gap * _SPREAD + step for gap, step in zip(notes.gaps, steps, strict=False)]
-    for steady in periods(row, MOST_NOTES, open_end=True):
+    for steady in periods(row, _MOST_NOTES, open_end=True):
         if steady.size == 1 or not is_bounded(row, steady):
             continue
         if not _has_corners(steps[steady.start : steady.end]):
@@ -241,7 +241,7 @@ def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Period, str]]:
 def _in_accents(notes: Notes) -> Iterator[tuple[Period, str]]:
     accents = [sound.is_accented for sound in notes.sounds]
     row = [gap * 2 + accent for gap, accent in zip(notes.gaps, accents, strict=True)]
-    for period in periods(row, MOST_NOTES):
+    for period in periods(row, _MOST_NOTES):
         if period.size > 1 and any(accents[period.start : period.end]):
             yield period, "accent"
 

@@ -19,7 +19,7 @@ from typing import NamedTuple
 
 from companion.findings.bar_likeness import SHORTEST
 from companion.findings.returns import Return
-from companion.wording.phrases import Bars
+from companion.wording.phrases import BarNaming
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ class _Labelled(NamedTuple):
     is_return: bool
 
 
-def plan(found: Sequence[Return], first: int, last: int) -> tuple[Section, ...]:
+def large_plan(found: Sequence[Return], first: int, last: int) -> tuple[Section, ...]:
     """The sections of one movement, bars `first` to `last`, none where nothing large returns.
 
     `found` may hold the returns of the whole file.
@@ -203,7 +203,7 @@ def _sections(filled: Iterable[_Labelled], bars: Sequence[int], last: int) -> It
         yield Section(bars[one.at], until, letter, one.departs is not None, one.departs)
 
 
-def told(sections: Sequence[Section], name: Bars) -> str:
+def told(sections: Sequence[Section], name: BarNaming) -> str:
     """The plan in one line, said to be a reading of it: `A bars 1–9, B …`."""
     said = [f"{section} {name(section.first, section.last)}" for section in sections]
     if not said:

@@ -20,10 +20,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from companion.findings.imitation import Following, followings
-from companion.score.texture import Span, Texture
-from companion.wording.phrases import Bars, Names, counted, interval, listed, parts_listed, sentence
+from companion.score.texture import BarSpan, Texture
+from companion.wording.phrases import (
+    BarNaming,
+    PartNames,
+    counted,
+    interval,
+    listed,
+    parts_listed,
+    sentence,
+)
 
-LONG = 12
+_LONG = 12
 """Notes of the shortest canon."""
 THEME = 8
 """Notes of the shortest line that is taken up more than a bar later."""
@@ -33,7 +41,7 @@ _FAMILY = {"cascade": 0, "imitation": 0, "canon": 1, "taken up": 2}
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Statement:
     """A part, or several together, coming in with the figure."""
 
     parts: tuple[str, ...]
@@ -60,7 +68,7 @@ class HandedOn:
     """`cascade`, `imitation`, `canon` or `taken up`."""
     notes: int
     """How many notes all entries have."""
-    entries: tuple[Entry, ...]
+    entries: tuple[Statement, ...]
     """In order of time, at least two."""
     first: int
     """Ordinal of the bar of the first entry."""
@@ -80,7 +88,7 @@ class _Chain:
     family: int
     kinds: list[str]
     notes: int
-    entries: list[Entry]
+    entries: list[Statement]
     last: int
 
 
@@ -115,7 +123,7 @@ def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
     notes = len(found.led)
     if (2 * apart).denominator > 1 and (3 * apart).denominator > 1:
         return "", apart
-    if 2 * found.delay <= found.span and notes >= LONG and found.span >= 2 * full:
+    if 2 * found.delay <= found.span and notes >= _LONG and found.span >= 2 * full:
         return "canon", apart
     if found.delay < found.span - beat / 2:
         return "imitation", apart
@@ -129,7 +137,7 @@ def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
     return ("taken up" if is_theme else ""), apart
 
 
-def _beat(texture: Texture, part: str, bar: Span) -> Fraction:
+def _beat(texture: Texture, part: str, bar: BarSpan) -> Fraction:
     """Grains of the part's beat; of a bar where it is unmeasured."""
     meter = texture.of(part).meters[bar.number - 1]
     full = Fraction(bar.length + bar.lead)
@@ -139,7 +147,7 @@ def _beat(texture: Texture, part: str, bar: Span) -> Fraction:
 def _add(chains: list[_Chain], found: Following, kind: str, beats: Fraction) -> None:
     """Put an entry where its figure has got to, or begin a new chain with it."""
     notes, first, last = len(found.led), found.led[0], found.followed[-1]
-    entry = Entry(
+    entry = Statement(
         (found.follower,),
         found.followed[0].at,
         found.followed[0].bar,
@@ -150,7 +158,9 @@ def _add(chains: list[_Chain], found: Following, kind: str, beats: Fraction) -> 
     )
     chain = next(_hosts(chains, found, _FAMILY[kind]), None)
     if chain is None:
-        leader = Entry((found.leader,), first.at, first.bar, found.led[-1].end, (), Fraction(0), 0)
+        leader = Statement(
+            (found.leader,), first.at, first.bar, found.led[-1].end, (), Fraction(0), 0
+        )
         chain = _Chain(_FAMILY[kind], [], notes, [leader], last.bar)
         chains.append(chain)
     before = chain.entries[-1]
@@ -163,12 +173,12 @@ def _add(chains: list[_Chain], found: Following, kind: str, beats: Fraction) -> 
     chain.last = max(chain.last, last.bar)
 
 
-def _joined(one: Entry, other: Entry) -> Entry:
+def _joined(one: Statement, other: Statement) -> Statement:
     """Two parts coming in together."""
     parts = tuple(dict.fromkeys(one.parts + other.parts))
     cue = tuple(dict.fromkeys(one.cue + other.cue))
     semitones = one.semitones if one.semitones == other.semitones else None
-    return Entry(parts, one.at, one.bar, max(one.end, other.end), cue, one.after, semitones)
+    return Statement(parts, one.at, one.bar, max(one.end, other.end), cue, one.after, semitones)
 
 
 def _hosts(chains: Sequence[_Chain], found: Following, family: int) -> Iterator[_Chain]:
@@ -191,7 +201,7 @@ _GOES = {
 }
 
 
-def told(found: HandedOn, me: str, names: Names, name: Bars) -> str:
+def told(found: HandedOn, me: str, names: PartNames, name: BarNaming) -> str:
     """The route of a figure, and where a player enters and on whose cue, in one sentence."""
     way = [parts_listed(entry.parts, names, me) for entry in found.entries[:5]]
     more = f" and so on, {len(found.entries)} entries" if len(found.entries) > 5 else ""
@@ -206,7 +216,7 @@ def told(found: HandedOn, me: str, names: Names, name: Bars) -> str:
     return sentence(f"{text}: {', then '.join(way)}{more}{come_in}")
 
 
-def _how_high(entry: Entry) -> str:
+def _how_high(entry: Statement) -> str:
     if entry.semitones is None:
         return ", answered in the key"
     return f", {interval(entry.semitones)}" if entry.semitones else ", at the same pitch"

@@ -27,7 +27,7 @@ from fractions import Fraction
 from math import lcm, log2
 
 from companion.findings.conflicts import Conflict, Side
-from companion.findings.heard_conflicts import Loneliness, Sounding
+from companion.findings.heard_conflicts import HeardConflict, Loneliness
 
 WEIGHTS = {"ratio": 30, "alone": 25, "support": 20, "tempo": 20, "length": 5}
 SLOW_MS = 500
@@ -47,7 +47,7 @@ class Hardness:
 
 
 def hardness(
-    conflict: Conflict, sound: Sounding, part: str, seconds_per_span: Fraction | None = None
+    conflict: Conflict, sound: HeardConflict, part: str, seconds_per_span: Fraction | None = None
 ) -> Hardness:
     """How hard the conflict is for one part.
 
@@ -69,7 +69,7 @@ def hardness(
     if seconds_per_span is not None:
         shares["tempo"] = _of_tempo(conflict, seconds_per_span)
     if not sound.pulling:
-        shares |= {name: NOTHING for name in ("ratio", "tempo") if name in shares}
+        shares |= {name: _NOTHING for name in ("ratio", "tempo") if name in shares}
     whole = sum(WEIGHTS[name] for name in shares)
     points = {name: WEIGHTS[name] * share for name, (share, _) in shares.items()}
     order = sorted((name for name in points if points[name]), key=lambda name: -points[name])
@@ -78,23 +78,23 @@ def hardness(
     )
 
 
-Share = tuple[float, str]
-NOTHING: Share = (0.0, "")
+HardnessReason = tuple[float, str]
+_NOTHING: HardnessReason = (0.0, "")
 
 
-def _of_ratio(conflict: Conflict) -> Share:
+def _of_ratio(conflict: Conflict) -> HardnessReason:
     m, n = conflict.ratio
     one, other = (set(side.cuts) for side in conflict.sides)
     strokes = len(one | other) if conflict.sides[0].groups else m + n - 1
     return 1 - 3 / strokes, f"{conflict.against} makes {strokes} different strokes"
 
 
-def _of_alone(mine: Loneliness) -> Share:
+def _of_alone(mine: Loneliness) -> HardnessReason:
     fall = "falls" if mine.alone == 1 else "fall"
     return float(mine.share), f"{mine.alone} of your {mine.strokes} notes {fall} alone"
 
 
-def _of_support(conflict: Conflict, sound: Sounding, part: str) -> Share:
+def _of_support(conflict: Conflict, sound: HeardConflict, part: str) -> HardnessReason:
     mine, theirs = conflict.sides if part in conflict.sides[0].parts else conflict.sides[::-1]
     ours, others = _playing(mine, sound) - {part}, _playing(theirs, sound) - {part}
     both = ours & others
@@ -108,7 +108,7 @@ def _of_support(conflict: Conflict, sound: Sounding, part: str) -> Share:
     return share, ", ".join(told)
 
 
-def _playing(side: Side, sound: Sounding) -> set[str]:
+def _playing(side: Side, sound: HeardConflict) -> set[str]:
     """The parts of a side that play; two hands at one instrument may play on both."""
     return {lonely.part for lonely in sound.parts if lonely.strokes and lonely.part in side.parts}
 
@@ -117,7 +117,7 @@ def _counted(parts: int) -> str:
     return "1 part" if parts == 1 else f"{parts} parts"
 
 
-def _of_tempo(conflict: Conflict, seconds: Fraction) -> Share:
+def _of_tempo(conflict: Conflict, seconds: Fraction) -> HardnessReason:
     """The smallest gap of a resultant is one cell of the common grid."""
     cells = lcm(*(cut.denominator for side in conflict.sides for cut in side.cuts))
     ms = 1000 * float(seconds) / cells
@@ -127,6 +127,6 @@ def _of_tempo(conflict: Conflict, seconds: Fraction) -> Share:
     return min(1.0, max(0.0, share)), told
 
 
-def _of_length(conflict: Conflict) -> Share:
+def _of_length(conflict: Conflict) -> HardnessReason:
     bars = conflict.last - conflict.first + 1
     return min(1.0, log2(bars) / 3), f"it goes on for {bars} bars"

@@ -16,11 +16,11 @@ from math import lcm
 
 from companion.findings.conflicts import Conflict, Side
 from companion.rhythm.meter import Meter
-from companion.score.texture import Stream, Texture, meter_runs
+from companion.score.texture import PartStream, Texture, meter_runs
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class HeardStroke:
     """One stroke of the resultant, over all spans of the stretch."""
 
     at: Fraction
@@ -51,14 +51,14 @@ class Loneliness:
 
 
 @dataclass(frozen=True, slots=True)
-class Sounding:
+class HeardConflict:
     """A conflict as it sounds."""
 
     spans: int
     """How many spans (beats or bars) the stretch has."""
     pulling: int
     """In how many of them each side strikes something off the other side's division."""
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[HeardStroke, ...]
     """The resultant, in order, the sides' coincidences among it."""
     heard: int
     """How many different moments the two sides strike, whatever the division."""
@@ -84,12 +84,12 @@ class Sounding:
         return next((lonely for lonely in self.parts if lonely.part == part), None)
 
 
-def sounding(conflict: Conflict, texture: Texture) -> Sounding:
-    """The facts of one conflict; for many, `soundings` is quicker."""
-    return next(soundings((conflict,), texture))
+def heard_conflict(conflict: Conflict, texture: Texture) -> HeardConflict:
+    """The facts of one conflict; for many, `heard_conflicts` is quicker."""
+    return next(heard_conflicts((conflict,), texture))
 
 
-def soundings(conflicts: Iterable[Conflict], texture: Texture) -> Iterator[Sounding]:
+def heard_conflicts(conflicts: Iterable[Conflict], texture: Texture) -> Iterator[HeardConflict]:
     """The facts of each conflict in turn."""
     bars: dict[str, list[_FullBar | None]] = {}
     for conflict in conflicts:
@@ -108,7 +108,7 @@ class _FullBar:
     meter: Meter
 
 
-def _full_bars(stream: Stream) -> list[_FullBar | None]:
+def _full_bars(stream: PartStream) -> list[_FullBar | None]:
     """One for each own bar; None where unmeasured."""
     bars: dict[int, _FullBar] = {
         bar.number: _FullBar(bar.start - bar.lead, run.full, run.meter)
@@ -135,7 +135,9 @@ def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[tuple[in
     return found
 
 
-def _sounding(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]) -> Sounding:
+def _sounding(
+    conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]
+) -> HeardConflict:
     first, last = texture.bars[conflict.first - 1].start, texture.bars[conflict.last - 1].end
     more, fewer = (_strikes(texture, side, first, last) for side in conflict.sides)
     cuts = [set(side.cuts) for side in conflict.sides]
@@ -151,10 +153,10 @@ def _sounding(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | No
             count.update(struck)
         pulling += bool(mine - other) and bool(theirs - own)
     places = sorted(cuts[0] | cuts[1])
-    return Sounding(
+    return HeardConflict(
         len(spans),
         pulling,
-        tuple(Stroke(at, *(count[int(at * cells)] for count in counts)) for at in places),
+        tuple(HeardStroke(at, *(count[int(at * cells)] for count in counts)) for at in places),
         len({*more, *fewer}),
         len({*more} & {*fewer}),
         tuple(_loneliness(texture, conflict, first, last)),

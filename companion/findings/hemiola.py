@@ -29,7 +29,7 @@ from itertools import pairwise
 
 from companion.findings.figures import Figure, figures
 from companion.rhythm.meter import Meter
-from companion.score.texture import MeterRun, Sound, Span, Stream, Texture, meter_runs
+from companion.score.texture import BarSpan, MeterRun, PartStream, Sound, Texture, meter_runs
 
 ACROSS_BARS = "three twos across two bars"
 THREE_IN_TWO = "three in a bar of two"
@@ -138,7 +138,7 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
     return ()
 
 
-def _shown(stream: Stream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
+def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
     """Where one part shows a hemiola by itself, and how."""
     for run in meter_runs(stream):
         for shape in shapes(run.meter):
@@ -153,7 +153,7 @@ def _shown(stream: Stream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
                     yield place, evidence
 
 
-def _place(bars: Sequence[Span], shape: Shape, run: MeterRun) -> _Place | None:
+def _place(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> _Place | None:
     """The bars as a place for a hemiola; None where they are too few or not full."""
     if len(bars) < shape.bars or any(bar.length != run.full for bar in bars):
         return None
@@ -188,7 +188,7 @@ def _hemiola(
     )
 
 
-def _answers(stream: Stream, place: _Place) -> bool:
+def _answers(stream: PartStream, place: _Place) -> bool:
     group = (place.end - place.start) // place.shape.groups
     struck = stream.strikes_between(place.start, place.end)
     after = {(at - place.start) % group for at in struck}
@@ -216,7 +216,7 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
 # How one part shows, inside its own bars, that it groups them as if they were of two.
 
 
-def signs(stream: Stream, start: int, end: int, groups: int) -> tuple[str, ...]:
+def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, ...]:
     """Which of `accent`, `pitch`, `rhythm` show equal groups from `start` to `end` in a part."""
     strikes = stream.strikes
     first, last = bisect_left(strikes, start), bisect_left(strikes, end)
@@ -245,7 +245,7 @@ def _is_accented_so(sounds: Sequence[Sound], heads: range) -> bool:
     return needed <= accented <= set(heads)
 
 
-def _are_groups(stream: Stream, first: int, last: int, middle: int) -> bool:
+def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
     """Single notes group the bars where the one before the middle is held over it, or all
     last equally long: two notes of a bar and one of the next with rests between do not."""
     sounds = stream.melody[first:last]

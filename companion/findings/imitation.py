@@ -14,13 +14,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from companion.score.texture import Sound, Stream, Texture
+from companion.score.texture import PartStream, Sound, Texture
 
 FARTHEST = 16
 """Most bars from one entry to the next."""
-TRIED = 8
+_TRIED = 8
 """How many of the latest places with the same beginning are compared with a new one."""
-FEWEST = 3
+_FEWEST = 3
 """Notes of the shortest figure."""
 TONE = 2
 """Semitones by which an interval may differ."""
@@ -63,7 +63,7 @@ class Following:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class MelodicLine:
     """A part's melody, and what leads from each note to the next."""
 
     part: str
@@ -82,7 +82,7 @@ class Line:
         return index == 0 or self.notes[index - 1].end < self.notes[index].at
 
 
-class Place(NamedTuple):
+class LinePlace(NamedTuple):
     """A note of a line."""
 
     at: int
@@ -98,11 +98,11 @@ Runs = dict[tuple[int, int, int], tuple[int, int]]
 that agrees with the other, as found last."""
 
 
-def line(stream: Stream) -> Line:
+def melodic_line(stream: PartStream) -> MelodicLine:
     """The melody of a part."""
     notes = tuple([note for note in stream.melody if note.pitch is not None])
     pitches = [note.pitch or 0 for note in notes]
-    return Line(
+    return MelodicLine(
         stream.part,
         notes,
         tuple([after.at - note.at for note, after in pairwise(notes)]),
@@ -117,16 +117,16 @@ def followings(texture: Texture) -> list[Following]:
     For each note at most one: the longest, and of equally long ones the nearest. A part that
     only repeats what it had itself in between follows nobody.
     """
-    lines = [line(stream) for stream in texture.streams]
+    lines = [melodic_line(stream) for stream in texture.streams]
     known: Runs = {}
-    judged: dict[tuple[Place, Place], bool] = {}
-    longest: dict[tuple[int, int], tuple[Place, Place, int]] = {}
+    judged: dict[tuple[LinePlace, LinePlace], bool] = {}
+    longest: dict[tuple[int, int], tuple[LinePlace, LinePlace, int]] = {}
     for met in _beginnings(lines).values():
         for number, follower in enumerate(met):
-            earlier = met[max(0, number - TRIED) : number]
+            earlier = met[max(0, number - _TRIED) : number]
             led, followed, count = _longest(lines, known, earlier, follower)
             if (led, followed) not in judged:
-                judged[led, followed] = count >= FEWEST and is_figure(lines, led, followed, count)
+                judged[led, followed] = count >= _FEWEST and is_figure(lines, led, followed, count)
             if not judged[led, followed]:
                 continue
             kept = longest.get(followed[1:])
@@ -138,7 +138,9 @@ def followings(texture: Texture) -> list[Following]:
     ]
 
 
-def _following(lines: Sequence[Line], led: Place, followed: Place, count: int) -> Following:
+def _following(
+    lines: Sequence[MelodicLine], led: LinePlace, followed: LinePlace, count: int
+) -> Following:
     leader, follower = lines[led.line], lines[followed.line]
     after = led.nth + count
     return Following(
@@ -150,9 +152,9 @@ def _following(lines: Sequence[Line], led: Place, followed: Place, count: int) -
     )
 
 
-def _beginnings(lines: Sequence[Line]) -> dict[tuple[int, ...], list[Place]]:
+def _beginnings(lines: Sequence[MelodicLine]) -> dict[tuple[int, ...], list[LinePlace]]:
     """Places where a figure may begin, in order of time, by what its first steps look like."""
-    met: dict[tuple[int, ...], list[Place]] = {}
+    met: dict[tuple[int, ...], list[LinePlace]] = {}
     for number, one in enumerate(lines):
         for index in range(len(one.steps) - 1):
             if one.enters(index) or one.gaps[index - 1] > one.gaps[index]:
@@ -160,13 +162,13 @@ def _beginnings(lines: Sequence[Line]) -> dict[tuple[int, ...], list[Place]]:
                 ways = [(step > 0) - (step < 0) for step in one.steps[index:until]]
                 if any(ways) and until <= len(one.steps):
                     key = (*one.gaps[index:until], *ways)
-                    met.setdefault(key, []).append(Place(one.notes[index].at, number, index))
+                    met.setdefault(key, []).append(LinePlace(one.notes[index].at, number, index))
     for places in met.values():
         places.sort()
     return met
 
 
-def is_three_alone(one: Line, index: int) -> bool:
+def is_three_alone(one: MelodicLine, index: int) -> bool:
     """Whether three notes of unequal lengths stand between rests: a figure by its rhythm."""
     last = index + 2
     return (
@@ -179,8 +181,8 @@ def is_three_alone(one: Line, index: int) -> bool:
 
 
 def _longest(
-    lines: Sequence[Line], known: Runs, earlier: Sequence[Place], follower: Place
-) -> tuple[Place, Place, int]:
+    lines: Sequence[MelodicLine], known: Runs, earlier: Sequence[LinePlace], follower: LinePlace
+) -> tuple[LinePlace, LinePlace, int]:
     """What another part had before, from its first note on, and how many notes agree."""
     bar = lines[follower.line].notes[follower.nth].bar
     own, best = 0, (0, 0)
@@ -200,12 +202,14 @@ def _longest(
     return _earlier(lines, leader, back), _earlier(lines, follower, back), back + count
 
 
-def _earlier(lines: Sequence[Line], place: Place, back: int) -> Place:
+def _earlier(lines: Sequence[MelodicLine], place: LinePlace, back: int) -> LinePlace:
     nth = place.nth - back
-    return Place(lines[place.line].notes[nth].at, place.line, nth)
+    return LinePlace(lines[place.line].notes[nth].at, place.line, nth)
 
 
-def _agreeing(lines: Sequence[Line], known: Runs, place: Place, follower: Place) -> tuple[int, int]:
+def _agreeing(
+    lines: Sequence[MelodicLine], known: Runs, place: LinePlace, follower: LinePlace
+) -> tuple[int, int]:
     """How many notes before the two, and from them on, have the same rhythm and intervals.
 
     A long canon has many beginnings in it; each is measured against the run found first.
@@ -222,7 +226,7 @@ def _agreeing(lines: Sequence[Line], known: Runs, place: Place, follower: Place)
     return place.nth - first, last - place.nth + 1
 
 
-def _agree(one: Line, other: Line, nth: int, apart: int) -> bool:
+def _agree(one: MelodicLine, other: MelodicLine, nth: int, apart: int) -> bool:
     """Whether the steps from two notes have the same length and, within a tone, interval."""
     if not (0 <= nth < len(one.gaps) and 0 <= nth + apart < len(other.gaps)):
         return False
@@ -231,7 +235,9 @@ def _agree(one: Line, other: Line, nth: int, apart: int) -> bool:
     return one.gaps[nth] == other.gaps[nth + apart] and same_way and abs(step - answer) <= TONE
 
 
-def is_figure(lines: Sequence[Line], led: Place, followed: Place, count: int) -> bool:
+def is_figure(
+    lines: Sequence[MelodicLine], led: LinePlace, followed: LinePlace, count: int
+) -> bool:
     """Whether so many notes say enough to be recognised when another part has them.
 
     No repeated notes, and not both parts together. A figure in even notes has at least five,
@@ -257,7 +263,7 @@ def is_figure(lines: Sequence[Line], led: Place, followed: Place, count: int) ->
     return moving >= 3 and known
 
 
-def _together(one: Line, other: Line, place: Place, count: int) -> bool:
+def _together(one: MelodicLine, other: MelodicLine, place: LinePlace, count: int) -> bool:
     """Whether a part has the rhythm of the figure along with the other."""
     along = one.places.get(place.at)
     length = min(count - 1, 4)

@@ -28,14 +28,21 @@ from operator import sub
 from typing import NamedTuple
 
 from companion.rhythm.meter import Meter
-from companion.score.texture import Span, Stream, Texture
-from companion.wording.phrases import Bars, Names, parts_listed, sentence, spans, values
+from companion.score.texture import BarSpan, PartStream, Texture
+from companion.wording.phrases import (
+    BarNaming,
+    PartNames,
+    bar_spans,
+    parts_listed,
+    sentence,
+    values,
+)
 
 LARGEST_SET = 4
 """Parts of the largest set looked for; among more than eight parts, sets of three and four
 are looked for among neighbours on the page only."""
 
-Places = tuple[int, ...]
+GridPlaces = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +65,7 @@ class Handoff:
     """Ordinals of the bars with this pattern."""
     covered: tuple[int, int]
     """The pulses, from and up to, that belong to the stream: the whole bar but at its ends."""
-    places: tuple[Places, ...]
+    places: tuple[GridPlaces, ...]
     """For each hand, its pulses counted from 0 at the barline."""
 
 
@@ -114,7 +121,7 @@ def interlocks(texture: Texture) -> tuple[Interlock, ...]:
     return tuple(_doubled(found))
 
 
-def _sets(streams: Sequence[Stream]) -> Iterator[tuple[Stream, ...]]:
+def _sets(streams: Sequence[PartStream]) -> Iterator[tuple[PartStream, ...]]:
     yield from combinations(streams, 2)
     for size in range(3, LARGEST_SET + 1):
         for chosen in combinations(range(len(streams)), size):
@@ -122,7 +129,7 @@ def _sets(streams: Sequence[Stream]) -> Iterator[tuple[Stream, ...]]:
                 yield tuple(streams[index] for index in chosen)
 
 
-def _in_run(texture: Texture, together: Sequence[Stream], run: Run) -> Iterator[Interlock]:
+def _in_run(texture: Texture, together: Sequence[PartStream], run: EvenRun) -> Iterator[Interlock]:
     for low, high in shared_out(run.owners, len(together)):
         arrival = run.at + (high - 1) * run.pulse
         end = high - 1 if texture.bar_at(arrival).start == arrival else high
@@ -132,7 +139,7 @@ def _in_run(texture: Texture, together: Sequence[Stream], run: Run) -> Iterator[
 
 
 def _made(
-    texture: Texture, together: Sequence[Stream], start: int, end: int, pulse: int
+    texture: Texture, together: Sequence[PartStream], start: int, end: int, pulse: int
 ) -> Iterator[Interlock]:
     """The finding, if the stretch fills a bar and its pulse belongs to the meter."""
     first, last = texture.bar_at(start), texture.bar_at(end - 1)
@@ -145,7 +152,7 @@ def _made(
     written = [_written(meter, first, pulse) for meter in meters if meter]
     if len(written) < len(together) or not any(beat.denominator == 1 for _, beat in written):
         return
-    if end - start < 2 * FEWEST * pulse and not _lets_go(together, start, end, pulse):
+    if end - start < 2 * _FEWEST * pulse and not _lets_go(together, start, end, pulse):
         return
     hands = tuple(
         Hand((stream.part,), stream.strikes_between(start, end - pulse + 1), value)
@@ -161,7 +168,7 @@ def _made(
     yield Interlock(first.number, last.number, start, end, pulse, hands, patterns, on_the_beat)
 
 
-def _lets_go(together: Sequence[Stream], start: int, end: int, pulse: int) -> bool:
+def _lets_go(together: Sequence[PartStream], start: int, end: int, pulse: int) -> bool:
     """Whether at most half of the notes before a hand-off are held into the next pulse."""
     handed = held = 0
     for stream in together:
@@ -173,13 +180,13 @@ def _lets_go(together: Sequence[Stream], start: int, end: int, pulse: int) -> bo
     return 2 * held <= handed
 
 
-def _written(meter: Meter, bar: Span, pulse: int) -> tuple[Fraction, Fraction]:
+def _written(meter: Meter, bar: BarSpan, pulse: int) -> tuple[Fraction, Fraction]:
     """The pulse in a meter's own quarters, and how many make its beat."""
     value = pulse * meter.length / (bar.length + bar.lead)
     return value, meter.beat / value
 
 
-def _has_the_beat(hand: Hand, bar: Span, pulse: int, beat: Fraction) -> bool:
+def _has_the_beat(hand: Hand, bar: BarSpan, pulse: int, beat: Fraction) -> bool:
     """Whether a side strikes every second, third or fourth pulse, and only on beats."""
     apart = set(map(sub, hand.strikes[1:], hand.strikes))
     evenly = len(apart) == 1 and apart <= {2 * pulse, 3 * pulse, 4 * pulse}
@@ -187,10 +194,10 @@ def _has_the_beat(hand: Hand, bar: Span, pulse: int, beat: Fraction) -> bool:
 
 
 def _patterns(
-    bars: Sequence[Span], hands: Sequence[Hand], stream: tuple[int, int, int]
+    bars: Sequence[BarSpan], hands: Sequence[Hand], stream: tuple[int, int, int]
 ) -> tuple[Handoff, ...]:
     start, end, pulse = stream
-    of_bars: dict[tuple[tuple[int, int], tuple[Places, ...]], list[int]] = {}
+    of_bars: dict[tuple[tuple[int, int], tuple[GridPlaces, ...]], list[int]] = {}
     for bar in bars:
         left = bar.start - bar.lead
         covered = (max(start, bar.start) - left) // pulse, (min(end, bar.end) - left) // pulse
@@ -202,7 +209,7 @@ def _patterns(
     return tuple(Handoff(tuple(numbers), *pattern) for pattern, numbers in of_bars.items())
 
 
-def _within(strikes: Places, start: int, end: int) -> Places:
+def _within(strikes: GridPlaces, start: int, end: int) -> GridPlaces:
     return strikes[bisect_left(strikes, start) : bisect_left(strikes, end)]
 
 
@@ -210,7 +217,7 @@ def _doubled(found: list[Interlock]) -> Iterator[Interlock]:
     """Findings whose sides have the same notes made one, in order of time."""
     found.sort(key=lambda one: (one.start, one.end, one.pulse))
     for _, same in groupby(found, key=lambda one: (one.start, one.end, one.pulse)):
-        kept: dict[frozenset[Places], Interlock] = {}
+        kept: dict[frozenset[GridPlaces], Interlock] = {}
         for one in same:
             notes = frozenset(hand.strikes for hand in one.hands)
             kept[notes] = _joined(kept[notes], one) if notes in kept else one
@@ -227,7 +234,7 @@ def _joined(one: Interlock, other: Interlock) -> Interlock:
     return replace(one, hands=hands)
 
 
-def told(found: Interlock, me: str, names: Names, name: Bars) -> str:
+def told(found: Interlock, me: str, names: PartNames, name: BarNaming) -> str:
     """What a player of the set needs to know, in one sentence."""
     mine = next(hand for hand in found.hands if me in hand.parts)
     others = [hand for hand in found.hands if hand is not mine]
@@ -239,11 +246,11 @@ def told(found: Interlock, me: str, names: Names, name: Bars) -> str:
             ("beats", "after-beats") if at == found.on_the_beat else ("after-beats", "beats")
         )
         return sentence(f"{where}: even {stream}, you have the {here}, {whom} the {there}")
-    whose: dict[Places, list[int]] = {}
+    whose: dict[GridPlaces, list[int]] = {}
     for pattern in found.patterns:
         whose.setdefault(pattern.places[at], []).extend(pattern.bars)
     yours = [
-        f"{', '.join(str(place + 1) for place in places)} in {spans(numbers, name)}"
+        f"{', '.join(str(place + 1) for place in places)} in {bar_spans(numbers, name)}"
         for places, numbers in whose.items()
         if places
     ]
@@ -258,16 +265,16 @@ def told(found: Interlock, me: str, names: Names, name: Bars) -> str:
 
 CONTINUOUS = 6
 """Pulses in a row after which a part is a stream of its own."""
-SILENCE = 8
+_SILENCE = 8
 """Pulses within which every part must have one to itself."""
-FEWEST = 6
+_FEWEST = 6
 """Pulses of the shortest stretch."""
 
-Struck = Sequence[Sequence[int]]
+GridStrikes = Sequence[Sequence[int]]
 """For each part of a set, the grains of its strikes in order."""
 
 
-class Run(NamedTuple):
+class EvenRun(NamedTuple):
     """Strikes of a set that are equally far apart, as long as that lasts."""
 
     at: int
@@ -278,21 +285,21 @@ class Run(NamedTuple):
     """Who strikes each pulse: bit 0 for the first part of the set, bit 1 for the second …"""
 
 
-def even_runs(struck: Struck) -> Iterator[Run]:
-    """Every run of at least `FEWEST` pulses to which every part gives at least two."""
+def even_runs(struck: GridStrikes) -> Iterator[EvenRun]:
+    """Every run of at least `_FEWEST` pulses to which every part gives at least two."""
     merged = sorted(set().union(*struck))
     at = 0
     for pulse, same in groupby(map(sub, merged[1:], merged)):
         count = sum(1 for _ in same)
-        if count + 1 >= FEWEST:
+        if count + 1 >= _FEWEST:
             pulses = merged[at : at + count + 1]
             owners = _owners(struck, pulses)
             if owners:
-                yield Run(pulses[0], pulse, owners)
+                yield EvenRun(pulses[0], pulse, owners)
         at += count
 
 
-def _owners(struck: Struck, pulses: Sequence[int]) -> tuple[int, ...]:
+def _owners(struck: GridStrikes, pulses: Sequence[int]) -> tuple[int, ...]:
     owners = dict.fromkeys(pulses, 0)
     for index, strikes in enumerate(struck):
         low, high = bisect_left(strikes, pulses[0]), bisect_right(strikes, pulses[-1])
@@ -303,7 +310,7 @@ def _owners(struck: Struck, pulses: Sequence[int]) -> tuple[int, ...]:
     return tuple(owners.values())
 
 
-def is_alone(owner: int) -> bool:
+def strikes_alone(owner: int) -> bool:
     """Whether a single part strikes the pulse."""
     return not owner & (owner - 1)
 
@@ -312,19 +319,19 @@ def shared_out(owners: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
     """Stretches (first pulse, one past the last) that really go from hand to hand.
 
     Cut away first: pulses of a part that strikes `CONTINUOUS` in a row, pulses between two
-    sole strikes of a part more than `SILENCE` apart, and two or more joint strikes in a row.
+    sole strikes of a part more than `_SILENCE` apart, and two or more joint strikes in a row.
     What is left is trimmed to the turn before its first hand-off and the one after its last.
     """
     cut = bytearray(len(owners))
     for index in range(size):
         _cut_for_one(owners, 1 << index, cut)
     for place, (a, b) in enumerate(pairwise(owners)):
-        if not is_alone(a) and not is_alone(b):
+        if not strikes_alone(a) and not strikes_alone(b):
             cut[place] = cut[place + 1] = 1
     at = 0
     for is_cut, same in groupby(cut):
         length = sum(1 for _ in same)
-        if not is_cut and length >= FEWEST:
+        if not is_cut and length >= _FEWEST:
             yield from _from_turn_to_turn(owners, at, at + length)
         at += length
 
@@ -336,7 +343,7 @@ def _cut_for_one(owners: Sequence[int], part: int, cut: bytearray) -> None:
             cut[a : b + 1] = b"\1" * CONTINUOUS
     sole = [place for place in places if owners[place] == part]
     for a, b in pairwise([-1, *sole, len(owners)]):
-        if b - a > SILENCE:
+        if b - a > _SILENCE:
             cut[a + 1 : b] = b"\1" * (b - a - 1)
 
 
@@ -345,8 +352,8 @@ def _from_turn_to_turn(owners: Sequence[int], first: int, last: int) -> Iterator
         place
         for place in range(first, last - 1)
         if owners[place] != owners[place + 1]
-        and is_alone(owners[place])
-        and is_alone(owners[place + 1])
+        and strikes_alone(owners[place])
+        and strikes_alone(owners[place + 1])
     ]
     if not handed:
         return
@@ -361,10 +368,10 @@ def _from_turn_to_turn(owners: Sequence[int], first: int, last: int) -> Iterator
 def is_mostly_exclusive(owners: Sequence[int], size: int) -> bool:
     """Whether it is long enough, at most one pulse in eight is struck by several parts, and
     everybody takes at least two turns."""
-    shared = sum(1 for owner in owners if not is_alone(owner))
+    shared = sum(1 for owner in owners if not strikes_alone(owner))
     turns = [owner for owner, _ in groupby(owners)]
     return (
-        len(owners) >= FEWEST
+        len(owners) >= _FEWEST
         and 8 * shared <= len(owners)
         and all(turns.count(1 << index) >= 2 for index in range(size))
     )

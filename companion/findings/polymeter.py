@@ -15,7 +15,7 @@ from itertools import combinations
 from math import gcd, lcm
 
 from companion.rhythm.meter import Meter
-from companion.score.texture import Span, Stream, Texture
+from companion.score.texture import BarSpan, PartStream, Texture
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ class _Steady:
 
 def polymeters(texture: Texture) -> tuple[Polymeter, ...]:
     """Every stretch and pair of sides, in order of time."""
-    sides: dict[tuple[Span, ...], list[Stream]] = {}
+    sides: dict[tuple[BarSpan, ...], list[PartStream]] = {}
     for stream in texture.streams:
         if stream.own_bars:
             sides.setdefault(stream.own_bars, []).append(stream)
@@ -71,7 +71,7 @@ def polymeters(texture: Texture) -> tuple[Polymeter, ...]:
     return tuple(sorted(found, key=lambda p: (p.start, p.end, p.sides)))
 
 
-def _steady(stream: Stream) -> list[_Steady]:
+def _steady(stream: PartStream) -> list[_Steady]:
     found: list[_Steady] = []
     for bar, meter in zip(stream.own_bars, stream.own_meters, strict=True):
         before = found[-1] if found else None
@@ -102,7 +102,9 @@ def _fit(a: _Steady, b: _Steady) -> bool:
 
 
 def _polymeter(
-    texture: Texture, pair: tuple[_Steady, _Steady], streams: tuple[list[Stream], list[Stream]]
+    texture: Texture,
+    pair: tuple[_Steady, _Steady],
+    streams: tuple[list[PartStream], list[PartStream]],
 ) -> Polymeter:
     start, end = max(one.start for one in pair), min(one.end for one in pair)
     order = (0, 1) if pair[0].length >= pair[1].length else (1, 0)
@@ -128,5 +130,5 @@ def _polymeter(
     )
 
 
-def _ids(streams: list[Stream]) -> tuple[str, ...]:
+def _ids(streams: list[PartStream]) -> tuple[str, ...]:
     return tuple(stream.part for stream in streams)

@@ -24,15 +24,15 @@ from companion.findings.bar_likeness import (
     KEPT,
     SAME,
     SHORTEST,
-    Content,
-    Measure,
-    Run,
+    BarAlikeness,
+    BarContents,
+    LikeRun,
     content,
     runs,
     trimmed,
 )
 from companion.score.texture import Texture
-from companion.wording.phrases import Bars, interval, sentence, spans
+from companion.wording.phrases import BarNaming, bar_spans, interval, sentence
 
 STANDS_ALONE = 8
 """Bars from which an exact return is told by itself, not as the core of a changed one."""
@@ -73,7 +73,7 @@ def returns(texture: Texture) -> tuple[Return, ...]:
     """Every return, in order of time."""
     bars = content(texture)
     covered = bytearray(bars.count)
-    chosen: list[Run] = []
+    chosen: list[LikeRun] = []
     for measure, fewest in ((SAME, STANDS_ALONE), (KEPT, SHORTEST)):
         for run in sorted(runs(bars, measure), key=lambda run: (-run.kept, run.first, -run.back)):
             for piece in list(_uncovered(bars, measure, run, covered)):
@@ -85,7 +85,9 @@ def returns(texture: Texture) -> tuple[Return, ...]:
     return tuple(_joined([_return(bars, run, parts) for run in chosen]))
 
 
-def _uncovered(bars: Content, measure: Measure, run: Run, covered: bytearray) -> Iterator[Run]:
+def _uncovered(
+    bars: BarContents, measure: BarAlikeness, run: LikeRun, covered: bytearray
+) -> Iterator[LikeRun]:
     """What no other return has taken of a run."""
     first = run.first
     while first <= run.last:
@@ -101,7 +103,7 @@ def _uncovered(bars: Content, measure: Measure, run: Run, covered: bytearray) ->
         first = last + 1
 
 
-def _moves(bars: Content, run: Run) -> bool:
+def _moves(bars: BarContents, run: LikeRun) -> bool:
     """Whether at least three of its bars differ from each other."""
     seen = {
         tuple([*(shape[bar] for shape in bars.shapes), *(height[bar] for height in bars.heights)])
@@ -110,7 +112,7 @@ def _moves(bars: Content, run: Run) -> bool:
     return len(seen) >= 3
 
 
-def _return(bars: Content, run: Run, parts: Sequence[str]) -> Return:
+def _return(bars: BarContents, run: LikeRun, parts: Sequence[str]) -> Return:
     within = range(run.first, run.last + 1)
     agreeing = Counter(
         rise
@@ -178,7 +180,7 @@ def _continued(one: Return, other: Return) -> Return | None:
     )
 
 
-def told(found: Return, me: str, name: Bars) -> str:
+def told(found: Return, me: str, name: BarNaming) -> str:
     """What a return saves a player and where it needs care, in one sentence."""
     here, there = name(found.first, found.last), name(found.model_first, found.model_last)
     text = f"{here}: {there} again"
@@ -190,13 +192,13 @@ def told(found: Return, me: str, name: Bars) -> str:
     if not found.differing:
         text += ", note for note"
     elif not mine:
-        text += f", your notes the same; others differ in {spans(found.differing, name)}"
+        text += f", your notes the same; others differ in {bar_spans(found.differing, name)}"
     elif len(mine) > found.last - found.first:
         text += ", your notes changed throughout"
     else:
         same = sorted(set(range(found.first, found.last + 1)) - set(mine))
         word, bars = ("the same", same) if len(same) < len(mine) else ("different", mine)
-        text += f", your notes {word} only in {spans(bars, name)}"
+        text += f", your notes {word} only in {bar_spans(bars, name)}"
     if found.departs == found.last + 1 and not found.is_repeat:
         text += f"; from {name(found.departs, found.departs)} on it goes another way"
     return sentence(text)

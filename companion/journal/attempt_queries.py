@@ -11,7 +11,7 @@ from pathlib import Path
 from companion.errors import RequestError
 from companion.journal.rows import COLUMNS, CORRECTION_COLUMNS, correction_from_row, from_row
 from companion.practice.attempt import Attempt, Bars, Outcome
-from companion.practice.revision import Correction, in_order
+from companion.practice.revision import Correction, revisions_in_order
 
 _READ = f"SELECT {', '.join(COLUMNS)} FROM attempt"
 _CHOSEN = (
@@ -104,7 +104,7 @@ def last_tempo(
 def corrections(log: sqlite3.Connection, path: Path, attempt_id: str) -> list[Correction]:
     """What the attempt said before and after each correction, oldest first."""
     rows = log.execute(f"{_CORRECTIONS} WHERE attempt_id = ?", (attempt_id,))
-    return in_order(correction_from_row(row, path) for row in rows)
+    return revisions_in_order(correction_from_row(row, path) for row in rows)
 
 
 def all_corrections(log: sqlite3.Connection, path: Path) -> dict[str, list[Correction]]:

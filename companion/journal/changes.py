@@ -11,14 +11,14 @@ from companion.journal.journal_error import JournalError
 from companion.journal.rows import (
     COLUMNS,
     CORRECTION_COLUMNS,
-    Row,
+    SqlRow,
     correction_to_row,
     to_row,
     writable,
 )
 from companion.journal.transaction import transaction
 from companion.practice.attempt import Attempt, Outcome
-from companion.practice.revision import Correction, Said, Words
+from companion.practice.revision import CorrectedWords, Correction, Revision
 
 _ADD = f"INSERT INTO attempt ({', '.join(COLUMNS)}) VALUES ({', '.join(f':{c}' for c in COLUMNS)})"
 _CORRECTED = (*CORRECTION_COLUMNS, "attempt_id")
@@ -29,7 +29,7 @@ _REVISE = (
 _CHANGE = "UPDATE attempt SET outcome = ?, note = ? WHERE id = ?"
 
 
-def add(log: sqlite3.Connection, path: Path, attempt: Attempt) -> None:
+def add_attempt(log: sqlite3.Connection, path: Path, attempt: Attempt) -> None:
     """Writes the attempt down, once."""
     if not add_once(log, attempt):
         raise JournalError(
@@ -48,16 +48,16 @@ def add_once(log: sqlite3.Connection, attempt: Attempt) -> bool:
     with transaction(log):
         if log.execute("SELECT 1 FROM attempt WHERE id = ?", (attempt.id,)).fetchone():
             return False
-        insert(log, row)
+        insert_attempt(log, row)
         return True
 
 
-def insert(log: sqlite3.Connection, row: Row) -> None:
+def insert_attempt(log: sqlite3.Connection, row: SqlRow) -> None:
     """An attempt's row, inside a transaction that is open already."""
     log.execute(_ADD, row)
 
 
-def correct(
+def correct_attempt(
     log: sqlite3.Connection,
     path: Path,
     attempt_id: str,
@@ -74,15 +74,15 @@ def correct(
     """
     with transaction(log):
         before = _known(log, path, attempt_id)
-        earlier = Words(before.outcome, before.note)
-        later = Words(
+        earlier = CorrectedWords(before.outcome, before.note)
+        later = CorrectedWords(
             before.outcome if outcome is None else outcome,
             before.note if note is None else writable(note),
         )
         if later != earlier:
             at = max([at, *(_after(one) for one in corrections(log, path, attempt_id))])
-            revise(log, attempt_id, Correction(Said(at), earlier, later))
-            change(log, attempt_id, later)
+            revise(log, attempt_id, Correction(Revision(at), earlier, later))
+            change_attempt(log, attempt_id, later)
         return _known(log, path, attempt_id)
 
 
@@ -91,7 +91,7 @@ def revise(log: sqlite3.Connection, attempt_id: str, correction: Correction) -> 
     log.execute(_REVISE, correction_to_row(correction) | {"attempt_id": attempt_id})
 
 
-def change(log: sqlite3.Connection, attempt_id: str, words: Words) -> None:
+def change_attempt(log: sqlite3.Connection, attempt_id: str, words: CorrectedWords) -> None:
     """Lets the attempt say this, inside a transaction that is open already."""
     log.execute(_CHANGE, (words.outcome.value, words.note, attempt_id))
 

@@ -17,12 +17,12 @@ from companion.journal.rows import (
     GOAL,
     OCCASION,
     SAYING,
-    Form,
+    RowForm,
     correction_from_row,
     from_row,
 )
 from companion.journal.timers import Timers
-from companion.practice.revision import Words, replayed
+from companion.practice.revision import CorrectedWords, replayed
 
 _OUT_OF_STEP = """
     SELECT score_digest, part_id, first_bar, last_bar FROM (
@@ -82,7 +82,7 @@ def _sayings(log: sqlite3.Connection, path: Path) -> list[str]:
 
 
 def _faults_of_book(
-    log: sqlite3.Connection, path: Path, form: Form[history_tables.T]
+    log: sqlite3.Connection, path: Path, form: RowForm[history_tables.T]
 ) -> Iterator[str]:
     columns = ", ".join((*SAYING, *form.columns))
     rows = log.execute(f"SELECT {columns} FROM {form.table} ORDER BY seq")
@@ -101,7 +101,7 @@ def _corrections(log: sqlite3.Connection, path: Path) -> list[str]:
         attempt = find(log, path, attempt_id)
         if attempt is None:
             continue  # a tie, and told there
-        words = Words(attempt.outcome, attempt.note)
+        words = CorrectedWords(attempt.outcome, attempt.note)
         if replayed(words, corrections) != words:
             found.append(
                 f"{path}: Attempt {attempt_id} does not say what its corrections make of it."

@@ -40,7 +40,7 @@ _HEAD = (
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Due:
+class DueDate:
     """One thing due."""
 
     day: date
@@ -53,14 +53,14 @@ class Due:
     """What stays the same when the day is moved; empty where day and summary are all it is."""
 
 
-def calendar(due: Sequence[Due], written: datetime) -> bytes:
+def calendar(due: Sequence[DueDate], written: datetime) -> bytes:
     """The file's content. `written`, with its offset, is the time it is made."""
     stamp = written.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
     lines = [*_HEAD, *_events(due, stamp), "END:VCALENDAR"]
     return b"".join(_folded(line) for line in lines)
 
 
-def _events(due: Sequence[Due], stamp: str) -> Iterator[str]:
+def _events(due: Sequence[DueDate], stamp: str) -> Iterator[str]:
     for one in sorted(due):
         yield "BEGIN:VEVENT"
         yield f"UID:{_identity(one)}"
@@ -74,7 +74,7 @@ def _events(due: Sequence[Due], stamp: str) -> Iterator[str]:
         yield "END:VEVENT"
 
 
-def _identity(due: Due) -> str:
+def _identity(due: DueDate) -> str:
     return str(uuid5(_OURS, due.id or f"{due.day.isoformat()} {due.summary}"))
 
 
@@ -106,32 +106,32 @@ def _pieces(line: str) -> Iterable[bytes]:
 # What is due, as a calendar asks for it: the dates the player works towards.
 
 
-def dates_due(folders: Folders) -> list[Due]:
+def dates_due(folders: Folders) -> list[DueDate]:
     """Concerts, lessons and other dates that still hold, each as a whole day."""
     with Log.read_only(folders.data) as log:
         return [_due(occasion) for occasion in log.occasions.now()]
 
 
-def _due(occasion: Occasion) -> Due:
+def _due(occasion: Occasion) -> DueDate:
     told = f"{occasion.kind.value}: {occasion.name}" if occasion.name else occasion.kind.value
-    return Due(occasion.day, told[0].upper() + told[1:], id=occasion.id)
+    return DueDate(occasion.day, told[0].upper() + told[1:], id=occasion.id)
 
 
 # Passages and when they come back, for a calendar.
 
 
-def returns_due(folders: Folders, at: datetime) -> list[Due]:
+def returns_due(folders: Folders, at: datetime) -> list[DueDate]:
     """Every tried passage on the day it is planned for; what is overdue stands on today."""
     with Log.read_only(folders.data) as log:
         today = practice_day(at, log.day_ends)
     return [_due_returns(one, today) for one in all_standings(folders) if one.last is not None]
 
 
-def _due_returns(one: Standing, today: date) -> Due:
+def _due_returns(one: Standing, today: date) -> DueDate:
     bars = one.bars
     printed = bars_told(bars.first, bars.last, one.label)
     where = " ".join(filter(None, (one.part_name or bars.part_id, printed)))
     day = max(today, date.fromordinal(one.planned))
     detail = f"Goal: {told(one.aims.goal, one.aims.beat)}" if one.aims.is_set else ""
     key = f"{bars.score_digest} {bars.part_id} {bars.first} {bars.last}"
-    return Due(day, f"{where}, {one.title}" if one.title else where, detail, key)
+    return DueDate(day, f"{where}, {one.title}" if one.title else where, detail, key)

@@ -14,7 +14,7 @@ from pathlib import Path
 import msgspec
 
 from companion.files.folders import Folders
-from companion.files.whole_file import keep, kept
+from companion.files.whole_file import keep_small_file, kept_small_file
 from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.edition import Edition, PartCarry, carried
 from companion.practice.goal import Goal
@@ -27,7 +27,7 @@ def editions(folders: Folders) -> dict[str, Edition]:
     """Every edition that replaced another."""
     found: dict[str, Edition] = {}
     for place in sorted((folders.data / "editions").glob("*.json")):
-        content = kept(place)
+        content = kept_small_file(place)
         try:
             edition = msgspec.json.decode(content or b"", type=Edition)
         except msgspec.MsgspecError:
@@ -39,7 +39,7 @@ def editions(folders: Folders) -> dict[str, Edition]:
 def keep_edition(folders: Folders, edition: Edition) -> Path:
     """Keep it, in the place of an earlier answer. Raises CompanionError."""
     place = folders.data / "editions" / f"{edition.old}.json"
-    keep(place, msgspec.json.encode(edition))
+    keep_small_file(place, msgspec.json.encode(edition))
     return place
 
 

@@ -16,12 +16,12 @@ from typing import Any, Generic, TypeVar
 
 from companion.errors import RequestError
 from companion.journal.journal_error import JournalError, in_a_sentence
-from companion.journal.rows import SAYING, Form, Row, local_time, saying, unreadable
+from companion.journal.rows import SAYING, RowForm, SqlRow, local_time, revision_form, unreadable
 from companion.journal.transaction import transaction
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 from companion.practice.goal import Goal, Occasion
 
-T = TypeVar("T", Entry, Goal, Occasion)
+T = TypeVar("T", LogEntry, Goal, Occasion)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Book(Generic[T]):
 
     log: sqlite3.Connection
     path: Path
-    form: Form[T]
+    form: RowForm[T]
 
     def say(self, thing: T) -> T:
         """Writes down what holds from now on, and returns it as written; on disk on return."""
@@ -51,7 +51,7 @@ class Book(Generic[T]):
             return history(self.log, self.path, self.form, thing)
 
 
-def _now(form: Form[T]) -> str:
+def _now(form: RowForm[T]) -> str:
     of_same = " AND ".join(f"later.{name} = said.{name}" for name in form.thing)
     return (
         f"SELECT {', '.join((*SAYING, *form.columns))} FROM {form.table} AS said"
@@ -61,7 +61,7 @@ def _now(form: Form[T]) -> str:
     )
 
 
-def say(log: sqlite3.Connection, path: Path, form: Form[T], thing: T) -> T:
+def say(log: sqlite3.Connection, path: Path, form: RowForm[T], thing: T) -> T:
     """As `Book.say`, inside a transaction that is open already."""
     row = form.to_row(thing)
     before = history(log, path, form, tuple(row[name] for name in form.thing))
@@ -74,18 +74,20 @@ def say(log: sqlite3.Connection, path: Path, form: Form[T], thing: T) -> T:
             where=str(path),
             next="Nothing more needs to be done.",
         )
-    add(log, form, saying(thing.said, thing.is_withdrawn) | form.to_row(thing))
+    add_revision(log, form, revision_form(thing.said, thing.is_withdrawn) | form.to_row(thing))
     return thing
 
 
-def add(log: sqlite3.Connection, form: Form[T], row: Row) -> None:
+def add_revision(log: sqlite3.Connection, form: RowForm[T], row: SqlRow) -> None:
     """Writes a row of the form's table, inside a transaction that is open already."""
     names = (*SAYING, *form.columns)
     slots = ", ".join(f":{name}" for name in names)
     log.execute(f"INSERT INTO {form.table} ({', '.join(names)}) VALUES ({slots})", row)
 
 
-def history(log: sqlite3.Connection, path: Path, form: Form[T], thing: tuple[Any, ...]) -> list[T]:
+def history(
+    log: sqlite3.Connection, path: Path, form: RowForm[T], thing: tuple[Any, ...]
+) -> list[T]:
     """All that was said of one thing, earliest first."""
     same = " AND ".join(f"{name} = ?" for name in form.thing)
     asked = (
@@ -95,7 +97,7 @@ def history(log: sqlite3.Connection, path: Path, form: Form[T], thing: tuple[Any
     return [read(form, row, path) for row in log.execute(asked, thing)]
 
 
-def read(form: Form[T], values: tuple[Any, ...], path: Path) -> T:
+def read(form: RowForm[T], values: tuple[Any, ...], path: Path) -> T:
     """What a row of `SAYING` and the form's columns stands for. Raises JournalError naming it."""
     row = dict(zip((*SAYING, *form.columns), values, strict=True))
     try:

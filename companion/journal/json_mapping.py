@@ -20,9 +20,15 @@ from companion.journal.json_forms import (
 from companion.journal.record import Corrected
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.edition import Edition, faults_of_edition
-from companion.practice.entry import Activity, Entry
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Correction, Said, Words, faults_of_saying, replayed
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import (
+    CorrectedWords,
+    Correction,
+    Revision,
+    faults_of_revision,
+    replayed,
+)
 
 
 def plain_attempt(attempt: Attempt, corrections: tuple[Correction, ...] = ()) -> PlainAttempt:
@@ -74,13 +80,13 @@ def corrected(plain: PlainAttempt) -> Corrected:
         judgement=None if judged is None else json.dumps(judged, ensure_ascii=False),
     )
     corrections = tuple(map(_correction, plain.corrections))
-    words = Words(attempt.outcome, attempt.note)
+    words = CorrectedWords(attempt.outcome, attempt.note)
     if replayed(words, corrections) != words:
         raise ValueError("it does not say what its corrections make of it")
     return Corrected(attempt, corrections)
 
 
-def plain_entry(entry: Entry) -> PlainEntry:
+def plain_entry(entry: LogEntry) -> PlainEntry:
     """One saying of a free entry."""
     return PlainEntry(
         id=entry.id,
@@ -94,9 +100,9 @@ def plain_entry(entry: Entry) -> PlainEntry:
     )
 
 
-def entry_of(plain: PlainEntry) -> Entry:
+def entry_of(plain: PlainEntry) -> LogEntry:
     """The inverse."""
-    return Entry(
+    return LogEntry(
         id=plain.id,
         at=datetime.fromisoformat(plain.at),
         what=Activity(plain.what),
@@ -158,7 +164,7 @@ def occasion_of(plain: PlainOccasion) -> Occasion:
     return Occasion(
         id=plain.id,
         day=date.fromisoformat(plain.day),
-        kind=Kind(plain.kind),
+        kind=OccasionKind(plain.kind),
         name=plain.name,
         score_digest=plain.score,
         is_withdrawn=plain.withdrawn,
@@ -174,16 +180,16 @@ def edition_of(plain: Edition) -> Edition:
 
 
 def _correction(plain: PlainCorrection) -> Correction:
-    earlier = Words(Outcome(plain.earlier.outcome), plain.earlier.note)
-    later = Words(Outcome(plain.later.outcome), plain.later.note)
+    earlier = CorrectedWords(Outcome(plain.earlier.outcome), plain.earlier.note)
+    later = CorrectedWords(Outcome(plain.later.outcome), plain.later.note)
     return Correction(_said(plain.at, plain.id), earlier, later)
 
 
-def _both(correction: Correction) -> tuple[Words, Words]:
+def _both(correction: Correction) -> tuple[CorrectedWords, CorrectedWords]:
     return correction.earlier, correction.later
 
 
-def _words(words: Words) -> PlainWords:
+def _words(words: CorrectedWords) -> PlainWords:
     return PlainWords(words.outcome.value, words.note)
 
 
@@ -194,8 +200,8 @@ def _tempo(text: str) -> Fraction:
     return Fraction(text)
 
 
-def _said(at: str, saying: str) -> Said:
-    said = Said(datetime.fromisoformat(at), saying)
-    for fault in faults_of_saying(said):
+def _said(at: str, saying: str) -> Revision:
+    said = Revision(datetime.fromisoformat(at), saying)
+    for fault in faults_of_revision(said):
         raise ValueError(fault)
     return said

@@ -33,7 +33,7 @@ from companion.journal.passage_queries import LatestOfScore, Practised
 from companion.journal.rows import ENTRY, GOAL, OCCASION
 from companion.journal.timers import Timers
 from companion.practice.attempt import Attempt, Bars, Outcome, now
-from companion.practice.practice_day import Span
+from companion.practice.practice_day import PracticeSpan
 from companion.practice.revision import Correction
 
 FILE_NAME = "practice.db"
@@ -84,7 +84,7 @@ class Log(AbstractContextManager["Log"]):
     def note(self, attempt: Attempt) -> None:
         """Writes the attempt down: on disk when this returns, not in the log if it raises."""
         with in_a_sentence(self.path):
-            changes.add(self._connection, self.path, attempt)
+            changes.add_attempt(self._connection, self.path, attempt)
 
     def note_once(self, attempt: Attempt) -> bool:
         """As `note`, for trying again: whether it was not there yet."""
@@ -104,7 +104,7 @@ class Log(AbstractContextManager["Log"]):
         `at` is when it was corrected, this moment if None.
         """
         with in_a_sentence(self.path):
-            return changes.correct(
+            return changes.correct_attempt(
                 self._connection, self.path, attempt_id, outcome=outcome, note=note, at=at or now()
             )
 
@@ -163,10 +163,12 @@ class Log(AbstractContextManager["Log"]):
         with in_a_sentence(self.path):
             return passage_queries.scores(self._connection, self.path, most)
 
-    def spans(self, since: datetime | None = None, until: datetime | None = None) -> list[Span]:
+    def spans(
+        self, since: datetime | None = None, until: datetime | None = None
+    ) -> list[PracticeSpan]:
         """When there was practice (attempts and free entries), for `practice.day` to count."""
         with in_a_sentence(self.path):
-            return practice_spans.spans(self._connection, self.path, since, until)
+            return practice_spans.practice_spans(self._connection, self.path, since, until)
 
     def corrections(self, attempt_id: str) -> list[Correction]:
         """What the attempt said before and after each correction, oldest first."""

@@ -10,9 +10,9 @@ from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
-from companion.practice.entry import Activity, Entry
+from companion.practice.entry import Activity, LogEntry
 from companion.practice.practice_day import Session, sessions
-from companion.practice.revision import Said
+from companion.practice.revision import Revision
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ def note_attempt(folders: Folders, attempt: Attempt) -> None:
         log.note(attempt)
 
 
-def attempts(
+def logged_attempts(
     folders: Folders,
     *,
     part: str | None = None,
@@ -69,7 +69,7 @@ _FEWEST = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class EntryChange:
     """What is to be different; None leaves it as it is."""
 
     outcome: Outcome | None = None
@@ -84,19 +84,19 @@ class Change:
     """Take a free entry back."""
 
 
-def add_entry(folders: Folders, entry: Entry) -> Entry:
+def add_entry(folders: Folders, entry: LogEntry) -> LogEntry:
     """Write a free entry down; on disk when this returns."""
     with Log.open(folders.data) as log:
         return log.entries.say(entry)
 
 
-def entries(folders: Folders, last: int | None = None) -> list[Entry]:
+def logged_entries(folders: Folders, last: int | None = None) -> list[LogEntry]:
     """The latest free entries, newest first, at most `last`."""
     with Log.read_only(folders.data) as log:
         return log.entries.now(limit=last)
 
 
-def correct(folders: Folders, beginning: str, change: Change) -> Attempt | Entry:
+def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Attempt | LogEntry:
     """Correct the attempt or free entry whose id begins so; what it said before is kept.
 
     Raises RequestError where none or several do, or where this cannot be corrected in it.
@@ -113,14 +113,14 @@ def correct(folders: Folders, beginning: str, change: Change) -> Attempt | Entry
             seconds=seconds,
             note=before.note if change.note is None else change.note,
             is_withdrawn=change.withdraw,
-            said=Said(),
+            said=Revision(),
         )
         if change.outcome is not None:
             raise RequestError("a free entry has no outcome", next="Correct its note instead.")
         return log.entries.say(after)
 
 
-def _corrected_attempt(log: Log, attempt_id: str, change: Change) -> Attempt:
+def _corrected_attempt(log: Log, attempt_id: str, change: EntryChange) -> Attempt:
     if change.what or change.seconds is not None or change.withdraw:
         raise RequestError(
             "of an attempt only the outcome and the note can be corrected",
@@ -184,13 +184,13 @@ def wall_clock(session: Session, at: float) -> datetime:
 # The hour at which a player's day of practice ends.
 
 
-def day_ends(folders: Folders) -> time:
+def day_end_of(folders: Folders) -> time:
     """As it was set, or as it is where nothing was."""
     with Log.read_only(folders.data) as log:
         return log.day_ends
 
 
-def set_day_ends(folders: Folders, ends: time) -> None:
+def keep_day_end(folders: Folders, ends: time) -> None:
     """Set it; on disk when this returns."""
     with Log.open(folders.data) as log:
         log.set_day_ends(ends)

@@ -14,12 +14,12 @@ from companion.files.folders import Folders
 from companion.files.score_paths import existing
 from companion.files.whole_file import whole_file
 from companion.journal.backup import restore
-from companion.journal.due_calendar import Due, calendar, dates_due, returns_due
+from companion.journal.due_calendar import DueDate, calendar, dates_due, returns_due
 from companion.journal.editions import editions, join_editions
 from companion.journal.log import FILE_NAME, PATIENCE, Log
 from companion.journal.merging import Merged
 from companion.practice.attempt import Attempt, now
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 from companion.practice.practice_day import practice_day
 
 FORMATS = ("csv", "json", "ics")
@@ -37,7 +37,7 @@ class Exported:
 
 
 def export_log(
-    folders: Folders, form: str, path: Path, due: Sequence[Due] | None = None
+    folders: Folders, form: str, path: Path, due: Sequence[DueDate] | None = None
 ) -> Exported:
     """Write the log to a file in one of `FORMATS`, all of it or nothing.
 
@@ -143,7 +143,7 @@ def check_log(folders: Folders) -> list[str]:
 # What `companion log --json` prints: attempts and entries in the form of the JSON export.
 
 
-def plain_log(attempts: Sequence[Attempt], entries: Sequence[Entry]) -> dict[str, object]:
+def plain_log(attempts: Sequence[Attempt], entries: Sequence[LogEntry]) -> dict[str, object]:
     """As lists, dictionaries, text and numbers."""
     from msgspec import to_builtins
 
@@ -165,12 +165,12 @@ HEADER = (
 """The columns. A tempo is in felt beats a minute, a decimal; minutes as well."""
 
 
-def table(attempts: Sequence[Attempt], entries: Sequence[Entry], ends: time) -> bytes:
+def table(attempts: Sequence[Attempt], entries: Sequence[LogEntry], ends: time) -> bytes:
     """The file's content in order of time; `ends` is when a practice day does."""
     text = io.StringIO(newline="")
     lines = csv.writer(text, lineterminator="\r\n")
     lines.writerow(HEADER)
-    both: list[Attempt | Entry] = [*attempts, *entries]
+    both: list[Attempt | LogEntry] = [*attempts, *entries]
     practised = sorted(both, key=lambda one: one.at.timestamp())
     for one in practised:
         lines.writerow(_attempt(one, ends) if isinstance(one, Attempt) else _entry(one, ends))
@@ -198,7 +198,7 @@ def _attempt(attempt: Attempt, ends: time) -> tuple[object, ...]:
     )
 
 
-def _entry(entry: Entry, ends: time) -> tuple[object, ...]:
+def _entry(entry: LogEntry, ends: time) -> tuple[object, ...]:
     of_a_passage = ("",) * 9
     day, ended = practice_day(entry.at, ends), entry.at.isoformat(timespec="seconds")
     minutes = _minutes(entry.seconds)

@@ -17,18 +17,27 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from companion.journal.attempt_queries import all_corrections, find
-from companion.journal.changes import change, insert, revise
-from companion.journal.history_tables import add, read
+from companion.journal.changes import change_attempt, insert_attempt, revise
+from companion.journal.history_tables import add_revision, read
 from companion.journal.journal_error import JournalError
 from companion.journal.record import Corrected, Record
-from companion.journal.rows import ENTRY, GOAL, OCCASION, SAYING, Form, Row, saying, to_row
+from companion.journal.rows import (
+    ENTRY,
+    GOAL,
+    OCCASION,
+    SAYING,
+    RowForm,
+    SqlRow,
+    revision_form,
+    to_row,
+)
 from companion.journal.transaction import transaction
 from companion.practice.attempt import Attempt
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 from companion.practice.goal import Goal, Occasion
-from companion.practice.revision import Correction, Words, original, replayed
+from companion.practice.revision import CorrectedWords, Correction, original, replayed
 
-T = TypeVar("T", Entry, Goal, Occasion)
+T = TypeVar("T", LogEntry, Goal, Occasion)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +66,7 @@ def merge(log: sqlite3.Connection, path: Path, record: Record) -> Merged:
         for one, row in zip(record.attempts, rows, strict=True):
             here = _here(log, row)
             if here is None:
-                insert(log, row)
+                insert_attempt(log, row)
                 attempts += 1
             elif here != tuple(row.values()) or one.corrections:
                 _join(log, path, one, known.get(one.attempt.id, []))
@@ -71,7 +80,7 @@ def merge(log: sqlite3.Connection, path: Path, record: Record) -> Merged:
         )
 
 
-def _here(log: sqlite3.Connection, row: Row) -> tuple[Any, ...] | None:
+def _here(log: sqlite3.Connection, row: SqlRow) -> tuple[Any, ...] | None:
     """The row of the same attempt in this log, its columns in the same order."""
     asked = f"SELECT {', '.join(row)} FROM attempt WHERE id = ?"
     found: tuple[Any, ...] | None = log.execute(asked, (row["id"],)).fetchone()
@@ -85,7 +94,7 @@ def _join(log: sqlite3.Connection, path: Path, come: Corrected, known: list[Corr
         raise contradiction(path, f"attempt {come.attempt.id}")
     words = replayed(_words(here), [*known, *come.corrections])
     if words != _words(here):
-        change(log, here.id, words)
+        change_attempt(log, here.id, words)
 
 
 def _revise(
@@ -105,8 +114,8 @@ def _revise(
     return len(new)
 
 
-def _words(attempt: Attempt) -> Words:
-    return Words(attempt.outcome, attempt.note)
+def _words(attempt: Attempt) -> CorrectedWords:
+    return CorrectedWords(attempt.outcome, attempt.note)
 
 
 def _first_said(attempt: Attempt, known: Sequence[Correction]) -> object:
@@ -117,13 +126,13 @@ def _first_said(attempt: Attempt, known: Sequence[Correction]) -> object:
     return to_row(first), judged
 
 
-def _saying(log: sqlite3.Connection, path: Path, form: Form[T], thing: T) -> bool:
+def _saying(log: sqlite3.Connection, path: Path, form: RowForm[T], thing: T) -> bool:
     """Whether the saying was new."""
     columns = ", ".join((*SAYING, *form.columns))
     asked = f"SELECT {columns} FROM {form.table} WHERE id = ?"
     row = log.execute(asked, (thing.said.id,)).fetchone()
     if row is None:
-        add(log, form, _row(form, thing))
+        add_revision(log, form, _row(form, thing))
         return True
     here = read(form, row, path)
     if _row(form, here) != _row(form, thing):
@@ -131,8 +140,8 @@ def _saying(log: sqlite3.Connection, path: Path, form: Form[T], thing: T) -> boo
     return False
 
 
-def _row(form: Form[T], thing: T) -> Row:
-    return saying(thing.said, thing.is_withdrawn) | form.to_row(thing)
+def _row(form: RowForm[T], thing: T) -> SqlRow:
+    return revision_form(thing.said, thing.is_withdrawn) | form.to_row(thing)
 
 
 def contradiction(path: Path, what: str) -> JournalError:

@@ -12,7 +12,7 @@ from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 
-from companion.journal.rows import local_time, tempo_of, unreadable
+from companion.journal.rows import local_time, tempo_of_row, unreadable
 from companion.practice.attempt import Bars, Outcome
 
 _LATEST = (
@@ -98,7 +98,9 @@ def passages(log: sqlite3.Connection, path: Path, score_digest: str | None) -> l
         bars = Bars(digest, part, first, last)
         try:
             when, how = local_time(at, offset), Outcome(outcome)
-            found.append(Practised(bars, tries, stamp, when, tempo_of(tempo), beat, how, *words))
+            found.append(
+                Practised(bars, tries, stamp, when, tempo_of_row(tempo), beat, how, *words)
+            )
         except (ValueError, ArithmeticError) as fault:
             raise unreadable(f"{path}, {words[0]} {words[3]}", fault) from fault
     return found

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from companion.journal.rows import moment, unreadable
 from companion.practice.entry import LONGEST
-from companion.practice.practice_day import Span
+from companion.practice.practice_day import PracticeSpan
 
 _WITHIN = "at_utc >= ? AND at_utc < ?"
 _ATTEMPTS = f"SELECT at_utc, utc_offset, seconds FROM attempt WHERE {_WITHIN} ORDER BY at_utc"
@@ -21,9 +21,9 @@ _EVER = ("", "a")
 """Before and after every time in the log, as text."""
 
 
-def spans(
+def practice_spans(
     log: sqlite3.Connection, path: Path, since: datetime | None, until: datetime | None
-) -> list[Span]:
+) -> list[PracticeSpan]:
     """The stretches of practice that end from `since` on and begin before `until`.
 
     Attempts and free entries; a free entry that ends a day after `until` may still begin
@@ -38,7 +38,9 @@ def spans(
     ]
     read = datetime.fromisoformat
     try:
-        found = [Span(read(at).timestamp(), offset, seconds) for at, offset, seconds in rows]
+        found = [
+            PracticeSpan(read(at).timestamp(), offset, seconds) for at, offset, seconds in rows
+        ]
     except ValueError as fault:
         raise unreadable(str(path), fault) from fault
     if until is None:

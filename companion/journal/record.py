@@ -13,15 +13,15 @@ from typing import TypeVar
 
 from companion.journal.attempt_queries import all_corrections, by_arrival
 from companion.journal.history_tables import read
-from companion.journal.rows import ENTRY, GOAL, OCCASION, SAYING, Form
+from companion.journal.rows import ENTRY, GOAL, OCCASION, SAYING, RowForm
 from companion.journal.transaction import one_look
 from companion.practice.attempt import Attempt
 from companion.practice.edition import Edition
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 from companion.practice.goal import Goal, Occasion
 from companion.practice.revision import Correction
 
-T = TypeVar("T", Entry, Goal, Occasion)
+T = TypeVar("T", LogEntry, Goal, Occasion)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Record:
 
     attempts: tuple[Corrected, ...] = ()
     """What was tried."""
-    entries: tuple[Entry, ...] = ()
+    entries: tuple[LogEntry, ...] = ()
     """All that was said of free entries, the earlier sayings too."""
     goals: tuple[Goal, ...] = ()
     """The same of goals."""
@@ -66,7 +66,7 @@ def gather(log: sqlite3.Connection, path: Path) -> Record:
         )
 
 
-def _all(log: sqlite3.Connection, path: Path, form: Form[T]) -> tuple[T, ...]:
+def _all(log: sqlite3.Connection, path: Path, form: RowForm[T]) -> tuple[T, ...]:
     columns = ", ".join((*SAYING, *form.columns))
     rows = log.execute(f"SELECT {columns} FROM {form.table} ORDER BY seq")
     return tuple(read(form, row, path) for row in rows)

@@ -19,9 +19,9 @@ from typing import Any, Generic, TypeVar
 from companion.errors import RequestError
 from companion.journal.journal_error import JournalError
 from companion.practice.attempt import Attempt, Bars, Outcome
-from companion.practice.entry import Activity, Entry
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Correction, Said, Words
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import CorrectedWords, Correction, Revision
 
 _PLAIN = (
     "id",
@@ -50,13 +50,13 @@ CORRECTION_COLUMNS = (
 )
 """The columns of a correction, in the order of `correction_from_row`."""
 
-Row = dict[str, str | int | float | None]
+SqlRow = dict[str, str | int | float | None]
 """Named values for SQLite."""
 
 
-def to_row(attempt: Attempt) -> Row:
+def to_row(attempt: Attempt) -> SqlRow:
     """The attempt as named values for SQLite."""
-    row: Row = {name: getattr(attempt, name) for name in _PLAIN}
+    row: SqlRow = {name: getattr(attempt, name) for name in _PLAIN}
     row |= moment(attempt.at)
     row["seconds"] = float(attempt.seconds)
     row["tempo"] = str(attempt.tempo)
@@ -74,7 +74,7 @@ def from_row(values: tuple[Any, ...], path: Path) -> Attempt:
         return Attempt(
             **{name: row[name] for name in _PLAIN},
             at=local_time(row["at_utc"], row["utc_offset"]),
-            tempo=tempo_of(row["tempo"]),
+            tempo=tempo_of_row(row["tempo"]),
             layers=_layers(row["layers"]),
             outcome=Outcome(row["outcome"]),
         )
@@ -82,7 +82,7 @@ def from_row(values: tuple[Any, ...], path: Path) -> Attempt:
         raise unreadable(f"{path}, attempt {row['id']}", fault) from fault
 
 
-def correction_to_row(correction: Correction) -> Row:
+def correction_to_row(correction: Correction) -> SqlRow:
     """The correction as named values for SQLite."""
     return {
         "id": correction.said.id,
@@ -99,15 +99,15 @@ def correction_from_row(values: tuple[Any, ...], path: Path) -> Correction:
     correction_id, at_utc, utc_offset, outcome, note, later_outcome, later_note = values
     try:
         return Correction(
-            Said(local_time(at_utc, utc_offset), correction_id),
-            Words(Outcome(outcome), note),
-            Words(Outcome(later_outcome), later_note),
+            Revision(local_time(at_utc, utc_offset), correction_id),
+            CorrectedWords(Outcome(outcome), note),
+            CorrectedWords(Outcome(later_outcome), later_note),
         )
     except (ValueError, ArithmeticError) as fault:
         raise unreadable(f"{path}, correction {correction_id}", fault) from fault
 
 
-def moment(at: datetime) -> Row:
+def moment(at: datetime) -> SqlRow:
     """A time as the two columns that hold it; the offset in whole seconds east of UTC."""
     offset = at.utcoffset() or timedelta()
     in_utc = at.astimezone(UTC).replace(tzinfo=None)
@@ -123,7 +123,7 @@ def local_time(at_utc: str, utc_offset: int) -> datetime:
 
 
 @lru_cache(maxsize=4096)
-def tempo_of(text: str) -> Fraction:
+def tempo_of_row(text: str) -> Fraction:
     """A tempo from its words. Kept, because years of practice are at a few hundred tempos."""
     return Fraction(text)
 
@@ -159,7 +159,7 @@ SAYING = ("id", "stated_utc", "stated_offset", "withdrawn")
 
 
 @dataclass(frozen=True, slots=True)
-class Form(Generic[T]):
+class RowForm(Generic[T]):
     """How one kind of thing is kept."""
 
     table: str
@@ -170,13 +170,13 @@ class Form(Generic[T]):
     """Its own columns, after `SAYING`."""
     order: tuple[str, ...]
     """How a list of them is ordered."""
-    to_row: Callable[[T], Row]
+    to_row: Callable[[T], SqlRow]
     """A thing as its own columns."""
     from_row: Callable[[Mapping[str, Any], datetime], T]
     """The thing of a row, and when it was said. Raises RequestError, ValueError and the like."""
 
 
-def saying(said: Said, is_withdrawn: bool) -> Row:
+def revision_form(said: Revision, is_withdrawn: bool) -> SqlRow:
     """The columns of `SAYING`."""
     at = moment(said.at)
     return {
@@ -187,7 +187,7 @@ def saying(said: Said, is_withdrawn: bool) -> Row:
     }
 
 
-def _entry_to_row(entry: Entry) -> Row:
+def _entry_to_row(entry: LogEntry) -> SqlRow:
     return {
         "entry_id": entry.id,
         **moment(entry.at),
@@ -197,19 +197,19 @@ def _entry_to_row(entry: Entry) -> Row:
     }
 
 
-def _entry_from_row(row: Mapping[str, Any], stated: datetime) -> Entry:
-    return Entry(
+def _entry_from_row(row: Mapping[str, Any], stated: datetime) -> LogEntry:
+    return LogEntry(
         id=row["entry_id"],
         at=local_time(row["at_utc"], row["utc_offset"]),
         what=Activity(row["what"]),
         seconds=row["seconds"],
         note=row["note"],
         is_withdrawn=bool(row["withdrawn"]),
-        said=Said(stated, row["id"]),
+        said=Revision(stated, row["id"]),
     )
 
 
-def _goal_to_row(goal: Goal) -> Row:
+def _goal_to_row(goal: Goal) -> SqlRow:
     return {
         "score_digest": goal.bars.score_digest,
         "part_id": writable(goal.bars.part_id),
@@ -234,11 +234,11 @@ def _goal_from_row(row: Mapping[str, Any], stated: datetime) -> Goal:
         beat=row["beat"],
         occasion=row["occasion_id"],
         is_withdrawn=bool(row["withdrawn"]),
-        said=Said(stated, row["id"]),
+        said=Revision(stated, row["id"]),
     )
 
 
-def _occasion_to_row(occasion: Occasion) -> Row:
+def _occasion_to_row(occasion: Occasion) -> SqlRow:
     return {
         "occasion_id": occasion.id,
         "kind": occasion.kind.value,
@@ -251,18 +251,18 @@ def _occasion_to_row(occasion: Occasion) -> Row:
 def _occasion_from_row(row: Mapping[str, Any], stated: datetime) -> Occasion:
     return Occasion(
         id=row["occasion_id"],
-        kind=Kind(row["kind"]),
+        kind=OccasionKind(row["kind"]),
         day=date.fromisoformat(row["day"]),
         name=row["name"],
         score_digest=row["score_digest"],
         is_withdrawn=bool(row["withdrawn"]),
-        said=Said(stated, row["id"]),
+        said=Revision(stated, row["id"]),
     )
 
 
 _PASSAGE = ("score_digest", "part_id", "first_bar", "last_bar")
 
-ENTRY = Form(
+ENTRY = RowForm(
     "entry",
     thing=("entry_id",),
     columns=("entry_id", "at_utc", "utc_offset", "what", "seconds", "note"),
@@ -272,7 +272,7 @@ ENTRY = Form(
 )
 """Free entries, newest first."""
 
-GOAL = Form(
+GOAL = RowForm(
     "goal",
     thing=_PASSAGE,
     columns=(
@@ -285,7 +285,7 @@ GOAL = Form(
 )
 """Goals, passage by passage."""
 
-OCCASION = Form(
+OCCASION = RowForm(
     "occasion",
     thing=("occasion_id",),
     columns=("occasion_id", "kind", "day", "name", "score_digest"),

@@ -16,13 +16,13 @@ from companion.journal.journal_error import JournalError
 from companion.journal.schema_migration import SECOND
 from companion.journal.transaction import transaction
 
-Step = tuple[str, ...]
+SchemaStep = tuple[str, ...]
 """The statements that lead from one form of the log to the next."""
 
 APPLICATION_ID = 0x50726163
 """Marks the file as a practice log ("Prac" in ASCII) among SQLite files."""
 
-_FIRST: Step = (
+_FIRST: SchemaStep = (
     f"PRAGMA application_id = {APPLICATION_ID}",
     """CREATE TABLE outcome (
         word TEXT NOT NULL PRIMARY KEY,
@@ -72,7 +72,7 @@ _FIRST: Step = (
     "CREATE INDEX revision_by_attempt ON revision (attempt_id)",
 )
 
-STEPS: tuple[Step, ...] = (_FIRST, SECOND)
+STEPS: tuple[SchemaStep, ...] = (_FIRST, SECOND)
 """Step n leads to version n. New ones are added at the end."""
 
 
@@ -89,7 +89,7 @@ def has_tables(connection: sqlite3.Connection) -> bool:
 
 
 def bring_up_to_date(
-    connection: sqlite3.Connection, path: Path, steps: tuple[Step, ...] = STEPS
+    connection: sqlite3.Connection, path: Path, steps: tuple[SchemaStep, ...] = STEPS
 ) -> None:
     """Takes the log through the steps it has not seen, each in one transaction.
 
@@ -102,7 +102,9 @@ def bring_up_to_date(
             _take_next_step(connection, path, steps)
 
 
-def _take_next_step(connection: sqlite3.Connection, path: Path, steps: tuple[Step, ...]) -> None:
+def _take_next_step(
+    connection: sqlite3.Connection, path: Path, steps: tuple[SchemaStep, ...]
+) -> None:
     done = version(connection)
     if done >= len(steps):  # another process took it while this one waited for the pen
         return

@@ -17,7 +17,7 @@ from companion.journal.history_tables import say
 from companion.journal.journal_error import JournalError, in_a_sentence
 from companion.journal.rows import ENTRY, local_time, moment, unreadable, writable
 from companion.journal.transaction import transaction
-from companion.practice.entry import Activity, Entry
+from companion.practice.entry import Activity, LogEntry
 from companion.practice.timer import Timer
 
 _COLUMNS = "id, what, note, started_utc, utc_offset, last_sign_utc, signs_every"
@@ -70,7 +70,7 @@ class Timers:
             )
             return done.rowcount == 1
 
-    def stop(self, timer_id: str, as_entry: Callable[[Timer], Entry]) -> Entry:
+    def stop(self, timer_id: str, as_entry: Callable[[Timer], LogEntry]) -> LogEntry:
         """Makes the running timer the entry that `as_entry` says it is; on disk on return."""
         with in_a_sentence(self.path), transaction(self.log):
             kept = say(self.log, self.path, ENTRY, as_entry(self._just(timer_id)))

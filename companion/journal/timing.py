@@ -13,7 +13,7 @@ from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import now
-from companion.practice.entry import Activity, Entry
+from companion.practice.entry import Activity, LogEntry
 from companion.practice.timer import (
     Timer,
     elapsed,
@@ -54,7 +54,7 @@ def start_timer(
     timer = Timer(what=what, note=note, signs_every=signs_every)
     with Log.open(folders.data) as log:
         if (other := log.timers.running()) is not None:
-            raise RequestError(timer_told(other), next=CHOICES)
+            raise RequestError(timer_told(other), next=_CHOICES)
         log.timers.start(timer)
     return timer
 
@@ -65,7 +65,7 @@ def give_sign(folders: Folders, timer: Timer) -> bool:
         return log.timers.give_sign(timer.id, now())
 
 
-def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> Entry:
+def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogEntry:
     """Make the running timer an entry; on disk when this returns. `at` is now.
 
     Raises RequestError where none runs, and where nothing was said and the time until now
@@ -76,7 +76,9 @@ def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> Entr
         timer = _running(log)
         is_said = stop.until or stop.at_last_sign or stop.seconds is not None
         if not is_said and is_doubtful(timer, moment):
-            raise RequestError(f"{timer_told(timer, moment)}; was that all practice?", next=CHOICES)
+            raise RequestError(
+                f"{timer_told(timer, moment)}; was that all practice?", next=_CHOICES
+            )
         return log.timers.stop(timer.id, lambda found: _ended(found, stop, moment))
 
 
@@ -86,7 +88,7 @@ def drop_timer(folders: Folders) -> Timer:
         return log.timers.drop(_running(log).id)
 
 
-CHOICES = (
+_CHOICES = (
     "Keep it with companion timer stop --until 18:30, --minutes 40 or --last-sign, "
     "or drop it with companion timer stop --discard."
 )
@@ -101,7 +103,7 @@ def timer_told(timer: Timer, at: datetime | None = None) -> str:
     return f"A timer for {timer.what} has run since {since} ({minutes} minutes{sign})"
 
 
-def _ended(timer: Timer, stop: Stop, moment: datetime) -> Entry:
+def _ended(timer: Timer, stop: Stop, moment: datetime) -> LogEntry:
     if stop.seconds is not None:
         return entry_lasting(timer, stop.seconds, moment, stop.note)
     if stop.at_last_sign:

@@ -26,7 +26,7 @@ _lock = RLock()
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class UnsavedAttempts:
     """Attempts that are not in the log yet."""
 
     attempts: tuple[Attempt, ...]
@@ -35,7 +35,7 @@ class Held:
     """Why the log could not take them."""
 
 
-def note_or_hold(folders: Folders, attempt: Attempt) -> Held | None:
+def note_or_keep_unsaved(folders: Folders, attempt: Attempt) -> UnsavedAttempts | None:
     """Write an attempt down after all that are held; None once they are on the disk.
 
     Raises nothing that a disk can do: what cannot be written is held and handed back.
@@ -44,10 +44,10 @@ def note_or_hold(folders: Folders, attempt: Attempt) -> Held | None:
         if not _waiting:
             atexit.register(_at_exit)
         _waiting.setdefault(folders.data, []).append(attempt)
-        return retry_held(folders)
+        return retry_unsaved(folders)
 
 
-def retry_held(folders: Folders) -> Held | None:
+def retry_unsaved(folders: Folders) -> UnsavedAttempts | None:
     """Try once more to write what is held; None where nothing is held any longer."""
     with _lock:
         waiting = _waiting.get(folders.data, [])
@@ -59,12 +59,12 @@ def retry_held(folders: Folders) -> Held | None:
                         log.note_once(waiting[0])
                         del waiting[0]
         except CompanionError as trouble:
-            return Held(tuple(waiting), trouble)
+            return UnsavedAttempts(tuple(waiting), trouble)
         _waiting.pop(folders.data, None)
         return None
 
 
-def held_told(held: Held) -> str:
+def unsaved_told(held: UnsavedAttempts) -> str:
     """What is held and why, in one sentence for the screen."""
     count = len(held.attempts)
     what = "This attempt is" if count == 1 else f"{count} attempts are"
@@ -74,20 +74,20 @@ def held_told(held: Held) -> str:
     )
 
 
-def rescue_held(folders: Folders, places: tuple[Path, ...] | None = None) -> str:
+def rescue_unsaved(folders: Folders, places: tuple[Path, ...] | None = None) -> str:
     """At the end: try once more, else write what is held where there is room.
 
     A sentence that says where it is; empty where nothing was held. Nothing is held afterwards.
     """
     with _lock:
-        held = retry_held(folders)
+        held = retry_unsaved(folders)
         if held is None:
             return ""
         _waiting.pop(folders.data, None)
     return _rescued(held, places or (Path.home(), Path(tempfile.gettempdir()), Path.cwd()))
 
 
-def _rescued(held: Held, places: tuple[Path, ...]) -> str:
+def _rescued(held: UnsavedAttempts, places: tuple[Path, ...]) -> str:
     from companion.files.whole_file import NotWritten, whole_file
     from companion.journal.json_document import written
     from companion.journal.record import Corrected, Record
@@ -117,5 +117,5 @@ def _stamp(at: datetime) -> str:
 def _at_exit() -> None:
     """The last resort where no face has asked: the terminal is a person's again by now."""
     for data in list(_waiting):
-        if said := rescue_held(Folders(data, data)):
+        if said := rescue_unsaved(Folders(data, data)):
             sys.stderr.write(f"companion: {said}\n")

@@ -20,7 +20,7 @@ Identity = tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundFile:
     """A file with the name of a score, or a folder that could not be looked into."""
 
     where: bytes
@@ -33,7 +33,7 @@ class Found:
     """Why it is not even worth opening; empty where it is."""
 
 
-def library_folder(folder: Path) -> Path:
+def checked_library_folder(folder: Path) -> Path:
     """The absolute path of a folder. Raises CompanionError where none can be looked into."""
     try:
         whole = folder.expanduser().resolve()
@@ -56,19 +56,19 @@ def library_folder(folder: Path) -> Path:
         ) from None
 
 
-def walk(folder: Path, avoid: Path, looked: Callable[[int, str], bool]) -> dict[bytes, Found]:
+def walk(folder: Path, avoid: Path, checked: Callable[[int, str], bool]) -> dict[bytes, FoundFile]:
     """Every score in an absolute folder and in those below it, hidden ones left out, by path.
 
-    `avoid` is a folder not to enter (the cache, if it lies inside). `looked` is told how many
+    `avoid` is a folder not to enter (the cache, if it lies inside). `checked` is told how many
     were found so far and the folder entered next; where it returns False the walk ends.
     """
     seen = {identity for above in (avoid, *folder.parents) if (identity := _identity(above))}
-    found: dict[bytes, Found] = {}
+    found: dict[bytes, FoundFile] = {}
     waiting = [b""]
     root = os.fsencode(folder)
     while waiting:
         inner = waiting.pop()
-        if not looked(len(found), os.fsdecode(inner)):
+        if not checked(len(found), os.fsdecode(inner)):
             break
         here = os.path.join(root, inner) if inner else root
         identity = _identity(here)
@@ -80,9 +80,9 @@ def walk(folder: Path, avoid: Path, looked: Callable[[int, str], bool]) -> dict[
     return found
 
 
-def _inside(here: bytes, inner: bytes) -> tuple[list[Found], list[bytes]]:
+def _inside(here: bytes, inner: bytes) -> tuple[list[FoundFile], list[bytes]]:
     """The scores and the folders of one folder."""
-    files: list[Found] = []
+    files: list[FoundFile] = []
     below: list[bytes] = []
     try:
         with os.scandir(here) as entries:
@@ -96,18 +96,18 @@ def _inside(here: bytes, inner: bytes) -> tuple[list[Found], list[bytes]]:
                     files.append(_found(entry, where))
     except OSError as problem:
         told = f"This folder cannot be looked into ({problem.strerror}). Check its permissions."
-        files.append(Found(inner, problem=told))
+        files.append(FoundFile(inner, problem=told))
     return files, below
 
 
-def _found(entry: os.DirEntry[bytes], where: bytes) -> Found:
+def _found(entry: os.DirEntry[bytes], where: bytes) -> FoundFile:
     try:
         about = entry.stat()
     except OSError as problem:
-        return Found(where, problem=f"This file cannot be read ({problem.strerror}).")
+        return FoundFile(where, problem=f"This file cannot be read ({problem.strerror}).")
     if not S_ISREG(about.st_mode):
-        return Found(where, problem="This is no file, whatever its name says.")
-    return Found(where, about.st_size, about.st_mtime_ns)
+        return FoundFile(where, problem="This is no file, whatever its name says.")
+    return FoundFile(where, about.st_size, about.st_mtime_ns)
 
 
 def _is_folder(entry: os.DirEntry[bytes]) -> bool:

@@ -12,26 +12,12 @@ from pathlib import Path
 from time import monotonic
 
 from companion.files.folders import Folders
-from companion.library.folder_walk import Found, library_folder, walk
-from companion.library.index_store import index_of, keep_index, known_libraries, load_index
-from companion.library.indexed_score import Entry, Index, file_of, shown
-from companion.library.search import checked, search
+from companion.library.folder_walk import FoundFile, checked_library_folder, walk
+from companion.library.index_store import index_of, keep_index, load_index
+from companion.library.indexed_score import Index, IndexedScore, shown_text
 from companion.score.cache import READER_VERSION
 
-__all__ = [
-    "Entry",
-    "Index",
-    "Progress",
-    "file_of",
-    "known_libraries",
-    "load_index",
-    "checked",
-    "search",
-    "shown",
-    "update_index",
-]
-
-Progress = Callable[[int, int, str], None]
+IndexProgress = Callable[[int, int, str], None]
 """Told how many files are done, of how many, and the name of the last one. While the folder
 is still being looked through: 0, how many were found, and the folder being looked into."""
 
@@ -43,7 +29,7 @@ def update_index(
     folders: Folders,
     folder: Path,
     *,
-    progress: Progress | None = None,
+    progress: IndexProgress | None = None,
     cancelled: Callable[[], bool] | None = None,
     again: bool = False,
 ) -> Index:
@@ -53,15 +39,15 @@ def update_index(
     index is returned as far as it came. Raises CompanionError where the folder cannot be
     looked into.
     """
-    whole = library_folder(folder)
+    whole = checked_library_folder(folder)
     tell = progress or _tell_nobody
     is_cancelled = cancelled or _never
 
-    def looked(count: int, inner: str) -> bool:
-        tell(0, count, shown(inner))
+    def checked(count: int, inner: str) -> bool:
+        tell(0, count, shown_text(inner))
         return not is_cancelled()
 
-    found = walk(whole, folders.cache, looked)
+    found = walk(whole, folders.cache, checked)
     if is_cancelled():
         return load_index(folders, whole) or index_of(whole, ())
     book = _Book(folders, whole, found, again=again)
@@ -76,13 +62,13 @@ class _Book:
     """An index while it is being made."""
 
     def __init__(
-        self, folders: Folders, folder: Path, found: Mapping[bytes, Found], *, again: bool
+        self, folders: Folders, folder: Path, found: Mapping[bytes, FoundFile], *, again: bool
     ) -> None:
         self.folders = folders
         self.folder = folder
         self.found = found
         self.entries = {
-            where: Entry(where, file.size, file.mtime, READER_VERSION, problem=file.problem)
+            where: IndexedScore(where, file.size, file.mtime, READER_VERSION, problem=file.problem)
             for where, file in found.items()
             if file.problem
         }
@@ -94,7 +80,7 @@ class _Book:
         ]
         self._kept_at = monotonic()
 
-    def read(self, tell: Progress, is_cancelled: Callable[[], bool]) -> None:
+    def read(self, tell: IndexProgress, is_cancelled: Callable[[], bool]) -> None:
         """Read what is not known yet, and keep it every now and then."""
         from companion.library.worker_pool import read_all
 
@@ -124,7 +110,7 @@ class _Book:
                 self.entries[entry.where] = entry
 
 
-def _holds(entry: Entry, file: Found) -> bool:
+def _holds(entry: IndexedScore, file: FoundFile) -> bool:
     """Whether an entry still says what the file would; never where its bytes were not read."""
     then = (entry.size, entry.mtime, entry.reader)
     return bool(entry.digest) and then == (file.size, file.mtime, READER_VERSION)

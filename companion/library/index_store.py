@@ -20,7 +20,7 @@ import msgspec
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.library.indexed_score import Entry, Index, file_of
+from companion.library.indexed_score import Index, IndexedScore, file_of
 from companion.library.search import folded, search
 
 SHAPE = 1
@@ -65,7 +65,7 @@ def keep_index(folders: Folders, index: Index) -> None:
         return
 
 
-def index_of(folder: Path, entries: Iterable[Entry]) -> Index:
+def index_of(folder: Path, entries: Iterable[IndexedScore]) -> Index:
     """An index with its entries in order."""
     return Index(os.fsencode(folder), tuple(sorted(entries, key=_order)))
 
@@ -82,7 +82,7 @@ def _known(folders: Folders) -> Iterator[Path]:
             yield Path(os.fsdecode(head.folder))
 
 
-def _order(entry: Entry) -> tuple[str, str, bytes]:
+def _order(entry: IndexedScore) -> tuple[str, str, bytes]:
     return _counting(entry.title or entry.path), _counting(entry.path), entry.where
 
 

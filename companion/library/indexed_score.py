@@ -12,7 +12,7 @@ from pathlib import Path
 from msgspec import Struct
 
 
-class Hard(Struct, frozen=True, gc=False, array_like=True):
+class HardPassage(Struct, frozen=True, gc=False, array_like=True):
     """A passage that is likely to need practice."""
 
     first: int
@@ -27,7 +27,7 @@ class Hard(Struct, frozen=True, gc=False, array_like=True):
     """What pulls there: `3 against 2 in the beat, as written: Violin I in 3 · Viola in 2`."""
 
 
-class Entry(Struct, frozen=True, gc=False, array_like=True):
+class IndexedScore(Struct, frozen=True, gc=False, array_like=True):
     """One file of a library: a score, or why it is none."""
 
     where: bytes
@@ -56,7 +56,7 @@ class Entry(Struct, frozen=True, gc=False, array_like=True):
     """Conflicts in the notes under one meter."""
     ratios: tuple[str, ...] = ()
     """Every ratio that occurs, the larger number first, in lowest terms: `3:2`."""
-    hardest: tuple[Hard, ...] = ()
+    hardest: tuple[HardPassage, ...] = ()
     """At most three passages, the hardest first."""
     problem: str = ""
     """Why it could not be read and what to do, in a sentence; empty where it was."""
@@ -64,7 +64,7 @@ class Entry(Struct, frozen=True, gc=False, array_like=True):
     @property
     def path(self) -> str:
         """Its path from the library's folder on, fit to be shown."""
-        return shown(os.fsdecode(self.where))
+        return shown_text(os.fsdecode(self.where))
 
 
 class Index(Struct, frozen=True, array_like=True):
@@ -72,7 +72,7 @@ class Index(Struct, frozen=True, array_like=True):
 
     folder: bytes
     """Absolute path of the folder, as the disk spells it."""
-    entries: tuple[Entry, ...] = ()
+    entries: tuple[IndexedScore, ...] = ()
     """Every file with the name of a score, in order of title, then of path."""
 
     @property
@@ -81,22 +81,22 @@ class Index(Struct, frozen=True, array_like=True):
         return Path(os.fsdecode(self.folder))
 
     @property
-    def scores(self) -> list[Entry]:
+    def scores(self) -> list[IndexedScore]:
         """What could be read."""
         return [entry for entry in self.entries if not entry.problem]
 
     @property
-    def unreadable(self) -> list[Entry]:
+    def unreadable(self) -> list[IndexedScore]:
         """What could not be read, each with its sentence."""
         return [entry for entry in self.entries if entry.problem]
 
 
-def file_of(index: Index, entry: Entry) -> Path:
+def file_of(index: Index, entry: IndexedScore) -> Path:
     """Where an entry's file lies, to be opened."""
     return index.path / os.fsdecode(entry.where)
 
 
-def shown(text: str) -> str:
+def shown_text(text: str) -> str:
     """Text from a file or a disk in one line that can do nothing to a terminal."""
     return " ".join("".join(map(_harmless, text)).split())
 

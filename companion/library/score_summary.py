@@ -13,21 +13,23 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.findings.conflicts import Conflict
-from companion.library.folder_walk import Found
-from companion.library.indexed_score import Entry, Hard, shown
-from companion.library.time_limit import Interrupted, Watch
+from companion.library.folder_walk import FoundFile
+from companion.library.indexed_score import HardPassage, IndexedScore, shown_text
+from companion.library.time_limit import Interrupted, TimeLimit
 from companion.score import cache
 from companion.score.clock import Clock
 from companion.score.readers.file_contents import MOST_BYTES
-from companion.score.readers.opening import open_score
-from companion.session.open_score import Choices, Stand, stand_with
-from companion.wording.score_sentences import conflict_told, span_told
+from companion.score.readers.opening import read_score
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
+from companion.wording.score_sentences import bar_span_told, conflict_told
 
 _QUICK = frozenset({".musicxml", ".mxl", ".xml"})
 """Read afresh sooner than their copy in the cache would be worth its place on the disk."""
 
 
-def read_entry(folder: Path, found: Found, cache_folder: Path, watch: Watch) -> Entry | None:
+def read_entry(
+    folder: Path, found: FoundFile, cache_folder: Path, watch: TimeLimit
+) -> IndexedScore | None:
     """The entry of one file of a library; None where reading was stopped."""
     path = folder / os.fsdecode(found.where)
     keeps = None if path.suffix.casefold() in _QUICK else cache_folder
@@ -35,8 +37,8 @@ def read_entry(folder: Path, found: Found, cache_folder: Path, watch: Watch) -> 
     watch.begin()
     try:
         digest = digest_of(path)
-        opened = open_score(path, keeps, cancelled=watch.is_over)
-        return _entry(found, stand_with(opened, Choices()))
+        opened = read_score(path, keeps, cancelled=watch.is_over)
+        return _entry(found, laid_with_choices(opened, Choices()))
     except (CompanionError, Interrupted) as problem:
         if watch.is_late:
             return unread(found, digest, f"reading it took over {watch.limit:g} seconds")
@@ -48,16 +50,16 @@ def read_entry(folder: Path, found: Found, cache_folder: Path, watch: Watch) -> 
 
 
 def unread(
-    found: Found,
+    found: FoundFile,
     digest: str,
     what: str,
     place: str = "",
     next: str = "Export it again as MusicXML.",  # noqa: A002  the word a player reads
-) -> Entry:
+) -> IndexedScore:
     """The entry of a file that could not be read. Without a digest it is tried again every
     time, otherwise only once the file changes."""
-    told = shown(CompanionError(what, where=place, next=next).sentence())
-    return Entry(
+    told = shown_text(CompanionError(what, where=place, next=next).sentence())
+    return IndexedScore(
         found.where,
         found.size,
         found.mtime,
@@ -77,25 +79,25 @@ def digest_of(path: Path) -> str:
         return ""
 
 
-def _entry(found: Found, stand: Stand) -> Entry:
-    score, conflicts = stand.score, stand.conflicts
+def _entry(found: FoundFile, open_score: OpenScore) -> IndexedScore:
+    score, conflicts = open_score.score, open_score.conflicts
     ratios = sorted({conflict.ratio for conflict in conflicts if not conflict.sides[0].groups})
     written = sum(conflict.basis == "meter" for conflict in conflicts)
-    return Entry(
+    return IndexedScore(
         found.where,
         found.size,
         found.mtime,
         cache.READER_VERSION,
-        stand.digest,
-        shown(score.title) or shown(stand.path.stem),
-        shown(score.composer),
-        tuple(shown(part.name) for part in score.parts),
-        len(stand.clock.bars),
-        tuple(mixed_bars(stand.clock)),
+        open_score.digest,
+        shown_text(score.title) or shown_text(open_score.path.stem),
+        shown_text(score.composer),
+        tuple(shown_text(part.name) for part in score.parts),
+        len(open_score.clock.bars),
+        tuple(mixed_bars(open_score.clock)),
         written,
         len(conflicts) - written,
         tuple(f"{more}:{fewer}" for more, fewer in ratios),
-        hardest(stand),
+        hardest(open_score),
     )
 
 
@@ -121,7 +123,7 @@ def _place_in(path: Path, where: str) -> str:
 # Which passages of a score are likely to need practice first.
 
 
-MOST = 3
+_MOST = 3
 """Passages named for each score."""
 
 
@@ -146,17 +148,17 @@ def points(conflict: Conflict) -> int:
     return 3 * between + apart + min(bars.bit_length(), 5) + max(0, min(len(parts) - 2, 3))
 
 
-def hardest(stand: Stand) -> tuple[Hard, ...]:
+def hardest(open_score: OpenScore) -> tuple[HardPassage, ...]:
     """At most three passages that do not overlap, the hardest first, of equals the earlier."""
     return tuple(
-        Hard(
+        HardPassage(
             conflict.first,
             conflict.last,
             points(conflict),
-            span_told(stand, conflict.first, conflict.last),
-            shown(conflict_told(stand, conflict)),
+            bar_span_told(open_score, conflict.first, conflict.last),
+            shown_text(conflict_told(open_score, conflict)),
         )
-        for conflict in _apart(sorted(stand.conflicts, key=lambda c: (-points(c), c.first)))
+        for conflict in _apart(sorted(open_score.conflicts, key=lambda c: (-points(c), c.first)))
     )
 
 
@@ -166,5 +168,5 @@ def _apart(ordered: list[Conflict]) -> Iterator[Conflict]:
         if all(conflict.last < other.first or other.last < conflict.first for other in taken):
             taken.append(conflict)
             yield conflict
-        if len(taken) == MOST:
+        if len(taken) == _MOST:
             return

@@ -13,15 +13,15 @@ from functools import lru_cache
 from math import gcd
 
 from companion.errors import RequestError
-from companion.library.indexed_score import Entry, Index
+from companion.library.indexed_score import Index, IndexedScore
 
 _RATIO = re.compile(r"(\d{1,4}):(\d{1,4})")
 _PARTS = re.compile(r"parts=(\d{1,4})")
 
-Fits = Callable[[Entry], bool]
+Fits = Callable[[IndexedScore], bool]
 
 
-def search(index: Index, text: str) -> list[Entry]:
+def search(index: Index, text: str) -> list[IndexedScore]:
     """The scores that every word fits, in order of title; all of them without a word.
 
     A word fits where it stands anywhere in the title, the composer, the path or the name of
@@ -33,7 +33,7 @@ def search(index: Index, text: str) -> list[Entry]:
     return [entry for entry in index.scores if all(fit(entry) for fit in fits)]
 
 
-def checked(text: str) -> str:
+def checked_query(text: str) -> str:
     """The same words. Raises RequestError for `parts=` without a number of parts."""
     for word in folded(text).split():
         if word.startswith("parts=") and not _PARTS.fullmatch(word):
@@ -74,5 +74,5 @@ def _folded_entry(title: str, composer: str, path: str, parts: tuple[str, ...]) 
     return folded("\n".join((title, composer, path, *parts)))
 
 
-def _words(entry: Entry) -> str:
+def _words(entry: IndexedScore) -> str:
     return _folded_entry(entry.title, entry.composer, entry.path, entry.parts)

@@ -13,7 +13,7 @@ from time import monotonic
 LIMIT = 60.0
 """Seconds one file may take."""
 
-PATIENCE = 0.5
+_PATIENCE = 0.5
 """Seconds in which a reader may stop of its own accord before it is interrupted."""
 
 _CLEARING_UP = 2.0
@@ -23,7 +23,7 @@ class Interrupted(Exception):
     """The alarm went off in the middle of reading."""
 
 
-class Watch:
+class TimeLimit:
     """Watches over the reading of one file after another."""
 
     def __init__(self, is_stopped: Callable[[], bool], limit: float = LIMIT) -> None:
@@ -63,7 +63,7 @@ class Watch:
             return
         now = monotonic()
         if self._interrupt_at is None:
-            self._interrupt_at = now + PATIENCE
+            self._interrupt_at = now + _PATIENCE
         elif now > self._interrupt_at:
             self._interrupt_at = now + _CLEARING_UP
             raise Interrupted

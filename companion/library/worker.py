@@ -13,10 +13,10 @@ from multiprocessing import parent_process
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from companion.library.folder_walk import Found
-from companion.library.indexed_score import Entry
+from companion.library.folder_walk import FoundFile
+from companion.library.indexed_score import IndexedScore
 from companion.library.score_summary import read_entry
-from companion.library.time_limit import Watch
+from companion.library.time_limit import TimeLimit
 
 _EVERY = 0.2
 
@@ -24,12 +24,12 @@ _EVERY = 0.2
 class _Post:
     """What a worker was told when it began."""
 
-    watch = Watch(lambda: False)
+    watch = TimeLimit(lambda: False)
 
 
 def begin(line: Connection, limit: float) -> None:
     """Called once in each process. `line` says stop as soon as there is anything to hear."""
-    _Post.watch = Watch(lambda: line.poll(0), limit)
+    _Post.watch = TimeLimit(lambda: line.poll(0), limit)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if sys.platform != "win32":
         signal.signal(signal.SIGHUP, signal.SIG_IGN)
@@ -49,6 +49,6 @@ def is_there() -> bool:
     return True
 
 
-def read(folder: Path, found: Found, cache_folder: Path) -> Entry | None:
+def read(folder: Path, found: FoundFile, cache_folder: Path) -> IndexedScore | None:
     """The entry of one file; None where reading was stopped."""
     return read_entry(folder, found, cache_folder, _Post.watch)

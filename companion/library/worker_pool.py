@@ -28,26 +28,28 @@ from pathlib import Path
 from threading import Event
 
 from companion.library import worker
-from companion.library.folder_walk import Found
-from companion.library.indexed_score import Entry
+from companion.library.folder_walk import FoundFile
+from companion.library.indexed_score import IndexedScore
 from companion.library.score_summary import digest_of, read_entry, unread
-from companion.library.time_limit import LIMIT, Watch
+from companion.library.time_limit import LIMIT, TimeLimit
 
 
 @dataclass(frozen=True, slots=True)
-class Hands:
+class WorkerPool:
     """Readers at work."""
 
     size: int
     """How many files they read at once."""
     executor: Executor
     """What runs them."""
-    reader: Callable[[Path, Found, Path], Entry | None]
+    reader: Callable[[Path, FoundFile, Path], IndexedScore | None]
     """How each of them reads a file of a folder, given the cache's folder."""
     say_stop: Callable[[], None]
     """Tells them to leave what they are at. Does not wait."""
 
-    def give(self, folder: Path, file: Found, cache_folder: Path) -> Future[Entry | None]:
+    def give(
+        self, folder: Path, file: FoundFile, cache_folder: Path
+    ) -> Future[IndexedScore | None]:
         """Have a file read. Raises BrokenExecutor where a process fell before."""
         with _unheard():
             return self.executor.submit(self.reader, folder, file, cache_folder)
@@ -58,7 +60,7 @@ class Hands:
         self.executor.shutdown(wait=True, cancel_futures=True)
 
 
-def hire(size: int, limit: float) -> Hands:
+def start_workers(size: int, limit: float) -> WorkerPool:
     """As many processes as asked for, or else one thread; `limit` is seconds for one file."""
     try:
         return _processes(size, limit)
@@ -66,7 +68,7 @@ def hire(size: int, limit: float) -> Hands:
         return _thread(limit)
 
 
-def _processes(size: int, limit: float) -> Hands:
+def _processes(size: int, limit: float) -> WorkerPool:
     """Raises OSError, ValueError, ImportError or RuntimeError where none can be started."""
     context = get_context("spawn")
     if sys.platform != "win32":
@@ -86,17 +88,17 @@ def _processes(size: int, limit: float) -> Hands:
     except BaseException:
         pool.shutdown(wait=False, cancel_futures=True)
         raise
-    return Hands(size, pool, worker.read, say_stop)
+    return WorkerPool(size, pool, worker.read, say_stop)
 
 
-def _thread(limit: float) -> Hands:
+def _thread(limit: float) -> WorkerPool:
     stopped = Event()
-    watch = Watch(stopped.is_set, limit)
+    watch = TimeLimit(stopped.is_set, limit)
 
-    def read(folder: Path, found: Found, cache_folder: Path) -> Entry | None:
+    def read(folder: Path, found: FoundFile, cache_folder: Path) -> IndexedScore | None:
         return read_entry(folder, found, cache_folder, watch)
 
-    return Hands(1, ThreadPoolExecutor(1), read, stopped.set)
+    return WorkerPool(1, ThreadPoolExecutor(1), read, stopped.set)
 
 
 @contextlib.contextmanager
@@ -118,11 +120,11 @@ _LOOK_EVERY = 0.2
 
 def read_all(
     folder: Path,
-    files: Sequence[Found],
+    files: Sequence[FoundFile],
     cache_folder: Path,
     cancelled: Callable[[], bool],
     limit: float = LIMIT,
-) -> Generator[Entry, None, None]:
+) -> Generator[IndexedScore, None, None]:
     """Entries of a library's files, each as soon as it is done; ends early once cancelled.
 
     Close it when leaving early, an interrupted program above all: it then tells the readers
@@ -145,16 +147,18 @@ class _Crew:
         self.cache_folder = cache_folder
         self.size = size
         self.limit = limit
-        self.held: dict[Future[Entry | None], Found] = {}
-        self.suspects: deque[Found] = deque()
-        self.hands = hire(size, limit)
+        self.held: dict[Future[IndexedScore | None], FoundFile] = {}
+        self.suspects: deque[FoundFile] = deque()
+        self.hands = start_workers(size, limit)
 
-    def read(self, files: deque[Found], cancelled: Callable[[], bool]) -> Iterator[Entry]:
+    def read(
+        self, files: deque[FoundFile], cancelled: Callable[[], bool]
+    ) -> Iterator[IndexedScore]:
         """Hand out files and take in entries."""
         while (files or self.suspects or self.held) and not cancelled():
             self._hand_out(files)
             done, _ = wait(self.held, _LOOK_EVERY, FIRST_COMPLETED)
-            fallen: list[Found] = []
+            fallen: list[FoundFile] = []
             for future in done:
                 file, problem = self.held.pop(future), future.exception()
                 if isinstance(problem, BrokenExecutor):
@@ -166,14 +170,14 @@ class _Crew:
             if fallen:
                 yield from self._replace(fallen)
 
-    def _hand_out(self, files: deque[Found]) -> None:
+    def _hand_out(self, files: deque[FoundFile]) -> None:
         """Two files for each reader, so that none has to wait; a suspect by itself."""
         if self.suspects and not self.held:
             self._give(self.suspects.popleft())
         while files and not self.suspects and len(self.held) < 2 * self.hands.size:
             self._give(files.popleft())
 
-    def _give(self, file: Found) -> None:
+    def _give(self, file: FoundFile) -> None:
         try:
             future = self.hands.give(self.folder, file, self.cache_folder)
         except BrokenExecutor as problem:
@@ -181,7 +185,7 @@ class _Crew:
             future.set_exception(problem)
         self.held[future] = file
 
-    def _replace(self, fallen: list[Found]) -> Iterator[Entry]:
+    def _replace(self, fallen: list[FoundFile]) -> Iterator[IndexedScore]:
         """Start with new readers, and find out over which file the old ones fell."""
         fallen += self.held.values()
         self.held.clear()
@@ -191,9 +195,9 @@ class _Crew:
         else:
             self.suspects += fallen
         self.hands.dismiss()
-        self.hands = hire(self.size, self.limit)
+        self.hands = start_workers(self.size, self.limit)
 
 
-def _stumbled(file: Found, problem: BaseException) -> Entry:
+def _stumbled(file: FoundFile, problem: BaseException) -> IndexedScore:
     """A fault of ours: without a digest, so that the file is tried again once it is mended."""
     return unread(file, "", f"the reader stumbled over it ({type(problem).__name__})")

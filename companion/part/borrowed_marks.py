@@ -16,16 +16,16 @@ from fractions import Fraction
 from lxml.etree import _Element
 
 from companion.part.measure_cursor import (
-    Spot,
+    MeasurePlace,
     countable,
     insert,
     insert_last,
     offset_of,
     units,
-    walk,
+    walk_measure,
 )
 from companion.part.note_spelling import plain_number, value_named
-from companion.part.player_entrances import Place, cross
+from companion.part.player_entrances import PartPlace, same_moment_in
 from companion.part.shared_directions import (
     METRONOME,
     REHEARSAL,
@@ -55,7 +55,7 @@ class _There:
     kinds: set[tuple[int, Fraction, str]] = field(default_factory=set)
     texts: set[tuple[int, str]] = field(default_factory=set)
 
-    def add(self, place: Place, kinds: frozenset[str], text: str) -> None:
+    def add(self, place: PartPlace, kinds: frozenset[str], text: str) -> None:
         for kind in kinds:
             self.kinds.add(_key(place, kind))
         if METRONOME in kinds:
@@ -63,14 +63,14 @@ class _There:
         if WORDS in kinds:
             self.texts.add((place.bar, text))
 
-    def lacks(self, place: Place, kinds: frozenset[str], text: str) -> frozenset[str]:
+    def lacks(self, place: PartPlace, kinds: frozenset[str], text: str) -> frozenset[str]:
         missing = {kind for kind in kinds if _key(place, kind) not in self.kinds}
         if (place.bar, text) in self.texts:
             missing.discard(WORDS)
         return frozenset(missing)
 
 
-def _key(place: Place, kind: str) -> tuple[int, Fraction, str]:
+def _key(place: PartPlace, kind: str) -> tuple[int, Fraction, str]:
     """A rehearsal mark is a bar's; everything else has its moment."""
     return place.bar, Fraction(0) if kind == REHEARSAL else place.at, kind
 
@@ -81,7 +81,7 @@ def borrow_marks(sheet: Sheet) -> Counter[str]:
     there = _There()
     for bar, measure in enumerate(sheet.measures):
         for said in _said(measure, sheet.units[bar], is_top=True):
-            place = cross(sheet.clock, sheet.own, sheet.own, bar, said.at)
+            place = same_moment_in(sheet.clock, sheet.own, sheet.own, bar, said.at)
             if place is not None:
                 there.add(_counted(sheet, place), said.kinds, said.text)
     added: Counter[str] = Counter()
@@ -95,34 +95,34 @@ def borrow_marks(sheet: Sheet) -> Counter[str]:
     return added
 
 
-def _said(measure: _Element, unit: Fraction, *, is_top: bool) -> Iterator[Said]:
+def _said(measure: _Element, unit: Fraction, *, is_top: bool) -> Iterator[BorrowedMark]:
     """What a measure says that concerns everybody, in order."""
-    spots = [spot for spot in walk(measure, unit).spots if spot.element.tag in _SAY]
+    spots = [spot for spot in walk_measure(measure, unit).spots if spot.element.tag in _SAY]
     placed = [(spot.element, _place(spot)) for spot in spots]
     tempos = {at for element, at in placed if kinds_in(element, is_top=False) & _TEMPO_MARKS}
     for element, at in placed:
         kinds = kinds_in(element, is_top=is_top, is_with_tempo=at in tempos)
         if kinds:
-            yield Said(element, at, kinds, words_of(element))
+            yield BorrowedMark(element, at, kinds, words_of(element))
 
 
-def _place(spot: Spot) -> Fraction:
+def _place(spot: MeasurePlace) -> Fraction:
     """Where a direction holds: tempos and jumps where they are heard, others where seen."""
     is_heard = bool(kinds_in(spot.element, is_top=False) & _ACTS)
     offset = offset_of(spot.element, spot.unit, is_heard=is_heard)
     return max(spot.at + offset, Fraction(0))
 
 
-def _counted(sheet: Sheet, place: Place) -> Place:
+def _counted(sheet: Sheet, place: PartPlace) -> PartPlace:
     """A place in the player's part, as exactly as its divisions can say."""
     if place.is_end:
         return place
-    return Place(place.bar, countable(place.at, sheet.units[place.bar]))
+    return PartPlace(place.bar, countable(place.at, sheet.units[place.bar]))
 
 
-def _bring(sheet: Sheet, there: _There, other: int, bar: int, said: Said) -> Counter[str]:
+def _bring(sheet: Sheet, there: _There, other: int, bar: int, said: BorrowedMark) -> Counter[str]:
     """Add one direction of another part, as far as nothing like it is there."""
-    place = cross(sheet.clock, other, sheet.own, bar, said.at)
+    place = same_moment_in(sheet.clock, other, sheet.own, bar, said.at)
     if place is None:
         return Counter()
     place = _counted(sheet, place)
@@ -154,7 +154,7 @@ _LEFT_BEHIND = ("offset", "voice", "staff", "listening", "footnote", "level")
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class BorrowedMark:
     """One direction that concerns everybody."""
 
     element: _Element
@@ -168,7 +168,7 @@ class Said:
 
 
 def made_for(
-    sheet: Sheet, other: int, bar: int, place: Place, said: Said, wanted: frozenset[str]
+    sheet: Sheet, other: int, bar: int, place: PartPlace, said: BorrowedMark, wanted: frozenset[str]
 ) -> _Element | None:
     """A <direction> or <sound> for the player's part; None where nothing of it can be kept."""
     ratio = _ratio(sheet, other, bar, place.bar)

@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from companion.part.cue_lines import Line, Sound, lines
+from companion.part.cue_lines import CueLine, CueNote, cue_lines
 from companion.part.note_spelling import Spelled, spell
-from companion.part.player_entrances import Entry, Stretch, length_in_quarters
+from companion.part.player_entrances import PlayerEntrance, RestStretch, length_in_quarters
 from companion.part.written_pitch import parse_pitch
 from companion.score.clock import BarPlace, Clock
 
@@ -25,7 +25,7 @@ _ENOUGH_STRIKES = 3
 class CueBar:
     """A cue within one bar of the player's."""
 
-    stretch: Stretch
+    stretch: RestStretch
     """Where it stands."""
     notes: tuple[Spelled, ...]
     """What is written; empty where the line rests throughout."""
@@ -41,10 +41,10 @@ class Cue:
     """Its bars in order."""
 
 
-def choose(clock: Clock, own: int, entry: Entry) -> Iterator[Cue]:
+def choose(clock: Clock, own: int, entry: PlayerEntrance) -> Iterator[Cue]:
     """Cues that could stand before an entry, the best first."""
     register = _register(clock, own, entry.pitches)
-    found = list(lines(clock, own, entry.stretches))
+    found = list(cue_lines(clock, own, entry.stretches))
     for line in sorted(found, key=lambda line: _rank(clock, own, entry, line, register)):
         cue = _spelled(clock, own, entry, line)
         if cue is not None:
@@ -52,7 +52,7 @@ def choose(clock: Clock, own: int, entry: Entry) -> Iterator[Cue]:
 
 
 def _rank(
-    clock: Clock, own: int, entry: Entry, line: Line, register: Fraction | None
+    clock: Clock, own: int, entry: PlayerEntrance, line: CueLine, register: Fraction | None
 ) -> tuple[bool, int, bool, int, int, int, int, str]:
     sounds = [sound for bar in line.bars for sound in bar if sound.pitches]
     strikes = sum(not sound.is_tied_back for sound in sounds)
@@ -84,7 +84,7 @@ def _register(clock: Clock, part: int, pitches: tuple[str, ...]) -> Fraction | N
     return sum(heard, Fraction(0)) / len(heard) + clock.score.parts[part].semitones
 
 
-def _spelled(clock: Clock, own: int, entry: Entry, line: Line) -> Cue | None:
+def _spelled(clock: Clock, own: int, entry: PlayerEntrance, line: CueLine) -> Cue | None:
     """The line written out in the player's bars; None where it cannot be, exactly."""
     bars: list[CueBar] = []
     for number, (stretch, sounds) in enumerate(zip(entry.stretches, line.bars, strict=True)):
@@ -93,14 +93,14 @@ def _spelled(clock: Clock, own: int, entry: Entry, line: Line) -> Cue | None:
             continue
         place = clock.places[own][stretch.bar]
         trimmed = _trimmed(sounds, is_first=number == 0, is_last=number == len(entry.stretches) - 1)
-        notes = spell(trimmed, stretch.until, beat_starts(place), sounds[0].scale)
+        notes = spell(trimmed, stretch.until, cue_beat_starts(place), sounds[0].scale)
         if notes is None:
             return None
         bars.append(CueBar(stretch, notes))
     return Cue(line.part, tuple(bars))
 
 
-def _trimmed(sounds: tuple[Sound, ...], *, is_first: bool, is_last: bool) -> tuple[Sound, ...]:
+def _trimmed(sounds: tuple[CueNote, ...], *, is_first: bool, is_last: bool) -> tuple[CueNote, ...]:
     """Without ties that lead out of the cue."""
     found = list(sounds)
     if is_first and found:
@@ -110,7 +110,7 @@ def _trimmed(sounds: tuple[Sound, ...], *, is_first: bool, is_last: bool) -> tup
     return tuple(found)
 
 
-def beat_starts(place: BarPlace) -> frozenset[Fraction]:
+def cue_beat_starts(place: BarPlace) -> frozenset[Fraction]:
     """Quarters after the barline at which the felt beats of a bar begin, and its end."""
     length = length_in_quarters(place)
     beats = list(place.meter.beats) if place.meter else [Fraction(1)]

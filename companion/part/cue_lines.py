@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from companion.part.player_entrances import Stretch
+from companion.part.player_entrances import RestStretch
 from companion.score.clock import BarPlace, Clock
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 
 
 @dataclass(frozen=True, slots=True)
-class Sound:
+class CueNote:
     """A note, chord or rest of a line."""
 
     at: Fraction
@@ -41,7 +41,7 @@ class Sound:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class CueLine:
     """One voice of another part over the stretches before an entry."""
 
     part: int
@@ -50,11 +50,11 @@ class Line:
     """Its staff, from 1."""
     voice: str
     """The source's name of the voice."""
-    bars: tuple[tuple[Sound, ...], ...]
+    bars: tuple[tuple[CueNote, ...], ...]
     """For each stretch what sounds in it, gaps left as gaps."""
 
 
-def lines(clock: Clock, own: int, stretches: tuple[Stretch, ...]) -> Iterator[Line]:
+def cue_lines(clock: Clock, own: int, stretches: tuple[RestStretch, ...]) -> Iterator[CueLine]:
     """Every line of every other part that plays at least one pitched note in the stretches."""
     for part in range(len(clock.score.parts)):
         if part == own:
@@ -64,15 +64,15 @@ def lines(clock: Clock, own: int, stretches: tuple[Stretch, ...]) -> Iterator[Li
             bars = tuple(tuple(voices.get((staff, voice), ())) for voices in per_stretch)
             pitched = [sound for bar in bars for sound in bar if sound.pitches]
             if pitched and not any("x" in sound.pitches for sound in pitched):
-                yield Line(part, staff, voice, bars)
+                yield CueLine(part, staff, voice, bars)
 
 
 def _voices(
-    clock: Clock, own: int, part: int, stretch: Stretch
-) -> dict[tuple[int, str], list[Sound]]:
+    clock: Clock, own: int, part: int, stretch: RestStretch
+) -> dict[tuple[int, str], list[CueNote]]:
     """The sounds of every voice of a part within one stretch."""
     home = clock.places[own][stretch.bar]
-    voices: dict[tuple[int, str], list[Sound]] = {}
+    voices: dict[tuple[int, str], list[CueNote]] = {}
     for index in _overlapping(clock, own, part, stretch):
         place = clock.places[part][index]
         for note in clock.score.parts[part].bars[index].notes:
@@ -89,7 +89,7 @@ def _voices(
     }
 
 
-def _overlapping(clock: Clock, own: int, part: int, stretch: Stretch) -> Iterator[int]:
+def _overlapping(clock: Clock, own: int, part: int, stretch: RestStretch) -> Iterator[int]:
     places = clock.places[part]
     if clock.barlines_coincide:
         if stretch.bar < len(places):
@@ -103,11 +103,11 @@ def _overlapping(clock: Clock, own: int, part: int, stretch: Stretch) -> Iterato
         yield index
 
 
-def _sound(note: Note, ticks: int, place: BarPlace, home: BarPlace) -> Sound:
+def _sound(note: Note, ticks: int, place: BarPlace, home: BarPlace) -> CueNote:
     scale = place.pace / home.pace
     start = (place.start - home.start) / home.pace
     actual, normal = note.tuplet or (1, 1)
-    return Sound(
+    return CueNote(
         start + Fraction(note.onset, ticks) * scale,
         Fraction(note.length, ticks) * scale,
         () if note.is_rest else (note.pitch,),
@@ -118,7 +118,7 @@ def _sound(note: Note, ticks: int, place: BarPlace, home: BarPlace) -> Sound:
     )
 
 
-def _cut(sound: Sound, until: Fraction) -> Sound | None:
+def _cut(sound: CueNote, until: Fraction) -> CueNote | None:
     """As much of it as lies between the barline and the end of the stretch."""
     start, end = max(sound.at, Fraction(0)), min(sound.end, until)
     if end <= start:

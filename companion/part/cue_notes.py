@@ -15,11 +15,11 @@ from statistics import median
 
 from lxml.etree import _Element
 
-from companion.part.cue_choice import Cue, CueBar, beat_starts, choose
+from companion.part.cue_choice import Cue, CueBar, choose, cue_beat_starts
 from companion.part.finer_divisions import factor_for, refine, rounded_notes
-from companion.part.measure_cursor import walk
+from companion.part.measure_cursor import walk_measure
 from companion.part.note_spelling import PLAIN, Beams, Spelled, beams, plain_number
-from companion.part.player_entrances import Cues, entries
+from companion.part.player_entrances import Cues, player_entrances
 from companion.part.sheet import Sheet
 from companion.part.written_pitch import (
     LETTERS,
@@ -27,9 +27,9 @@ from companion.part.written_pitch import (
     Interval,
     Pitch,
     middle_line,
-    moved,
     octaves_to_read,
     parse_pitch,
+    transposed,
     transposition,
 )
 from companion.part.xml_elements import make, short_name, words_above
@@ -48,7 +48,7 @@ class _Hand:
     """Staves of the player's part."""
     by: Interval
     """From the line's written pitch to the player's."""
-    room: Room | None
+    room: StaffRoom | None
     """Stems and rests; None on a staff without pitches."""
 
 
@@ -59,7 +59,7 @@ def write_cue(sheet: Sheet, cue: Cue, voice: str) -> None:
     by = transposition(sheet.others[cue.part], first) - transposition(sheet.measures, first)
     octaves = octaves_to_read(_steps(cue, by), middle)
     by = Interval(by.steps + 7 * octaves, by.semitones + 12 * octaves)
-    hand = _Hand(voice, sheet.part.staves, by, room(_steps(cue, by), middle))
+    hand = _Hand(voice, sheet.part.staves, by, staff_room(_steps(cue, by), middle))
     label: str | None = _label(sheet, cue.part, octaves)
     for bar in cue.bars:
         if bar.notes:
@@ -76,7 +76,7 @@ def free_voice(measures: Sequence[_Element]) -> str:
 def _steps(cue: Cue, by: Interval) -> list[int]:
     """How high every note of a cue stands on the player's staff."""
     return [
-        moved(parse_pitch(name), by).step
+        transposed(parse_pitch(name), by).step
         for bar in cue.bars
         for note in bar.notes
         for name in note.sound.pitches
@@ -94,11 +94,11 @@ def _label(sheet: Sheet, part: int, octaves: int) -> str:
 def _write_bar(sheet: Sheet, bar: CueBar, hand: _Hand, label: str | None) -> None:
     index = bar.stretch.bar
     measure = sheet.element[index]
-    walked = walk(measure, sheet.units[index])
+    walked = walk_measure(measure, sheet.units[index])
     if hand.room is not None:
         move_rests(measure, sheet.units[index], bar.stretch.until, hand.room.rest)
     place = sheet.clock.places[sheet.own][index]
-    hung = beams(bar.notes, beat_starts(place))
+    hung = beams(bar.notes, cue_beat_starts(place))
     accidentals = Accidentals(sheet.part.bars[index].fifths)
     new: list[_Element] = []
     if walked.end:
@@ -140,7 +140,7 @@ def _notes(
     if not note.sound.pitches:
         yield _note(note, None, None, (), hand, unit)
     pitches = sorted(
-        (moved(parse_pitch(name), hand.by) for name in note.sound.pitches),
+        (transposed(parse_pitch(name), hand.by) for name in note.sound.pitches),
         key=lambda pitch: pitch.step,
     )
     for number, pitch in enumerate(pitches):
@@ -212,7 +212,7 @@ _CLEAR = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class StaffRoom:
     """How a cue and the player's rests share a staff."""
 
     stem: str
@@ -221,19 +221,19 @@ class Room:
     """Diatonic step above C0 at which the player's rests are shown."""
 
 
-def room(steps: Sequence[int], middle: int | None) -> Room | None:
+def staff_room(steps: Sequence[int], middle: int | None) -> StaffRoom | None:
     """Where a cue's stems and the player's rests go; None on a staff without pitches."""
     if middle is None or not steps:
         return None
     if median(steps) >= middle:
-        return Room("up", min(middle + _BELOW, min(steps) - _CLEAR))
-    return Room("down", max(middle + _ABOVE, max(steps) + _CLEAR))
+        return StaffRoom("up", min(middle + _BELOW, min(steps) - _CLEAR))
+    return StaffRoom("down", max(middle + _ABOVE, max(steps) + _CLEAR))
 
 
 def move_rests(measure: _Element, unit: Fraction, until: Fraction, step: int) -> None:
     """Show the player's rests that begin before a place at a step of the staff, unless the
     source already says where they stand."""
-    for spot in walk(measure, unit).spots:
+    for spot in walk_measure(measure, unit).spots:
         rest = spot.element.find("rest") if spot.element.tag == "note" else None
         staff = spot.element.findtext("staff") or "1"
         if rest is None or spot.at >= until or staff != "1" or len(rest):
@@ -256,7 +256,7 @@ def add_cues(sheet: Sheet, cues: Cues) -> Counter[str]:
     rounded = list(rounded_notes(sheet))
     chosen: list[Cue] = []
     factor = 1
-    for entry in entries(sheet.clock, sheet.own, cues):
+    for entry in player_entrances(sheet.clock, sheet.own, cues):
         for cue in choose(sheet.clock, sheet.own, entry):
             needed = factor_for(sheet, cue, factor, rounded)
             if needed is not None:

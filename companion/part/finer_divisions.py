@@ -14,13 +14,13 @@ from math import lcm
 from lxml.etree import _Element
 
 from companion.part.cue_choice import Cue
-from companion.part.measure_cursor import units, walk
+from companion.part.measure_cursor import units, walk_measure
 from companion.part.note_spelling import plain_number
 from companion.part.sheet import Sheet
 from companion.score.readers.musicxml.text import decimal, whole
 from companion.score.readers.musicxml.ticks import QUARTERS
 
-MOST = 16383
+_MOST = 16383
 """More divisions of the quarter do not fit a standard MIDI file (musicxml.xsd, divisions)."""
 Rounded = Sequence[tuple[Fraction, _Element, Fraction]]
 _COUNTED_ELEMENTS = ("divisions", "duration", "offset")
@@ -35,14 +35,14 @@ def factor_for(sheet: Sheet, cue: Cue, factor: int, rounded: Rounded) -> int | N
     """
     for bar in cue.bars:
         index = bar.stretch.bar
-        unit = walk(sheet.element[index], sheet.units[index]).unit
+        unit = walk_measure(sheet.element[index], sheet.units[index]).unit
         places = [place for note in bar.notes for place in (note.sound.at, note.sound.length)]
         for place in (*places, bar.stretch.until):
             factor = lcm(factor, (place * unit).denominator)
     if factor > 1:
         for exact, _, unit in rounded:
             factor = lcm(factor, (exact * unit).denominator)
-    return factor if max(sheet.units) * factor <= MOST else None
+    return factor if max(sheet.units) * factor <= _MOST else None
 
 
 def refine(sheet: Sheet, factor: int, rounded: Rounded) -> None:
@@ -77,7 +77,7 @@ def rounded_notes(sheet: Sheet) -> Iterator[tuple[Fraction, _Element, Fraction]]
     for measure, start in zip(sheet.measures, sheet.units, strict=True):
         if measure.find("note/time-modification") is None:
             continue
-        for spot in walk(measure, start).spots:
+        for spot in walk_measure(measure, start).spots:
             exact = _as_written(spot.element)
             length = decimal(spot.element.findtext("duration"))
             if exact is None or length is None or (exact * spot.unit).denominator == 1:

@@ -10,7 +10,7 @@ from collections import Counter
 
 from lxml.etree import _Element
 
-from companion.part.measure_cursor import insert_first, walk
+from companion.part.measure_cursor import insert_first, walk_measure
 from companion.part.player_entrances import length_in_quarters, movement_at
 from companion.part.sheet import Sheet
 from companion.part.xml_elements import make
@@ -70,7 +70,7 @@ def _is_empty(sheet: Sheet, bar: int) -> bool:
     measure = sheet.element[bar]
     if measure.get("implicit") == "yes" or not _is_full(sheet, bar):
         return False
-    for spot in walk(measure, sheet.units[bar]).spots:
+    for spot in walk_measure(measure, sheet.units[bar]).spots:
         tag = spot.element.tag
         if tag == "note" and not {child.tag for child in spot.element} <= _SILENT:
             return False

@@ -25,7 +25,7 @@ _CLOSE = Fraction(1, 64)
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class MeasurePlace:
     """One child of a measure."""
 
     element: _Element
@@ -40,7 +40,7 @@ class Spot:
 class Walk:
     """A measure walked through once."""
 
-    spots: tuple[Spot, ...]
+    spots: tuple[MeasurePlace, ...]
     """Its children in order."""
     end: Fraction
     """Where the cursor stands after the last of them, in quarters."""
@@ -50,15 +50,15 @@ class Walk:
     """Divisions in force at the end."""
 
 
-def walk(measure: _Element, unit: Fraction) -> Walk:
+def walk_measure(measure: _Element, unit: Fraction) -> Walk:
     """Walk through a measure that begins with `unit` divisions to the quarter."""
     at = reach = begun = Fraction(0)
-    spots: list[Spot] = []
+    spots: list[MeasurePlace] = []
     for child in measure:
         if child.tag == "attributes":
             unit = divisions_of(child.findtext("divisions")) or unit
         onset = begun if child.tag == "note" and child.find("chord") is not None else at
-        spots.append(Spot(child, onset, unit))
+        spots.append(MeasurePlace(child, onset, unit))
         step = _step(child, unit)
         if child.tag == "note" and onset == at:
             begun = at
@@ -116,8 +116,8 @@ def insert(measure: _Element, unit: Fraction, element: _Element, at: Fraction) -
     Where none does, it stands before the one under way, with an <offset>; a place that
     whole divisions cannot count becomes the left barline.
     """
-    walked = walk(measure, unit)
-    last: Spot | None = None
+    walked = walk_measure(measure, unit)
+    last: MeasurePlace | None = None
     for spot in walked.spots:
         if spot.element.tag not in _MOVES or spot.element.find("chord") is not None:
             continue

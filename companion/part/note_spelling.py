@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from companion.part.cue_lines import Sound
+from companion.part.cue_lines import CueNote
 from companion.score.readers.musicxml.ticks import QUARTERS
 
 Ratio = tuple[int, int]
@@ -23,7 +23,7 @@ _MOST_IN_A_TUPLET = 9
 class Spelled:
     """One note, chord or rest as it is written."""
 
-    sound: Sound
+    sound: CueNote
     """What sounds, and when."""
     name: str
     """Its type: `eighth`."""
@@ -38,16 +38,16 @@ class Spelled:
 
 
 def spell(
-    sounds: Sequence[Sound], until: Fraction, boundaries: frozenset[Fraction], scale: Fraction
+    sounds: Sequence[CueNote], until: Fraction, boundaries: frozenset[Fraction], scale: Fraction
 ) -> tuple[Spelled, ...] | None:
     """Spell one stretch of a bar from its barline; None where it cannot be exactly.
 
     `boundaries` are the quarters at which felt beats begin; `scale` is the player's
     quarters to one of the line's, for rests that fill gaps.
     """
-    pieces: list[tuple[Sound, Ratio]] = []
+    pieces: list[tuple[CueNote, Ratio]] = []
     now = Fraction(0)
-    for sound in [*sounds, Sound(until, Fraction(0))]:
+    for sound in [*sounds, CueNote(until, Fraction(0))]:
         if sound.at < now:
             return None
         if sound.at > now:
@@ -81,13 +81,13 @@ def ratio_of(share: Fraction) -> Ratio | None:
     return actual, normal
 
 
-def _gap(start: Fraction, end: Fraction, scale: Fraction) -> list[tuple[Sound, Ratio]] | None:
+def _gap(start: Fraction, end: Fraction, scale: Fraction) -> list[tuple[CueNote, Ratio]] | None:
     """Rests where a line's voice has nothing written, each on a multiple of itself."""
     ratio = ratio_of(scale)
     if ratio is None:
         return None
     share = Fraction(ratio[1], ratio[0])
-    found: list[tuple[Sound, Ratio]] = []
+    found: list[tuple[CueNote, Ratio]] = []
     now, last = start / share, end / share
     while now < last:
         fitting = [
@@ -98,12 +98,12 @@ def _gap(start: Fraction, end: Fraction, scale: Fraction) -> list[tuple[Sound, R
         if not fitting:
             return None
         value = max(fitting)
-        found.append((Sound(now * share, value * share, scale=scale), ratio))
+        found.append((CueNote(now * share, value * share, scale=scale), ratio))
         now += value
     return found
 
 
-def _pieces(sound: Sound) -> list[tuple[Sound, Ratio]] | None:
+def _pieces(sound: CueNote) -> list[tuple[CueNote, Ratio]] | None:
     """The sound as one note, or as tied notes where one cannot show its length."""
     ratio = ratio_of(sound.scale * sound.shrink)
     if ratio is None:
@@ -113,7 +113,7 @@ def _pieces(sound: Sound) -> list[tuple[Sound, Ratio]] | None:
     values = [written] if written in VALUES else list(_tied(written))
     if sum(values) != written:
         return None
-    found: list[tuple[Sound, Ratio]] = []
+    found: list[tuple[CueNote, Ratio]] = []
     at = sound.at
     for number, value in enumerate(values):
         piece = replace(
@@ -139,7 +139,7 @@ def _tied(written: Fraction) -> Iterator[Fraction]:
 
 
 def _grouped(
-    pieces: Sequence[tuple[Sound, Ratio]], boundaries: frozenset[Fraction]
+    pieces: Sequence[tuple[CueNote, Ratio]], boundaries: frozenset[Fraction]
 ) -> tuple[Spelled, ...] | None:
     """Give every piece its type, and tuplets their beginning and end."""
     spelled: list[Spelled] = []
@@ -158,11 +158,13 @@ def _grouped(
     return tuple(spelled)
 
 
-def _tuplet(pieces: Sequence[tuple[Sound, Ratio]], boundaries: frozenset[Fraction]) -> list[Sound]:
+def _tuplet(
+    pieces: Sequence[tuple[CueNote, Ratio]], boundaries: frozenset[Fraction]
+) -> list[CueNote]:
     """The sounds of the first tuplet: up to the next beat, else as many as are alike, else
     all that share its ratio."""
     ratio = pieces[0][1]
-    group: list[Sound] = []
+    group: list[CueNote] = []
     for sound, its in pieces:
         if its != ratio:
             break
@@ -174,7 +176,7 @@ def _tuplet(pieces: Sequence[tuple[Sound, Ratio]], boundaries: frozenset[Fractio
     return group
 
 
-def _tuplet_spelled(group: list[Sound], ratio: Ratio) -> list[Spelled] | None:
+def _tuplet_spelled(group: list[CueNote], ratio: Ratio) -> list[Spelled] | None:
     """A tuplet, or plain notes where scaling made them so; None where it is not whole."""
     if all(sound.scale != 1 for sound in group):
         plain = _plain(group)
@@ -199,7 +201,7 @@ def _shortest(named: Sequence[tuple[str, int] | None]) -> Fraction:
     return min(bare[name[0]] for name in named if name is not None)
 
 
-def _plain(sounds: list[Sound]) -> list[Spelled] | None:
+def _plain(sounds: list[CueNote]) -> list[Spelled] | None:
     named = [value_named(sound.length, 2 if sound.scale == 1 else 1) for sound in sounds]
     if None in named:
         return None

@@ -17,7 +17,7 @@ from companion.score.model import PartBar
 
 FEWEST_BARS = 2
 """Bars of rest before an entry that ask for a cue."""
-MOST_BARS = 4
+_MOST_BARS = 4
 """Bars of rest that a full cue fills."""
 _FEWEST_BEATS = 2
 
@@ -34,7 +34,7 @@ class Cues(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class RestStretch:
     """A stretch of one own bar, from its left barline, in which the player rests."""
 
     bar: int
@@ -44,10 +44,10 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class PlayerEntrance:
     """A place where the player comes in, and the rest before it that a cue may fill."""
 
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[RestStretch, ...]
     """In order; the last one ends where the player comes in."""
     pitches: tuple[str, ...]
     """What the player comes in with, as written."""
@@ -58,7 +58,7 @@ def is_silent(bar: PartBar) -> bool:
     return all(note.is_rest or note.is_cue for note in bar.notes)
 
 
-def entries(clock: Clock, part: int, cues: Cues) -> Iterator[Entry]:
+def player_entrances(clock: Clock, part: int, cues: Cues) -> Iterator[PlayerEntrance]:
     """Every entry after a rest of two bars or more, in order.
 
     A rest does not reach back into an earlier movement, nor over a bar that has a cue already.
@@ -77,26 +77,26 @@ def entries(clock: Clock, part: int, cues: Cues) -> Iterator[Entry]:
         first = index + 1
 
 
-def _entry(clock: Clock, part: int, first: int, index: int, cues: Cues) -> Entry | None:
+def _entry(clock: Clock, part: int, first: int, index: int, cues: Cues) -> PlayerEntrance | None:
     score = clock.score
     bar = score.parts[part].bars[index]
     played = [note for note in bar.notes if not note.is_rest and not note.is_cue]
     onset = min(note.onset for note in played)
     pitches = tuple(note.pitch for note in played if note.onset == onset)
-    entry = Stretch(index, Fraction(onset, score.ticks))
+    entry = RestStretch(index, Fraction(onset, score.ticks))
     start = _start(clock, part, first, entry, cues)
     places = clock.places[part]
-    silent = [Stretch(i, length_in_quarters(places[i])) for i in range(start, index)]
+    silent = [RestStretch(i, length_in_quarters(places[i])) for i in range(start, index)]
     has_cue = any(note.is_cue for note in bar.notes)
     lead = [entry] if onset and not has_cue else []
     stretches = tuple(stretch for stretch in [*silent, *lead] if stretch.until > 0)
-    return Entry(stretches, pitches) if stretches else None
+    return PlayerEntrance(stretches, pitches) if stretches else None
 
 
-def _start(clock: Clock, part: int, first: int, entry: Stretch, cues: Cues) -> int:
+def _start(clock: Clock, part: int, first: int, entry: RestStretch, cues: Cues) -> int:
     """The bar in which the cue begins."""
     if cues is Cues.FULL:
-        return max(first, entry.bar - MOST_BARS)
+        return max(first, entry.bar - _MOST_BARS)
     places = clock.places[part]
     meter = places[entry.bar].meter
     beats = entry.until / meter.beat if meter else entry.until
@@ -112,7 +112,7 @@ def _start(clock: Clock, part: int, first: int, entry: Stretch, cues: Cues) -> i
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class PartPlace:
     """A place in the player's part."""
 
     bar: int
@@ -123,7 +123,9 @@ class Place:
     """Whether it is the right barline of that bar."""
 
 
-def cross(clock: Clock, source: int, target: int, bar: int, at: Fraction) -> Place | None:
+def same_moment_in(
+    clock: Clock, source: int, target: int, bar: int, at: Fraction
+) -> PartPlace | None:
     """Where a place of the source part lies in the target part; None where that is silent.
 
     A place at the right barline stays at a right barline, as `da capo` does.
@@ -138,8 +140,8 @@ def cross(clock: Clock, source: int, target: int, bar: int, at: Fraction) -> Pla
     quarters = (moment - there.start) / there.pace
     length = there.length / there.pace
     if is_end and quarters >= length:
-        return Place(own, length, True)
-    return Place(own, min(max(quarters, Fraction(0)), length))
+        return PartPlace(own, length, True)
+    return PartPlace(own, min(max(quarters, Fraction(0)), length))
 
 
 def _bar(clock: Clock, target: int, bar: int, moment: Fraction, *, is_end: bool) -> int | None:

@@ -15,10 +15,10 @@ from companion.part.measure_cursor import units
 from companion.part.xml_elements import make
 from companion.score.clock import Clock
 from companion.score.model import Part
-from companion.score.readers.musicxml.bars import Measure
+from companion.score.readers.musicxml.bars import MeasureElement
 from companion.score.readers.musicxml.document import Document
 from companion.score.readers.musicxml.header import read_players
-from companion.score.readers.musicxml.open_bar import Slips
+from companion.score.readers.musicxml.open_bar import ReadingNotes
 
 
 @dataclass(slots=True)
@@ -55,7 +55,7 @@ def open_sheet(musicxml: bytes, clock: Clock, own: int) -> Sheet:
     Raises ReaderError where the source is no readable XML.
     """
     document = Document(musicxml, in_one=True)
-    players = read_players(document, Slips())
+    players = read_players(document, ReadingNotes())
     measures = [_own_measure(measure) for measure in players[own].measures()]
     element = make("part", None, tuple(measures), {"id": players[own].id})
     others = {
@@ -66,7 +66,7 @@ def open_sheet(musicxml: bytes, clock: Clock, own: int) -> Sheet:
     return Sheet(clock, own, document.root(), element, others, units(measures))
 
 
-def _own_measure(measure: Measure) -> _Element:
+def _own_measure(measure: MeasureElement) -> _Element:
     """A measure of a partwise part, put together from a timewise one where need be."""
     if measure.contents is measure.head:
         return measure.head

@@ -109,7 +109,7 @@ def _usual_steps(semitones: int) -> int:
     return steps if semitones >= 0 else -steps
 
 
-def moved(pitch: Pitch, by: Interval) -> Pitch:
+def transposed(pitch: Pitch, by: Interval) -> Pitch:
     """The pitch an interval away, respelled where it would need more than a double sign."""
     wanted = pitch.semitones + by.semitones
     step = pitch.step + by.steps

@@ -13,7 +13,7 @@ from enum import StrEnum
 
 from companion.errors import RequestError
 from companion.practice.attempt import is_identity, new_id, now
-from companion.practice.revision import Said, faults_of_saying, is_datable
+from companion.practice.revision import Revision, faults_of_revision, is_datable
 
 LONGEST = 24 * 60 * 60
 """Seconds that one entry may last: more than a day at a stretch is a slip of the hand."""
@@ -43,7 +43,7 @@ def activity_named(word: str) -> Activity:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class LogEntry:
     """One free entry as it was last said. Raises RequestError if it cannot be meant."""
 
     what: Activity
@@ -58,7 +58,7 @@ class Entry:
     """UUID version 4 as text: the same entry in every copy of the log, however corrected."""
     is_withdrawn: bool = False
     """Taken back: it counts no longer."""
-    said: Said = field(default_factory=Said)
+    said: Revision = field(default_factory=Revision)
     """When it was last said so."""
 
     def __post_init__(self) -> None:
@@ -70,11 +70,11 @@ class Entry:
             )
 
 
-def _faults(entry: Entry) -> list[str]:
+def _faults(entry: LogEntry) -> list[str]:
     length = math.isfinite(entry.seconds) and 0 <= entry.seconds <= LONGEST
     claims = (
         (length, f"{entry.seconds / 60:g} minutes is no length for one entry"),
         (is_datable(entry.at), "its time says no year and no UTC offset that can be kept"),
         (is_identity(entry.id), "its id is not a random UUID written out in full"),
     )
-    return [fault for holds, fault in claims if not holds] + faults_of_saying(entry.said)
+    return [fault for holds, fault in claims if not holds] + faults_of_revision(entry.said)

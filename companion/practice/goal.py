@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars, is_identity, new_id
-from companion.practice.revision import Said, faults_of_saying
+from companion.practice.revision import Revision, faults_of_revision
 
 _MOST = 2**31
 """Counts stay under this, so that any database can hold them."""
@@ -40,7 +40,7 @@ class Goal:
     """The id of the date it shall hold by; None where there is none."""
     is_withdrawn: bool = False
     """Given up."""
-    said: Said = field(default_factory=Said)
+    said: Revision = field(default_factory=Revision)
     """When it was last said so."""
 
     def __post_init__(self) -> None:
@@ -62,13 +62,13 @@ def _faults(goal: Goal) -> list[str]:
         (re.fullmatch("[0-9a-f]+", bars.score_digest), "its score has no digest in hex"),
         (goal.occasion is None or is_identity(goal.occasion), "its date has no random UUID"),
     )
-    return [fault for holds, fault in claims if not holds] + faults_of_saying(goal.said)
+    return [fault for holds, fault in claims if not holds] + faults_of_revision(goal.said)
 
 
 # A date that practice works towards: a concert, a lesson.
 
 
-class Kind(StrEnum):
+class OccasionKind(StrEnum):
     """What the date is."""
 
     CONCERT = "concert"
@@ -83,7 +83,7 @@ class Occasion:
 
     day: date
     """In the calendar of the place where it happens."""
-    kind: Kind
+    kind: OccasionKind
     """What it is."""
     name: str = ""
     """The player's own name for it."""
@@ -93,7 +93,7 @@ class Occasion:
     """UUID version 4 as text: the same occasion however often it is moved."""
     is_withdrawn: bool = False
     """Called off."""
-    said: Said = field(default_factory=Said)
+    said: Revision = field(default_factory=Revision)
     """When it was last said so."""
 
     def __post_init__(self) -> None:
@@ -111,4 +111,4 @@ def _faults_occasion(occasion: Occasion) -> list[str]:
         (re.fullmatch("[0-9a-f]*", occasion.score_digest), "its score has no digest in hex"),
         (is_identity(occasion.id), "its id is not a random UUID written out in full"),
     )
-    return [fault for holds, fault in claims if not holds] + faults_of_saying(occasion.said)
+    return [fault for holds, fault in claims if not holds] + faults_of_revision(occasion.said)

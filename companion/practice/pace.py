@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from companion.rhythm.meter import note_name
 
-Pace = tuple[int, int]
+WrittenPace = tuple[int, int]
 """Written quarters a minute, as numerator and denominator in lowest terms."""
 
 _VALUES = {
@@ -35,26 +35,26 @@ def beat_length(name: str) -> Fraction:
 
 
 @lru_cache(maxsize=4096)
-def pace_of(tempo: Fraction, beat: str) -> Pace:
+def pace_of(tempo: Fraction, beat: str) -> WrittenPace:
     """The pace of a tempo that counts the named beat."""
     return (tempo * beat_length(beat)).as_integer_ratio()
 
 
-def tempo_at(pace: Pace, beat: str) -> Fraction:
+def tempo_at(pace: WrittenPace, beat: str) -> Fraction:
     """The tempo of a pace, counted in the named beat."""
     return Fraction(*pace) / beat_length(beat)
 
 
-def is_as_fast(one: Pace | None, other: Pace) -> bool:
+def is_as_fast(one: WrittenPace | None, other: WrittenPace) -> bool:
     """Whether one pace is at least as fast as another; none is slower than any."""
     return one is not None and one[0] * other[1] >= other[0] * one[1]
 
 
-def share(one: Pace, of: Pace) -> Fraction:
+def share(one: WrittenPace, of: WrittenPace) -> Fraction:
     """One pace as a share of another."""
     return Fraction(*one) / Fraction(*of)
 
 
-def told(pace: Pace, beat: str) -> str:
+def told(pace: WrittenPace, beat: str) -> str:
     """`dotted quarter = 66`, with at most one decimal."""
     return f"{beat} = {round(float(tempo_at(pace, beat)), 1):g}"

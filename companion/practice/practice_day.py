@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from companion.errors import RequestError
 from companion.practice.attempt import Attempt
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 
 DAY_ENDS = time(4)
 """As it is where the player has set nothing else."""
@@ -25,7 +25,7 @@ _DAY = 86_400
 _ORIGIN = date(1970, 1, 1).toordinal()
 
 
-class Span(NamedTuple):
+class PracticeSpan(NamedTuple):
     """A stretch of practice. A tuple, because ten years are a hundred thousand of them."""
 
     ended: float
@@ -70,13 +70,13 @@ def parse_day_end(text: str) -> time:
     return ends
 
 
-def span_of(practised: Attempt | Entry) -> Span:
+def span_of(practised: Attempt | LogEntry) -> PracticeSpan:
     """The stretch of time of an attempt or a free entry."""
     offset = practised.at.utcoffset() or timedelta()
-    return Span(practised.at.timestamp(), int(offset.total_seconds()), practised.seconds)
+    return PracticeSpan(practised.at.timestamp(), int(offset.total_seconds()), practised.seconds)
 
 
-def minutes_a_day(spans: Iterable[Span], ends: time = DAY_ENDS) -> dict[date, float]:
+def minutes_a_day(spans: Iterable[PracticeSpan], ends: time = DAY_ENDS) -> dict[date, float]:
     """Minutes of practice on each practice day that had any, in order of days.
 
     What overlaps is counted once; what runs past the end of a day is divided there.
@@ -97,7 +97,7 @@ def minutes_a_day(spans: Iterable[Span], ends: time = DAY_ENDS) -> dict[date, fl
     return {date.fromordinal(_ORIGIN + day): days[day] / 60 for day in sorted(days)}
 
 
-def _began(span: Span) -> float:
+def _began(span: PracticeSpan) -> float:
     return span.ended - span.seconds
 
 
@@ -124,7 +124,7 @@ class Session:
     """Attempts and entries in it."""
 
 
-def sessions(spans: Iterable[Span], longest_break: float = LONGEST_BREAK) -> list[Session]:
+def sessions(spans: Iterable[PracticeSpan], longest_break: float = LONGEST_BREAK) -> list[Session]:
     """The sessions in order of time; a span longer than the breaks is one like any other."""
     found: list[Session] = []
     for span in sorted(spans, key=lambda span: (span.ended - span.seconds, span.ended)):

@@ -15,7 +15,7 @@ from companion.practice.attempt import Outcome, is_identity, new_id, now
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Revision:
     """One saying; ordered by time, then by identity, alike on every machine."""
 
     at: datetime = field(default_factory=now)
@@ -24,7 +24,7 @@ class Said:
     """UUID version 4 as text."""
 
 
-def faults_of_saying(said: Said) -> list[str]:
+def faults_of_revision(said: Revision) -> list[str]:
     """What is wrong with a saying, in words that follow "cannot be kept:"."""
     claims = (
         (is_datable(said.at), "the time it was said at is no time of day with a UTC offset"),
@@ -42,7 +42,7 @@ def is_datable(at: datetime) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class CorrectedWords:
     """What can be corrected in an attempt."""
 
     outcome: Outcome
@@ -55,36 +55,36 @@ class Words:
 class Correction:
     """What an attempt said until it was corrected, and what it said from then on."""
 
-    said: Said
+    said: Revision
     """When it was corrected."""
-    earlier: Words
+    earlier: CorrectedWords
     """What stood there."""
-    later: Words
+    later: CorrectedWords
     """What was put in its place."""
 
 
-def in_order(corrections: Iterable[Correction]) -> list[Correction]:
+def revisions_in_order(corrections: Iterable[Correction]) -> list[Correction]:
     """The earliest first, alike on every machine."""
     return sorted(corrections, key=lambda one: (one.said.at.timestamp(), one.said.id))
 
 
-def replayed(words: Words, corrections: Iterable[Correction]) -> Words:
+def replayed(words: CorrectedWords, corrections: Iterable[Correction]) -> CorrectedWords:
     """What holds after the corrections; `words` where none of them touched a word."""
     outcome, note = words.outcome, words.note
-    for one in in_order(corrections):
+    for one in revisions_in_order(corrections):
         if one.later.outcome is not one.earlier.outcome:
             outcome = one.later.outcome
         if one.later.note != one.earlier.note:
             note = one.later.note
-    return Words(outcome, note)
+    return CorrectedWords(outcome, note)
 
 
-def original(words: Words, corrections: Iterable[Correction]) -> Words:
+def original(words: CorrectedWords, corrections: Iterable[Correction]) -> CorrectedWords:
     """What was said at first, by an attempt that says `words` after its corrections."""
     outcome, note = words.outcome, words.note
-    for one in reversed(in_order(corrections)):
+    for one in reversed(revisions_in_order(corrections)):
         if one.later.outcome is not one.earlier.outcome:
             outcome = one.earlier.outcome
         if one.later.note != one.earlier.note:
             note = one.earlier.note
-    return Words(outcome, note)
+    return CorrectedWords(outcome, note)

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 
 from companion.errors import RequestError
 from companion.practice.attempt import new_id, now
-from companion.practice.entry import LONGEST, Activity, Entry
+from companion.practice.entry import LONGEST, Activity, LogEntry
 
 DOUBTFUL = timedelta(hours=6)
 """A timer that runs longer was more likely forgotten (our own choice, no source)."""
@@ -58,7 +58,7 @@ def elapsed(start: datetime, end: datetime) -> float:
     return max(end.timestamp() - start.timestamp(), 0.0)
 
 
-def entry_until(timer: Timer, end: datetime, note: str | None = None) -> Entry:
+def entry_until(timer: Timer, end: datetime, note: str | None = None) -> LogEntry:
     """The entry a timer becomes when it ends then. Raises RequestError for an end that is none."""
     if end < timer.started:
         raise RequestError(
@@ -75,15 +75,15 @@ def entry_until(timer: Timer, end: datetime, note: str | None = None) -> Entry:
     return _entry(timer, seconds, end, note)
 
 
-def entry_lasting(timer: Timer, seconds: float, at: datetime, note: str | None = None) -> Entry:
+def entry_lasting(timer: Timer, seconds: float, at: datetime, note: str | None = None) -> LogEntry:
     """The entry it becomes where its length is known, whatever the clock did; `at` is now."""
     end = min(timer.started + timedelta(seconds=seconds), max(at, timer.started))
     return _entry(timer, seconds, end, note)
 
 
-def _entry(timer: Timer, seconds: float, end: datetime, note: str | None) -> Entry:
+def _entry(timer: Timer, seconds: float, end: datetime, note: str | None) -> LogEntry:
     said = timer.note if note is None else note
-    return Entry(what=timer.what, seconds=seconds, note=said, at=end, id=timer.id)
+    return LogEntry(what=timer.what, seconds=seconds, note=said, at=end, id=timer.id)
 
 
 def until_last_sign(timer: Timer) -> datetime:

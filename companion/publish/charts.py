@@ -15,7 +15,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.practice.mastery.progress_series import TempoPoint, Week
-from companion.practice.mastery.states import State
+from companion.practice.mastery.states import MasteryState
 from companion.publish.text_charts import BOUNDS, shade
 
 WIDTH, HEIGHT = 720, 320
@@ -23,12 +23,12 @@ _LEFT, _TOP, _RIGHT, _BOTTOM = 56, 44, 20, 56
 _INK, _PALE, _GOAL = "#1f2933", "#9aa5b1", "#b44d12"
 _SHADES = ("#f2f4f7", "#cfe0ea", "#93bcd1", "#4a86a8", "#174e6e")
 _STATES = {
-    State.NEW: "#f2f4f7",
-    State.TAKING_SHAPE: "#cfe0ea",
-    State.WITH_CLICK: "#93bcd1",
-    State.HOLDS: "#4a86a8",
-    State.READY: "#174e6e",
-    State.RETURN: "#f0b37e",
+    MasteryState.NEW: "#f2f4f7",
+    MasteryState.TAKING_SHAPE: "#cfe0ea",
+    MasteryState.WITH_CLICK: "#93bcd1",
+    MasteryState.HOLDS: "#4a86a8",
+    MasteryState.READY: "#174e6e",
+    MasteryState.RETURN: "#f0b37e",
 }
 _CELL = 14
 
@@ -96,7 +96,7 @@ def calendar_svg(weeks: Sequence[Week], title: str) -> str:
     return _whole(width, base + 52, parts)
 
 
-def heat_svg(heat: Sequence[State | None], names: Sequence[str], title: str) -> str:
+def heat_svg(heat: Sequence[MasteryState | None], names: Sequence[str], title: str) -> str:
     """The bars of a part, thirty to a line, each in the shade of its state."""
     row = 30
     step = _CELL + 3
@@ -151,7 +151,7 @@ def _whole(width: float, height: float, parts: Iterable[str]) -> str:
 # A picture written to a file, as its ending says: SVG by ourselves, PNG by a small extra.
 
 
-ENDINGS = (".svg", ".png")
+_ENDINGS = (".svg", ".png")
 """What a picture can be written as."""
 
 _PAINTER = "resvg_py"
@@ -162,11 +162,11 @@ _ZOOM = 2
 def write_picture(svg: str, out: Path) -> None:
     """Write a picture. Raises RequestError for another ending, CompanionError where it fails."""
     ending = out.suffix.lower()
-    if ending not in ENDINGS:
+    if ending not in _ENDINGS:
         raise RequestError(
             f"a picture cannot be written as “{out.suffix or out.name}”",
             where=str(out),
-            next=f"End its name in {' or '.join(ENDINGS)}.",
+            next=f"End its name in {' or '.join(_ENDINGS)}.",
         )
     content = svg.encode("utf-8") if ending == ".svg" else _painted(svg)
     try:

@@ -9,11 +9,11 @@ from companion.findings.conflicts import Conflict
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.clock import Assumption, Bar, Clock
-from companion.score.playing.order import spans
+from companion.score.playing.order import order_spans
 from companion.score.tempo_map import Stated, stated_tempos
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
-Meters = dict[str, str | None]
+MapMeters = dict[str, str | None]
 
 
 class Overview(TypedDict):
@@ -33,9 +33,9 @@ class Overview(TypedDict):
     barlines_coincide: bool
 
 
-def overview(stand: Stand) -> Overview:
+def overview(open_score: OpenScore) -> Overview:
     """Everything the map tells about a score on the stand."""
-    score, clock = stand.score, stand.clock
+    score, clock = open_score.score, open_score.clock
     meters = _meters(clock)
     marks = sorted(rehearsal_marks(clock).items())
     return Overview(
@@ -44,16 +44,16 @@ def overview(stand: Stand) -> Overview:
         parts=[{"id": part.id, "name": part.name} for part in score.parts],
         bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
         mixed_meters=list(_mixed(meters)),
-        conflicts=[_conflict(conflict) for conflict in stand.conflicts],
+        conflicts=[_conflict(conflict) for conflict in open_score.conflicts],
         assumptions=[_assumption(told) for told in clock.assumptions],
         tempos=[_tempo(told) for told in stated_tempos(clock)],
         rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
-        playing_order=[list(span) for span in spans(stand.order.bars)],
+        playing_order=[list(span) for span in order_spans(open_score.order.bars)],
         barlines_coincide=clock.barlines_coincide,
     )
 
 
-def _meters(clock: Clock) -> list[Meters]:
+def _meters(clock: Clock) -> list[MapMeters]:
     """For each bar every part's meter as written, by the part's id."""
     ids = [part.id for part in clock.score.parts]
     return [
@@ -65,7 +65,7 @@ def _meters(clock: Clock) -> list[Meters]:
     ]
 
 
-def _bar(bar: Bar, meters: Meters) -> dict[str, object]:
+def _bar(bar: Bar, meters: MapMeters) -> dict[str, object]:
     return {
         "bar": bar.number,
         "label": bar.label,
@@ -76,7 +76,7 @@ def _bar(bar: Bar, meters: Meters) -> dict[str, object]:
     }
 
 
-def _mixed(meters: list[Meters]) -> Iterator[dict[str, object]]:
+def _mixed(meters: list[MapMeters]) -> Iterator[dict[str, object]]:
     """Maximal stretches of bars with unchanged meters that are not the same for all parts."""
     first = 0
     for index, here in enumerate(meters):

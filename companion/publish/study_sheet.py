@@ -6,15 +6,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from companion.findings.all_findings import find
+from companion.findings.all_findings import find_all
 from companion.findings.conflicts import Conflict, onsets
 from companion.findings.grouped_count import on, pulses
 from companion.rhythm.counting import count_aloud, count_bar, spoken, where_it_falls
 from companion.rhythm.meter import Meter
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
 
-MOST = {
+_MOST = {
     Topic.FORM: 3,
     Topic.CONFLICT: 4,
     Topic.GROUPING: 2,
@@ -49,34 +49,34 @@ class Study:
     """All that was found, in order of use, then of bars."""
     sheet: tuple[Advice, ...]
     """The few most useful of it."""
-    counts: tuple[Count, ...]
+    counts: tuple[CountedBar, ...]
     """How to count each bar aloud, where single bars were asked for."""
 
 
-def study(stand: Stand, part: int, span: tuple[int, int] | None = None) -> Study:
+def study(open_score: OpenScore, part: int, span: tuple[int, int] | None = None) -> Study:
     """Explain a score, or some bars of it, to the player of one part."""
-    first, last = span or (1, len(stand.clock.bars))
+    first, last = span or (1, len(open_score.clock.bars))
     found = tuple(
         each
-        for each in advise(stand, find(stand), part)
+        for each in advise(open_score, find_all(open_score), part)
         if each.first <= last and each.last >= first
     )
     counted = range(first, min(last, first + COUNTED_BARS - 1) + 1) if span else range(0)
     return Study(
-        stand.score.parts[part].id,
-        stand.score.parts[part].name,
+        open_score.score.parts[part].id,
+        open_score.score.parts[part].name,
         first,
         last,
         found,
         few(found),
-        tuple(counts(stand, part, counted)),
+        tuple(counts(open_score, part, counted)),
     )
 
 
 def few(found: Sequence[Advice]) -> tuple[Advice, ...]:
     """The weightiest of each kind, in the order they were given."""
     kept: list[Advice] = []
-    for topic, most in MOST.items():
+    for topic, most in _MOST.items():
         kind = [each for each in found if each.topic is topic]
         kept += sorted(kind, key=lambda each: (-each.weight, each.first))[:most]
     return tuple(each for each in found if any(each is one for one in kept))
@@ -86,7 +86,7 @@ def few(found: Sequence[Advice]) -> tuple[Advice, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Count:
+class CountedBar:
     """The counts of one bar for one player."""
 
     bar: int
@@ -99,27 +99,27 @@ class Count:
     """(ratio, count with who strikes where) for each conflict my part is in."""
 
 
-def counts(stand: Stand, part: int, bars: Iterable[int]) -> Iterator[Count]:
+def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[CountedBar]:
     """Counts of the bars in which the part has a meter."""
-    me = stand.score.parts[part].id
+    me = open_score.score.parts[part].id
     for number in bars:
-        bar = stand.clock.bars[number - 1]
-        meter = stand.clock.meter_at(part, bar)
+        bar = open_score.clock.bars[number - 1]
+        meter = open_score.clock.meter_at(part, bar)
         if meter is None:
             continue
         others = {
             other.text: other
-            for index in range(len(stand.score.parts))
-            if (other := stand.clock.meter_at(index, bar)) is not None and other != meter
+            for index in range(len(open_score.score.parts))
+            if (other := open_score.clock.meter_at(index, bar)) is not None and other != meter
         }
         together = tuple(
             (pull.against, _together(pull))
-            for pull in stand.conflicts
+            for pull in open_score.conflicts
             if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
         )
-        yield Count(
+        yield CountedBar(
             number,
-            spoken(count_bar(meter, _struck(stand, part, number, meter))),
+            spoken(count_bar(meter, _struck(open_score, part, number, meter))),
             tuple((text, spoken(count_bar(other))) for text, other in others.items()),
             together,
         )
@@ -134,12 +134,12 @@ def _together(pull: Conflict) -> str:
     return f"{count_aloud(m, n)} in the {pull.level}: {where}"
 
 
-def _struck(stand: Stand, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:
+def _struck(open_score: OpenScore, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:
     """Quarters after where the full bar begins at which the part strikes."""
-    bar = stand.clock.bars[number - 1]
-    place = stand.clock.places[part][stand.clock.own_bar_at(part, bar.start)]
+    bar = open_score.clock.bars[number - 1]
+    place = open_score.clock.places[part][open_score.clock.own_bar_at(part, bar.start)]
     return tuple(
         (at - place.start + place.lead) / place.pace
-        for at in onsets(stand.clock, part, place.start, min(place.end, stand.clock.end))
+        for at in onsets(open_score.clock, part, place.start, min(place.end, open_score.clock.end))
         if (at - place.start + place.lead) / place.pace < meter.length
     )

@@ -7,19 +7,19 @@ from datetime import date
 from fractions import Fraction
 
 from companion.practice.mastery.progress_series import TempoPoint, Week
-from companion.practice.mastery.states import State
+from companion.practice.mastery.states import MasteryState
 
 SHADES = "·░▒▓█"
 BOUNDS = (15, 30, 60)
 """Minutes from which a day is drawn darker than its lightest shade."""
 
 STATES = {
-    State.NEW: "·",
-    State.TAKING_SHAPE: "░",
-    State.WITH_CLICK: "▒",
-    State.HOLDS: "▓",
-    State.READY: "█",
-    State.RETURN: "!",
+    MasteryState.NEW: "·",
+    MasteryState.TAKING_SHAPE: "░",
+    MasteryState.WITH_CLICK: "▒",
+    MasteryState.HOLDS: "▓",
+    MasteryState.READY: "█",
+    MasteryState.RETURN: "!",
 }
 UNTOUCHED = " "
 _A_ROW = 60
@@ -45,7 +45,7 @@ def calendar_lines(weeks: Sequence[Week]) -> Iterator[str]:
     )
 
 
-def heat_lines(heat: Sequence[State | None], names: Sequence[str]) -> Iterator[str]:
+def heat_lines(heat: Sequence[MasteryState | None], names: Sequence[str]) -> Iterator[str]:
     """The bars of a part in groups of ten, sixty to a line, after the name of its first bar."""
     margin = max((len(names[index]) for index in range(0, len(names), _A_ROW)), default=0)
     for begin in range(0, len(heat), _A_ROW):
@@ -60,7 +60,7 @@ def heat_lines(heat: Sequence[State | None], names: Sequence[str]) -> Iterator[s
 
 ALONE, WITH_CLICK, FAILED = "●", "○", "×"
 GOAL = "┄"
-LEGEND = f"{ALONE} held without the click  {WITH_CLICK} held with it  {FAILED} did not hold"
+_LEGEND = f"{ALONE} held without the click  {WITH_CLICK} held with it  {FAILED} did not hold"
 _AXIS = 6
 """Columns for the numbers at the left."""
 
@@ -86,7 +86,7 @@ def curve(
         f"{_number(numbers.get(index)):>{_AXIS - 2}} │{''.join(row)}".rstrip()
         for index, row in enumerate(rows)
     ]
-    return [*drawn, " " * (_AXIS - 1) + "└" + "─" * columns, _days(first, last, columns), LEGEND]
+    return [*drawn, " " * (_AXIS - 1) + "└" + "─" * columns, _days(first, last, columns), _LEGEND]
 
 
 def sign(point: TempoPoint) -> str:

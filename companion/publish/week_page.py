@@ -10,8 +10,8 @@ from companion.journal.editions import attempt_now, editions
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
-from companion.practice.entry import Entry
-from companion.practice.mastery.progress_series import Week, calendar
+from companion.practice.entry import LogEntry
+from companion.practice.mastery.progress_series import Week, practice_calendar
 from companion.practice.mastery.standing import Standing
 from companion.practice.pace import told
 from companion.practice.practice_day import minutes_a_day, practice_day
@@ -40,7 +40,7 @@ def week_page(folders: Folders, monday: date, at: datetime) -> str:
             for one in log.entries.now()
             if monday <= practice_day(one.at, ends) < monday + _WEEK
         ]
-    (week,) = calendar(minutes, monday, monday)
+    (week,) = practice_calendar(minutes, monday, monday)
     standings = all_standings(folders)
     lines = [
         f"# Practice, week of {day_told(monday)}",
@@ -103,7 +103,7 @@ def _passage(attempts: Sequence[Attempt], one: Standing, today: date) -> str:
     return f"| {' | '.join(cells)} |"
 
 
-def _entries(entries: Sequence[Entry]) -> Iterator[str]:
+def _entries(entries: Sequence[LogEntry]) -> Iterator[str]:
     if not entries:
         return
     yield "## Besides"

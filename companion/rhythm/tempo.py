@@ -37,7 +37,7 @@ class Tempo:
     """The note value of that beat, in quarters."""
 
     def __post_init__(self) -> None:
-        checked(self.bpm)
+        checked_tempo(self.bpm)
         if self.beat <= 0:
             raise ValueError(f"a beat cannot last {self.beat} quarters")
 
@@ -62,14 +62,14 @@ def parse_bpm(text: str) -> Fraction:
     """
     compact = text.replace(" ", "")
     if decimal := _DECIMAL.fullmatch(compact):
-        return checked(Fraction(f"{decimal[1]}.{decimal[2] or 0}"))
+        return checked_tempo(Fraction(f"{decimal[1]}.{decimal[2] or 0}"))
     quotient = _QUOTIENT.fullmatch(compact)
     if quotient and int(quotient[2]):
-        return checked(Fraction(int(quotient[1]), int(quotient[2])))
+        return checked_tempo(Fraction(int(quotient[1]), int(quotient[2])))
     raise RequestError(f"“{text}” is not a tempo", next="Write beats a minute: 72, 72.5 or 145/2.")
 
 
-def checked(bpm: Fraction) -> Fraction:
+def checked_tempo(bpm: Fraction) -> Fraction:
     """The same beats a minute. Raises RequestError where nobody could play to them."""
     if not SLOWEST <= bpm <= FASTEST:
         raise RequestError(

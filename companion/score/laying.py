@@ -19,14 +19,14 @@ from companion.score.bar_numbers import movements
 from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter
 from companion.score.meter_changes import (
     Circumstances,
-    Footing,
-    first_footing,
+    MetersInForce,
+    first_meters,
     keeps_tempo,
-    next_footing,
+    next_meters,
 )
 from companion.score.model import Part, PartBar, Score, TempoMark
 
-Row = tuple[PartBar | None, ...]
+BarRow = tuple[PartBar | None, ...]
 _NONE = Fraction(0)
 
 
@@ -50,8 +50,8 @@ class _Walk:
     def __init__(self, score: Score, player: Mapping[int, Same]) -> None:
         self.score = score
         self.player = player
-        self.footing: Footing | None = None
-        self.last: Row = ()
+        self.footing: MetersInForce | None = None
+        self.last: BarRow = ()
         self.quarters: Fraction | None = None
         self.owed = _NONE
         self.assumptions: list[Assumption] = []
@@ -79,7 +79,7 @@ class _Walk:
         columns = tuple(tuple(column) for column in places)
         return Clock(self.score, tuple(bars), columns, tuple(self.assumptions), True)
 
-    def _step(self, number: int, row: Row, *, opens: bool) -> Footing:
+    def _step(self, number: int, row: BarRow, *, opens: bool) -> MetersInForce:
         """The footing of this bar, and the tempo the next one starts from.
 
         A movement that opens keeps nothing of the last, so nothing is told of it.
@@ -90,7 +90,7 @@ class _Walk:
             for part, bar in enumerate(row)
         )
         if now is None:
-            now = first_footing(meters)
+            now = first_meters(meters)
         elif meters != now.meters:
             here = Circumstances(
                 number,
@@ -99,7 +99,7 @@ class _Walk:
                 self.quarters,
                 _keeps_tempo(row),
             )
-            now, told = next_footing(now, meters, here)
+            now, told = next_meters(now, meters, here)
             self.assumptions += [] if opens else [self._with_ids(each) for each in told]
         self.footing, self.last = now, row
         for bar in row:
@@ -109,7 +109,7 @@ class _Walk:
         return now
 
     def _extent(
-        self, number: int, row: Row, footing: Footing, *, opens: bool
+        self, number: int, row: BarRow, footing: MetersInForce, *, opens: bool
     ) -> tuple[Fraction, Fraction]:
         """How long the bar lasts, and how much of its meter is missing before it."""
         if all(meter is None for meter in footing.meters):
@@ -132,7 +132,7 @@ class _Walk:
         return length, missing if is_pickup else _NONE
 
     def _tell_length(
-        self, number: int, found: Filling, footing: Footing, *, is_pickup: bool
+        self, number: int, found: Filling, footing: MetersInForce, *, is_pickup: bool
     ) -> None:
         beats = next(meter for meter in footing.meters if meter is not None).beats
         if found.share != 1:
@@ -157,12 +157,12 @@ class _Walk:
         return replace(assumption, parts=ids)
 
 
-def _keeps_tempo(row: Row) -> bool:
+def _keeps_tempo(row: BarRow) -> bool:
     marks = (mark for bar in row if bar for mark in bar.marks)
     return any(mark.kind == "words" and not mark.onset and keeps_tempo(mark.text) for mark in marks)
 
 
-def _marks_at(row: Row, last: Row) -> tuple[tuple[TempoMark, ...], ...]:
+def _marks_at(row: BarRow, last: BarRow) -> tuple[tuple[TempoMark, ...], ...]:
     """Each part's tempo marks at a barline: on its first note; a
     relation of two note values also where it stands after the last note before."""
     marks: list[tuple[TempoMark, ...]] = []

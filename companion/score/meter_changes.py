@@ -20,7 +20,7 @@ from companion.score.model import TempoMark
 Meters = tuple[Meter | None, ...]
 
 
-class Footing(Struct, frozen=True):
+class MetersInForce(Struct, frozen=True):
     """Meters and paces of all parts in one bar."""
 
     meters: Meters
@@ -45,10 +45,10 @@ class Circumstances(Struct, frozen=True):
     is_same_tempo: bool
     """Whether words at its left barline say that the tempo stays."""
 
-    def rule(self, part: int, old: Meter, new: Meter, pace: Fraction) -> Change:
+    def rule(self, part: int, old: Meter, new: Meter, pace: Fraction) -> MeterChange:
         """How one part would change by itself; its own marks outrank the others'."""
         marks = sum(self.marks, self.marks[part])
-        return change(
+        return meter_change(
             old,
             new,
             pace,
@@ -59,20 +59,20 @@ class Circumstances(Struct, frozen=True):
         )
 
 
-def first_footing(meters: Meters) -> Footing:
+def first_meters(meters: Meters) -> MetersInForce:
     """The clock's unit is the felt beat of the topmost measured part."""
     lead = next((meter for meter in meters if meter is not None), None)
     pace = 1 / lead.beat if lead else Fraction(1)
     full = lead.length * pace if lead else Fraction(0)
-    return Footing(meters, _paces(meters, full, (pace,) * len(meters)), full)
+    return MetersInForce(meters, _paces(meters, full, (pace,) * len(meters)), full)
 
 
-def next_footing(
-    now: Footing, meters: Meters, here: Circumstances
-) -> tuple[Footing, tuple[Assumption, ...]]:
+def next_meters(
+    now: MetersInForce, meters: Meters, here: Circumstances
+) -> tuple[MetersInForce, tuple[Assumption, ...]]:
     """Carry the clock across a change of meter, and tell what was assumed for whom."""
     full = _full_bar(now, meters, here)
-    after = Footing(meters, _paces(meters, full, now.paces), full)
+    after = MetersInForce(meters, _paces(meters, full, now.paces), full)
     told: dict[tuple[str, str], list[int]] = {}
     for part, (old, new) in enumerate(zip(now.meters, meters, strict=True)):
         if old is None or new is None or old == new:
@@ -85,7 +85,7 @@ def next_footing(
     )
 
 
-def _full_bar(now: Footing, meters: Meters, here: Circumstances) -> Fraction:
+def _full_bar(now: MetersInForce, meters: Meters, here: Circumstances) -> Fraction:
     moves = [
         (part, old, new)
         for part, (old, new) in enumerate(zip(now.meters, meters, strict=True))
@@ -104,7 +104,7 @@ def _full_bar(now: Footing, meters: Meters, here: Circumstances) -> Fraction:
 
 
 def _told(
-    rule: Change, old: Meter, new: Meter, before: Fraction, after: Fraction
+    rule: MeterChange, old: Meter, new: Meter, before: Fraction, after: Fraction
 ) -> tuple[str, str]:
     if rule.pace == after:
         return rule.value, rule.because
@@ -129,7 +129,7 @@ _SAME_TEMPO = re.compile(
 """Words by which the beat stays (common practice, no source)."""
 
 
-class Change(Struct, frozen=True):
+class MeterChange(Struct, frozen=True):
     """How one part goes from one meter into the next."""
 
     pace: Fraction
@@ -140,7 +140,7 @@ class Change(Struct, frozen=True):
     """`player`, `mark` or `custom`."""
 
 
-def change(
+def meter_change(
     old: Meter,
     new: Meter,
     pace: Fraction,
@@ -149,7 +149,7 @@ def change(
     marks: tuple[TempoMark, ...],
     is_same_tempo: bool = False,
     quarters_before: Fraction | None,
-) -> Change:
+) -> MeterChange:
     """Decide the pace after a change of meter.
 
     `pace` is the clock time of a quarter before; `marks` are the tempo marks at the change,
@@ -157,22 +157,22 @@ def change(
     `quarters_before` is the tempo in force before it in quarters a minute, if any is known.
     """
     if player is not None:
-        return Change(pace_after(player, old, new, pace), player.value, "player")
+        return MeterChange(pace_after(player, old, new, pace), player.value, "player")
     for mark in marks:
         if mark.equals is not None:
             after = _related(mark, old, new, pace)
             same = what_stayed(old, new, pace, after)
-            return Change(after, same.value if same else _relation_text(mark), "mark")
+            return MeterChange(after, same.value if same else _relation_text(mark), "mark")
     if is_same_tempo:
-        return Change(pace_after(Same.BEAT, old, new, pace), Same.BEAT.value, "mark")
+        return MeterChange(pace_after(Same.BEAT, old, new, pace), Same.BEAT.value, "mark")
     for mark in sorted(marks, key=lambda mark: not mark.is_printed):
         if mark.per_minute is not None and quarters_before is not None:
             after = pace * quarters_before / (mark.beat * mark.per_minute)
             same = what_stayed(old, new, pace, after)
             if same is not None:
-                return Change(after, same.value, "mark")
+                return MeterChange(after, same.value, "mark")
     custom = by_custom(old, new)
-    return Change(pace_after(custom, old, new, pace), custom.value, "custom")
+    return MeterChange(pace_after(custom, old, new, pace), custom.value, "custom")
 
 
 def keeps_tempo(text: str) -> bool:

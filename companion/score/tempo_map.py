@@ -37,7 +37,7 @@ class Stated(Struct, frozen=True):
     """The words that say so, such as *Tempo I*; empty for a mark."""
 
 
-class Word(Struct, frozen=True):
+class TempoWordMark(Struct, frozen=True):
     """Words about tempo."""
 
     at: Fraction
@@ -192,7 +192,9 @@ def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
     return tuple(found[at] for at in sorted(found))
 
 
-def _stated_in_words(clock: Clock, word: Word, found: Mapping[Fraction, Stated]) -> Stated | None:
+def _stated_in_words(
+    clock: Clock, word: TempoWordMark, found: Mapping[Fraction, Stated]
+) -> Stated | None:
     """*Tempo I* and *doppio movimento* count the note values of the tempo they refer to."""
     if word.asks not in (Asks.FIRST, Asks.TWICE):
         return None
@@ -207,15 +209,15 @@ def _stated_in_words(clock: Clock, word: Word, found: Mapping[Fraction, Stated])
     return Stated(word.at, mark, per_minute * meant.beat * word.pace, word.text)
 
 
-def _words(clock: Clock) -> tuple[Word, ...]:
+def _words(clock: Clock) -> tuple[TempoWordMark, ...]:
     """Words about tempo in order, whichever part carries them."""
-    found: dict[Fraction, Word] = {}
+    found: dict[Fraction, TempoWordMark] = {}
     for part, places in zip(clock.score.parts, clock.places, strict=True):
         for bar, place in zip(part.bars, places, strict=True):
             for mark in bar.marks:
                 if mark.kind == "words" and (asks := asked(mark.text)):
                     at = place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
-                    found.setdefault(at, Word(at, mark.text, asks, place.pace))
+                    found.setdefault(at, TempoWordMark(at, mark.text, asks, place.pace))
     return tuple(found[at] for at in sorted(found))
 
 
@@ -234,7 +236,7 @@ def _bends(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
     )
 
 
-def without_number(clock: Clock) -> tuple[Word, ...]:
+def without_number(clock: Clock) -> tuple[TempoWordMark, ...]:
     """Words that ask for another tempo and give no number, nor a mark with them, in order."""
     stated = {told.at for told in stated_tempos(clock)}
     lost = (Asks.ANOTHER, Asks.FIRST, Asks.TWICE)

@@ -26,7 +26,7 @@ def texture_of(clock: Clock) -> Texture:
     """Every sound of a score on the common grid."""
     grains = _grains_per_beat(clock)
     bars = tuple(
-        Span(
+        BarSpan(
             bar.number,
             _on_grid(bar.start, grains),
             _on_grid(bar.length, grains),
@@ -61,7 +61,7 @@ def _lead(clock: Clock, index: int) -> Fraction:
     return max((c[index].lead for c in clock.places if index < len(c)), default=Fraction(0))
 
 
-def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Stream:
+def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> PartStream:
     written = clock.score.parts[part]
     starts = [bar.start for bar in bars]
     sounds: list[list[int]] = []
@@ -74,7 +74,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
         for note in bar.notes:
             if note.is_rest or note.is_grace or note.is_cue:
                 continue
-            pitch = sounding(note.pitch, written.semitones)
+            pitch = sounding_notes(note.pitch, written.semitones)
             at, length = start + note.onset * grain, note.length * grain
             before = held.pop((pitch, at), None) if note.tie & TIE_STOPS else None
             if before is None:
@@ -89,12 +89,12 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
     made = [Sound(at, length, *fact) for (at, length), fact in zip(sounds, facts, strict=True)]
     made.sort(key=lambda sound: (sound.at, sound.pitch or 0))
     places = clock.places[part]
-    return Stream(
+    return PartStream(
         written.id,
         tuple(made),
         tuple(clock.meter_at(part, bar) for bar in clock.bars),
         tuple(
-            Span(number, *(_on_grid(at, grains) for at in (p.start, p.length, p.lead)))
+            BarSpan(number, *(_on_grid(at, grains) for at in (p.start, p.length, p.lead)))
             for number, p in enumerate(places, 1)
         ),
         tuple(place.meter for place in places),
@@ -102,7 +102,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[Span, ...]) -> Str
 
 
 @lru_cache(maxsize=4096)
-def sounding(pitch: str, semitones: int) -> int | None:
+def sounding_notes(pitch: str, semitones: int) -> int | None:
     """The sounding pitch of a written one such as `F#4`, given its part's transposition.
 
     Middle C is 60; quarter tones count as the semitone below; None where unpitched.
@@ -142,7 +142,7 @@ class Sound(NamedTuple):
         return self.at + self.length
 
 
-class Span(NamedTuple):
+class BarSpan(NamedTuple):
     """A bar on the grid."""
 
     number: int
@@ -161,7 +161,7 @@ class Span(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Stream:
+class PartStream:
     """One part's sounds in order of time, chords from low to high."""
 
     part: str
@@ -170,7 +170,7 @@ class Stream:
     """Every sound of the part."""
     meters: tuple[Meter | None, ...]
     """Its meter in each bar of the score."""
-    own_bars: tuple[Span, ...]
+    own_bars: tuple[BarSpan, ...]
     """Its own bars; the score's where barlines coincide."""
     own_meters: tuple[Meter | None, ...]
     """Its meter in each of its own bars."""
@@ -199,18 +199,18 @@ class Stream:
 class Texture:
     """All parts of a score on the grid."""
 
-    streams: tuple[Stream, ...]
+    streams: tuple[PartStream, ...]
     """From the top of the page."""
-    bars: tuple[Span, ...]
+    bars: tuple[BarSpan, ...]
     """Every bar of the score in order."""
     grain: Fraction
     """Clock time (felt beats at the tempo of the first bar) that one grain lasts."""
 
-    def bar_at(self, at: int) -> Span:
+    def bar_at(self, at: int) -> BarSpan:
         """The bar in which a grain lies (the last one after the end)."""
         return self.bars[max(0, bisect_right(self.bars, at, key=lambda bar: bar.start) - 1)]
 
-    def of(self, part: str) -> Stream:
+    def of(self, part: str) -> PartStream:
         """The stream of a part's id. Raises KeyError where there is none."""
         for stream in self.streams:
             if stream.part == part:
@@ -227,7 +227,7 @@ class MeterRun:
 
     meter: Meter
     """Their meter."""
-    bars: tuple[Span, ...]
+    bars: tuple[BarSpan, ...]
     """The bars, in order."""
     full: int
     """Grains of a full bar."""
@@ -248,7 +248,7 @@ class MeterRun:
         return self.full / self.meter.length
 
 
-def meter_runs(stream: Stream) -> tuple[MeterRun, ...]:
+def meter_runs(stream: PartStream) -> tuple[MeterRun, ...]:
     """A part's measured stretches in order; what is unmeasured is left out."""
     found: list[MeterRun] = []
     together = groupby(zip(stream.own_meters, stream.own_bars, strict=True), lambda pair: pair[0])
@@ -263,7 +263,7 @@ def meter_runs(stream: Stream) -> tuple[MeterRun, ...]:
 # Beats counted along a part's own bars, whatever the others count.
 
 
-def beats_between(stream: Stream, first: int, last: int) -> Fraction:
+def beats_between(stream: PartStream, first: int, last: int) -> Fraction:
     """Felt beats of the part from one grain to another; unmeasured bars have none."""
     return sum(
         (
@@ -275,7 +275,9 @@ def beats_between(stream: Stream, first: int, last: int) -> Fraction:
     )
 
 
-def bars_between(stream: Stream, first: int, last: int) -> Iterator[tuple[Span, Meter | None]]:
+def bars_between(
+    stream: PartStream, first: int, last: int
+) -> Iterator[tuple[BarSpan, Meter | None]]:
     """The part's own bars that lie, wholly or not, between two grains, with their meters."""
     at = max(0, bisect_right(stream.own_bars, first, key=lambda bar: bar.start) - 1)
     while at < len(stream.own_bars) and stream.own_bars[at].start < last:
@@ -283,7 +285,7 @@ def bars_between(stream: Stream, first: int, last: int) -> Iterator[tuple[Span, 
         at += 1
 
 
-def place_in_bar(stream: Stream, at: int) -> tuple[int, Fraction] | None:
+def place_in_bar(stream: PartStream, at: int) -> tuple[int, Fraction] | None:
     """The part's own bar (as ordinal) and the beat in it, 1 on the barline; None outside all
     bars and in unmeasured ones."""
     for bar, meter in bars_between(stream, at, at + 1):
@@ -292,7 +294,7 @@ def place_in_bar(stream: Stream, at: int) -> tuple[int, Fraction] | None:
     return None
 
 
-def _reached(meter: Meter, bar: Span, at: int) -> Fraction:
+def _reached(meter: Meter, bar: BarSpan, at: int) -> Fraction:
     """Beats from where the full bar would begin up to a grain in it."""
     quarters = (at - bar.start + bar.lead) * meter.length / (bar.length + bar.lead)
     beats = Fraction(0)

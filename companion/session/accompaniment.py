@@ -15,9 +15,9 @@ from companion.score.model import Score
 from companion.score.passage import Passage
 
 if TYPE_CHECKING:
-    from companion.click.plan.plan import Plan
+    from companion.click.plan.plan import ClickPlan
     from companion.click.synth.ensemble import Instruments
-    from companion.click.synth.layer_sounds import Sound
+    from companion.click.synth.layer_sounds import LayerSamples
     from companion.click.synth.others_notes import OthersNote
     from companion.click.synth.render import LiveClick
     from companion.sound.combined_sources import Stem
@@ -29,7 +29,7 @@ import msgspec
 from companion.click.synth.tuning import note_told, parse_a, parse_note
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
-from companion.files.whole_file import keep, kept
+from companion.files.whole_file import keep_small_file, kept_small_file
 
 ALL = "all"
 """Names every part but mine."""
@@ -40,7 +40,7 @@ OTHERS_REACH, DRONE_REACH = 0.30, 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Company:
+class Accompaniment:
     """Who plays along."""
 
     parts: tuple[int, ...] = ()
@@ -82,10 +82,10 @@ def checked_font(path: Path, a: float) -> Path:
     return path
 
 
-def taken_by(company: Company) -> float:
+def taken_by(accompaniment: Accompaniment) -> float:
     """What a company can come to, as a share of full scale."""
-    drone = 0.0 if company.drone is None else DRONE_REACH
-    return (OTHERS_REACH if company.parts else 0.0) + drone
+    drone = 0.0 if accompaniment.drone is None else DRONE_REACH
+    return (OTHERS_REACH if accompaniment.parts else 0.0) + drone
 
 
 class Others:
@@ -98,25 +98,29 @@ class Others:
         self._passage = passage
         self._notes: dict[tuple[int, ...], tuple[OthersNote, ...]] = {}
 
-    def stems(self, company: Company, click: LiveClick, *, is_on: bool = True) -> list[Stem]:
+    def stems(
+        self, accompaniment: Accompaniment, click: LiveClick, *, is_on: bool = True
+    ) -> list[Stem]:
         """The others and the drone as stems of a mix, as far as there are any."""
         from companion.click.synth import drone, ensemble
         from companion.sound.combined_sources import Stem
 
         stems: list[Stem] = []
-        if company.parts:
+        if accompaniment.parts:
             parts = self._passage.clock.score.parts
             source = ensemble.Ensemble(
-                self._notes_of(company.parts),
+                self._notes_of(accompaniment.parts),
                 click,
-                tone=company.tone,
-                a=company.a,
+                tone=accompaniment.tone,
+                a=accompaniment.a,
                 places=ensemble.seats(len(parts)),
-                instruments=_instruments(company, click.rate, [part.program for part in parts]),
+                instruments=_instruments(
+                    accompaniment, click.rate, [part.program for part in parts]
+                ),
             )
             stems.append(Stem(OTHERS, source, OTHERS_REACH, is_on=is_on))
-        if company.drone is not None:
-            held = drone.Drone(company.drone, click.rate, company.a)
+        if accompaniment.drone is not None:
+            held = drone.Drone(accompaniment.drone, click.rate, accompaniment.a)
             stems.append(Stem(DRONE, held, DRONE_REACH, is_on=is_on))
         return stems
 
@@ -128,34 +132,36 @@ class Others:
         return self._notes[parts]
 
 
-def _instruments(company: Company, rate: int, programs: Sequence[int]) -> Instruments | None:
-    if company.font is None:
+def _instruments(
+    accompaniment: Accompaniment, rate: int, programs: Sequence[int]
+) -> Instruments | None:
+    if accompaniment.font is None:
         return None
     from companion.click.synth.soundfont import font, instruments
 
-    return instruments(font(company.font, rate, company.a), programs)
+    return instruments(font(accompaniment.font, rate, accompaniment.a), programs)
 
 
 def mixed(click: LiveClick, stems: Sequence[Stem]) -> Source:
     """The click with its stems; the click itself where there are none."""
     if not stems:
         return click
-    from companion.sound.combined_sources import Mixed, Stem
+    from companion.sound.combined_sources import SourceMix, Stem
 
-    return Mixed([Stem(CLICK, click, click.plan.wish.mix.ceiling), *stems])
+    return SourceMix([Stem(CLICK, click, click.plan.click_settings.mix.ceiling), *stems])
 
 
-def with_room(plan: Plan, company: Company) -> Plan:
+def with_room(plan: ClickPlan, accompaniment: Accompaniment) -> ClickPlan:
     """The click of a plan as loud as it can be beside a company."""
     from companion.click.plan.plan import with_mix
 
-    mix = plan.wish.mix
-    return with_mix(plan, replace(mix, ceiling=mix.ceiling - taken_by(company)))
+    mix = plan.click_settings.mix
+    return with_mix(plan, replace(mix, ceiling=mix.ceiling - taken_by(accompaniment)))
 
 
 def blocks_along(
-    plan: Plan, passage: Passage, company: Company, rate: int, bits: int = 16
-) -> Iterator[Sound]:
+    plan: ClickPlan, passage: Passage, accompaniment: Accompaniment, rate: int, bits: int = 16
+) -> Iterator[LayerSamples]:
     """A whole plan with its company, a block at a time, as `click.samples.blocks` gives it alone.
 
     24 bits come as 32-bit numbers; the company is made with 16. Raises RequestError for an odd
@@ -165,8 +171,8 @@ def blocks_along(
 
     from companion.click.synth.render import BLOCK, LiveClick, length
 
-    click = LiveClick(with_room(plan, company), rate, is_endless=False)
-    source = mixed(click, Others(passage).stems(company, click))
+    click = LiveClick(with_room(plan, accompaniment), rate, is_endless=False)
+    source = mixed(click, Others(passage).stems(accompaniment, click))
     end = length(plan, rate)
     for first in range(0, end, BLOCK):
         block = source.read(first, min(BLOCK, end - first))
@@ -182,21 +188,23 @@ class _Sounding(msgspec.Struct):
     font: str | None = None
 
 
-def usual_company(folders: Folders) -> Company:
+def usual_accompaniment(folders: Folders) -> Accompaniment:
     """Nobody yet, sounding as they last did."""
     try:
-        found = msgspec.json.decode(kept(_place(folders)) or b"{}", type=_Sounding)
+        found = msgspec.json.decode(kept_small_file(_place(folders)) or b"{}", type=_Sounding)
         font = Path(found.font) if found.font else None
-        return Company(tone=found.tone, a=found.a, font=font if font and font.is_file() else None)
+        return Accompaniment(
+            tone=found.tone, a=found.a, font=font if font and font.is_file() else None
+        )
     except (msgspec.MsgspecError, RequestError, ValueError, OSError):
-        return Company()
+        return Accompaniment()
 
 
-def keep_sounding(folders: Folders, company: Company) -> None:
+def keep_sounding(folders: Folders, accompaniment: Accompaniment) -> None:
     """Keep how they sound. Raises CompanionError where it cannot be written."""
-    font = str(company.font.absolute()) if company.font is not None else None
-    found = _Sounding(company.tone, company.a, font)
-    keep(_place(folders), msgspec.json.format(msgspec.json.encode(found), indent=1))
+    font = str(accompaniment.font.absolute()) if accompaniment.font is not None else None
+    found = _Sounding(accompaniment.tone, accompaniment.a, font)
+    keep_small_file(_place(folders), msgspec.json.format(msgspec.json.encode(found), indent=1))
 
 
 def _place(folders: Folders) -> Path:
@@ -211,55 +219,59 @@ _DRONE = "drone "
 _FONT = "font "
 
 
-def parse_company(score: Score, mine: int, text: str) -> Company:
+def parse_accompaniment(score: Score, mine: int, text: str) -> Accompaniment:
     """Read who plays along. Raises RequestError for a word that means nothing."""
-    company = Company()
+    accompaniment = Accompaniment()
     parts: set[int] = set()
     for word in (piece.strip() for piece in text.split(",")):
-        sounding = _sounding(company, word)
+        sounding = _sounding(accompaniment, word)
         if sounding is not None:
-            company = sounding
+            accompaniment = sounding
         elif word.casefold() not in {NOBODY, ""}:
             parts |= set(parts_named(score, mine, word))
-    company = replace(company, parts=tuple(sorted(parts)))
-    if company.font is not None:
-        checked_font(company.font, company.a)
-    if not company.parts and company.drone is None and text.strip().casefold() not in {NOBODY, ""}:
+    accompaniment = replace(accompaniment, parts=tuple(sorted(parts)))
+    if accompaniment.font is not None:
+        checked_font(accompaniment.font, accompaniment.a)
+    if (
+        not accompaniment.parts
+        and accompaniment.drone is None
+        and text.strip().casefold() not in {NOBODY, ""}
+    ):
         raise RequestError(
             f"“{text}” names nobody who plays along", next=f"Name a part, say, or write {ALL}."
         )
-    return company
+    return accompaniment
 
 
-def _sounding(company: Company, word: str) -> Company | None:
+def _sounding(accompaniment: Accompaniment, word: str) -> Accompaniment | None:
     """The company after a word about how it sounds; None for any other word."""
     small = word.casefold()
     if small in set(ToneName):
-        return replace(company, tone=ToneName(small))
+        return replace(accompaniment, tone=ToneName(small))
     if small.startswith("a") and small[1:].lstrip(" =")[:1].isdigit():
-        return replace(company, a=parse_a(word))
+        return replace(accompaniment, a=parse_a(word))
     if small.startswith(_FONT):
-        return replace(company, font=as_path(word[len(_FONT) :].strip()))
+        return replace(accompaniment, font=as_path(word[len(_FONT) :].strip()))
     if small.startswith(_DRONE):
-        return replace(company, drone=parse_note(word[len(_DRONE) :]))
+        return replace(accompaniment, drone=parse_note(word[len(_DRONE) :]))
     return None
 
 
-def company_in_words(company: Company, score: Score, mine: int) -> str:
+def accompaniment_in_words(accompaniment: Accompaniment, score: Score, mine: int) -> str:
     """The same words back: `Violin II, Cello, plucked, A=415, drone A3`."""
-    if not company.parts and company.drone is None:
+    if not accompaniment.parts and accompaniment.drone is None:
         return NOBODY
     everybody = tuple(part for part in range(len(score.parts)) if part != mine)
-    if company.parts == everybody and len(everybody) > 1:
+    if accompaniment.parts == everybody and len(everybody) > 1:
         words = [ALL]
     else:
-        words = [score.parts[part].name for part in company.parts]
-    if company.tone is not ToneName.BOWED:
-        words.append(company.tone)
-    if company.a != A:
-        words.append(f"A={company.a:g}")
-    if company.font is not None:
-        words.append(f"{_FONT}{company.font}")
-    if company.drone is not None:
-        words.append(f"{_DRONE}{note_told(company.drone)}")
+        words = [score.parts[part].name for part in accompaniment.parts]
+    if accompaniment.tone is not ToneName.BOWED:
+        words.append(accompaniment.tone)
+    if accompaniment.a != A:
+        words.append(f"A={accompaniment.a:g}")
+    if accompaniment.font is not None:
+        words.append(f"{_FONT}{accompaniment.font}")
+    if accompaniment.drone is not None:
+        words.append(f"{_DRONE}{note_told(accompaniment.drone)}")
     return ", ".join(words)

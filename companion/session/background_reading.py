@@ -26,11 +26,11 @@ from companion.score.readers.opening import Opened
 _CHILD = "companion.session.reading_child"
 
 
-class ReadingStopped(CompanionError):
+class BackgroundReadingStopped(CompanionError):
     """The player did not want to wait any longer."""
 
 
-def kept(path: Path, folders: Folders) -> Opened | None:
+def kept_score(path: Path, folders: Folders) -> Opened | None:
     """A score that was read before, from the cache; None where it has to be read.
 
     Raises CompanionError where there is no such readable file.
@@ -61,7 +61,7 @@ class Reading:
                 finally:
                     _end(self._child)
             if self._is_stopped:
-                raise ReadingStopped("reading was stopped", where=self._path.name)
+                raise BackgroundReadingStopped("reading was stopped", where=self._path.name)
             return self._picked_up(told, Path(spare))
 
     def stop(self) -> None:

@@ -19,8 +19,8 @@ from companion.practice.edition import Edition, PartCarry, carried, matched
 from companion.score.bar_numbers import bar_name, span_name
 from companion.score.clock import Clock
 from companion.score.model import TIE_STOPS
-from companion.score.texture import sounding
-from companion.session.open_score import Stand
+from companion.score.texture import sounding_notes
+from companion.session.open_score import OpenScore
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class Carry:
     """For each part of the earlier edition that was found, by name: bars found, bars in all."""
 
 
-def carry(folders: Folders, old: Stand, new: Stand) -> Carry:
+def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
     """Carry what the log knows of one score over to another, and keep how.
 
     Raises RequestError where both are the same file or it would lead round in a circle.
@@ -88,7 +88,7 @@ def carry(folders: Folders, old: Stand, new: Stand) -> Carry:
     )
 
 
-def _parts(old: Stand, new: Stand) -> Iterator[tuple[str, PartCarry]]:
+def _parts(old: OpenScore, new: OpenScore) -> Iterator[tuple[str, PartCarry]]:
     theirs = [fingerprints(new.clock, part) for part in range(len(new.score.parts))]
     free = set(range(len(theirs)))
     for index, part in enumerate(old.score.parts):
@@ -101,9 +101,9 @@ def _parts(old: Stand, new: Stand) -> Iterator[tuple[str, PartCarry]]:
 
 
 def _same_part(
-    old: Stand,
+    old: OpenScore,
     index: int,
-    new: Stand,
+    new: OpenScore,
     free: set[int],
     mine: Sequence[Hashable],
     theirs: Sequence[Sequence[Hashable]],
@@ -138,7 +138,7 @@ def _refuse_circles(folders: Folders, edition: Edition) -> None:
         digest = known[digest].new if digest in known else digest
 
 
-def _known(folders: Folders, old: Stand) -> list[Bars]:
+def _known(folders: Folders, old: OpenScore) -> list[Bars]:
     """Every passage of the score, tried or with a goal, those of still earlier editions too."""
     known = editions(folders)
     known.pop(old.digest, None)
@@ -148,7 +148,7 @@ def _known(folders: Folders, old: Stand) -> list[Bars]:
     return sorted({bars for bars in now if bars is not None and bars.score_digest == old.digest})
 
 
-def _moved(bars: Bars, edition: Edition, old: Stand, new: Stand) -> Moved:
+def _moved(bars: Bars, edition: Edition, old: OpenScore, new: OpenScore) -> Moved:
     label = span_name(old.clock, bars.first, min(bars.last, len(old.clock.bars)))
     part = edition.parts.get(bars.part_id)
     went = carried(bars.first, bars.last, part.places) if part else None
@@ -193,7 +193,7 @@ def _bar(clock: Clock, part: int, index: int) -> Played:
         (
             Fraction(note.onset, ticks),
             Fraction(note.length, ticks),
-            sounding(note.pitch, written.semitones),
+            sounding_notes(note.pitch, written.semitones),
             bool(note.tie & TIE_STOPS),
         )
         for note in written.bars[own].notes

@@ -8,23 +8,23 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from companion.click.plan.plan import Plan, planned
+from companion.click.plan.plan import ClickPlan, planned
 from companion.click.plan.tempo_plan import told
 from companion.errors import RequestError
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.accompaniment import Company, blocks_along, taken_by
-from companion.session.click_order import ClickOrder, passage_of, wish_of
-from companion.session.open_score import Stand
+from companion.session.accompaniment import Accompaniment, blocks_along, taken_by
+from companion.session.click_order import ClickOrder, click_settings_of_order, passage_of
+from companion.session.open_score import OpenScore
 
 if TYPE_CHECKING:
-    from companion.click.synth.layer_sounds import Sound
+    from companion.click.synth.layer_sounds import LayerSamples
 
-RATES = (22050, 32000, 44100, 48000, 88200, 96000)
+_RATES = (22050, 32000, 44100, 48000, 88200, 96000)
 """Samples a second that a sound file may have here."""
 ENDINGS = (".wav", ".flac", ".mid", ".midi")
 """What a click can be written as."""
-ALONE = Company()
+ALONE = Accompaniment()
 """Nobody plays along."""
 _LONGEST_NAME = 40
 """Characters of a title or a part's name that go into a file's."""
@@ -34,7 +34,7 @@ _LONGEST_NAME = 40
 class Click:
     """A planned click and the passage it is for."""
 
-    plan: Plan
+    plan: ClickPlan
     """Its strokes."""
     passage: Passage
     """Where in the score it belongs."""
@@ -42,19 +42,23 @@ class Click:
     """Where it was written to."""
 
 
-def plan_click(stand: Stand, order: ClickOrder) -> Click:
+def plan_click(open_score: OpenScore, order: ClickOrder) -> Click:
     """Plan what was ordered. Raises RequestError for what cannot be meant."""
-    chosen = passage_of(stand, order)
-    wish = wish_of(stand, order, chosen)
-    return Click(planned(chosen, stand.conflicts, wish), chosen)
+    chosen = passage_of(open_score, order)
+    click_settings = click_settings_of_order(open_score, order, chosen)
+    return Click(planned(chosen, open_score.conflicts, click_settings), chosen)
 
 
 def write_click(
-    stand: Stand, order: ClickOrder, path: Path, ending: str = ".wav", company: Company = ALONE
+    open_score: OpenScore,
+    order: ClickOrder,
+    path: Path,
+    ending: str = ".wav",
+    accompaniment: Accompaniment = ALONE,
 ) -> Click:
     """Write a click as the file's ending says: `.wav`, `.flac` or `.mid`.
 
-    `company` plays along. Into a folder it goes under a name of its own, with the ending
+    `accompaniment` plays along. Into a folder it goes under a name of its own, with the ending
     given. Raises RequestError for another ending, CompanionError where the file cannot be
     written.
     """
@@ -65,18 +69,18 @@ def write_click(
             f"a click cannot be written as “{wanted or path.name}”",
             next="End it in .wav, .flac or .mid.",
         )
-    if order.rate not in RATES:
+    if order.rate not in _RATES:
         raise RequestError(
             f"{order.rate} samples a second is not a rate for a click",
-            next=f"Choose one of {', '.join(map(str, RATES))}.",
+            next=f"Choose one of {', '.join(map(str, _RATES))}.",
         )
-    made = plan_click(stand, order)
-    place = path / f"{file_name(made)}{wanted}" if is_folder else path
-    _WRITERS[wanted](made, order, place, company)
+    made = plan_click(open_score, order)
+    place = path / f"{click_file_name(made)}{wanted}" if is_folder else path
+    _WRITERS[wanted](made, order, place, accompaniment)
     return Click(made.plan, made.passage, place)
 
 
-def file_name(click: Click) -> str:
+def click_file_name(click: Click) -> str:
     """`A study - Viola - bars 13-20 - 60 to 90 by 4`, without what a disk does not bear."""
     chosen = click.passage
     word = "bar" if chosen.first == chosen.last else "bars"
@@ -85,7 +89,7 @@ def file_name(click: Click) -> str:
         chosen.clock.score.title[:_LONGEST_NAME],
         chosen.part_name[:_LONGEST_NAME],
         f"{word} {bars}",
-        told(click.plan.wish.tempo),
+        told(click.plan.click_settings.tempo),
     )
     plain = " - ".join(
         re.sub(r'[\\/:*?"<>|\x00-\x1f\x7f]', "-", words).strip(" .") for words in said
@@ -94,42 +98,44 @@ def file_name(click: Click) -> str:
     return plain.strip(" .")
 
 
-def _write_wav(made: Click, order: ClickOrder, path: Path, company: Company) -> None:
+def _write_wav(made: Click, order: ClickOrder, path: Path, accompaniment: Accompaniment) -> None:
     from companion.click.export import wav
     from companion.click.export.tags import tags_of
 
     tags = tags_of(made.plan, made.passage)
-    sound = _along(made, order, company)
+    sound = _along(made, order, accompaniment)
     wav.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
 
 
-def _write_flac(made: Click, order: ClickOrder, path: Path, company: Company) -> None:
+def _write_flac(made: Click, order: ClickOrder, path: Path, accompaniment: Accompaniment) -> None:
     from companion.click.export import flac
     from companion.click.export.tags import tags_of
 
     tags = tags_of(made.plan, made.passage)
-    sound = _along(made, order, company)
+    sound = _along(made, order, accompaniment)
     flac.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
 
 
-def _along(made: Click, order: ClickOrder, company: Company) -> Iterator[Sound] | None:
+def _along(
+    made: Click, order: ClickOrder, accompaniment: Accompaniment
+) -> Iterator[LayerSamples] | None:
     """The click with its company; None where it is alone."""
-    if not taken_by(company):
+    if not taken_by(accompaniment):
         return None
-    return blocks_along(made.plan, made.passage, company, order.rate, order.bits)
+    return blocks_along(made.plan, made.passage, accompaniment, order.rate, order.bits)
 
 
-def _write_midi(made: Click, _: ClickOrder, path: Path, company: Company) -> None:
+def _write_midi(made: Click, _: ClickOrder, path: Path, accompaniment: Accompaniment) -> None:
     from companion.click.export import midi
 
-    if taken_by(company):
+    if taken_by(accompaniment):
         raise RequestError(
             "a MIDI file holds the click alone", next="Write .wav or .flac to hear the others."
         )
     midi.write(made.plan, made.passage, path)
 
 
-_WRITERS: dict[str, Callable[[Click, ClickOrder, Path, Company], None]] = {
+_WRITERS: dict[str, Callable[[Click, ClickOrder, Path, Accompaniment], None]] = {
     ".wav": _write_wav,
     ".flac": _write_flac,
     ".mid": _write_midi,

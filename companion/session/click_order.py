@@ -1,7 +1,7 @@
 """What a player asks of a click, in words, and what these words mean in this score.
 
 A part is named as she names it and a layer as she types it. Both can only be understood
-with the score on the stand, so an order keeps the words and `wish_of` reads them.
+with the score on the stand, so an order keeps the words and `click_settings_of_order` reads them.
 """
 
 from __future__ import annotations
@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from companion.click.plan.click_settings import Wish
-from companion.click.plan.layers import DEFAULT, Layer, LayerChoice, Mix, PartRhythm, Strand
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.layers import DEFAULT, AnyLayer, Layer, LayerChoice, Mix, PartRhythm
 from companion.click.plan.silences import Fade, Silence
 from companion.click.plan.tempo_plan import Fixed, TempoPlan
 from companion.click.words.layer_words import part_in
@@ -19,7 +19,7 @@ from companion.errors import RequestError
 from companion.findings.conflicts import Conflict
 from companion.score.bar_numbers import find_bars, find_part
 from companion.score.passage import Passage, passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
 MINE, THEIRS = "mine", "theirs"
 """Whose meter a count-in is counted in."""
@@ -61,55 +61,57 @@ class ClickOrder:
     """Bits of a sample of a sound file."""
 
 
-def passage_of(stand: Stand, order: ClickOrder) -> Passage:
+def passage_of(open_score: OpenScore, order: ClickOrder) -> Passage:
     """Where in the score an order belongs. Raises RequestError for no such part or bars."""
-    part = find_part(stand.score, order.part)
-    first, last = find_bars(stand.clock, order.bars)
-    return passage(stand.clock, part, first, last)
+    part = find_part(open_score.score, order.part)
+    first, last = find_bars(open_score.clock, order.bars)
+    return passage(open_score.clock, part, first, last)
 
 
-def wish_of(stand: Stand, order: ClickOrder, chosen: Passage) -> Wish:
+def click_settings_of_order(
+    open_score: OpenScore, order: ClickOrder, chosen: Passage
+) -> ClickSettings:
     """What an order asks of a passage. Raises RequestError for what cannot be meant."""
-    layers = {word: strand_named(stand, chosen, word) for word in order.layers}
+    layers = {word: strand_named(open_score, chosen, word) for word in order.layers}
     wanted = dict.fromkeys((*order.levels, *order.voices, *order.places))
     for word in (*wanted, *(word for word, _, _ in order.fades)):
-        if strand_named(stand, chosen, word) not in layers.values():
+        if strand_named(open_score, chosen, word) not in layers.values():
             raise RequestError(
                 f"“{word}” is not among the layers that sound", next="Add it to the layers first."
             )
     choices = tuple(
         LayerChoice(
-            strand_named(stand, chosen, word),
+            strand_named(open_score, chosen, word),
             level=order.levels.get(word, 1.0),
             voice=order.voices.get(word, ""),
             place=order.places.get(word),
         )
         for word in wanted
     )
-    return Wish(
+    return ClickSettings(
         tempo=_tempo(order),
         layers=tuple(layers.values()),
         count_in=order.count_in,
-        counted_by=_counted_by(stand, order, chosen),
+        counted_by=_counted_by(open_score, order, chosen),
         repeat=order.repeat,
         silences=order.silences,
         fades=tuple(
-            Fade(strand_named(stand, chosen, word), over, comes)
+            Fade(strand_named(open_score, chosen, word), over, comes)
             for word, over, comes in order.fades
         ),
         mix=Mix(choices),
     )
 
 
-def strand_named(stand: Stand, chosen: Passage, word: str) -> Strand:
+def strand_named(open_score: OpenScore, chosen: Passage, word: str) -> AnyLayer:
     """The layer a word means; another part's rhythm is looked up in the score."""
     name = part_in(word)
     if name is None:
         return Layer(word)
-    part = find_part(stand.score, name)
+    part = find_part(open_score.score, name)
     if part == chosen.part:
         return Layer.RHYTHM
-    return PartRhythm(part, stand.score.parts[part].name)
+    return PartRhythm(part, open_score.score.parts[part].name)
 
 
 def _tempo(order: ClickOrder) -> TempoPlan:
@@ -120,12 +122,12 @@ def _tempo(order: ClickOrder) -> TempoPlan:
     return Fixed(order.bpm)
 
 
-def _counted_by(stand: Stand, order: ClickOrder, chosen: Passage) -> int | None:
+def _counted_by(open_score: OpenScore, order: ClickOrder, chosen: Passage) -> int | None:
     if order.counted_by == MINE:
         return None
     if order.counted_by == THEIRS:
-        return other_side(chosen, stand.conflicts)
-    return find_part(stand.score, order.counted_by)
+        return other_side(chosen, open_score.conflicts)
+    return find_part(open_score.score, order.counted_by)
 
 
 def other_side(chosen: Passage, conflicts: tuple[Conflict, ...]) -> int:

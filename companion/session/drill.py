@@ -15,20 +15,20 @@ from typing import TYPE_CHECKING
 from companion.click.plan.tempo_plan import Fixed, Ramp
 from companion.errors import RequestError
 from companion.files.folders import Folders
-from companion.journal.unsaved_attempts import held_told, note_or_hold
+from companion.journal.unsaved_attempts import note_or_keep_unsaved, unsaved_told
 from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.accompaniment import usual_company
+from companion.session.accompaniment import usual_accompaniment
 from companion.session.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
 from companion.session.drum_module import drums_for
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import after
+from companion.session.setting_changes import setting_after
 from companion.session.settings import Setting
 from companion.session.starting_tempo import starting_tempo
-from companion.session.track import Place, bpm_at
+from companion.session.track import DrillPlace, bpm_at
 from companion.sound.device_choice import SoundChoice, player_for, sound_choice
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ class Drill(Playback):
 
     def __init__(
         self,
-        stand: Stand,
+        open_score: OpenScore,
         passage: Passage,
         folders: Folders,
         player: Player,
@@ -53,9 +53,9 @@ class Drill(Playback):
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         """`notice` says why there is silence where the player itself does not know."""
-        begin = starting_tempo(passage, stand.digest, folders)
-        setting = Setting(Fixed(begin.bpm), company=usual_company(folders))
-        super().__init__(stand, passage, setting, player, notice=notice, clock=clock)
+        begin = starting_tempo(passage, open_score.digest, folders)
+        setting = Setting(Fixed(begin.bpm), accompaniment=usual_accompaniment(folders))
+        super().__init__(open_score, passage, setting, player, notice=notice, clock=clock)
         self.trouble = begin.trouble
         self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
         self._begin = begin
@@ -115,7 +115,7 @@ class Drill(Playback):
         track = self.table.track
         if track is None:
             return self._begin.bpm
-        place = self.table.place() or Place(0, Fraction(0))
+        place = self.table.place() or DrillPlace(0, Fraction(0))
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
@@ -132,20 +132,20 @@ class Drill(Playback):
         if outcome >= Outcome.HELD:
             played, times = self.tally.went_through(self.passes_behind) or (played, times)
         attempt = _attempt(self, played, times, outcome, note)
-        held = note_or_hold(self._folders, attempt)
-        self.held = held_told(held) if held else ""
+        held = note_or_keep_unsaved(self._folders, attempt)
+        self.held = unsaved_told(held) if held else ""
         self.tally.begins_anew(self.passes_behind)
         has_held = outcome >= Outcome.HELD
         if not has_held or (times and played.tempo == self.setting.tempo):
-            self.want(after(self.setting, outcome))
+            self.want(setting_after(self.setting, outcome))
         return attempt
 
 
-def open_drill(stand: Stand, passage: Passage, folders: Folders) -> Drill:
+def open_drill(open_score: OpenScore, passage: Passage, folders: Folders) -> Drill:
     """A drill with whichever player there is. May be called in any thread."""
     choice = sound_choice(folders)
     player, notice = player_for(choice)
-    drill = Drill(stand, passage, folders, player, notice=notice)
+    drill = Drill(open_score, passage, folders, player, notice=notice)
     drill.drum_on(choice)
     return drill
 
@@ -162,18 +162,18 @@ def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:
     track, behind = drill.table.track, drill.passes_behind
     if track is None or not times or not behind:
         return drill.bpm
-    begun = bpm_at(track.plan, drill.passage, Place(behind - 1, Fraction(0)))
+    begun = bpm_at(track.plan, drill.passage, DrillPlace(behind - 1, Fraction(0)))
     if isinstance(played.tempo, Ramp):  # it may slow down: then the next begins slower
-        begun = min(begun, bpm_at(track.plan, drill.passage, Place(behind, Fraction(0))))
+        begun = min(begun, bpm_at(track.plan, drill.passage, DrillPlace(behind, Fraction(0))))
     return begun.limit_denominator(_FINE)
 
 
 def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: str) -> Attempt:
-    stand, passage = drill.stand, drill.passage
+    open_score, passage = drill.open_score, drill.passage
     return Attempt(
-        score_title=stand.score.title,
-        score_digest=stand.digest,
-        score_path=str(stand.path),
+        score_title=open_score.score.title,
+        score_digest=open_score.digest,
+        score_path=str(open_score.path),
         part_id=passage.part_id,
         part_name=passage.part_name,
         first_bar=passage.first,

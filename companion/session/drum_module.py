@@ -17,7 +17,7 @@ from companion.click.plan.beats import own_bars
 from companion.click.plan.timetable import COUNTING
 from companion.errors import CompanionError
 from companion.score.passage import Passage
-from companion.session.transport import Turntable
+from companion.session.transport import Transport
 
 if TYPE_CHECKING:
     from companion.click.plan.timetable import Pace
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from companion.click.synth.render import LiveClick
     from companion.session.track import Track
     from companion.sound.device_choice import SoundChoice
-    from companion.sound.midi_out import Blow, Heard, MidiOut
+    from companion.sound.midi_out import Heard, MidiOut, MidiStroke
 
 TICKS_A_QUARTER = 24
 """MIDI clock messages to the quarter (MIDI 1.0 specification, "System Real Time Messages")."""
@@ -41,7 +41,7 @@ class TrackRoll:
         self._with_clock = with_clock
         self._ticks = lru_cache(maxsize=4)(self._ticks_of)
 
-    def between(self, first: int, last: int) -> list[Blow]:
+    def between(self, first: int, last: int) -> list[MidiStroke]:
         """Strokes and ticks from frame `first` up to but not including `last`, in order."""
         entry = self._track.entry
         if entry is None:
@@ -52,7 +52,7 @@ class TrackRoll:
         begin = max(first, enters) - shift
         return [*counted, *self._of(self._track.click, begin, last - shift, shift)]
 
-    def _of(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[Blow]:
+    def _of(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[MidiStroke]:
         if first >= last:
             return
         struck = self._strokes(click, first, last, shift)
@@ -63,20 +63,20 @@ class TrackRoll:
             self._clock(click, first, last, shift), struck, key=lambda blow: blow.frame
         )
 
-    def _strokes(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[Blow]:
+    def _strokes(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[MidiStroke]:
         from companion.click.export.midi import VELOCITIES
-        from companion.click.plan.layers import dressed
-        from companion.click.plan.plan import blows
-        from companion.sound.midi_out import Blow
+        from companion.click.plan.layers import layer_sound_in
+        from companion.click.plan.plan import timed_strokes
+        from companion.sound.midi_out import MidiStroke
 
-        mix = click.plan.wish.mix
-        for frame, stroke in blows(click.plan, click.rate, first, last, is_endless=True):
+        mix = click.plan.click_settings.mix
+        for frame, stroke in timed_strokes(click.plan, click.rate, first, last, is_endless=True):
             level = mix.choice(stroke.layer).level * float(stroke.share)
             velocity = min(127, max(1, round(VELOCITIES[stroke.weight] * level)))
-            yield Blow(frame + shift, dressed(mix, stroke.layer).key, velocity)
+            yield MidiStroke(frame + shift, layer_sound_in(mix, stroke.layer).key, velocity)
 
-    def _clock(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[Blow]:
-        from companion.sound.midi_out import Blow
+    def _clock(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[MidiStroke]:
+        from companion.sound.midi_out import MidiStroke
 
         table = click.plan.timetable
         for number in range(click.pass_at(first), click.pass_at(last) + 1):
@@ -84,7 +84,7 @@ class TrackRoll:
             ticks = self._ticks(table.pace(number), number == COUNTING, click).frames(begin)
             for frame in ticks:
                 if first <= frame < last:
-                    yield Blow(frame + shift, None)
+                    yield MidiStroke(frame + shift, None)
 
     def _ticks_of(self, pace: Pace, is_counting: bool, click: LiveClick) -> Moments:
         from companion.click.synth.ensemble import moments
@@ -108,7 +108,7 @@ class TrackRoll:
 
 def drums_for(
     choice: SoundChoice,
-    table: Turntable,
+    table: Transport,
     passage: Passage,
     clock: Callable[[], float] = time.perf_counter,
 ) -> tuple[MidiOut | None, str]:

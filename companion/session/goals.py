@@ -10,12 +10,12 @@ from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Bars
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Said
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import Revision
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_bars, find_part, span_name
 from companion.score.passage import passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.score_locations import remember_place
 from companion.wording.log_sentences import number_told
 from companion.wording.phrases import bars_told, day_told
@@ -33,7 +33,7 @@ def dates(folders: Folders) -> list[Occasion]:
 def set_date(folders: Folders, occasion: Occasion) -> Occasion:
     """Put a date down, or say anew what one is; on disk when this returns."""
     with Log.open(folders.data) as log:
-        return log.occasions.say(replace(occasion, said=Said()))
+        return log.occasions.say(replace(occasion, said=Revision()))
 
 
 def date_named(folders: Folders, text: str) -> Occasion:
@@ -57,18 +57,20 @@ def goals(folders: Folders) -> list[tuple[Goal, date | None]]:
         return [(goal, days.get(goal.occasion or "")) for goal in log.goals.now()]
 
 
-def goal_for(stand: Stand, part: str, bars: str, bpm: Fraction, occasion: Occasion | None) -> Goal:
+def goal_for(
+    open_score: OpenScore, part: str, bars: str, bpm: Fraction, occasion: Occasion | None
+) -> Goal:
     """The goal a player words for a score. Raises RequestError for what cannot be meant."""
-    index = find_part(stand.score, part)
-    first, last = find_bars(stand.clock, bars)
-    chosen = passage(stand.clock, index, first, last)
+    index = find_part(open_score.score, part)
+    first, last = find_bars(open_score.clock, bars)
+    chosen = passage(open_score.clock, index, first, last)
     return Goal(
-        bars=Bars(stand.digest, chosen.part_id, first, last),
+        bars=Bars(open_score.digest, chosen.part_id, first, last),
         tempo=bpm,
         beat=note_name(chosen.beat),
-        score_title=stand.score.title,
+        score_title=open_score.score.title,
         part_name=chosen.part_name,
-        bars_label=span_name(stand.clock, first, last),
+        bars_label=span_name(open_score.clock, first, last),
         occasion=occasion.id if occasion else None,
     )
 
@@ -84,26 +86,26 @@ def set_goal(folders: Folders, goal: Goal) -> Goal:
 
 def set_goal_by(
     folders: Folders,
-    stand: Stand,
+    open_score: OpenScore,
     part: str,
     bars: str,
     bpm: Fraction,
     by: date | None,
-    what: Kind = Kind.CONCERT,
+    what: OccasionKind = OccasionKind.CONCERT,
 ) -> Goal:
     """Set a passage's goal; on disk when this returns.
 
     `by` is a day the log has a date for already, or else it becomes one. Raises RequestError
     for a part, bars or a tempo that cannot be meant, before anything is written.
     """
-    wanted = goal_for(stand, part, bars, bpm, None)
-    remember_place(folders, stand.digest, stand.path)
+    wanted = goal_for(open_score, part, bars, bpm, None)
+    remember_place(folders, open_score.digest, open_score.path)
     if by is None:
         return set_goal(folders, wanted)
-    occasion = _of_day(folders, by, stand.digest) or set_date(
-        folders, Occasion(day=by, kind=what, name=stand.score.title)
+    occasion = _of_day(folders, by, open_score.digest) or set_date(
+        folders, Occasion(day=by, kind=what, name=open_score.score.title)
     )
-    return set_goal(folders, goal_for(stand, part, bars, bpm, occasion))
+    return set_goal(folders, goal_for(open_score, part, bars, bpm, occasion))
 
 
 def goal_at(folders: Folders, bars: Bars) -> tuple[Goal, date | None] | None:
@@ -118,7 +120,7 @@ def give_up_goal(folders: Folders, bars: Bars) -> Goal:
         raise RequestError(
             "no goal is set for just these bars", next="See the goals there are: companion goal."
         )
-    return set_goal(folders, replace(found[0], is_withdrawn=True, said=Said()))
+    return set_goal(folders, replace(found[0], is_withdrawn=True, said=Revision()))
 
 
 def goal_told(goal: Goal, by: date | None = None) -> str:

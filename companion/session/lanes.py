@@ -17,12 +17,12 @@ from companion.findings.conflicts import Conflict, Side
 from companion.score.clock import Bar, BarPlace, Clock
 from companion.score.passage import Passage
 
-Stretch = tuple[Fraction, Fraction]
+LaneStretch = tuple[Fraction, Fraction]
 """Clock times from and to."""
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class LaneNote:
     """Where a note begins."""
 
     at: Fraction
@@ -39,9 +39,9 @@ class Lane:
     """Index of the part, from 0."""
     name: str
     """As printed."""
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[LaneNote, ...]
     """In order, one at each time."""
-    sounding: tuple[Stretch, ...]
+    sounding: tuple[LaneStretch, ...]
     """While any note lasts; in order, apart from each other."""
     meters: tuple[str, ...]
     """The meter in each bar of the passage; empty where unmeasured."""
@@ -52,7 +52,7 @@ class Lane:
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class BeatCut:
     """One of the equal pieces into which a side divides a beat or a bar."""
 
     at: Fraction
@@ -65,9 +65,9 @@ class Cut:
 class Ruling:
     """The cuts of both sides in one bar. Both empty where nothing pulls."""
 
-    upper: tuple[Cut, ...] = ()
+    upper: tuple[BeatCut, ...] = ()
     """My side; where I am on neither, the side the other lane is not on."""
-    lower: tuple[Cut, ...] = ()
+    lower: tuple[BeatCut, ...] = ()
     """The other side."""
     conflict: Conflict | None = None
     """Whose cuts they are."""
@@ -156,17 +156,17 @@ def _own(
             yield index, places[index]
 
 
-def _strokes(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterator[Stroke]:
+def _strokes(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterator[LaneNote]:
     found: dict[Fraction, str] = {}
     for index, _ in _own(clock, part, first, last):
         for note in clock.score.parts[part].bars[index].notes:
             at = clock.onset(part, index, note)
             if note.is_struck and first <= at < last:
                 found.setdefault(at, "" if note.pitch == "x" else note.pitch)
-    return (Stroke(at, found[at]) for at in sorted(found))
+    return (LaneNote(at, found[at]) for at in sorted(found))
 
 
-def _sounding(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterator[Stretch]:
+def _sounding(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterator[LaneStretch]:
     for index, place in _own(clock, part, first, last):
         for note in clock.score.parts[part].bars[index].notes:
             if note.is_rest or note.is_cue or note.is_grace:
@@ -177,7 +177,7 @@ def _sounding(clock: Clock, part: int, first: Fraction, last: Fraction) -> Itera
                 yield max(at, first), min(end, last)
 
 
-def _joined(stretches: Iterator[Stretch]) -> Iterator[Stretch]:
+def _joined(stretches: Iterator[LaneStretch]) -> Iterator[LaneStretch]:
     """Stretches that touch or overlap made one."""
     begin: Fraction | None = None
     end = Fraction(0)
@@ -216,7 +216,7 @@ def _closeness(conflict: Conflict, mine: str, other: str) -> int:
     return int(mine in a.parts or mine in b.parts)
 
 
-def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[Cut, ...]:
+def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[BeatCut, ...]:
     ids = [part.id for part in passage.clock.score.parts]
     id_ = passage.part_id if passage.part_id in side.parts else side.parts[0]
     place = passage.clock.places[ids.index(id_)][bar.number - 1]
@@ -229,15 +229,15 @@ def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[C
     )
 
 
-def _of_beats(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[Cut]:
+def _of_beats(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[BeatCut]:
     for beat in beats(place):
         for number, share in enumerate(shares, 1):
-            yield Cut(beat.at + beat.length * share, number)
+            yield BeatCut(beat.at + beat.length * share, number)
 
 
-def _of_bar(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[Cut]:
+def _of_bar(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[BeatCut]:
     if place.meter is None:
         return
     full = place.meter.length * place.pace
     for number, share in enumerate(shares, 1):
-        yield Cut(full_start(place) + full * share, number)
+        yield BeatCut(full_start(place) + full * share, number)

@@ -22,7 +22,7 @@ from companion.score.playing.order import PlayingOrder, playing_order, unfolded
 from companion.score.readers.opening import Cancelled, Opened, Opening, Progress
 
 
-class Stand(Struct, frozen=True):
+class OpenScore(Struct, frozen=True):
     """Everything a face needs to show one score to one player."""
 
     score: Score
@@ -41,14 +41,14 @@ class Stand(Struct, frozen=True):
     """The order in which its bars are played."""
 
 
-def put_on_stand(
+def open_for_practice(
     path: Path,
     folders: Folders,
     *,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
     is_unfolded: bool = False,
-) -> Stand:
+) -> OpenScore:
     """Open a score for practice, its repeats written out where asked.
 
     The player's tempo relations belong to bars of the page and do not follow into an
@@ -58,18 +58,20 @@ def put_on_stand(
     return set_up(opening, folders, is_unfolded=is_unfolded)
 
 
-def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> Stand:
-    """The stand for a score that is on its way in; as `put_on_stand`."""
+def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> OpenScore:
+    """The stand for a score that is on its way in; as `open_for_practice`."""
     opened = opening.opened()
     choices = choices_for(folders, opened.digest)
     if is_unfolded:
         order = playing_order(opened.score)
         opened = opened._replace(score=unfolded(opened.score, order))
-        return stand_with(opened, replace(choices, relations={}), order.in_it())
-    return stand_with(opened, choices)
+        return laid_with_choices(opened, replace(choices, relations={}), order.in_it())
+    return laid_with_choices(opened, choices)
 
 
-def stand_with(opened: Opened, choices: Choices, unfolding: tuple[Assumption, ...] = ()) -> Stand:
+def laid_with_choices(
+    opened: Opened, choices: Choices, unfolding: tuple[Assumption, ...] = ()
+) -> OpenScore:
     """Lay an opened score by the player's choices. `unfolding` is what was assumed before,
     when its repeats were written out."""
     if not opened.score.parts or not any(part.bars for part in opened.score.parts):
@@ -83,7 +85,7 @@ def stand_with(opened: Opened, choices: Choices, unfolding: tuple[Assumption, ..
     clock = lay(score, choices.relations)
     told = (*clock.assumptions, *unfolding, *order.assumptions)
     clock = replace(clock, assumptions=tuple(sorted(told, key=lambda one: one.bar)))
-    return Stand(score, clock, conflicts_of(clock), opened.digest, opened.path, choices, order)
+    return OpenScore(score, clock, conflicts_of(clock), opened.digest, opened.path, choices, order)
 
 
 # What a player settled for one score: the part that is mine, and tempo relations.
@@ -143,64 +145,68 @@ def _place(folders: Folders, digest: str) -> Path:
 class Settled:
     """A stand by the player's choice, and what became of the choice."""
 
-    stand: Stand
+    open_score: OpenScore
     """The score as it stands now."""
     trouble: CompanionError | None = None
     """Why the choice will be forgotten when the score is closed; None where it was kept."""
 
 
-def stand_for(opened: Opened, folders: Folders) -> Stand:
+def open_with_choices(opened: Opened, folders: Folders) -> OpenScore:
     """An opened score by what was settled for it before.
 
     Raises CompanionError where there are no bars to lay.
     """
-    return stand_with(opened, choices_for(folders, opened.digest))
+    return laid_with_choices(opened, choices_for(folders, opened.digest))
 
 
-def settle_part(stand: Stand, folders: Folders, part: int) -> Settled:
+def settle_part(open_score: OpenScore, folders: Folders, part: int) -> Settled:
     """Make the part of an index, from 0, mine."""
-    choices = replace(stand.choices, part=stand.score.parts[part].id)
-    trouble = _kept(stand, folders, choices)
-    return Settled(replace(stand, choices=choices), trouble)
+    choices = replace(open_score.choices, part=open_score.score.parts[part].id)
+    trouble = _kept(open_score, folders, choices)
+    return Settled(replace(open_score, choices=choices), trouble)
 
 
-def settle_relation(stand: Stand, folders: Folders, bar: int, same: Same | None) -> Settled:
+def settle_relation(
+    open_score: OpenScore, folders: Folders, bar: int, same: Same | None
+) -> Settled:
     """Say what stays at the change of meter in a bar; None leaves it to the page and custom."""
-    relations = {number: kept for number, kept in stand.choices.relations.items() if number != bar}
+    relations = {
+        number: kept for number, kept in open_score.choices.relations.items() if number != bar
+    }
     if same is not None:
         relations[bar] = same
-    choices = replace(stand.choices, relations=relations)
-    trouble = _kept(stand, folders, choices)
-    opened = Opened(stand.score, stand.digest, stand.path)
-    return Settled(stand_with(opened, choices), trouble)
+    choices = replace(open_score.choices, relations=relations)
+    trouble = _kept(open_score, folders, choices)
+    opened = Opened(open_score.score, open_score.digest, open_score.path)
+    return Settled(laid_with_choices(opened, choices), trouble)
 
 
-def relations_before(stand: Stand, number: int) -> tuple[Assumption, ...]:
+def relations_before(open_score: OpenScore, number: int) -> tuple[Assumption, ...]:
     """What was assumed at the last change of meter up to a bar, for each group of parts."""
     told = [
         assumption
-        for assumption in stand.clock.assumptions
+        for assumption in open_score.clock.assumptions
         if assumption.what == "tempo relation" and assumption.bar <= number
     ]
     return tuple(assumption for assumption in told if assumption.bar == told[-1].bar)
 
 
-def next_relation(stand: Stand, bar: int) -> Same | None:
+def next_relation(open_score: OpenScore, bar: int) -> Same | None:
     """The setting that follows the player's present one; None leaves it to page and custom.
 
     A setting by which the score would lie as page and custom have it is left out.
     """
-    rest = {number: kept for number, kept in stand.choices.relations.items() if number != bar}
-    usual = lay(stand.score, rest).places
-    changing = (same for same in Same if lay(stand.score, {**rest, bar: same}).places != usual)
+    rest = {number: kept for number, kept in open_score.choices.relations.items() if number != bar}
+    usual = lay(open_score.score, rest).places
+    changing = (same for same in Same if lay(open_score.score, {**rest, bar: same}).places != usual)
     order = (None, *changing)
-    now = stand.choices.relations.get(bar)
+    now = open_score.choices.relations.get(bar)
     return order[(order.index(now) + 1) % len(order)] if now in order else None
 
 
-def _kept(stand: Stand, folders: Folders, choices: Choices) -> CompanionError | None:
+def _kept(open_score: OpenScore, folders: Folders, choices: Choices) -> CompanionError | None:
     try:
-        keep_choices(folders, stand.digest, choices)
+        keep_choices(folders, open_score.digest, choices)
     except CompanionError as problem:
         return problem
     return None

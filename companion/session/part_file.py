@@ -14,14 +14,14 @@ from companion.part.player_entrances import Cues
 from companion.score import cache
 from companion.score.bar_numbers import find_part
 from companion.score.readers.opening import musicxml_of
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
 ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".pdf", ".svg")
 """What a part can be written as."""
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class PartFile:
     """A part that was written."""
 
     part_id: str
@@ -34,46 +34,48 @@ class Taken:
     """What the part has gained over its staff in the score, by kind; empty for MIDI."""
 
 
-def take_part(
-    stand: Stand,
+def write_part_file(
+    open_score: OpenScore,
     folders: Folders,
     part: str,
     out: Path,
     cues: Cues,
     paper: Paper = Paper.A4,
-) -> Taken:
+) -> PartFile:
     """Write the part a player names to `out`, pages for `paper`.
 
     Raises RequestError where there is no such part or ending, CompanionError where the
     file cannot be written; then nothing is.
     """
-    index = find_part(stand.score, part)
-    _check(stand, index, out)
-    own = stand.score.parts[index]
+    index = find_part(open_score.score, part)
+    _check(open_score, index, out)
+    own = open_score.score.parts[index]
     if out.suffix.lower() in (".mid", ".midi"):
         from companion.click.export.part_midi import midi_of
 
-        _write(midi_of(stand.clock, index), out)
-        return Taken(own.id, own.name, (out,))
+        _write(midi_of(open_score.clock, index), out)
+        return PartFile(own.id, own.name, (out,))
 
     from companion.part.extraction import extract
 
-    taken = extract(_source(stand, folders), stand.clock, index, cues)
-    return Taken(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
+    taken = extract(_source(open_score, folders), open_score.clock, index, cues)
+    return PartFile(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
 
 
-def _check(stand: Stand, index: int, out: Path) -> None:
+def _check(open_score: OpenScore, index: int, out: Path) -> None:
     if out.suffix.lower() not in ENDINGS:
         raise RequestError(
             f"a part cannot be written as “{out.suffix or out.name}”",
             next=f"End it in {', '.join(ENDINGS)}; .pdf is the one to print.",
         )
-    if _is_same(out, stand.path):
+    if _is_same(out, open_score.path):
         raise RequestError(
             "the part would take the place of the score", where=str(out), next="Name another file."
         )
-    if not stand.score.parts[index].bars:
-        raise RequestError(f"{stand.score.parts[index].name} has no bars", where=stand.score.title)
+    if not open_score.score.parts[index].bars:
+        raise RequestError(
+            f"{open_score.score.parts[index].name} has no bars", where=open_score.score.title
+        )
 
 
 def _is_same(out: Path, score: Path) -> bool:
@@ -83,12 +85,14 @@ def _is_same(out: Path, score: Path) -> bool:
         return False
 
 
-def _source(stand: Stand, folders: Folders) -> bytes:
+def _source(open_score: OpenScore, folders: Folders) -> bytes:
     """The score's text, if it is still the one that was opened."""
-    musicxml = musicxml_of(stand.path, folders.cache)
-    if cache.digest(stand.path.read_bytes()) != stand.digest:
+    musicxml = musicxml_of(open_score.path, folders.cache)
+    if cache.digest(open_score.path.read_bytes()) != open_score.digest:
         raise CompanionError(
-            "the score has changed since it was opened", where=str(stand.path), next="Open it anew."
+            "the score has changed since it was opened",
+            where=str(open_score.path),
+            next="Open it anew.",
         )
     return musicxml
 

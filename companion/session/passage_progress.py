@@ -14,20 +14,20 @@ from companion.journal.mastery_cache import all_standings, attempts_of, day_of, 
 from companion.practice.attempt import Bars
 from companion.practice.mastery.passage_day import passage_days
 from companion.practice.mastery.progress_series import (
-    Share,
+    BarShare,
     TempoPoint,
     Week,
-    calendar,
     heat,
+    practice_calendar,
     share_that_holds,
     tempo_held,
 )
 from companion.practice.mastery.standing import Standing, standing, state, untried
-from companion.practice.mastery.states import State
+from companion.practice.mastery.states import MasteryState
 from companion.practice.pace import tempo_at
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.score.bar_numbers import bar_name
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import plays
 from companion.wording.mastery_sentences import Mastery, mastery
 
@@ -48,7 +48,7 @@ class History:
     """The practice day it was judged on."""
 
 
-def history(folders: Folders, bars: Bars, at: datetime) -> History:
+def passage_history(folders: Folders, bars: Bars, at: datetime) -> History:
     """A passage of the latest edition, judged on the practice day that a moment belongs to.
 
     Raises RequestError where it was never tried and has no goal.
@@ -94,32 +94,32 @@ class PartProgress:
     """The part's printed name."""
     names: tuple[str, ...]
     """How each bar is shown to a player."""
-    heat: tuple[State | None, ...]
+    heat: tuple[MasteryState | None, ...]
     """For each bar the state of the passage that covers it; None for none."""
     plays: tuple[bool, ...]
     """For each bar whether the part strikes a note in it."""
-    share: Share
+    share: BarShare
     """How much of it holds."""
-    passages: tuple[tuple[Standing, State], ...]
+    passages: tuple[tuple[Standing, MasteryState], ...]
     """Its passages in order, each with its state."""
 
 
-def part_progress(folders: Folders, stand: Stand, part: int, at: datetime) -> PartProgress:
+def part_progress(folders: Folders, open_score: OpenScore, part: int, at: datetime) -> PartProgress:
     """A part on the practice day that a moment belongs to."""
     with Log.read_only(folders.data) as log:
         today = practice_day(at, log.day_ends)
-    own = stand.score.parts[part]
+    own = open_score.score.parts[part]
     found = [
         one
         for one in all_standings(folders)
-        if (one.bars.score_digest, one.bars.part_id) == (stand.digest, own.id)
+        if (one.bars.score_digest, one.bars.part_id) == (open_score.digest, own.id)
     ]
-    heats = heat(found, len(stand.clock.bars), today)
-    struck = tuple(plays(stand, part, bar.number) for bar in stand.clock.bars)
+    heats = heat(found, len(open_score.clock.bars), today)
+    struck = tuple(plays(open_score, part, bar.number) for bar in open_score.clock.bars)
     return PartProgress(
-        title=stand.score.title,
+        title=open_score.score.title,
         part_name=own.name,
-        names=tuple(bar_name(stand.clock, bar) for bar in stand.clock.bars),
+        names=tuple(bar_name(open_score.clock, bar) for bar in open_score.clock.bars),
         heat=tuple(heats),
         plays=struck,
         share=share_that_holds(heats, struck),
@@ -127,7 +127,7 @@ def part_progress(folders: Folders, stand: Stand, part: int, at: datetime) -> Pa
     )
 
 
-def share_told(share: Share) -> str:
+def share_told(share: BarShare) -> str:
     """How much of a part holds, in one sentence without its full stop."""
     return (
         f"{int(100 * share.holding)} % of {share.bars} bars hold: {share.alone} without the "
@@ -150,7 +150,7 @@ def weeks_until(folders: Folders, at: datetime, count: int) -> list[Week]:
         first = monday_of(today) - timedelta(weeks=max(1, min(count, MOST)) - 1)
         since = datetime.combine(first, time(), at.tzinfo) - timedelta(days=1)
         minutes = minutes_a_day(log.spans(since=since), ends)
-    return calendar(minutes, first, today)
+    return practice_calendar(minutes, first, today)
 
 
 def monday_of(day: date) -> date:

@@ -12,7 +12,7 @@ from companion.practice.plan.day_plan import Item
 from companion.rhythm.meter import note_name
 from companion.score.passage import Passage, passage
 from companion.session.drill import Drill, open_drill
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.score_locations import score_place
 from companion.session.setting_changes import at_tempo
 
@@ -27,13 +27,13 @@ def score_of_item(folders: Folders, item: Item) -> Path:
     return score_place(folders, item.bars.score_digest, item.path)
 
 
-def passage_of_item(stand: Stand, item: Item) -> Passage:
+def passage_of_item(open_score: OpenScore, item: Item) -> Passage:
     """The bars of an item in the score it is about. Raises CompanionError."""
     bars = item.bars
-    ids = [part.id for part in stand.score.parts]
-    if bars is None or bars.score_digest != stand.digest or bars.part_id not in ids:
-        raise CompanionError("this passage is not in this score", where=str(stand.path))
-    return passage(stand.clock, ids.index(bars.part_id), bars.first, bars.last)
+    ids = [part.id for part in open_score.score.parts]
+    if bars is None or bars.score_digest != open_score.digest or bars.part_id not in ids:
+        raise CompanionError("this passage is not in this score", where=str(open_score.path))
+    return passage(open_score.clock, ids.index(bars.part_id), bars.first, bars.last)
 
 
 def rung_of_item(chosen: Passage, item: Item) -> Fraction | None:
@@ -44,8 +44,8 @@ def rung_of_item(chosen: Passage, item: Item) -> Fraction | None:
     return tempo_at(pace, note_name(chosen.beat))
 
 
-def drill_at(stand: Stand, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
+def drill_at(open_score: OpenScore, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
     """A drill that begins at the tempo of the plan. May be called in any thread."""
-    drill = open_drill(stand, chosen, folders)
+    drill = open_drill(open_score, chosen, folders)
     drill.want(at_tempo(drill.setting, bpm))
     return drill

@@ -19,14 +19,14 @@ from typing import TYPE_CHECKING
 from companion.score.passage import Passage
 from companion.session.accompaniment import Others
 from companion.session.caution import REST_AFTER
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.settings import Setting
 from companion.session.tally import Tally
-from companion.session.track import Position, Track, bars_away, position_of, record
-from companion.session.transport import Turntable
+from companion.session.track import Position, Track, bars_away, position_of, render_track
+from companion.session.transport import Transport
 
 if TYPE_CHECKING:
-    from companion.sound.player import Player, State
+    from companion.sound.player import Player, PlayerState
 
 
 class Playback:
@@ -34,7 +34,7 @@ class Playback:
 
     def __init__(
         self,
-        stand: Stand,
+        open_score: OpenScore,
         passage: Passage,
         setting: Setting,
         player: Player,
@@ -43,15 +43,15 @@ class Playback:
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         """`notice` says why there is silence where the player itself does not know."""
-        self.stand = stand
+        self.open_score = open_score
         self.passage = passage
         self.setting = setting
-        self.table = Turntable(player, notice)
+        self.table = Transport(player, notice)
         self.tally = Tally(clock)
         self._others = Others(passage)
 
     def want(self, setting: Setting) -> None:
-        """Want another setting (`wishes.py` makes them); `record` makes its sound."""
+        """Want another setting (`wishes.py` makes them); `render_track` makes its sound."""
         self.setting = setting
 
     def record(self) -> Track:
@@ -59,9 +59,9 @@ class Playback:
 
         Raises RequestError for what nobody can play to.
         """
-        return record(
+        return render_track(
             self.passage,
-            self.stand.conflicts,
+            self.open_score.conflicts,
             self.setting,
             self.table.rate,
             others=self._others,
@@ -152,7 +152,7 @@ class Playback:
         self.table.close()
 
     @property
-    def state(self) -> State:
+    def state(self) -> PlayerState:
         """What is going on, as far as it can be heard."""
         return self.table.state
 

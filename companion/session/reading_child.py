@@ -15,7 +15,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.score import cache
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 
 POLITENESS = 10
 """Steps of priority given up, as POSIX counts them: half of all there are."""
@@ -26,7 +26,7 @@ def main(path: Path, cache_folder: Path, spare: Path) -> None:
     say = _speaker()
     _give_way()
     try:
-        opened = open_score(path, cache_folder, progress=lambda step: say(step=step))
+        opened = read_score(path, cache_folder, progress=lambda step: say(step=step))
     except CompanionError as problem:
         say(what=problem.what, where=problem.where, next=problem.next)
         return

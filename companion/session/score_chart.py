@@ -14,11 +14,11 @@ from companion.findings.conflicts import Conflict
 from companion.score.bar_numbers import bar_name, rehearsal_marks
 from companion.score.clock import Bar, Clock
 from companion.score.model import Note
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class ChartCell:
     """One part in one bar."""
 
     plays: bool
@@ -34,7 +34,7 @@ class Cell:
 class Chart:
     """A score's bars in columns and its parts in rows."""
 
-    cells: tuple[tuple[Cell, ...], ...]
+    cells: tuple[tuple[ChartCell, ...], ...]
     """For each part, from the top of the page, one cell for each bar of the score."""
     labels: tuple[str, ...]
     """Printed bar numbers, in order of bars."""
@@ -50,12 +50,12 @@ class Chart:
     """The conflicts of each bar, by its ordinal position; bars without any are left out."""
 
 
-def chart(stand: Stand) -> Chart:
+def chart(open_score: OpenScore) -> Chart:
     """Lay out the map of a score on the stand."""
-    clock = stand.clock
+    clock = open_score.clock
     letters = rehearsal_marks(clock)
     at: dict[int, list[Conflict]] = {}
-    for conflict in stand.conflicts:
+    for conflict in open_score.conflicts:
         for number in range(conflict.first, conflict.last + 1):
             at.setdefault(number, []).append(conflict)
     return Chart(
@@ -64,7 +64,7 @@ def chart(stand: Stand) -> Chart:
         any(bar.label != str(bar.number) for bar in clock.bars),
         letters,
         _marks(clock, letters),
-        lanes(stand.conflicts),
+        lanes(open_score.conflicts),
         {number: tuple(found) for number, found in at.items()},
     )
 
@@ -82,8 +82,8 @@ def lanes(conflicts: Sequence[Conflict]) -> tuple[tuple[Conflict, ...], ...]:
     return tuple(tuple(row) for row in rows)
 
 
-def _cells(clock: Clock) -> tuple[tuple[Cell, ...], ...]:
-    rows: list[list[Cell]] = [[] for _ in clock.places]
+def _cells(clock: Clock) -> tuple[tuple[ChartCell, ...], ...]:
+    rows: list[list[ChartCell]] = [[] for _ in clock.places]
     before = [""] * len(rows)
     for bar in clock.bars:
         meters = [clock.meter_at(part, bar) for part in range(len(rows))]
@@ -91,7 +91,7 @@ def _cells(clock: Clock) -> tuple[tuple[Cell, ...], ...]:
         is_parting = texts != before and len(set(texts) - {""}) > 1
         for part, (row, text) in enumerate(zip(rows, texts, strict=True)):
             shows = text != "" and (is_parting or text != before[part])
-            row.append(Cell(_plays(clock, part, bar), text, shows))
+            row.append(ChartCell(_plays(clock, part, bar), text, shows))
         before = texts
     return tuple(tuple(row) for row in rows)
 
@@ -138,7 +138,7 @@ BARS_FROM_HERE = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class MeantBars:
     """Bars to practise, and why these."""
 
     first: int
@@ -149,31 +149,31 @@ class Span:
     """`your selection`, `this conflict`, `from here`."""
 
 
-def span_meant(stand: Stand, chart: Chart, bar: int, selection: range) -> Span:
+def span_meant(open_score: OpenScore, chart: Chart, bar: int, selection: range) -> MeantBars:
     """The selection; without one the conflict at a bar; without either four bars from it."""
     if selection:
-        return Span(selection[0], selection[-1], "your selection")
-    conflict = conflict_meant(stand, chart, bar)
+        return MeantBars(selection[0], selection[-1], "your selection")
+    conflict = conflict_meant(open_score, chart, bar)
     if conflict is not None:
-        return Span(conflict.first, conflict.last, "this conflict")
-    last = min(bar + BARS_FROM_HERE - 1, len(stand.clock.bars))
-    return Span(bar, last, "from here")
+        return MeantBars(conflict.first, conflict.last, "this conflict")
+    last = min(bar + BARS_FROM_HERE - 1, len(open_score.clock.bars))
+    return MeantBars(bar, last, "from here")
 
 
-def conflict_meant(stand: Stand, chart: Chart, bar: int) -> Conflict | None:
+def conflict_meant(open_score: OpenScore, chart: Chart, bar: int) -> Conflict | None:
     """The conflict at a bar that my part is in, or else the first one."""
     here = chart.at.get(bar, ())
     for conflict in here:
-        if any(stand.choices.part in side.parts for side in conflict.sides):
+        if any(open_score.choices.part in side.parts for side in conflict.sides):
             return conflict
     return here[0] if here else None
 
 
-def next_conflict(stand: Stand, bar: int) -> Conflict | None:
+def next_conflict(open_score: OpenScore, bar: int) -> Conflict | None:
     """The first conflict that begins after a bar."""
-    return next((conflict for conflict in stand.conflicts if conflict.first > bar), None)
+    return next((conflict for conflict in open_score.conflicts if conflict.first > bar), None)
 
 
-def previous_conflict(stand: Stand, bar: int) -> Conflict | None:
+def previous_conflict(open_score: OpenScore, bar: int) -> Conflict | None:
     """The last conflict that begins before a bar."""
-    return next((found for found in reversed(stand.conflicts) if found.first < bar), None)
+    return next((found for found in reversed(open_score.conflicts) if found.first < bar), None)

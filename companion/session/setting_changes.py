@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
-from companion.click.plan.layers import Layer, Strand, in_order
-from companion.click.plan.silences import Chance, Every, Growing, Silence
+from companion.click.plan.layers import AnyLayer, Layer, in_order
+from companion.click.plan.silences import Every, Growing, RandomSilence, Silence
 from companion.click.plan.tempo_plan import Climb, Fixed, Ladder, climbed, tempo_on
 from companion.click.words.layer_words import parse_layers, parse_silence
 from companion.click.words.tempo_words import parse_tempo
@@ -18,14 +18,14 @@ from companion.errors import RequestError
 from companion.practice.attempt import Outcome
 from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage
-from companion.session.accompaniment import ALL, checked_font, parse_company, parts_named
+from companion.session.accompaniment import ALL, checked_font, parse_accompaniment, parts_named
 from companion.session.click_order import strand_named
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.settings import Setting
 
-MOST_COUNT_IN = 2
+_MOST_COUNT_IN = 2
 """Bars of count-in that can be chosen in a drill."""
-NONE = "none"
+_NONE = "none"
 """The word for no silences."""
 
 
@@ -35,7 +35,7 @@ def at_tempo(setting: Setting, bpm: Fraction) -> Setting:
     return replace(setting, tempo=Fixed(held), ladder=None, climb=Climb())
 
 
-def with_layers(setting: Setting, layers: Iterable[Strand]) -> Setting:
+def with_layers(setting: Setting, layers: Iterable[AnyLayer]) -> Setting:
     """Other layers. Raises RequestError for none."""
     chosen = in_order(layers)
     if not chosen:
@@ -50,20 +50,20 @@ def toggled(setting: Setting, layer: Layer) -> Setting:
 
 def with_next_count_in(setting: Setting) -> Setting:
     """A bar more of count-in, and none after two."""
-    return replace(setting, count_in=(setting.count_in + 1) % (MOST_COUNT_IN + 1))
+    return replace(setting, count_in=(setting.count_in + 1) % (_MOST_COUNT_IN + 1))
 
 
-def with_others_toggled(setting: Setting, stand: Stand, passage: Passage) -> Setting:
+def with_others_toggled(setting: Setting, open_score: OpenScore, passage: Passage) -> Setting:
     """The others on or off; all of them, where nobody was chosen yet."""
-    company = setting.company
-    if not company.parts and company.drone is None:
-        parts = parts_named(stand.score, passage.part, ALL)
+    accompaniment = setting.accompaniment
+    if not accompaniment.parts and accompaniment.drone is None:
+        parts = parts_named(open_score.score, passage.part, ALL)
         if not parts:
             raise RequestError("there is nobody else in this score")
-        company = replace(company, parts=parts)
-    if company.font is not None and not setting.are_others_on:
-        checked_font(company.font, company.a)
-    return replace(setting, company=company, are_others_on=not setting.are_others_on)
+        accompaniment = replace(accompaniment, parts=parts)
+    if accompaniment.font is not None and not setting.are_others_on:
+        checked_font(accompaniment.font, accompaniment.a)
+    return replace(setting, accompaniment=accompaniment, are_others_on=not setting.are_others_on)
 
 
 def with_plan(setting: Setting, words: str) -> Setting:
@@ -77,27 +77,29 @@ def with_plan(setting: Setting, words: str) -> Setting:
 def with_silences(setting: Setting, words: str) -> Setting:
     """Silences in words, such as `every 4, theirs only`; `none` for none. Raises RequestError."""
     wanted = [word.strip() for word in words.split(",") if word.strip()]
-    if wanted in ([], [NONE]):
+    if wanted in ([], [_NONE]):
         return replace(setting, silences=())
     return replace(setting, silences=tuple(parse_silence(word) for word in wanted))
 
 
-def with_layers_named(setting: Setting, stand: Stand, passage: Passage, words: str) -> Setting:
+def with_layers_named(
+    setting: Setting, open_score: OpenScore, passage: Passage, words: str
+) -> Setting:
     """Layers in words, such as `beat, theirs, rhythm:cello`. Raises RequestError."""
-    named = (strand_named(stand, passage, word) for word in parse_layers(words))
+    named = (strand_named(open_score, passage, word) for word in parse_layers(words))
     return with_layers(setting, named)
 
 
-def with_company(setting: Setting, stand: Stand, passage: Passage, words: str) -> Setting:
+def with_company(setting: Setting, open_score: OpenScore, passage: Passage, words: str) -> Setting:
     """Who plays along, in words; they do from now on. Raises RequestError."""
-    company = parse_company(stand.score, passage.part, words)
-    if not company.parts and company.drone is None:
-        nobody = replace(setting.company, parts=(), drone=None)
-        return replace(setting, company=nobody, are_others_on=False)
-    return replace(setting, company=company, are_others_on=True)
+    accompaniment = parse_accompaniment(open_score.score, passage.part, words)
+    if not accompaniment.parts and accompaniment.drone is None:
+        nobody = replace(setting.accompaniment, parts=(), drone=None)
+        return replace(setting, accompaniment=nobody, are_others_on=False)
+    return replace(setting, accompaniment=accompaniment, are_others_on=True)
 
 
-def after(setting: Setting, outcome: Outcome) -> Setting:
+def setting_after(setting: Setting, outcome: Outcome) -> Setting:
     """What an attempt makes of it: a step on the ladder, up or down, where there is one."""
     if setting.ladder is None:
         return setting
@@ -105,14 +107,14 @@ def after(setting: Setting, outcome: Outcome) -> Setting:
     return replace(setting, tempo=Fixed(tempo_on(setting.ladder, climb)), climb=climb)
 
 
-def layers_in_words(layers: Iterable[Strand]) -> str:
+def layers_in_words(layers: Iterable[AnyLayer]) -> str:
     """`beat, theirs, rhythm:Cello`."""
-    return ", ".join(strand.value for strand in layers)
+    return ", ".join(layer.value for layer in layers)
 
 
 def silences_in_words(silences: Iterable[Silence]) -> str:
     """The same words back: `every 4 bars, theirs only`; `none`."""
-    return ", ".join(_in_words(silence) for silence in silences) or NONE
+    return ", ".join(_in_words(silence) for silence in silences) or _NONE
 
 
 def _in_words(silence: Silence) -> str:
@@ -120,6 +122,6 @@ def _in_words(silence: Silence) -> str:
         return f"every {silence.number} {silence.unit}"
     if isinstance(silence, Growing):
         return f"growing to {silence.most} {silence.unit}"
-    if isinstance(silence, Chance):
+    if isinstance(silence, RandomSilence):
         return f"random {float(silence.share):g} {silence.unit}"
     return f"{silence.side} only"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from companion.click.plan.click_settings import Wish
-from companion.click.plan.layers import CEILING, DEFAULT, Mix, Strand
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.layers import CEILING, DEFAULT, AnyLayer, Mix
 from companion.click.plan.silences import Silence
 from companion.click.plan.tempo_plan import Climb, Ladder, TempoPlan
-from companion.session.accompaniment import Company, taken_by
+from companion.session.accompaniment import Accompaniment, taken_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,13 +17,13 @@ class Setting:
 
     tempo: TempoPlan
     """How fast, and how that changes over the times through."""
-    layers: tuple[Strand, ...] = DEFAULT
+    layers: tuple[AnyLayer, ...] = DEFAULT
     """What sounds of the click."""
     count_in: int = 1
     """Bars counted in."""
     silences: tuple[Silence, ...] = ()
     """Where the click leaves."""
-    company: Company = Company()
+    accompaniment: Accompaniment = Accompaniment()
     """Who can play along."""
     are_others_on: bool = False
     """Whether they do."""
@@ -35,13 +35,13 @@ class Setting:
     """Which step that is. Attempts move it, nothing else does."""
 
 
-def wish_for(setting: Setting) -> Wish:
+def click_settings_for(setting: Setting) -> ClickSettings:
     """What that asks of the click. It leaves room for the others, whether they are on or not,
     so that turning them on never makes the click softer."""
-    return Wish(
+    return ClickSettings(
         tempo=setting.tempo,
         layers=setting.layers,
         count_in=setting.count_in,
         silences=setting.silences,
-        mix=Mix(ceiling=CEILING - taken_by(setting.company)),
+        mix=Mix(ceiling=CEILING - taken_by(setting.accompaniment)),
     )

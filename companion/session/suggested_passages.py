@@ -12,17 +12,17 @@ from collections.abc import Iterator
 from companion.practice.attempt import Bars
 from companion.score.bar_numbers import rehearsal_marks, span_name
 from companion.score.passage import Passage, passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
-LONGEST = 4
+_LONGEST = 4
 """Bars of a passage, as long as one can keep at a stretch (common practice, no source)."""
 
 
-def suggested_passages(stand: Stand, part: int, longest: int = LONGEST) -> list[Passage]:
+def suggested_passages(open_score: OpenScore, part: int, longest: int = _LONGEST) -> list[Passage]:
     """The passages of a part, from its first bar to its last, none twice."""
-    pickups = _pickups(stand, part)
-    ends = {len(stand.clock.bars) + 1}
-    cuts = sorted({1, *_seams(stand, part), *(pickup + 1 for pickup in pickups)} | ends)
+    pickups = _pickups(open_score, part)
+    ends = {len(open_score.clock.bars) + 1}
+    cuts = sorted({1, *_seams(open_score, part), *(pickup + 1 for pickup in pickups)} | ends)
     found: list[Passage] = []
     for begin, end in zip(cuts, cuts[1:], strict=False):
         if begin in pickups and end == begin + 1:
@@ -30,15 +30,15 @@ def suggested_passages(stand: Stand, part: int, longest: int = LONGEST) -> list[
         for piece, last in _pieces(begin, end - 1, longest):
             # Nobody practises an upbeat alone: it goes with the bar it leads into.
             first = piece - 1 if piece - 1 in pickups else piece
-            played = [bar for bar in range(first, last + 1) if plays(stand, part, bar)]
+            played = [bar for bar in range(first, last + 1) if plays(open_score, part, bar)]
             if played:
-                found.append(passage(stand.clock, part, played[0], played[-1]))
+                found.append(passage(open_score.clock, part, played[0], played[-1]))
     return found
 
 
-def bars_of_passage(stand: Stand, chosen: Passage) -> Bars:
+def bars_of_passage(open_score: OpenScore, chosen: Passage) -> Bars:
     """A passage as the log knows it."""
-    return Bars(stand.digest, chosen.part_id, chosen.first, chosen.last)
+    return Bars(open_score.digest, chosen.part_id, chosen.first, chosen.last)
 
 
 def label_of(chosen: Passage) -> str:
@@ -46,24 +46,24 @@ def label_of(chosen: Passage) -> str:
     return span_name(chosen.clock, chosen.first, chosen.last)
 
 
-def _seams(stand: Stand, part: int) -> Iterator[int]:
+def _seams(open_score: OpenScore, part: int) -> Iterator[int]:
     """Bars at which something begins."""
-    yield from rehearsal_marks(stand.clock)
-    name = stand.score.parts[part].id
-    for conflict in stand.conflicts:
+    yield from rehearsal_marks(open_score.clock)
+    name = open_score.score.parts[part].id
+    for conflict in open_score.conflicts:
         if any(name in side.parts for side in conflict.sides):
             yield from (conflict.first, conflict.last + 1)
     before = None
-    for bar in stand.clock.bars:
-        meter = stand.clock.meter_at(part, bar)
+    for bar in open_score.clock.bars:
+        meter = open_score.clock.meter_at(part, bar)
         if meter != before:
             yield bar.number
         before = meter
 
 
-def _pickups(stand: Stand, part: int) -> set[int]:
+def _pickups(open_score: OpenScore, part: int) -> set[int]:
     """Bars that are pickups and lead into another."""
-    places = stand.clock.places[part] if stand.clock.barlines_coincide else ()
+    places = open_score.clock.places[part] if open_score.clock.barlines_coincide else ()
     return {number for number, place in enumerate(places[:-1], 1) if place.lead}
 
 
@@ -77,10 +77,10 @@ def _pieces(first: int, last: int, longest: int) -> Iterator[tuple[int, int]]:
         first += length
 
 
-def plays(stand: Stand, part: int, number: int) -> bool:
+def plays(open_score: OpenScore, part: int, number: int) -> bool:
     """Whether the part strikes a note in its bar at the start of a bar of the score."""
-    places = stand.clock.places[part]
-    if not places or (stand.clock.barlines_coincide and number > len(places)):
+    places = open_score.clock.places[part]
+    if not places or (open_score.clock.barlines_coincide and number > len(places)):
         return False
-    own = stand.clock.own_bar_at(part, stand.clock.bars[number - 1].start)
-    return any(note.is_struck for note in stand.score.parts[part].bars[own].notes)
+    own = open_score.clock.own_bar_at(part, open_score.clock.bars[number - 1].start)
+    return any(note.is_struck for note in open_score.score.parts[part].bars[own].notes)

@@ -11,19 +11,25 @@ import msgspec
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.whole_file import keep, kept
+from companion.files.whole_file import keep_small_file, kept_small_file
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal
 from companion.practice.mastery.standing import Standing, untried
-from companion.practice.plan.day_plan import FORGOTTEN_AFTER, Item, Plan, carried, is_covered
+from companion.practice.plan.day_plan import (
+    FORGOTTEN_AFTER,
+    DayPlan,
+    Item,
+    carried_over,
+    is_covered,
+)
 from companion.practice.plan.habits import Habits
 from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
 from companion.wording.exercise_sentences import due_told
@@ -33,12 +39,12 @@ _WEEKS = timedelta(days=36)
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class DayRequest:
     """What a player asks of today."""
 
     minutes: int | None = None
     """Minutes there are; None for those of the kept plan, else the usual ones."""
-    stand: Stand | None = None
+    open_score: OpenScore | None = None
     """The one score to practise; None for all."""
     part: str = ""
     """The part of it, as a player names it; empty for the one that is theirs."""
@@ -50,7 +56,7 @@ class Wish:
 class Today:
     """A plan and what became of it so far."""
 
-    plan: Plan
+    plan: DayPlan
     """The plan."""
     done: tuple[bool, ...]
     """For each of its items, whether its passage was attempted today."""
@@ -58,7 +64,7 @@ class Today:
     """Exercises that are due soon or were before, in sentences."""
 
 
-def today(folders: Folders, at: datetime, wish: Wish) -> Today:
+def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
     """The plan of the practice day that a moment belongs to.
 
     One that was kept, unless other minutes, a score or a fresh one is asked for. Raises
@@ -69,14 +75,14 @@ def today(folders: Folders, at: datetime, wish: Wish) -> Today:
         day = practice_day(at, ends)
         played = minutes_a_day(log.spans(since=at - _WEEKS), ends)
     standings = all_standings(folders)
-    plan = None if wish.is_afresh or wish.stand else plan_of(folders, day)
-    if plan is None or wish.minutes not in (None, plan.minutes):
-        plan = _made(folders, standings, day, wish, played)
+    plan = None if day_request.is_afresh or day_request.open_score else plan_of(folders, day)
+    if plan is None or day_request.minutes not in (None, plan.minutes):
+        plan = _made(folders, standings, day, day_request, played)
     done = tuple(_is_done(item, standings, day) for item in plan.items)
     return Today(plan, done, tuple(due_told(folders, day)))
 
 
-def change(folders: Folders, shown: Today, how: Callable[[Plan], Plan]) -> Today:
+def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan]) -> Today:
     """The plan changed and kept for its day. Raises CompanionError where it cannot be kept."""
     plan = how(shown.plan)
     keep_plan(folders, plan)
@@ -101,51 +107,53 @@ def _made(
     folders: Folders,
     standings: Sequence[Standing],
     day: date,
-    wish: Wish,
+    day_request: DayRequest,
     played: dict[date, float],
-) -> Plan:
+) -> DayPlan:
     habits = habits_of(folders)
-    left = carried(recent_plans(folders, day), _last_days(standings), day)
-    if wish.stand is not None:
-        standings = _of_score(standings, wish.stand, wish.part)
-    minutes = habits.minutes if wish.minutes is None else wish.minutes
+    left = carried_over(recent_plans(folders, day), _last_days(standings), day)
+    if day_request.open_score is not None:
+        standings = _of_score(standings, day_request.open_score, day_request.part)
+    minutes = habits.minutes if day_request.minutes is None else day_request.minutes
     return plan_for(standings, day, minutes, habits, left=left, played=played)
 
 
-def _of_score(standings: Sequence[Standing], stand: Stand, part: str) -> list[Standing]:
+def _of_score(standings: Sequence[Standing], open_score: OpenScore, part: str) -> list[Standing]:
     """The passages of one score; of the player's part also those that nobody chose yet."""
-    named = part or stand.choices.part or ""
-    index = find_part(stand.score, named) if named else None
-    own = stand.score.parts[index].id if index is not None else None
+    named = part or open_score.choices.part or ""
+    index = find_part(open_score.score, named) if named else None
+    own = open_score.score.parts[index].id if index is not None else None
     found = [
         one
         for one in standings
-        if one.bars.score_digest == stand.digest and own in (None, one.bars.part_id)
+        if one.bars.score_digest == open_score.digest and own in (None, one.bars.part_id)
     ]
     if index is None:
         return found
     there = [one.bars for one in found]
     return found + [
-        one for one in not_begun(stand, index) if not any(is_covered(one.bars, by) for by in there)
+        one
+        for one in not_begun(open_score, index)
+        if not any(is_covered(one.bars, by) for by in there)
     ]
 
 
-def not_begun(stand: Stand, part: int) -> list[Standing]:
+def not_begun(open_score: OpenScore, part: int) -> list[Standing]:
     """The passages of a part as if each had the score's own tempo for a goal."""
     return [
         untried(
             Goal(
-                bars=bars_of_passage(stand, chosen),
-                score_title=stand.score.title,
+                bars=bars_of_passage(open_score, chosen),
+                score_title=open_score.score.title,
                 part_name=chosen.part_name,
                 bars_label=label_of(chosen),
                 tempo=marked_tempo(chosen).bpm,
                 beat=note_name(chosen.beat),
             ),
             None,
-            str(stand.path),
+            str(open_score.path),
         )
-        for chosen in suggested_passages(stand, part)
+        for chosen in suggested_passages(open_score, part)
     ]
 
 
@@ -172,7 +180,7 @@ def habits_of(folders: Folders) -> Habits:
     Raises CompanionError naming the file where it cannot be meant.
     """
     place = habits_file(folders)
-    content = kept(place)
+    content = kept_small_file(place)
     if content is None:
         return Habits()
     try:
@@ -187,7 +195,9 @@ def habits_of(folders: Folders) -> Habits:
 
 def set_habits(folders: Folders, habits: Habits) -> None:
     """Keep them. Raises CompanionError where they cannot be written."""
-    keep(habits_file(folders), msgspec.json.format(msgspec.json.encode(habits), indent=1))
+    keep_small_file(
+        habits_file(folders), msgspec.json.format(msgspec.json.encode(habits), indent=1)
+    )
 
 
 def habits_file(folders: Folders) -> Path:
@@ -198,23 +208,23 @@ def habits_file(folders: Folders) -> Path:
 # Plans that the player took in hand: one file a practice day, so that what is left undone.
 
 
-def keep_plan(folders: Folders, plan: Plan) -> None:
+def keep_plan(folders: Folders, plan: DayPlan) -> None:
     """Keep a plan for its day. Raises CompanionError where it cannot be written."""
-    keep(_place(folders, date.fromisoformat(plan.day)), msgspec.json.encode(plan))
+    keep_small_file(_place(folders, date.fromisoformat(plan.day)), msgspec.json.encode(plan))
 
 
-def plan_of(folders: Folders, day: date) -> Plan | None:
+def plan_of(folders: Folders, day: date) -> DayPlan | None:
     """The plan kept for a day; None where there is none that can be read."""
-    content = kept(_place(folders, day))
+    content = kept_small_file(_place(folders, day))
     if content is None:
         return None
     try:
-        return msgspec.json.decode(content, type=Plan)
+        return msgspec.json.decode(content, type=DayPlan)
     except msgspec.MsgspecError:
         return None
 
 
-def recent_plans(folders: Folders, today: date) -> list[Plan]:
+def recent_plans(folders: Folders, today: date) -> list[DayPlan]:
     """The plans of the days before, as far back as anything is carried over."""
     days = (today - timedelta(days=back) for back in range(1, FORGOTTEN_AFTER + 1))
     return [plan for day in days if (plan := plan_of(folders, day)) is not None]

@@ -12,18 +12,18 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from companion.click.plan.plan import Plan, planned, with_mix, with_tempo
+from companion.click.plan.plan import ClickPlan, planned, with_mix, with_tempo
 from companion.click.plan.tempo_plan import Fixed
 from companion.click.plan.timetable import COUNTING
 from companion.findings.conflicts import Conflict
 from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage
 from companion.session.accompaniment import Others, mixed
-from companion.session.settings import Setting, wish_for
+from companion.session.settings import Setting, click_settings_for
 
 if TYPE_CHECKING:
     from companion.click.synth.render import LiveClick
-    from companion.sound.combined_sources import Entered
+    from companion.sound.combined_sources import CountInSource
     from companion.sound.sound_source import Source
 
 
@@ -34,12 +34,12 @@ from companion.click.plan.count_in import count_in_for
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Entry:
+class StartingPoint:
     """A count-in into the middle of a passage."""
 
     click: LiveClick
     """What counts in: the click of the bar one enters at."""
-    sound: Entered
+    sound: CountInSource
     """The counting, and the music after it."""
 
 
@@ -55,11 +55,11 @@ class Track:
     """The click and whoever plays along."""
     counted: tuple[CountedBeat, ...]
     """The beats of the count-in and of one time through."""
-    entry: Entry | None = None
+    entry: StartingPoint | None = None
     """How one enters in the middle; None from the beginning."""
 
     @property
-    def plan(self) -> Plan:
+    def plan(self) -> ClickPlan:
         """The strokes of its click."""
         return self.click.plan
 
@@ -70,7 +70,7 @@ class Track:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class DrillPlace:
     """A moment of a drill, in the terms of the music."""
 
     passes: int
@@ -79,7 +79,7 @@ class Place:
     """Clock time after the passage begins; in a count-in negative, until one enters."""
 
 
-def record(
+def render_track(
     passage: Passage,
     conflicts: Sequence[Conflict],
     setting: Setting,
@@ -96,7 +96,9 @@ def record(
     from companion.click.synth.render import LiveClick
 
     click = LiveClick(_planned(passage, conflicts, setting, before), rate)
-    stems = (others or Others(passage)).stems(setting.company, click, is_on=setting.are_others_on)
+    stems = (others or Others(passage)).stems(
+        setting.accompaniment, click, is_on=setting.are_others_on
+    )
     music = mixed(click, stems)
     entry = None
     counted = counted_beats(passage, setting.count_in)
@@ -119,50 +121,54 @@ def from_the_start(track: Track) -> Track:
 
 def _planned(
     passage: Passage, conflicts: Sequence[Conflict], setting: Setting, before: Track | None
-) -> Plan:
-    wish = wish_for(setting)
-    if before is None or replace(before.plan.wish, tempo=wish.tempo, mix=wish.mix) != wish:
-        return planned(passage, conflicts, wish)
-    return with_mix(with_tempo(before.plan, passage, wish.tempo), wish.mix)
+) -> ClickPlan:
+    click_settings = click_settings_for(setting)
+    if (
+        before is None
+        or replace(before.plan.click_settings, tempo=click_settings.tempo, mix=click_settings.mix)
+        != click_settings
+    ):
+        return planned(passage, conflicts, click_settings)
+    return with_mix(with_tempo(before.plan, passage, click_settings.tempo), click_settings.mix)
 
 
-def _entry(passage: Passage, entered: Passage, click: LiveClick, music: Source) -> Entry:
+def _entry(passage: Passage, entered: Passage, click: LiveClick, music: Source) -> StartingPoint:
     """The count-in into one bar, at the tempo the first time through has there."""
     from companion.click.synth.render import LiveClick
-    from companion.sound.combined_sources import Entered
+    from companion.sound.combined_sources import CountInSource
 
     into = entered.start - passage.start
     bpm = min(
-        max(bpm_at(click.plan, entered, Place(0, into)), Fraction(SLOWEST)), Fraction(FASTEST)
+        max(bpm_at(click.plan, entered, DrillPlace(0, into)), Fraction(SLOWEST)), Fraction(FASTEST)
     )
-    wish = replace(click.plan.wish, tempo=Fixed(bpm), silences=())
-    counting = LiveClick(planned(entered, (), wish), click.rate)
+    click_settings = replace(click.plan.click_settings, tempo=Fixed(bpm), silences=())
+    counting = LiveClick(planned(entered, (), click_settings), click.rate)
     lead = counting.read(0, counting.frame(0, Fraction(0)))
-    return Entry(counting, Entered(lead, music, click.frame(0, into)))
+    return StartingPoint(counting, CountInSource(lead, music, click.frame(0, into)))
 
 
-def bpm_at(plan: Plan, passage: Passage, place: Place) -> Fraction:
+def bpm_at(plan: ClickPlan, passage: Passage, place: DrillPlace) -> Fraction:
     """Felt beats a minute at a place, in the beats of the first bar of `passage`."""
     stretch = plan.timetable.pace(place.passes).stretch_at(place.into)
     pace = stretch.pace + stretch.change * max(Fraction(0), place.into - stretch.into)
     return 60 / pace / passage.beat_on_clock
 
 
-def place_of(track: Track, frame: int) -> Place:
+def place_of(track: Track, frame: int) -> DrillPlace:
     """The moment that sounds at an absolute frame."""
     if track.entry is not None:
         sound = track.entry.sound
         if frame < len(sound.lead):
             _, into = track.entry.click.place_at(frame)
-            return Place(0, into - track.entry.click.plan.count_in)
+            return DrillPlace(0, into - track.entry.click.plan.count_in)
         frame = sound.music_frame(frame)
     number, into = track.click.place_at(frame)
     if number == COUNTING:
-        return Place(0, into - track.plan.count_in)
-    return Place(number, into)
+        return DrillPlace(0, into - track.plan.count_in)
+    return DrillPlace(number, into)
 
 
-def frame_of(track: Track, place: Place) -> int:
+def frame_of(track: Track, place: DrillPlace) -> int:
     """The absolute frame nearest to a moment; the first one for a moment before it."""
     if place.into < 0:
         counting = track.click if track.entry is None else track.entry.click
@@ -173,15 +179,15 @@ def frame_of(track: Track, place: Place) -> int:
     return frame if track.entry is None else track.entry.sound.frame(frame)
 
 
-def carried(old: Track, new: Track, place: Place) -> Place:
+def carried_place(old: Track, new: Track, place: DrillPlace) -> DrillPlace:
     """A place of one track in another: a plan of several tempos begins with its first."""
     begins = old.setting.tempo != new.setting.tempo and not isinstance(new.setting.tempo, Fixed)
-    return Place(0, place.into) if begins else place
+    return DrillPlace(0, place.into) if begins else place
 
 
-def carry(old: Track, new: Track) -> Callable[[int], int]:
+def carry_frame(old: Track, new: Track) -> Callable[[int], int]:
     """From a frame of one track to the frame of another at which the same music sounds."""
-    return lambda frame: frame_of(new, carried(old, new, place_of(old, frame)))
+    return lambda frame: frame_of(new, carried_place(old, new, place_of(old, frame)))
 
 
 # Where a drill is, in the terms of the music, and which bar that is.
@@ -191,7 +197,7 @@ def carry(old: Track, new: Track) -> Callable[[int], int]:
 class Position:
     """What is heard now."""
 
-    place: Place
+    place: DrillPlace
     """Where in the drill."""
     time: Fraction | None
     """Clock time in the score; None in the count-in."""
@@ -217,7 +223,7 @@ def bar_number_at(passage: Passage, time: Fraction) -> int:
     return passage.bars[max(0, found - 1)].number
 
 
-def bars_away(position: Position, passage: Passage, by: int) -> Place:
+def bars_away(position: Position, passage: Passage, by: int) -> DrillPlace:
     """The beginning of a bar, so many after the one that sounds, or before if negative.
 
     Going back leads to the beginning of the present bar first, where more than a beat of it
@@ -232,7 +238,7 @@ def bars_away(position: Position, passage: Passage, by: int) -> Place:
     passes = position.place.passes + around
     if passes < 0:
         passes, index = 0, 0
-    return Place(passes, bars[index].start - passage.start)
+    return DrillPlace(passes, bars[index].start - passage.start)
 
 
 # The beat a player sees: which number it has, in the count-in and in every bar.

@@ -10,19 +10,27 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from companion.session.track import Place, Track, carried, carry, frame_of, from_the_start, place_of
+from companion.session.track import (
+    DrillPlace,
+    Track,
+    carried_place,
+    carry_frame,
+    frame_of,
+    from_the_start,
+    place_of,
+)
 from companion.sound.sound_error import SoundError
 
 if TYPE_CHECKING:
-    from companion.sound.player import Player, State
+    from companion.sound.player import Player, PlayerState
 
-MOVED: frozenset[State] = frozenset({"playing", "paused"})
+MOVED: frozenset[PlayerState] = frozenset({"playing", "paused"})
 """The states in which another track or place can be gone on with."""
 TRACKS_KEPT = 4
 """More than can be on their way to the ear at once."""
 
 
-class Turntable:
+class Transport:
     """Plays one track after another without a gap. Commands come from one thread."""
 
     def __init__(self, player: Player, notice: str = "") -> None:
@@ -37,7 +45,7 @@ class Turntable:
         return self._player.rate
 
     @property
-    def state(self) -> State:
+    def state(self) -> PlayerState:
         """What is going on, as far as it can be heard."""
         return self._player.state
 
@@ -49,11 +57,11 @@ class Turntable:
     def put_on(self, track: Track) -> None:
         """Go on with a track at the same place in the music; in silence it waits for `start`."""
         if self.track is not None and self.state in MOVED:
-            self._swap(track, carry(self.track, track))
+            self._swap(track, carry_frame(self.track, track))
         else:
             self._tracks = (track,)
 
-    def go_to(self, place: Place) -> None:
+    def go_to(self, place: DrillPlace) -> None:
         """Go on from another place of the music; nothing happens unless something is on."""
         if self.track is not None and self.state in MOVED:
             track = from_the_start(self.track)
@@ -92,18 +100,18 @@ class Turntable:
         self._player.close()
         self._player, self.notice = player, notice
 
-    def place(self) -> Place | None:
+    def place(self) -> DrillPlace | None:
         """What is heard now; None while nothing is on."""
         heard = self.hearing()
         return place_of(*heard) if heard else None
 
-    def coming_place(self) -> Place | None:
+    def coming_place(self) -> DrillPlace | None:
         """What is heard now, as a place of the track that was put on last."""
         heard = self.hearing()
         if heard is None or self.track is None:
             return None
         old, frame = heard
-        return carried(old, self.track, place_of(old, frame))
+        return carried_place(old, self.track, place_of(old, frame))
 
     def hearing(self) -> tuple[Track, int] | None:
         """The track that is heard now and its frame; None while nothing is on."""

@@ -31,7 +31,7 @@ class Card(Protocol):
         ...
 
     @property
-    def marks(self) -> tuple[Mark, ...]:
+    def marks(self) -> tuple[ClockMark, ...]:
         """The changes carried out so far, oldest first, at least one."""
         ...
 
@@ -68,7 +68,7 @@ MARKS_KEPT = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Cue:
+class NextSound:
     """What sounds next."""
 
     source: Source | None = None
@@ -86,7 +86,7 @@ class Cue:
     failure: str = ""
     """Why nothing moves any more; empty while all is well."""
 
-    def after(self, count: int) -> Cue:
+    def after(self, count: int) -> NextSound:
         """The cue `count` card frames later, held at the end of a source that ends."""
         if self.source is None or not self.moving:
             return self
@@ -100,32 +100,32 @@ class Cue:
         return end is not None and self.frame >= end
 
 
-Turn = Callable[[Cue], Cue]
+Turn = Callable[[NextSound], NextSound]
 """A change, made to whatever sounds at the moment it is carried out."""
 
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class ClockMark:
     """From one frame of the card's clock on, this cue holds."""
 
     card: int
     """Frame of the card's clock, counted from when the card was opened."""
-    cue: Cue
+    cue: NextSound
     """What is heard at that frame."""
 
 
-def cue_at(marks: tuple[Mark, ...], card: int) -> Cue:
+def cue_at(marks: tuple[ClockMark, ...], card: int) -> NextSound:
     """What is heard at a frame of the card's clock."""
     mark = next((mark for mark in reversed(marks) if mark.card <= card), marks[0])
     return mark.cue.after(max(0, card - mark.card))
 
 
-def marked(marks: tuple[Mark, ...], card: int, cue: Cue) -> tuple[Mark, ...]:
+def marked(marks: tuple[ClockMark, ...], card: int, cue: NextSound) -> tuple[ClockMark, ...]:
     """The marks with one more, and the oldest forgotten."""
-    return (*marks[1 - MARKS_KEPT :], Mark(card, cue))
+    return (*marks[1 - MARKS_KEPT :], ClockMark(card, cue))
 
 
-def turned(cue: Cue, turn: Turn) -> Cue:
+def turned(cue: NextSound, turn: Turn) -> NextSound:
     """The cue after a change; a failed one if the change itself fails."""
     try:
         return turn(cue)
@@ -133,20 +133,20 @@ def turned(cue: Cue, turn: Turn) -> Cue:
         return failed(cue, fault)
 
 
-def failed(cue: Cue, fault: Exception) -> Cue:
+def failed(cue: NextSound, fault: Exception) -> NextSound:
     """The cue brought to a halt, with the reason."""
     return replace(cue, moving=False, failure=sentence_of(fault))
 
 
 def started(source: Source, at: int, order: int) -> Turn:
     """Put on a source, from frame `at`; whatever failed before is forgotten."""
-    return lambda cue: Cue(source, at, moving=True, take=order, order=order)
+    return lambda cue: NextSound(source, at, moving=True, take=order, order=order)
 
 
 def swapped(source: Source, carry: Callable[[int], int], order: int) -> Turn:
     """Go on with another source, at the frame to which `carry` takes the next one."""
 
-    def turn(cue: Cue) -> Cue:
+    def turn(cue: NextSound) -> NextSound:
         if cue.failure:
             return cue
         return replace(cue, source=source, frame=max(0, int(carry(cue.frame))), order=order)
@@ -154,16 +154,16 @@ def swapped(source: Source, carry: Callable[[int], int], order: int) -> Turn:
     return turn
 
 
-def paused(cue: Cue) -> Cue:
+def paused(cue: NextSound) -> NextSound:
     """Hold at the next frame."""
     return replace(cue, moving=False)
 
 
-def resumed(cue: Cue) -> Cue:
+def resumed(cue: NextSound) -> NextSound:
     """Go on from where it was held."""
     return cue if cue.failure else replace(cue, moving=True)
 
 
-def stopped(cue: Cue) -> Cue:
+def stopped(cue: NextSound) -> NextSound:
     """Take the source off."""
-    return Cue(take=cue.take)
+    return NextSound(take=cue.take)

@@ -36,7 +36,7 @@ class Stem:
     """Whether it sounds."""
 
 
-class Mixed:
+class SourceMix:
     """Stems of one rate, added. Immutable; read it from any thread."""
 
     def __init__(self, stems: Iterable[Stem]) -> None:
@@ -63,16 +63,16 @@ class Mixed:
         samples: NDArray[np.int16] = np.rint(mixed).astype(np.int16)
         return samples
 
-    def switched(self, **states: bool) -> Mixed:
+    def switched(self, **states: bool) -> SourceMix:
         """The same mix with some stems turned on or off, by name."""
-        return Mixed(replace(s, is_on=states.get(s.name, s.is_on)) for s in self.stems)
+        return SourceMix(replace(s, is_on=states.get(s.name, s.is_on)) for s in self.stems)
 
 
 # Music entered in its middle, after a count-in of its own.
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Entered:
+class CountInSource:
     """A count-in, then another source from one of its frames on. Immutable."""
 
     lead: NDArray[np.int16]

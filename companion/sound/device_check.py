@@ -28,7 +28,7 @@ DELAY_STEP = 5
 """Milliseconds that one key press turns the delay."""
 
 
-class Listening:
+class DeviceCheck:
     """A device on trial. Opening one may take a second: make it and `try_device` in a thread."""
 
     def __init__(self, folders: Folders) -> None:
@@ -98,7 +98,7 @@ class Listening:
 
 STROKES = 4
 """Strokes of one time through, one a second, the first one higher."""
-LEVEL = 0.07
+_LEVEL = 0.07
 """Peak of a stroke, as a share of full scale (−23 dBFS)."""
 LEAD = 3
 """Seconds of silence before the first stroke, to read the caution and reach for the knob."""
@@ -118,7 +118,7 @@ def soft_click(rate: int) -> Rendered:
 
     samples = np.zeros(((LEAD + STROKES) * rate, 2), np.int16)
     for number in range(STROKES):
-        wave = struck("low block" if number else "high block", rate) * LEVEL * 32767
+        wave = struck("low block" if number else "high block", rate) * _LEVEL * 32767
         begin = (LEAD + number) * rate
         samples[begin : begin + len(wave)] = np.rint(wave).astype(np.int16)[:, None]
     samples.setflags(write=False)

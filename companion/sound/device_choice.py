@@ -85,7 +85,8 @@ def player_for(choice: SoundChoice) -> tuple[Player, str]:
     COMPANION_SOUND, where set, decides which library plays. Nobody is kept from practising
     by a sound card that cannot be had.
     """
-    from companion.sound.player import ENVIRONMENT, SoundError, open_player
+    from companion.sound.player import ENVIRONMENT, open_player
+    from companion.sound.sound_error import SoundError
 
     delay = choice.delay / 1000
     notice = ""

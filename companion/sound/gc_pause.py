@@ -29,7 +29,7 @@ _listeners: WeakSet[object] = WeakSet()
 """Those who listen; one that is forgotten without a word listens no longer."""
 
 
-def begin(listener: object) -> None:
+def pause_gc(listener: object) -> None:
     """Somebody listens. Nothing happens where the same one did already."""
     with _lock:
         if not _listeners:
@@ -39,7 +39,7 @@ def begin(listener: object) -> None:
         _listeners.add(listener)
 
 
-def end(listener: object) -> None:
+def resume_gc(listener: object) -> None:
     """That one no longer listens; after the last one the collector is as it was."""
     with _lock:
         _listeners.discard(listener)

@@ -26,11 +26,11 @@ LEAP = 0.1
 own clock is estimated, and corrected now and then. A bar further on is more than that."""
 NOTE_SECONDS = 0.05
 """How long a note is held: a drum needs only its beginning."""
-PERCUSSION = 9
+_PERCUSSION = 9
 """Channel 10, counted from 0."""
 
 
-class Blow(NamedTuple):
+class MidiStroke(NamedTuple):
     """One stroke for a drum module."""
 
     frame: int
@@ -49,7 +49,7 @@ class Roll(Protocol):
         """Frames a second."""
         ...
 
-    def between(self, first: int, last: int) -> Sequence[Blow]:
+    def between(self, first: int, last: int) -> Sequence[MidiStroke]:
         """Strokes from frame `first` up to but not including `last`, in order."""
         ...
 
@@ -136,17 +136,17 @@ class MidiOut:
             early = LONGEST_NAP * heard[0].rate
             self._send("start" if heard[1] <= early else "continue")
 
-    def _strike(self, blow: Blow, now: float) -> None:
+    def _strike(self, blow: MidiStroke, now: float) -> None:
         if blow.key is None:
             self._send("clock")
             return
-        self._send("note_on", channel=PERCUSSION, note=blow.key, velocity=blow.velocity)
+        self._send("note_on", channel=_PERCUSSION, note=blow.key, velocity=blow.velocity)
         self._held.append((now + NOTE_SECONDS, blow.key))
 
     def _let_go(self, now: float) -> None:
         for due, key in [held for held in self._held if held[0] <= now]:
             self._held.remove((due, key))
-            self._send("note_off", channel=PERCUSSION, note=key, velocity=0)
+            self._send("note_off", channel=_PERCUSSION, note=key, velocity=0)
 
     def _send(self, kind: str, **values: int) -> None:
         from mido import Message

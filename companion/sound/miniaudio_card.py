@@ -14,11 +14,11 @@ from collections.abc import Generator
 from typing import Any
 
 from companion.sound import sound_libraries
-from companion.sound.card import Mark, Turn, stopped
+from companion.sound.card import ClockMark, Turn, stopped
 from companion.sound.card_clock import CardClock
 from companion.sound.crossfade import Samples, fade_frames
 from companion.sound.sound_error import SoundError
-from companion.sound.stream import Ahead, Stream
+from companion.sound.stream import Ahead, BlockStream
 
 FADE_OUT_PATIENCE_SECONDS = 0.25
 """How long closing waits for the last fade to be heard."""
@@ -30,7 +30,7 @@ class MiniaudioCard:
     name = "miniaudio"
     _device: Any
     _ahead: Ahead
-    _stream: Stream
+    _stream: BlockStream
     _clock: CardClock
 
     def __init__(self, rate: int, device: str | None = None) -> None:
@@ -45,7 +45,7 @@ class MiniaudioCard:
         atexit.register(self.close)
 
     @property
-    def marks(self) -> tuple[Mark, ...]:
+    def marks(self) -> tuple[ClockMark, ...]:
         """The changes carried out since the device was opened."""
         return self._stream.marks
 
@@ -100,7 +100,7 @@ class MiniaudioCard:
     def _open(self) -> None:
         self._device = open_device(self.rate, self._wanted)
         self._ahead = Ahead(self.rate)
-        self._stream = Stream(self.rate, self._ahead)
+        self._stream = BlockStream(self.rate, self._ahead)
         self._clock = CardClock(self.rate)
         self._device.stop_callback = self._went_away
         self._lost = False
@@ -124,7 +124,7 @@ class MiniaudioCard:
         self._ahead.close()
 
 
-def _blocks(stream: Stream, clock: CardClock) -> Generator[Samples | bytes, int, None]:
+def _blocks(stream: BlockStream, clock: CardClock) -> Generator[Samples | bytes, int, None]:
     """What the device's thread asks: a number of frames in, a block out."""
     count = yield b""
     while True:

@@ -22,17 +22,16 @@ if TYPE_CHECKING:
 from typing import TYPE_CHECKING
 
 from companion.sound import gc_pause
-from companion.sound.card import Cue, cue_at, paused, resumed, started, stopped, swapped
+from companion.sound.card import NextSound, cue_at, paused, resumed, started, stopped, swapped
 
 if TYPE_CHECKING:
     from companion.sound.card import Card
     from companion.sound.sound_source import Source
 
-__all__ = ["CHOICES", "ENVIRONMENT", "Player", "SoundError", "State", "devices", "open_player"]
 
-State = Literal["idle", "playing", "paused", "ended", "failed"]
+PlayerState = Literal["idle", "playing", "paused", "ended", "failed"]
 
-CHOICES = ("auto", "miniaudio", "simpleaudio", "silent")
+_CHOICES = ("auto", "miniaudio", "simpleaudio", "silent")
 """What can be asked for."""
 ENVIRONMENT = "COMPANION_SOUND"
 """The environment variable that holds the choice of who asks for none."""
@@ -62,7 +61,7 @@ class Player(Protocol):
         ...
 
     @property
-    def state(self) -> State:
+    def state(self) -> PlayerState:
         """What is going on, as far as it can be heard."""
         ...
 
@@ -131,9 +130,9 @@ def open_player(
     wanted, where = choice, ""
     if choice == "auto" and os.environ.get(ENVIRONMENT):
         wanted, where = os.environ[ENVIRONMENT], ENVIRONMENT
-    if wanted not in CHOICES:
+    if wanted not in _CHOICES:
         raise RequestError(
-            f"There is no sound '{wanted}'", where=where, next=f"Choose {_listed(CHOICES)}."
+            f"There is no sound '{wanted}'", where=where, next=f"Choose {_listed(_CHOICES)}."
         )
     if wanted == "silent":
         notice = f"Playing in silence, as {ENVIRONMENT} says." if where else ""
@@ -200,8 +199,8 @@ class Deck:
         self._offset = round(offset * card.rate)
         self._take = 0
         self._order = 0
-        self._wish: State = "idle"
-        self._awaited = Cue()
+        self._wish: PlayerState = "idle"
+        self._awaited = NextSound()
         self._closed = False
 
     def start(self, source: Source, at: int = 0) -> None:
@@ -211,11 +210,11 @@ class Deck:
         if at < 0:
             raise RequestError(f"There is no frame {at} to start from")
         self._check_rate(source)
-        gc_pause.begin(self)
+        gc_pause.pause_gc(self)
         self._card.start(started(source, at, self._order + 1))
         self._order += 1
         self._take = self._order
-        self._awaited = Cue(source, at, take=self._take, order=self._order)
+        self._awaited = NextSound(source, at, take=self._take, order=self._order)
         self._wish = "playing"
 
     def swap(self, source: Source, carry: Callable[[int], int]) -> None:
@@ -238,13 +237,13 @@ class Deck:
         if self.state == "playing":
             self._wish = "paused"
             self._card.turn(paused, soften=True)
-            gc_pause.end(self)
+            gc_pause.resume_gc(self)
 
     def resume(self) -> None:
         """Go on from where it was held. Nothing happens unless it was."""
         if self.state == "paused":
             self._wish = "playing"
-            gc_pause.begin(self)
+            gc_pause.pause_gc(self)
             self._card.turn(resumed, soften=True)
 
     def stop(self) -> None:
@@ -252,14 +251,14 @@ class Deck:
         if self._wish != "idle":
             self._wish = "idle"
             self._card.turn(stopped, soften=True)
-            gc_pause.end(self)
+            gc_pause.resume_gc(self)
 
     def close(self) -> None:
         """Let go of the device and of every thread. May be called twice."""
         self._closed = True
         self._wish = "idle"
         self._card.close()
-        gc_pause.end(self)
+        gc_pause.resume_gc(self)
 
     def set_offset(self, seconds: float) -> None:
         """From now on the ear is so many seconds later than the card."""
@@ -275,7 +274,7 @@ class Deck:
         return cue.source, cue.frame
 
     @property
-    def state(self) -> State:
+    def state(self) -> PlayerState:
         """What the player is doing, as far as it can be heard."""
         if self.failure:
             return "failed"
@@ -291,9 +290,9 @@ class Deck:
         cue = self._card.marks[-1].cue
         return (cue.failure if cue.take == self._take else "") or self._card.fault()
 
-    def _heard_cue(self) -> Cue:
+    def _heard_cue(self) -> NextSound:
         if self._wish == "idle":
-            return Cue()
+            return NextSound()
         cue = cue_at(self._card.marks, self._card.now() - self._offset)
         return cue if cue.take == self._take else self._awaited
 

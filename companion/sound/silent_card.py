@@ -10,7 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 
-from companion.sound.card import Cue, Mark, Turn, cue_at, marked, turned
+from companion.sound.card import ClockMark, NextSound, Turn, cue_at, marked, turned
 
 
 class SilentCard:
@@ -21,7 +21,7 @@ class SilentCard:
     def __init__(self, rate: int, clock: Callable[[], float] = time.perf_counter) -> None:
         """`clock` gives seconds that never run backwards."""
         self.rate = rate
-        self.marks: tuple[Mark, ...] = (Mark(0, Cue()),)
+        self.marks: tuple[ClockMark, ...] = (ClockMark(0, NextSound()),)
         self._clock = clock
         self._opened = clock()
 

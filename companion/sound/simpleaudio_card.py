@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from companion.sound import sound_libraries
-from companion.sound.card import Cue, Mark, Turn, cue_at, failed, marked, turned
+from companion.sound.card import ClockMark, NextSound, Turn, cue_at, failed, marked, turned
 from companion.sound.crossfade import Samples, fade_frames, fading_in, fading_out, to_samples
 from companion.sound.sound_error import SoundError
 
@@ -50,13 +50,13 @@ class SimpleaudioCard:
     ) -> None:
         """`stretch`: seconds handed over at once. SoundError when nothing can be played."""
         self.rate = rate
-        self.marks: tuple[Mark, ...] = (Mark(0, Cue()),)
+        self.marks: tuple[ClockMark, ...] = (ClockMark(0, NextSound()),)
         self._library = sound_libraries.simpleaudio()
         self._most = round(stretch * rate)
         self._lead = round(LEAD_SECONDS * rate)
         self._clock = clock
         self._opened = clock()
-        self._stretches: list[Stretch] = []
+        self._stretches: list[PlayingPiece] = []
         self._timers: list[threading.Timer] = []
         self._next: threading.Timer | None = None
         self._lock = threading.RLock()
@@ -119,14 +119,14 @@ class SimpleaudioCard:
                 stretch.hush(here)
                 self._later(LEAD_SECONDS + FETCHED_SECONDS, stretch.playing.stop)
 
-    def _begin(self, cue: Cue, here: int, *, soften: bool) -> None:
+    def _begin(self, cue: NextSound, here: int, *, soften: bool) -> None:
         """Hand over what follows `cue`, to be heard from the card's frame `here` on."""
         if not cue.moving or cue.at_end():
             self.marks = marked(self.marks, here, cue)
             return
         try:
             lead = max(0, here - self.now())
-            samples = render(cue, lead, self._most, soften=soften)
+            samples = render_piece(cue, lead, self._most, soften=soften)
             # What rendering took is taken off the silence in front.
             late = lead - max(0, here - self.now())
             stretch = self._hand_over(samples[late:], ends=len(samples) - late)
@@ -139,15 +139,15 @@ class SimpleaudioCard:
             wait = (stretch.end - self.now()) / self.rate - EARLY_SECONDS
             self._next = self._later(max(0.0, wait), lambda: self._go_on(stretch, following))
 
-    def _go_on(self, stretch: Stretch, following: Cue) -> None:
+    def _go_on(self, stretch: PlayingPiece, following: NextSound) -> None:
         with self._lock:
             if stretch in self._stretches and not stretch.hushed:
                 self._begin(following, stretch.end, soften=False)
 
-    def _hand_over(self, samples: Samples, *, ends: int) -> Stretch:
+    def _hand_over(self, samples: Samples, *, ends: int) -> PlayingPiece:
         playing = self._library.play_buffer(samples, 2, 2, self.rate)
         now = self.now()
-        stretch = Stretch(samples, now, now + ends, self.rate, playing)
+        stretch = PlayingPiece(samples, now, now + ends, self.rate, playing)
         self._stretches = [*(one for one in self._stretches if one.lasts(now)), stretch]
         return stretch
 
@@ -159,7 +159,7 @@ class SimpleaudioCard:
         return timer
 
 
-def _wait_for(stretches: list[Stretch], seconds: float) -> None:
+def _wait_for(stretches: list[PlayingPiece], seconds: float) -> None:
     until = time.perf_counter() + seconds
     while any(one.playing.is_playing() for one in stretches) and time.perf_counter() < until:
         time.sleep(0.005)
@@ -169,7 +169,7 @@ def _wait_for(stretches: list[Stretch], seconds: float) -> None:
 
 
 @dataclass(slots=True, eq=False)
-class Stretch:
+class PlayingPiece:
     """One piece of sound in the hands of the card."""
 
     samples: Samples
@@ -205,7 +205,7 @@ class Stretch:
         return not self.hushed and rest > self.rate and not self.playing.is_playing()
 
 
-def render(cue: Cue, lead: int, most: int, *, soften: bool) -> Samples:
+def render_piece(cue: NextSound, lead: int, most: int, *, soften: bool) -> Samples:
     """Up to `most` frames from the cue on, after `lead` frames of silence; writable."""
     if cue.source is None:
         return np.zeros((0, 2), dtype=np.int16)

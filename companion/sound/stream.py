@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from companion.click.synth.silence_block import still
-from companion.sound.card import Cue, Mark, Turn, failed, marked, turned
+from companion.sound.card import ClockMark, NextSound, Turn, failed, marked, turned
 from companion.sound.crossfade import Samples, fade_frames, seam
 from companion.sound.sound_source import Source, piece
 
@@ -26,18 +26,18 @@ lets other threads in at every step, and each of them may keep us waiting for fi
 milliseconds; with fewer, a block is made in one go."""
 
 
-class Stream:
+class BlockStream:
     """Blocks for a sound card. `order` from any thread, `block` from the card's thread only."""
 
     def __init__(self, rate: int, ahead: Ahead | None = None) -> None:
         """Without `ahead` every block is made when it is asked for."""
-        self.marks: tuple[Mark, ...] = (Mark(0, Cue()),)
+        self.marks: tuple[ClockMark, ...] = (ClockMark(0, NextSound()),)
         """Exchanged whole, so that other threads always see a consistent one."""
         self.sent = 0
         """Frames handed to the card so far."""
         self._made_ahead = ahead
         self._fade = fade_frames(rate)
-        self._cue = Cue()
+        self._cue = NextSound()
         self._orders: deque[tuple[Turn, bool]] = deque()
         # Frames already prepared for what comes next: the rest of a fade that did
         # not fit into one block.
@@ -84,7 +84,7 @@ class Stream:
             self._cue = failed(self._cue, fault)
             return still(self._fade)
 
-    def _set(self, cue: Cue) -> None:
+    def _set(self, cue: NextSound) -> None:
         self._cue = cue
         self.marks = marked(self.marks, self.sent, cue)
 

@@ -20,8 +20,8 @@ from companion.files.folders import Folders
 from companion.journal.timing import running_timer
 from companion.practice.attempt import now
 from companion.score.readers.opening import Opened
-from companion.session.background_reading import kept
-from companion.session.open_score import Stand, stand_for
+from companion.session.background_reading import kept_score
+from companion.session.open_score import OpenScore, open_with_choices
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
 from companion.tui.screens.map_screen import MapScreen
@@ -55,10 +55,10 @@ class CompanionApp(App[None]):
         self.theme = COLOURLESS if self.no_color else EVENING.name
 
     @property
-    def stand(self) -> Stand | None:
+    def open_score(self) -> OpenScore | None:
         """The score of the uppermost screen that shows one; None where none is open."""
-        stands = (getattr(screen, "stand", None) for screen in reversed(self.screen_stack))
-        return next((stand for stand in stands if stand is not None), None)
+        stands = (getattr(screen, "open_score", None) for screen in reversed(self.screen_stack))
+        return next((open_score for open_score in stands if open_score is not None), None)
 
     def on_mount(self) -> None:
         """Begin with the choice of a score; ask about a timer; open the named score."""
@@ -78,16 +78,16 @@ class CompanionApp(App[None]):
         if said:
             self._first_screen.tell(said)
         if self.path is not None:
-            self.open_score(self.path)
+            self.open_path(self.path)
 
-    def open_score(self, path: Path) -> None:
+    def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
         self.read_score(path, self._show_map, self._first_screen.complain)
 
     def read_score(
         self,
         path: Path,
-        then: Callable[[Stand], object],
+        then: Callable[[OpenScore], object],
         refuse: Callable[[CompanionError], object],
     ) -> None:
         """Put a score on the stand for `then`, or tell `refuse` why it cannot be.
@@ -101,14 +101,14 @@ class CompanionApp(App[None]):
             try:
                 if isinstance(outcome, CompanionError):
                     raise outcome
-                stand = stand_for(outcome, self.folders)
+                open_score = open_with_choices(outcome, self.folders)
             except CompanionError as problem:
                 refuse(problem)
             else:
-                then(stand)
+                then(open_score)
 
         try:
-            opened = kept(path, self.folders)
+            opened = kept_score(path, self.folders)
         except CompanionError as problem:
             refuse(problem)
             return
@@ -117,8 +117,8 @@ class CompanionApp(App[None]):
         else:
             self.push_screen(ReadingScreen(path, self.folders), read)
 
-    def _show_map(self, stand: Stand) -> None:
-        self.push_screen(MapScreen(stand, self.folders))
+    def _show_map(self, open_score: OpenScore) -> None:
+        self.push_screen(MapScreen(open_score, self.folders))
 
     @property
     def _first_screen(self) -> OpeningScreen:
@@ -132,13 +132,13 @@ class CompanionApp(App[None]):
     def action_log(self) -> None:
         """Show what was practised."""
         if not isinstance(self.screen, LogScreen):
-            self.push_screen(LogScreen(self.folders, self.stand))
+            self.push_screen(LogScreen(self.folders, self.open_score))
 
     def action_today(self) -> None:
         """Show what today is for; bound by the screens from which nothing is left unsaid."""
         from companion.tui.screens.today_screen import TodayScreen
 
-        self.push_screen(TodayScreen(self.folders, self.stand, self.clock))
+        self.push_screen(TodayScreen(self.folders, self.open_score, self.clock))
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""

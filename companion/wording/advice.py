@@ -14,7 +14,7 @@ from companion.findings.form import told as plan_told
 from companion.findings.grouped_count import on, pulses
 from companion.findings.grouping import Grouping
 from companion.findings.hardness import hardness
-from companion.findings.heard_conflicts import Sounding
+from companion.findings.heard_conflicts import HeardConflict
 from companion.findings.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, Hemiola
 from companion.findings.meter_change_feel import Feel, changes_of_feel, feel_told
 from companion.findings.polymeter import Polymeter
@@ -22,26 +22,30 @@ from companion.rhythm.counting import count_aloud
 from companion.rhythm.meter import note_name
 from companion.score.tempo_map import TempoMap, tempo_map
 from companion.score.texture import meter_runs
-from companion.session.open_score import Stand
-from companion.wording.phrases import Bars, Names, parts_listed, sentence, values
-from companion.wording.score_sentences import span_told
+from companion.session.open_score import OpenScore
+from companion.wording.phrases import BarNaming, PartNames, parts_listed, sentence, values
+from companion.wording.score_sentences import bar_span_told
 
 _BETWEEN_HANDS = 50.0
 """Weight of a conflict between the hands of one player, which no other part can make harder."""
 
 
-def pulls(stand: Stand, findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
+def pulls(
+    open_score: OpenScore, findings: Findings, me: str, names: PartNames, name: BarNaming
+) -> Iterator[Advice]:
     """Every pull that concerns the player of one part."""
-    tempos = tempo_map(stand.clock)
+    tempos = tempo_map(open_score.clock)
     for conflict, sound in findings.conflicts:
         mine = [side for side in conflict.sides if me in side.parts]
         if len(mine) == 2:
             text = _between_hands(conflict, name)
             yield Advice(Topic.CONFLICT, conflict.first, conflict.last, text, _BETWEEN_HANDS)
         elif mine:
-            start = stand.clock.bars[conflict.first - 1].start
+            start = open_score.clock.bars[conflict.first - 1].start
             is_stated = bool(tempos.stated) and tempos.stated[0].at <= start
-            seconds = _span(stand, conflict) * 60 / tempos.rate_at(start) if is_stated else None
+            seconds = (
+                _span(open_score, conflict) * 60 / tempos.rate_at(start) if is_stated else None
+            )
             hard = hardness(conflict, sound, me, seconds)
             text = _conflict(conflict, sound, me, names, name)
             yield Advice(
@@ -70,17 +74,19 @@ def pulls(stand: Stand, findings: Findings, me: str, names: Names, name: Bars) -
             yield Advice(Topic.BARLINES, travelling.first, travelling.last, text, 1.0)
 
 
-def _span(stand: Stand, conflict: Conflict) -> Fraction:
+def _span(open_score: OpenScore, conflict: Conflict) -> Fraction:
     """Clock time of the span both sides divide, in the conflict's first bar."""
-    bar = stand.clock.bars[conflict.first - 1]
+    bar = open_score.clock.bars[conflict.first - 1]
     if conflict.level == "bar":
         return bar.length
-    meters = [stand.clock.meter_at(part, bar) for part in range(len(stand.score.parts))]
+    meters = [open_score.clock.meter_at(part, bar) for part in range(len(open_score.score.parts))]
     beats = max((len(meter.beats) for meter in meters if meter), default=1)
     return bar.length / beats
 
 
-def _conflict(conflict: Conflict, sound: Sounding, me: str, names: Names, name: Bars) -> str:
+def _conflict(
+    conflict: Conflict, sound: HeardConflict, me: str, names: PartNames, name: BarNaming
+) -> str:
     more, fewer = conflict.sides
     mine, theirs = (more, fewer) if me in more.parts else (fewer, more)
     us, them = parts_listed(mine.parts, names, me), parts_listed(theirs.parts, names)
@@ -107,7 +113,7 @@ def _count(conflict: Conflict) -> str:
     return count_aloud(*conflict.ratio) + often.get(times, f", {times} times a {conflict.level}")
 
 
-def _between_hands(conflict: Conflict, name: Bars) -> str:
+def _between_hands(conflict: Conflict, name: BarNaming) -> str:
     more, fewer = conflict.sides
     return sentence(
         f"{name(conflict.first, conflict.last)}: {conflict.against} in the {conflict.level} "
@@ -116,7 +122,7 @@ def _between_hands(conflict: Conflict, name: Bars) -> str:
     )
 
 
-def _grouping(group: Grouping, me: str, names: Names, name: Bars) -> str:
+def _grouping(group: Grouping, me: str, names: PartNames, name: BarNaming) -> str:
     ours, against = group.ratio
     who = parts_listed(group.parts, names, me)
     verb = "repeat" if me in group.parts or len(group.parts) > 1 else "repeats"
@@ -128,7 +134,7 @@ def _grouping(group: Grouping, me: str, names: Names, name: Bars) -> str:
     )
 
 
-def _hemiola(hemiola: Hemiola, me: str, names: Names, name: Bars) -> str:
+def _hemiola(hemiola: Hemiola, me: str, names: PartNames, name: BarNaming) -> str:
     who = parts_listed(hemiola.parts, names, me)
     text = f"{name(hemiola.first, hemiola.last)}: hemiola, {_HEMIOLA[hemiola.kind]}: {who}"
     if hemiola.is_change_of_feel:
@@ -146,7 +152,7 @@ _HEMIOLA = {
 }
 
 
-def _barlines(travelling: Polymeter, me: str, names: Names, name: Bars) -> str:
+def _barlines(travelling: Polymeter, me: str, names: PartNames, name: BarNaming) -> str:
     mine = 0 if me in travelling.sides[0] else 1
     theirs = 1 - mine
     others = parts_listed(travelling.sides[theirs], names)
@@ -209,18 +215,18 @@ MANY_STRIKES = 16
 """A rhythm shared for fewer strikes than this is not worth one."""
 
 
-def advise(stand: Stand, findings: Findings, part: int) -> tuple[Advice, ...]:
+def advise(open_score: OpenScore, findings: Findings, part: int) -> tuple[Advice, ...]:
     """Everything there is to tell the player of one part, in order of use."""
-    me = stand.score.parts[part].id
-    names: Names = {each.id: each.name for each in stand.score.parts}
+    me = open_score.score.parts[part].id
+    names: PartNames = {each.id: each.name for each in open_score.score.parts}
 
     def name(first: int, last: int) -> str:
-        return span_told(stand, first, last)
+        return bar_span_told(open_score, first, last)
 
     found = [
         *_form(findings, me, name),
-        *pulls(stand, findings, me, names, name),
-        *_feel(stand, findings, me, name),
+        *pulls(open_score, findings, me, names, name),
+        *_feel(open_score, findings, me, name),
         *_together(findings, me, names, name),
         *_alike(findings, me, names, name),
         *_entrances(findings, me, names, name),
@@ -229,7 +235,7 @@ def advise(stand: Stand, findings: Findings, part: int) -> tuple[Advice, ...]:
     return tuple(sorted(found, key=lambda each: (order.index(each.topic), each.first)))
 
 
-def _form(findings: Findings, me: str, name: Bars) -> Iterator[Advice]:
+def _form(findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
     for sections in findings.plans:
         if len(sections) > 1:
             first, last = sections[0].first, sections[-1].last
@@ -241,30 +247,30 @@ def _form(findings: Findings, me: str, name: Bars) -> Iterator[Advice]:
         yield Advice(Topic.FORM, again.first, again.last, text, length, is_heuristic=True)
 
 
-def _feel(stand: Stand, findings: Findings, me: str, name: Bars) -> Iterator[Advice]:
+def _feel(open_score: OpenScore, findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
     """Changes of meter within movements; a new movement keeps nothing of the last."""
     runs = meter_runs(findings.texture.of(me))
     steps = [(bar.number, run.meter, run.quarter) for run in runs for bar in run.bars]
-    tempos = tempo_map(stand.clock)
-    bars = stand.clock.bars
+    tempos = tempo_map(open_score.clock)
+    bars = open_score.clock.bars
     for change in changes_of_feel(steps):
         bar = bars[change.bar - 1]
         if bar.movement == bars[change.bar - 2].movement:
-            what = _change(stand, change, tempos, _index(stand, me))
+            what = _change(open_score, change, tempos, _index(open_score, me))
             text = f"{name(change.bar, change.bar)}: {change.old} to {change.new}: {what}."
             weight = 2.0 if not change.keeps_notes else 1.0
             yield Advice(Topic.FEEL, change.bar, change.bar, _capital(text), weight)
 
 
-def _change(stand: Stand, change: Feel, tempos: TempoMap, part: int) -> str:
+def _change(open_score: OpenScore, change: Feel, tempos: TempoMap, part: int) -> str:
     """What stays; or, where the page sets another tempo there, that nothing needs to."""
-    if not stand.clock.barlines_coincide:
+    if not open_score.clock.barlines_coincide:
         return feel_told(change)
-    bar = stand.clock.bars[change.bar - 1]
+    bar = open_score.clock.bars[change.bar - 1]
     before = tempos.rate_before(bar.start)
     if before is None:
         return feel_told(change)
-    place = stand.clock.places[part][change.bar - 2]
+    place = open_score.clock.places[part][change.bar - 2]
     bpm = before / (change.old.beat * place.pace)
     marked = next((told.mark for told in tempos.stated if told.at == bar.start), None)
     if before == tempos.rate_at(bar.start) or marked is None or marked.per_minute is None:
@@ -275,7 +281,7 @@ def _change(stand: Stand, change: Feel, tempos: TempoMap, part: int) -> str:
     )
 
 
-def _together(findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
+def _together(findings: Findings, me: str, names: PartNames, name: BarNaming) -> Iterator[Advice]:
     for lock in findings.interlocks:
         if any(me in hand.parts for hand in lock.hands):
             text = interlock.told(lock, me, names, name)
@@ -289,7 +295,7 @@ def _together(findings: Findings, me: str, names: Names, name: Bars) -> Iterator
             yield Advice(Topic.HANDED_ON, line.first, line.last, text, weight, is_heuristic=True)
 
 
-def _alike(findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
+def _alike(findings: Findings, me: str, names: PartNames, name: BarNaming) -> Iterator[Advice]:
     for shared in findings.shared_rhythms:
         if me in shared.parts and shared.strikes >= MANY_STRIKES:
             text = doublings.told(shared, me, names, name)
@@ -300,14 +306,14 @@ def _alike(findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Ad
             yield Advice(Topic.DOUBLING, double.first, double.last, text, float(double.notes))
 
 
-def _entrances(findings: Findings, me: str, names: Names, name: Bars) -> Iterator[Advice]:
+def _entrances(findings: Findings, me: str, names: PartNames, name: BarNaming) -> Iterator[Advice]:
     for entrance in entrances.entrances(findings.texture, me):
         text = entrances.told(entrance, names, name)
         yield Advice(Topic.ENTRANCE, entrance.bar, entrance.bar, text, float(entrance.bars))
 
 
-def _index(stand: Stand, part: str) -> int:
-    return [each.id for each in stand.score.parts].index(part)
+def _index(open_score: OpenScore, part: str) -> int:
+    return [each.id for each in open_score.score.parts].index(part)
 
 
 def _capital(text: str) -> str:

@@ -5,34 +5,34 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from companion.click.export.tags import tempo_told
-from companion.click.plan.plan import seconds_at, sounding
+from companion.click.export.tags import tag_tempo_told
+from companion.click.plan.plan import seconds_at, sounding_strokes
 from companion.click.plan.tempo_plan import Marked, told
 from companion.rhythm.meter import note_name
 from companion.score.tempo_map import CUSTOMARY, stated_tempos, tempo_map, without_number
 from companion.session.click_file import Click
-from companion.session.open_score import Stand
-from companion.wording.score_sentences import span_told
+from companion.session.open_score import OpenScore
+from companion.wording.score_sentences import bar_span_told
 
 _MOST = 4
 """Words told one by one."""
 
 
-def click_told(stand: Stand, click: Click) -> str:
+def click_told(open_score: OpenScore, click: Click) -> str:
     """`out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
     plan, passage = click.plan, click.passage
-    bars = span_told(stand, passage.first, passage.last)
+    bars = bar_span_told(open_score, passage.first, passage.last)
     minutes, seconds = divmod(round(plan.seconds), 60)
-    strokes = sum(1 for _ in sounding(plan))
+    strokes = sum(1 for _ in sounding_strokes(plan))
     return (
-        f"{click.path}: {passage.part_name}, {bars}, {tempo_told(plan)}, "
-        f"{strokes} strokes, {minutes}:{seconds:02d}{_assumed(click)}{_left_out(stand, click)}"
+        f"{click.path}: {passage.part_name}, {bars}, {tag_tempo_told(plan)}, "
+        f"{strokes} strokes, {minutes}:{seconds:02d}{_assumed(click)}{_left_out(open_score, click)}"
     )
 
 
-def _left_out(stand: Stand, click: Click) -> str:
+def _left_out(open_score: OpenScore, click: Click) -> str:
     """Words about tempo in the passage that change nothing, as nobody said how much."""
-    tempo, passage = click.plan.wish.tempo, click.passage
+    tempo, passage = click.plan.click_settings.tempo, click.passage
     if not isinstance(tempo, Marked):
         return ""
     words = [(word.at, word.text) for word in without_number(passage.clock)]
@@ -41,19 +41,19 @@ def _left_out(stand: Stand, click: Click) -> str:
     lost = sorted({(at, text) for at, text in words if passage.start <= at < passage.end})
     if not lost:
         return ""
-    shown = ", ".join(f"“{text}” ({_bar_told(stand, click, at)})" for at, text in lost[:_MOST])
+    shown = ", ".join(f"“{text}” ({_bar_told(open_score, click, at)})" for at, text in lost[:_MOST])
     more = f" and {len(lost) - _MOST} more" if len(lost) > _MOST else ""
     return f"; without a number and left out: {shown}{more}"
 
 
-def _bar_told(stand: Stand, click: Click, at: Fraction) -> str:
+def _bar_told(open_score: OpenScore, click: Click, at: Fraction) -> str:
     bar = max(bar.number for bar in click.passage.bars if bar.start <= at)
-    return span_told(stand, bar, bar)
+    return bar_span_told(open_score, bar, bar)
 
 
 def _assumed(click: Click) -> str:
     """What was taken for granted where the score says nothing."""
-    if not isinstance(click.plan.wish.tempo, Marked):
+    if not isinstance(click.plan.click_settings.tempo, Marked):
         return ""
     if any(stated.at <= click.passage.start for stated in stated_tempos(click.passage.clock)):
         return ""
@@ -72,7 +72,7 @@ def click_record(click: Click) -> dict[str, object]:
         "first": click.passage.first,
         "last": click.passage.last,
         "tempo": {"bpm": str(plan.tempo.bpm), "beat": note_name(plan.tempo.beat)},
-        "tempo_plan": told(plan.wish.tempo),
+        "tempo_plan": told(plan.click_settings.tempo),
         "times": plan.repeat,
         "seconds": str(plan.seconds),
         "strokes": [
@@ -82,6 +82,6 @@ def click_record(click: Click) -> dict[str, object]:
                 "accent": stroke.is_accented,
                 "bar": stroke.bar,
             }
-            for stroke in sounding(plan)
+            for stroke in sounding_strokes(plan)
         ],
     }

@@ -8,28 +8,32 @@ from companion.rhythm.counting import count_aloud, where_it_falls
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.wording.phrases import listed
-from companion.wording.score_sentences import conflict_told, meters_told, names_told, span_told
+from companion.wording.score_sentences import bar_span_told, conflict_told, meters_told, names_told
 
 
-def bar_in_words(stand: Stand, passage: Passage, facing: int, bar: Bar) -> list[str]:
+def bar_in_words(open_score: OpenScore, passage: Passage, facing: int, bar: Bar) -> list[str]:
     """What pulls in a bar, how it is counted, and the meters, a line each."""
-    where = span_told(stand, bar.number, bar.number)
+    where = bar_span_told(open_score, bar.number, bar.number)
     where = f"{where[:1].upper()}{where[1:]}"
-    conflict = ruling(passage, stand.conflicts, facing, bar).conflict
+    conflict = ruling(passage, open_score.conflicts, facing, bar).conflict
     if conflict is None:
-        return [f"{where}: {_why_none(stand)}", _beats_told(passage, bar), _meters(stand, bar)]
-    more = len(in_bar(stand.conflicts, bar.number)) - 1
+        return [
+            f"{where}: {_why_none(open_score)}",
+            _beats_told(passage, bar),
+            _meters(open_score, bar),
+        ]
+    more = len(in_bar(open_score.conflicts, bar.number)) - 1
     also = f" (and {more} more)" if more else ""
     return [
-        f"{where}: {conflict_told(stand, conflict)}{also}",
-        count_told(stand, passage, conflict, bar.number),
-        _meters(stand, bar),
+        f"{where}: {conflict_told(open_score, conflict)}{also}",
+        counting_told(open_score, passage, conflict, bar.number),
+        _meters(open_score, bar),
     ]
 
 
-def count_told(stand: Stand, passage: Passage, conflict: Conflict, bar: int) -> str:
+def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, bar: int) -> str:
     """`Count: 1 2& 3 in each beat; you on every number, Violin II on 1 and the & of 2`.
 
     A side is named by its first part; who else is on it the conflict's own sentence tells.
@@ -47,14 +51,14 @@ def count_told(stand: Stand, passage: Passage, conflict: Conflict, bar: int) -> 
         count = count_aloud(more.division, fewer.division)
     order = (more, fewer) if mine is None or mine == more else (fewer, more)
     told = ", ".join(
-        f"{'you' if side == mine else names_told(stand, side.parts[:1])} on {places[side]}"
+        f"{'you' if side == mine else names_told(open_score, side.parts[:1])} on {places[side]}"
         for side in order
     )
     return f"Count: {count} {span}; {told}"
 
 
-def _why_none(stand: Stand) -> str:
-    if stand.clock.barlines_coincide:
+def _why_none(open_score: OpenScore) -> str:
+    if open_score.clock.barlines_coincide:
         return "nothing pulls here"
     return "each part has barlines of its own, so no bar is compared"
 
@@ -69,5 +73,5 @@ def _beats_told(passage: Passage, bar: Bar) -> str:
     return f"Count: {numbers}; the beats fall into {' '.join(map(str, meter.divisions))}"
 
 
-def _meters(stand: Stand, bar: Bar) -> str:
-    return f"Meters: {meters_told(stand, bar.number)}"
+def _meters(open_score: OpenScore, bar: Bar) -> str:
+    return f"Meters: {meters_told(open_score, bar.number)}"

@@ -6,12 +6,12 @@ from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed, told
 from companion.practice.attempt import Attempt
 from companion.rhythm.meter import note_name
-from companion.session.accompaniment import company_in_words
+from companion.session.accompaniment import accompaniment_in_words
 from companion.session.drill import Drill, told_tempo
 from companion.session.setting_changes import silences_in_words
 from companion.session.track import Position
 from companion.wording.phrases import listed
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
 LAYER_KEYS = {
     "b": Layer.BEAT,
@@ -46,12 +46,14 @@ def state_told(drill: Drill, position: Position | None) -> str:
     if position is None:
         first = drill.setting.first
         return (
-            told if first is None else f"{told}, begins at {span_told(drill.stand, first, first)}"
+            told
+            if first is None
+            else f"{told}, begins at {bar_span_told(drill.open_score, first, first)}"
         )
     if position.time is None:
         told = f"{told}, count-in"
     else:
-        told = f"{told}, {span_told(drill.stand, position.bar, position.bar)}"
+        told = f"{told}, {bar_span_told(drill.open_score, position.bar, position.bar)}"
     return f"{told} · a: again, counted in" if drill.state == "paused" else told
 
 
@@ -88,7 +90,7 @@ def others_told(drill: Drill) -> str:
     setting = drill.setting
     if not setting.are_others_on:
         return "Others: off (o on, O who) · more layers (w)"
-    who = company_in_words(setting.company, drill.stand.score, drill.passage.part)
+    who = accompaniment_in_words(setting.accompaniment, drill.open_score.score, drill.passage.part)
     return f"Others: ON (o off, O who): {who}"
 
 

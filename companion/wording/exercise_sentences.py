@@ -6,29 +6,29 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from companion.click.plan.tempo_plan import told
-from companion.exercise.drill_goal import Progress, State, Target, target_of
+from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
 from companion.exercise.drill_scores import Laid
-from companion.exercise.drill_settings import tempo_of
-from companion.exercise.file.exercise import Drill, Exercise
+from companion.exercise.drill_settings import tempo_of_drill
+from companion.exercise.file.exercise import Exercise, ExerciseDrill
 from companion.files.folders import Folders
 from companion.session.exercises.assigned import Assigned, assigned
-from companion.session.exercises.check_exercise import Looked
-from companion.session.open_score import Stand
+from companion.session.exercises.check_exercise import CheckedExercise
+from companion.session.open_score import OpenScore
 from companion.wording.phrases import count_told, day_told
-from companion.wording.score_sentences import conflict_told, span_told
+from companion.wording.score_sentences import bar_span_told, conflict_told
 
 
-def exercise_told(looked: Looked) -> Iterator[str]:
+def exercise_told(checked: CheckedExercise) -> Iterator[str]:
     """Everything an exercise says, and what pulls in its bars."""
-    exercise = looked.written.exercise
+    exercise = checked.written.exercise
     yield exercise.title
     if heading := _heading(exercise):
         yield heading
     if exercise.instructions:
         yield from ("", *exercise.instructions.split("\n"))
-    for laid in looked.laid:
+    for laid in checked.laid:
         yield ""
-        yield from _drill(laid, looked.stand(laid.number))
+        yield from _drill(laid, checked.open_score(laid.number))
 
 
 def _heading(exercise: Exercise) -> str:
@@ -40,16 +40,16 @@ def _heading(exercise: Exercise) -> str:
     return " · ".join(filter(None, pieces))
 
 
-def _drill(laid: Laid, stand: Stand) -> Iterator[str]:
+def _drill(laid: Laid, open_score: OpenScore) -> Iterator[str]:
     drill, passage = laid.drill, laid.passage
     source = f" of {drill.score}" if drill.score else ""
     title = f"{drill.title}: " if drill.title else ""
-    bars = span_told(stand, passage.first, passage.last)
+    bars = bar_span_told(open_score, passage.first, passage.last)
     yield f"{laid.number}  {title}{passage.part_name}, {bars}{source}"
     for line in drill.pattern.strip("\n").split("\n") if drill.pattern else ():
         yield f"   | {line}"
     target = target_of(laid)
-    yield f"   tempo: {target.beat} = {told(tempo_of(drill, passage))}"
+    yield f"   tempo: {target.beat} = {told(tempo_of_drill(drill, passage))}"
     yield f"   click: {_click(drill)}"
     yield f"   goal: {target.told()}"
     if drill.listen:
@@ -58,11 +58,11 @@ def _drill(laid: Laid, stand: Stand) -> Iterator[str]:
         yield f"   shows: {', '.join(drill.shows)}"
     for conflict in laid.conflicts:
         if conflict.first <= passage.last and passage.first <= conflict.last:
-            where = span_told(stand, conflict.first, conflict.last)
-            yield f"   {where}: {conflict_told(stand, conflict)}"
+            where = bar_span_told(open_score, conflict.first, conflict.last)
+            yield f"   {where}: {conflict_told(open_score, conflict)}"
 
 
-def _click(drill: Drill) -> str:
+def _click(drill: ExerciseDrill) -> str:
     pieces = [", ".join(drill.layers)]
     if drill.count_in:
         pieces.append(f"{count_told(drill.count_in, 'bar')} counted in")
@@ -85,9 +85,9 @@ def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
         yield f"   {_progress(target, progress)}"
 
 
-def _progress(target: Target, progress: Progress) -> str:
+def _progress(target: Target, progress: GoalProgress) -> str:
     where = f"{target.part_name}, bars {target.bars_label}"
-    if progress.state is State.DONE:
+    if progress.state is GoalState.DONE:
         return f"{where}: {target.told()}: reached"
     far = [count_told(progress.tries, "attempt")] if progress.tries else []
     if progress.fastest is not None:
@@ -111,7 +111,7 @@ def due_told(folders: Folders, day: date) -> Iterator[str]:
     """
     for one in assigned(folders).assigned:
         due = one.assignment.exercise.due
-        if due is not None and one.state is not State.DONE and due <= day + _NEAR:
+        if due is not None and one.state is not GoalState.DONE and due <= day + _NEAR:
             yield f"Exercise {one.assignment.exercise.title}: {_due(one, due, day)}, {one.state}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from companion.practice.attempt import Attempt
-from companion.practice.entry import Entry
+from companion.practice.entry import LogEntry
 from companion.wording.phrases import bars_told
 
 
@@ -17,7 +17,7 @@ def attempt_told(attempt: Attempt) -> str:
         attempt.score_title,
         attempt.part_name or attempt.part_id,
         played,
-        tempo_told(attempt),
+        attempt_tempo_told(attempt),
         sounded_told(attempt),
         _times_told(attempt),
         attempt.outcome.value,
@@ -26,7 +26,7 @@ def attempt_told(attempt: Attempt) -> str:
     return " · ".join(filter(None, pieces))
 
 
-def entry_told(entry: Entry) -> str:
+def entry_told(entry: LogEntry) -> str:
     """A free entry in one line: `2026-03-01 18:30 · scales · 20 minutes · in thirds`."""
     minutes = number_told(Fraction(entry.seconds) / 60)
     length = "1 minute" if minutes == "1" else f"{minutes} minutes"
@@ -35,7 +35,7 @@ def entry_told(entry: Entry) -> str:
     )
 
 
-def tempo_told(attempt: Attempt) -> str:
+def attempt_tempo_told(attempt: Attempt) -> str:
     """The tempo with its beat: `dotted quarter = 60`."""
     return f"{attempt.beat} = {number_told(attempt.tempo)}"
 

@@ -14,7 +14,7 @@ from datetime import date
 from companion.practice.attempt import Outcome
 from companion.practice.mastery.passage_day import PassageDay
 from companion.practice.mastery.standing import GoodDays, Standing, is_met, state
-from companion.practice.mastery.states import RISES, State
+from companion.practice.mastery.states import RISES, MasteryState
 from companion.practice.pace import share, told
 from companion.wording.phrases import ago_told, count_told, day_told
 
@@ -23,7 +23,7 @@ from companion.wording.phrases import ago_told, count_told, day_told
 class Mastery:
     """A passage judged on one day."""
 
-    state: State
+    state: MasteryState
     """How it stands."""
     reasons: tuple[str, ...]
     """Why, most telling first, one sentence each."""
@@ -37,12 +37,12 @@ def mastery(stands: Standing, today: date) -> Mastery:
     return Mastery(found, tuple(_reasons(stands, found, today)), _next(stands, found))
 
 
-def _reasons(stands: Standing, found: State, today: date) -> Iterator[str]:
+def _reasons(stands: Standing, found: MasteryState, today: date) -> Iterator[str]:
     last, goal = stands.last, told(stands.aims.goal, stands.aims.beat)
     if last is None:
         yield f"It was never tried; the goal is {goal}."
         return
-    if found is State.RETURN:
+    if found is MasteryState.RETURN:
         yield from _falls(stands, last)
     yield _tempo(stands, last, goal)
     if not stands.aims.is_set:
@@ -75,7 +75,7 @@ def _coming_back(stands: Standing, today: date) -> str:
 
 
 def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
-    at_goal = _good(stands, State.WITH_CLICK)
+    at_goal = _good(stands, MasteryState.WITH_CLICK)
     if at_goal.count:
         return (
             f"It held at its goal, {goal}, on {count_told(at_goal.count, 'day')}, "
@@ -92,7 +92,7 @@ def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
 
 
 def _help(stands: Standing, goal: str) -> Iterator[str]:
-    with_any, alone = _good(stands, State.WITH_CLICK), _good(stands, State.HOLDS)
+    with_any, alone = _good(stands, MasteryState.WITH_CLICK), _good(stands, MasteryState.HOLDS)
     if with_any.count and not alone.count:
         yield "At the goal tempo it has held only with the click sounding."
     elif alone.count:
@@ -111,10 +111,10 @@ def _cleanness(last: PassageDay, today: date) -> str:
     )
 
 
-def _next(stands: Standing, found: State) -> str:
-    if found is State.NEW:
+def _next(stands: Standing, found: MasteryState) -> str:
+    if found is MasteryState.NEW:
         return "Try it once, slowly."
-    if found is State.RETURN:
+    if found is MasteryState.RETURN:
         return "It stands where it stood once it holds at its goal tempo again."
     for rise, good in zip(reversed(RISES), reversed(stands.good), strict=True):
         if not is_met(rise, good):
@@ -123,5 +123,5 @@ def _next(stands: Standing, found: State) -> str:
     return ""
 
 
-def _good(stands: Standing, to: State) -> GoodDays:
+def _good(stands: Standing, to: MasteryState) -> GoodDays:
     return next(good for rise, good in zip(RISES, stands.good, strict=True) if rise.to is to)

@@ -12,9 +12,9 @@ from fractions import Fraction
 
 from companion.rhythm.meter import note_name
 
-Bars = Callable[[int, int], str]
+BarNaming = Callable[[int, int], str]
 """Names a span of bars, first and last as ordinals: `bars 14–19`, `bar 9`."""
-Names = Mapping[str, str]
+PartNames = Mapping[str, str]
 """The printed name of each part by its id."""
 
 _TRIPLETS = {Fraction(4, 3): "half", Fraction(2, 3): "quarter", Fraction(1, 3): "eighth"}
@@ -31,13 +31,13 @@ def listed(words: Sequence[str]) -> str:
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
-def parts_listed(parts: Iterable[str], names: Names, me: str = "") -> str:
+def parts_listed(parts: Iterable[str], names: PartNames, me: str = "") -> str:
     """Parts by name, the player's own as `you` and first."""
     known = sorted(parts, key=lambda part: part != me)
     return listed(["you" if part == me else names.get(part, part) for part in known])
 
 
-def figures(number: int | Fraction) -> str:
+def figures_listed(number: int | Fraction) -> str:
     """A number as a player writes it: `12`, `2 1/2`, `1/3`."""
     whole, rest = divmod(Fraction(number), 1)
     if not rest:
@@ -47,7 +47,11 @@ def figures(number: int | Fraction) -> str:
 
 def counted(number: int | Fraction, thing: str) -> str:
     """`1 beat`, `12 beats`, `2 1/2 beats`."""
-    return f"{figures(number)} {thing}" if Fraction(number) <= 1 else f"{figures(number)} {thing}s"
+    return (
+        f"{figures_listed(number)} {thing}"
+        if Fraction(number) <= 1
+        else f"{figures_listed(number)} {thing}s"
+    )
 
 
 def values(length: Fraction) -> str:
@@ -58,7 +62,7 @@ def values(length: Fraction) -> str:
     return f"notes of {name}" if "quarters" in name or "of a" in name else f"{name}s"
 
 
-def spans(bars: Iterable[int], name: Bars) -> str:
+def bar_spans(bars: Iterable[int], name: BarNaming) -> str:
     """Bars by name, neighbours joined to spans: `bars 3–5 and 9`."""
     runs: list[list[int]] = []
     for bar in sorted(set(bars)):

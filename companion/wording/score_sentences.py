@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from companion.findings.conflicts import Conflict, Side
 from companion.score.bar_numbers import span_name
 from companion.score.clock import Assumption
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.wording.phrases import bars_told
 
 BECAUSE = {
@@ -24,42 +24,44 @@ BECAUSE = {
 """Who decided an assumption, to be read after "by"."""
 
 
-def meters_told(stand: Stand, number: int) -> str:
+def meters_told(open_score: OpenScore, number: int) -> str:
     """The meters of one bar: `6/8`, or `6/8 Violin I, Viola · 2/4 Cello` where they differ."""
-    bar = stand.clock.bars[number - 1]
+    bar = open_score.clock.bars[number - 1]
     by_meter: dict[str, list[str]] = {}
-    for index, part in enumerate(stand.score.parts):
-        meter = stand.clock.meter_at(index, bar)
+    for index, part in enumerate(open_score.score.parts):
+        meter = open_score.clock.meter_at(index, bar)
         by_meter.setdefault(meter.text if meter else "unmeasured", []).append(part.id)
     if len(by_meter) == 1:
         return f"{next(iter(by_meter))} in every part"
-    return " · ".join(f"{meter} {names_told(stand, ids)}" for meter, ids in by_meter.items())
+    return " · ".join(f"{meter} {names_told(open_score, ids)}" for meter, ids in by_meter.items())
 
 
-def conflict_told(stand: Stand, conflict: Conflict) -> str:
+def conflict_told(open_score: OpenScore, conflict: Conflict) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`."""
     how = "as written" if conflict.basis == "meter" else "in the notes"
-    sides = " · ".join(_side(stand, side) for side in conflict.sides)
+    sides = " · ".join(_side(open_score, side) for side in conflict.sides)
     return f"{conflict.against} in the {conflict.level}, {how}: {sides}"
 
 
-def _side(stand: Stand, side: Side) -> str:
-    return f"{names_told(stand, side.parts)} in {side.name}"
+def _side(open_score: OpenScore, side: Side) -> str:
+    return f"{names_told(open_score, side.parts)} in {side.name}"
 
 
-def assumption_told(stand: Stand, assumption: Assumption) -> str:
+def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:
     """`bar 13: tempo relation: beat = beat, by custom (Violin I)`."""
-    who = f" ({names_told(stand, assumption.parts)})" if assumption.parts else ""
-    where = f"{span_told(stand, assumption.bar, assumption.bar)}: " if assumption.bar else ""
+    who = f" ({names_told(open_score, assumption.parts)})" if assumption.parts else ""
+    where = (
+        f"{bar_span_told(open_score, assumption.bar, assumption.bar)}: " if assumption.bar else ""
+    )
     return f"{where}{assumption.what}: {assumption.value}, by {BECAUSE[assumption.because]}{who}"
 
 
-def span_told(stand: Stand, first: int, last: int) -> str:
+def bar_span_told(open_score: OpenScore, first: int, last: int) -> str:
     """`bars 14–21 (printed 13–20)`: ordinal positions; printed numbers only where they differ."""
-    return bars_told(first, last, span_name(stand.clock, first, last))
+    return bars_told(first, last, span_name(open_score.clock, first, last))
 
 
-def names_told(stand: Stand, ids: Iterable[str]) -> str:
+def names_told(open_score: OpenScore, ids: Iterable[str]) -> str:
     """Parts by their printed names."""
-    names = {part.id: part.name for part in stand.score.parts}
+    names = {part.id: part.name for part in open_score.score.parts}
     return ", ".join(names[id_] for id_ in ids)

@@ -24,8 +24,8 @@ from companion.practice.plan.habits import Habits
 from companion.practice.plan.planner import plan_for
 from companion.publish.charts import curve_svg
 from companion.publish.text_charts import calendar_lines, curve
-from companion.session.passage_progress import MOST, history, weeks_until
-from companion.session.todays_plan import Wish, today
+from companion.session.passage_progress import MOST, passage_history, weeks_until
+from companion.session.todays_plan import DayRequest, today
 
 ATTEMPTS, PASSAGES = 100_000, 3_000
 NOW = datetime(2025, 12, 30, 18, tzinfo=UTC)
@@ -92,9 +92,9 @@ def test_today_takes_a_tenth_of_reading_the_log(
         "standings_s": best(lambda: all_standings(folders)),
         "plan_s": best(lambda: plan_for(standings, date(2025, 12, 30), 45, Habits())),
     }
-    asked = best(lambda: today(folders, NOW, Wish(minutes=45)))
+    asked = best(lambda: today(folders, NOW, DayRequest(minutes=45)))
     benchmark.extra_info["today_s"] = asked
-    benchmark.pedantic(today, (folders, NOW, Wish(minutes=45)), rounds=3)  # type: ignore[no-untyped-call]
+    benchmark.pedantic(today, (folders, NOW, DayRequest(minutes=45)), rounds=3)  # type: ignore[no-untyped-call]
     assert asked <= whole / 10
 
 
@@ -105,7 +105,9 @@ def test_charts_take_a_tenth_of_reading_the_log(
         most = max(log.passages(), key=lambda one: one.tries).bars
 
     def passage() -> None:
-        found = history(folders, Bars(most.score_digest, most.part_id, most.first, most.last), NOW)
+        found = passage_history(
+            folders, Bars(most.score_digest, most.part_id, most.first, most.last), NOW
+        )
         curve(found.points, found.goal)
         curve_svg(found.points, found.goal, "Viola")
 

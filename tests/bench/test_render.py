@@ -19,7 +19,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from companion.click.export import flac, wav
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import Plan, frame
+from companion.click.plan.plan import ClickPlan, frame
 from companion.click.synth.render import LiveClick, blocks, render
 from companion.click.synth.struck_sounds import struck
 from tests.click.asking import click, take
@@ -31,7 +31,7 @@ SECONDS, RATE = 600, 48000
 VOICES = dict(zip(LAYERS, ("low block", "tick", "stick", "skin"), strict=True))
 
 
-def ten_minutes() -> Plan:
+def ten_minutes() -> ClickPlan:
     planned = click(PULLING, 80, LAYERS, repeat=200)
     assert planned.seconds == SECONDS
     return planned
@@ -48,7 +48,7 @@ def fastest(make: Callable[[], object], rounds: int = 5) -> float:
     return min(once() for _ in range(rounds))
 
 
-def plainly(planned: Plan) -> None:
+def plainly(planned: ClickPlan) -> None:
     """A loop that adds each voice at its index."""
     sound = np.zeros((SECONDS * RATE + RATE, 2))
     voices = {layer: struck(voice, RATE)[:, None] * 0.1 for layer, voice in VOICES.items()}
@@ -59,7 +59,7 @@ def plainly(planned: Plan) -> None:
     np.rint(sound[: SECONDS * RATE] * 32767).astype(np.int16)
 
 
-def streamed(planned: Plan) -> None:
+def streamed(planned: ClickPlan) -> None:
     for _ in blocks(planned, RATE):
         pass
 

@@ -9,17 +9,17 @@ from time import perf_counter
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from companion.findings.all_findings import find
+from companion.findings.all_findings import find_all
 from companion.score.readers import score_source
 from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.opening import Opened
-from companion.session.open_score import Choices, Stand, stand_with
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from tests.bench.longer import repeated
 from tests.bench.test_reading import corpus, map_command, run
 
 
-def stand_of(source: bytes) -> Stand:
-    return stand_with(Opened(read_musicxml(source, "x"), "0" * 32, Path("x")), Choices())
+def stand_of(source: bytes) -> OpenScore:
+    return laid_with_choices(Opened(read_musicxml(source, "x"), "0" * 32, Path("x")), Choices())
 
 
 def seconds(act: Callable[[], object], times: int) -> float:
@@ -36,17 +36,17 @@ def test_a_quartet_is_analysed_no_slower_than_it_is_read_cold(
 ) -> None:
     score = corpus("beethoven/opus132.mxl")
     cold = min(run(map_command(score, tmp_path / str(n))).seconds for n in range(3))
-    stand = stand_of(score_source.read(score).musicxml)
-    analysed = seconds(lambda: find(stand), 3)
+    open_score = stand_of(score_source.read(score).musicxml)
+    analysed = seconds(lambda: find_all(open_score), 3)
     benchmark.extra_info["share_of_a_cold_map"] = analysed / cold
-    benchmark.pedantic(find, (stand,), rounds=1)  # type: ignore[no-untyped-call]
+    benchmark.pedantic(find_all, (open_score,), rounds=1)  # type: ignore[no-untyped-call]
     assert analysed <= cold
 
 
 def test_analysis_grows_with_the_notes_and_little_faster(benchmark: BenchmarkFixture) -> None:
     once = score_source.read(corpus("beethoven/opus59no2/movement1.mxl")).musicxml
     short, long = stand_of(once), stand_of(repeated(once, 10))
-    growth = seconds(lambda: find(long), 2) / seconds(lambda: find(short), 3)
+    growth = seconds(lambda: find_all(long), 2) / seconds(lambda: find_all(short), 3)
     benchmark.extra_info["growth_for_ten_times_the_notes"] = growth
-    benchmark.pedantic(find, (short,), rounds=1)  # type: ignore[no-untyped-call]
+    benchmark.pedantic(find_all, (short,), rounds=1)  # type: ignore[no-untyped-call]
     assert growth <= 20

@@ -10,8 +10,8 @@ from uuid import UUID
 
 from companion.journal.record import Corrected, Record
 from companion.practice.attempt import Attempt, Outcome
-from companion.practice.entry import Activity, Entry
-from companion.practice.revision import Said
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.revision import Revision
 
 ATTEMPTS = 100_000
 PASSAGES = 3_000
@@ -51,15 +51,15 @@ def _attempts(draw: random.Random) -> Iterator[Attempt]:
         )
 
 
-def _entries(draw: random.Random) -> Iterator[Entry]:
+def _entries(draw: random.Random) -> Iterator[LogEntry]:
     for day in range(DAYS):
         at = _evening(day, 0)
-        yield Entry(
+        yield LogEntry(
             what=Activity.SCALES,
             seconds=900,
             at=at,
             id=_identity(draw),
-            said=Said(at, _identity(draw)),
+            said=Revision(at, _identity(draw)),
         )
 
 

@@ -15,7 +15,8 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import Folders
-from companion.library.index import load_index, update_index
+from companion.library.index import update_index
+from companion.library.index_store import load_index
 
 HOME = Path(__file__).parents[2]
 DEMO = HOME / "assets" / "demo" / "chain_ferry.musicxml"

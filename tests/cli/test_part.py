@@ -8,7 +8,7 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import demo_score
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 from tests.part.pages import page
 
 Telling = pytest.CaptureFixture[str]
@@ -41,7 +41,7 @@ def test_it_writes_the_part_and_says_what_it_has_gained(
     assert capsys.readouterr().out == (
         f"{out}: Oboe, with 1 cue, 1 rehearsal mark, 1 tempo mark, 1 meter note\n"
     )
-    (part,) = open_score(out).score.parts
+    (part,) = read_score(out).score.parts
     assert part.name == "Oboe"
     assert [bar.meter for bar in part.bars] == ["2/4"] * 4
 
@@ -69,7 +69,7 @@ def test_other_endings_hold_the_same_part(trio: str, tmp_path: Path, name: str) 
     plain, other = tmp_path / "part.musicxml", tmp_path / name
     assert main(["part", trio, "oboe", "-o", str(plain)]) == 0
     assert main(["part", trio, "oboe", "-o", str(other)]) == 0
-    assert open_score(other).score == open_score(plain).score
+    assert read_score(other).score == read_score(plain).score
 
 
 def test_a_midi_file_begins_as_one(trio: str, tmp_path: Path, capsys: Telling) -> None:
@@ -175,7 +175,7 @@ def test_every_part_of_the_built_in_quartet_keeps_its_marks(
     for number in range(1, 5):
         out = tmp_path / f"{number}.musicxml"
         assert main(["part", DEMO, str(number), "-o", str(out)]) == 0
-        (part,) = open_score(out).score.parts
+        (part,) = read_score(out).score.parts
         marks = [mark.text for bar in part.bars for mark in bar.marks if mark.kind == "rehearsal"]
         assert marks == list("ABCDEF")
     assert "6 rehearsal marks" in capsys.readouterr().out

@@ -8,10 +8,10 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import Folders, demo_score
-from companion.practice.mastery.states import State
+from companion.practice.mastery.states import MasteryState
 from companion.session.exercises.open_exercise import open_exercise
 from tests.session.exercises.scenes import TWO_DRILLS, teacher
-from tests.session.practised import corrected, leave_out_bars, note, on_stand, tried
+from tests.session.practised import corrected, leave_out_bars, note, opened_for_practice, tried
 
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())
@@ -86,7 +86,7 @@ def test_habits_are_shown_and_set(folders: Folders, capsys: Telling) -> None:
 def test_a_calendar_is_told_when_passages_come_back(
     folders: Folders, capsys: Telling, tmp_path: Path
 ) -> None:
-    note(folders, [tried(on_stand(folders), 0, (14, 17), 60)])
+    note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
     told(capsys, "log", "date", "2027-05-02", "--what", "concert")
     file = tmp_path / "due.ics"
     assert told(capsys, "log", "export", "--format", "ics", "-o", str(file)).endswith("2 dates\n")
@@ -135,12 +135,12 @@ def test_a_plan_is_skipped_moved_and_accepted(folders: Folders, capsys: Telling)
 
 def test_the_table_of_states_is_printed(folders: Folders, capsys: Telling) -> None:
     lines = told(capsys, "progress", "--states")
-    assert all(state.value in lines for state in State)
+    assert all(state.value in lines for state in MasteryState)
 
 
 def test_a_passage_tells_why_it_stands_so(folders: Folders, capsys: Telling) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, day, (14, 17), 60 + day) for day in range(3)])
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, day, (14, 17), 60 + day) for day in range(3)])
     asked = ("progress", DEMO, "--part", "viola", "--bars", "14-17")
     lines = told(capsys, *asked)
     assert "No goal is set" in lines
@@ -153,8 +153,8 @@ def test_a_passage_tells_why_it_stands_so(folders: Folders, capsys: Telling) -> 
 def test_progress_is_written_as_pictures_and_a_page(
     folders: Folders, capsys: Telling, tmp_path: Path
 ) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60)])
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60)])
     part = ("progress", DEMO, "--part", "viola")
     for name, words in (
         ("weeks.svg", ("progress",)),
@@ -170,8 +170,8 @@ def test_progress_is_written_as_pictures_and_a_page(
 def test_a_corrected_edition_is_carried_over(
     folders: Folders, capsys: Telling, tmp_path: Path
 ) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60), tried(stand, 0, (3, 4), 60)])
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 0, (3, 4), 60)])
     second = str(corrected(tmp_path / "second.musicxml", leave_out_bars))
     lines = told(capsys, "carry", DEMO, second)
     assert "Viola: 59 of 61 bars found again" in lines
@@ -183,7 +183,7 @@ def test_a_corrected_edition_is_carried_over(
 
 
 def test_a_backup_says_what_is_not_in_it(folders: Folders, capsys: Telling, tmp_path: Path) -> None:
-    note(folders, [tried(on_stand(folders), 0, (14, 17), 60)])
+    note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
     assert "corrected editions" not in told(capsys, "log", "backup", str(tmp_path / "1.db"))
     second = str(corrected(tmp_path / "second.musicxml", leave_out_bars))
     told(capsys, "carry", DEMO, second)

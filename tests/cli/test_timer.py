@@ -10,7 +10,7 @@ import pytest
 from companion.cli.main import main
 from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.journal.log_entries import entries
+from companion.journal.log_entries import logged_entries
 from companion.practice.attempt import now
 from companion.practice.entry import Activity
 from companion.practice.timer import Timer
@@ -52,7 +52,9 @@ def test_a_timer_is_started_asked_and_stopped(timer: Run, folders: Folders) -> N
     assert timer("status").startswith("A timer for scales has run since ")
     assert json.loads(timer("status", "--json"))["timer"]["what"] == "scales"
     assert "scales · 0 minutes · thirds" in timer("stop", "--note", "thirds")
-    assert [(one.what, one.note) for one in entries(folders)] == [(Activity.SCALES, "thirds")]
+    assert [(one.what, one.note) for one in logged_entries(folders)] == [
+        (Activity.SCALES, "thirds")
+    ]
     assert json.loads(timer("status", "--json")) == {"timer": None}
 
 
@@ -70,7 +72,7 @@ def test_a_second_start_offers_what_can_be_done_with_the_first(
     assert "(120 minutes)" in said
     for choice in ("--until", "--minutes", "--last-sign", "--discard"):
         assert choice in said
-    assert entries(folders) == []
+    assert logged_entries(folders) == []
 
 
 @pytest.mark.parametrize("hours_ago", [14, -2])
@@ -79,9 +81,9 @@ def test_a_forgotten_timer_and_a_clock_set_back_are_asked_about(
 ) -> None:
     started(folders, hours_ago)
     assert "was that all practice?" in timer("stop", status=2)
-    assert entries(folders) == []
+    assert logged_entries(folders) == []
     assert "40 minutes" in timer("stop", "--minutes", "40")
-    assert [one.seconds for one in entries(folders)] == [2400]
+    assert [one.seconds for one in logged_entries(folders)] == [2400]
 
 
 def test_after_a_crash_it_is_kept_until_the_last_sign_of_life(timer: Run, folders: Folders) -> None:
@@ -100,7 +102,7 @@ def test_it_is_kept_until_a_time_or_dropped(timer: Run, folders: Folders) -> Non
     early = (now() - timedelta(hours=4)).isoformat()
     assert "before that" in timer("stop", "--until", early, status=2)
     assert timer("stop", "--discard") == "dropped: lesson"
-    assert len(entries(folders)) == 1
+    assert len(logged_entries(folders)) == 1
 
 
 def test_without_a_timer_there_is_nothing_to_stop(timer: Run) -> None:

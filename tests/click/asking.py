@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
-from companion.click.plan.click_settings import Wish
-from companion.click.plan.layers import DEFAULT, Layer, Strand
-from companion.click.plan.plan import Plan, plan, planned, seconds_at
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.layers import DEFAULT, AnyLayer, Layer
+from companion.click.plan.plan import ClickPlan, plan, planned, seconds_at
 from companion.click.plan.tempo_plan import Fixed, TempoPlan
 from companion.findings.conflicts import conflicts_of
 from companion.rhythm.meter import parse
@@ -49,10 +49,10 @@ def take(score: Score, part: int = 0, first: int = 1, last: int = 0) -> Passage:
 def click(
     chosen: Passage | Score,
     bpm: Fraction | int = 60,
-    layers: Iterable[Strand] = DEFAULT,
+    layers: Iterable[AnyLayer] = DEFAULT,
     count_in: int = 0,
     repeat: int = 1,
-) -> Plan:
+) -> ClickPlan:
     """Its click with the score's own conflicts; of the top part where a score is given."""
     one = take(chosen) if isinstance(chosen, Score) else chosen
     return plan(
@@ -65,14 +65,14 @@ def click(
     )
 
 
-def wished(chosen: Passage | Score, tempo: TempoPlan | int = 60, **wishes: Any) -> Plan:  # noqa: ANN401
+def wished(chosen: Passage | Score, tempo: TempoPlan | int = 60, **wishes: Any) -> ClickPlan:  # noqa: ANN401
     """Its click as a player wants it; `tempo` may be a number of beats a minute."""
     one = take(chosen) if isinstance(chosen, Score) else chosen
     going = Fixed(Fraction(tempo)) if isinstance(tempo, int) else tempo
-    return planned(one, conflicts_of(one.clock), Wish(going, **wishes))
+    return planned(one, conflicts_of(one.clock), ClickSettings(going, **wishes))
 
 
-def times(planned: Plan, layer: Layer = Layer.BEAT) -> list[str]:
+def times(planned: ClickPlan, layer: Layer = Layer.BEAT) -> list[str]:
     """Clock times of one layer's strokes, an accent marked with `>`."""
     return [
         f"{stroke.at}{'>' if stroke.is_accented else ''}"
@@ -81,6 +81,6 @@ def times(planned: Plan, layer: Layer = Layer.BEAT) -> list[str]:
     ]
 
 
-def seconds(planned: Plan, layer: Layer = Layer.BEAT) -> list[Fraction]:
+def seconds(planned: ClickPlan, layer: Layer = Layer.BEAT) -> list[Fraction]:
     """When one layer strikes, in seconds from the start."""
     return [seconds_at(planned, s.at) for s in planned.strokes if s.layer is layer]

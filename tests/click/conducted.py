@@ -6,11 +6,11 @@ import mido
 
 from companion.click.export.conductor_track import TICKS
 from companion.click.export.midi import midi_file
-from companion.click.plan.plan import Plan
+from companion.click.plan.plan import ClickPlan
 from companion.score.passage import Passage
 
 
-def conductor(planned: Plan, chosen: Passage, kind: str) -> list[tuple[int, mido.MetaMessage]]:
+def conductor(planned: ClickPlan, chosen: Passage, kind: str) -> list[tuple[int, mido.MetaMessage]]:
     """(tick, message) of one kind in the first track."""
     now, found = 0, []
     for message in midi_file(planned, chosen).tracks[0]:
@@ -20,7 +20,7 @@ def conductor(planned: Plan, chosen: Passage, kind: str) -> list[tuple[int, mido
     return found
 
 
-def meters(planned: Plan, chosen: Passage) -> list[tuple[Fraction, str]]:
+def meters(planned: ClickPlan, chosen: Passage) -> list[tuple[Fraction, str]]:
     """(written quarters, meter) of every meter event."""
     return [
         (Fraction(at, TICKS), f"{message.numerator}/{message.denominator}")
@@ -28,7 +28,7 @@ def meters(planned: Plan, chosen: Passage) -> list[tuple[Fraction, str]]:
     ]
 
 
-def tempos(planned: Plan, chosen: Passage) -> list[tuple[Fraction, int]]:
+def tempos(planned: ClickPlan, chosen: Passage) -> list[tuple[Fraction, int]]:
     """(written quarters, microseconds a quarter) of every tempo event."""
     return [
         (Fraction(at, TICKS), message.tempo)
@@ -36,6 +36,6 @@ def tempos(planned: Plan, chosen: Passage) -> list[tuple[Fraction, int]]:
     ]
 
 
-def texts(planned: Plan, chosen: Passage) -> list[str]:
+def texts(planned: ClickPlan, chosen: Passage) -> list[str]:
     """Every text event."""
     return [message.text for _, message in conductor(planned, chosen, "text")]

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import Plan, plan
-from companion.click.plan.silences import Chance, Fade
+from companion.click.plan.plan import ClickPlan, plan
+from companion.click.plan.silences import Fade, RandomSilence
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.click.synth.layer_sounds import Kit
 from companion.click.synth.render import BLOCK, blocks, render, stretch
@@ -23,7 +23,7 @@ PULLING = score(V="6/8 q. q. | 3/4 q q q", C="2/4 q q | 6/8 q. q.")
 RATE = 16000
 
 
-def dense() -> Plan:
+def dense() -> ClickPlan:
     """Strokes every 9.4 ms, each damping the last."""
     chosen = take(held(["2/4"], ["2/4"]))
     pull = Conflict(1, 1, (16, 15), "beat", "rhythm", (Side(16, ("P1",)), Side(15, ("P2",))))
@@ -40,16 +40,16 @@ PLANS: list[TempoPlan] = [
 
 
 @st.composite
-def plans(draw: st.DrawFn) -> Plan:
+def plans(draw: st.DrawFn) -> ClickPlan:
     tempo = draw(st.sampled_from(PLANS))
-    silences = (Chance(F(1, 4), draw(st.integers(0, 9))),) if draw(st.booleans()) else ()
+    silences = (RandomSilence(F(1, 4), draw(st.integers(0, 9))),) if draw(st.booleans()) else ()
     fades = (Fade(Layer.BEAT, 3),) if draw(st.booleans()) else ()
     return wished(PULLING, tempo, layers=ALL, count_in=1, repeat=3, silences=silences, fades=fades)
 
 
 @settings(deadline=None, max_examples=40)
 @given(plans() | st.just(dense()), st.lists(st.integers(1, 30000), min_size=1, max_size=8))
-def test_pieces_of_any_size_make_up_the_whole(planned: Plan, sizes: list[int]) -> None:
+def test_pieces_of_any_size_make_up_the_whole(planned: ClickPlan, sizes: list[int]) -> None:
     whole, kit = render(planned, RATE), Kit(planned, RATE)
     silence = np.zeros((500, 2), np.int16)
     expected = np.concatenate([silence, whole, silence])

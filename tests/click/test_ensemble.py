@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from companion.click.plan.click_settings import Wish
+from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.layers import Layer, PartRhythm
 from companion.click.plan.plan import planned
 from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp, TempoPlan
@@ -43,7 +43,7 @@ def click(
     rate: int = RATE,
 ) -> LiveClick:
     """The click of a passage, for ever or so many times."""
-    plan = planned(passage, (), Wish(tempo, (Layer.BEAT,), count_in, repeat=times))
+    plan = planned(passage, (), ClickSettings(tempo, (Layer.BEAT,), count_in, repeat=times))
     return LiveClick(plan, rate, is_endless=times is None)
 
 
@@ -168,7 +168,9 @@ def test_the_others_climb_a_ladder_with_the_click() -> None:
 def test_every_note_begins_with_its_stroke_of_the_click() -> None:
     # The viola's thirds against the beat, at a tempo that fits into no whole frames.
     passage = playing("Violin: A4 2", "Viola: E4 1/3, r 1/3, G4 1/3, r 1/3, B4 1/3, r 1/3")
-    plan = planned(passage, (), Wish(Fixed(Fraction(71)), (PartRhythm(1, "Viola"),), 1, repeat=5))
+    plan = planned(
+        passage, (), ClickSettings(Fixed(Fraction(71)), (PartRhythm(1, "Viola"),), 1, repeat=5)
+    )
     going = LiveClick(plan, RATE, is_endless=False)
     struck = begins(going.read(0, 10 * RATE))[2:]
     along = Ensemble(others_notes(passage, (1,)), going, tone=ToneName.PLUCKED)

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from companion.click.plan.click_settings import Wish
+from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.layers import Layer
 from companion.click.plan.plan import planned
 from companion.click.plan.tempo_plan import Fixed, Ladder
@@ -41,7 +41,7 @@ def file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def along(
     font: Font, passage: Passage = HELD, programs: tuple[int, ...] = (0, 0), bpm: int = 60
 ) -> Ensemble:
-    plan = planned(passage, (), Wish(Fixed(Fraction(bpm)), (Layer.BEAT,), 0))
+    plan = planned(passage, (), ClickSettings(Fixed(Fraction(bpm)), (Layer.BEAT,), 0))
     parts = tuple(range(1, len(passage.clock.score.parts)))
     return Ensemble(
         others_notes(passage, parts), LiveClick(plan, RATE), instruments=instruments(font, programs)
@@ -95,7 +95,7 @@ def test_a_slower_tempo_finds_longer_notes(file: Path) -> None:
 def test_a_slow_time_through_is_filled_however_fast_the_first_is(file: Path) -> None:
     # A bar of 2/4 at 120 lasts a second, at 20 six.
     turns = Ladder(Fraction(120), Fraction(20), Fraction(100), each=1)
-    plan = planned(HELD, (), Wish(turns, (Layer.BEAT,), 0))
+    plan = planned(HELD, (), ClickSettings(turns, (Layer.BEAT,), 0))
     heard = Ensemble(
         others_notes(HELD, (1,)),
         LiveClick(plan, RATE),

@@ -7,13 +7,13 @@ import pytest
 from companion.click.plan.layers import (
     DEFAULT,
     DRESS,
+    AnyLayer,
     Layer,
     PartRhythm,
-    Strand,
-    dress_of,
     in_order,
+    usual_layer_sound,
 )
-from companion.click.plan.percussion import BODIES
+from companion.click.plan.percussion import PERCUSSION
 from companion.click.words.layer_words import (
     layer_word,
     parse_layers,
@@ -45,7 +45,7 @@ def test_the_rhythm_of_any_part_is_asked_for_by_its_name() -> None:
 
 def test_layers_stand_in_one_order_and_parts_from_the_top_of_the_page() -> None:
     cello, viola = PartRhythm(3, "Cello"), PartRhythm(2, "Viola")
-    asked: list[Strand] = [cello, Layer.RHYTHM, viola, Layer.BEAT, cello]
+    asked: list[AnyLayer] = [cello, Layer.RHYTHM, viola, Layer.BEAT, cello]
     assert in_order(asked) == (Layer.BEAT, Layer.RHYTHM, viola, cello)
     assert cello.value == "rhythm:Cello"
 
@@ -88,7 +88,7 @@ def test_a_level_nobody_can_have_is_refused(text: str) -> None:
 
 def test_my_side_is_left_and_the_other_right() -> None:
     assert DRESS[Layer.MINE].place < 0 < DRESS[Layer.THEIRS].place
-    assert DRESS[Layer.RHYTHM].place < 0 < dress_of(PartRhythm(1, "")).place
+    assert DRESS[Layer.RHYTHM].place < 0 < usual_layer_sound(PartRhythm(1, "")).place
     assert DRESS[Layer.BEAT].place == DRESS[Layer.RESULTANT].place == 0
 
 
@@ -99,12 +99,12 @@ def test_the_default_click_starts_quietly() -> None:
 
 def test_every_layer_has_its_own_key_and_sound() -> None:
     # General MIDI 1 percussion map: keys 35 to 81.
-    dresses = [*DRESS.values(), *(dress_of(PartRhythm(part, "")) for part in range(3))]
-    assert all(35 <= dress.key <= 81 for dress in dresses)
+    dresses = [*DRESS.values(), *(usual_layer_sound(PartRhythm(part, "")) for part in range(3))]
+    assert all(35 <= layer_sound.key <= 81 for layer_sound in dresses)
     for a, b in combinations(dresses, 2):
         assert a.key != b.key
         assert {a.voice, a.accented_voice}.isdisjoint({b.voice, b.accented_voice})
 
 
 def test_a_voice_of_an_unknown_name_does_not_exist() -> None:
-    assert "cowhorn" not in BODIES
+    assert "cowhorn" not in PERCUSSION

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import DEFAULT, Layer, Mix, switched
-from companion.click.plan.plan import Plan, with_mix, with_tempo
+from companion.click.plan.plan import ClickPlan, with_mix, with_tempo
 from companion.click.plan.silences import Growing
 from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp, TempoPlan, Turns
 from companion.click.plan.timetable import COUNTING
@@ -30,7 +30,7 @@ PLANS: list[TempoPlan] = [
 plans = st.sampled_from(PLANS)
 
 
-def going(tempo: TempoPlan, repeat: int = 3, count_in: int = 1) -> Plan:
+def going(tempo: TempoPlan, repeat: int = 3, count_in: int = 1) -> ClickPlan:
     return wished(PULLING, tempo, layers=ALL, count_in=count_in, repeat=repeat)
 
 

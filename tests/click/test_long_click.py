@@ -17,7 +17,7 @@ from pathlib import Path
 
 from companion.click.export.wav import write
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import Plan
+from companion.click.plan.plan import ClickPlan
 from companion.click.plan.tempo_plan import Fixed
 from companion.rhythm.tempo_relation import Same
 from companion.score.laying import lay
@@ -45,7 +45,7 @@ def bars() -> list[tuple[str, str, int]]:
     return list(islice(cycle(TURNS), BARS))
 
 
-def the_click(times: int) -> Plan:
+def the_click(times: int) -> ClickPlan:
     mine = " | ".join(f"{meter} -" for meter, _, _ in bars())
     theirs = " | ".join(f"{meter} -" for _, meter, _ in bars())
     relations = dict(zip(range(2, BARS + 1), cycle(STAYS), strict=False))

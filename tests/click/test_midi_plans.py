@@ -13,7 +13,7 @@ import pytest
 from companion.click.export.midi import VELOCITIES, midi_file, write
 from companion.click.plan.beats import Weight
 from companion.click.plan.layers import Layer, LayerChoice, Mix, PartRhythm
-from companion.click.plan.plan import Plan
+from companion.click.plan.plan import ClickPlan
 from companion.click.plan.silences import Every, Fade
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.score.model import TempoMark
@@ -111,7 +111,7 @@ def test_a_score_reader_sees_the_meters_tempos_and_onsets(tempo: TempoPlan, tmp_
     assert onsets == pytest.approx([float(at) for at in seconds(planned)], abs=1e-4)
 
 
-def notes(planned: Plan, chosen: Passage, name: str) -> list[mido.Message]:
+def notes(planned: ClickPlan, chosen: Passage, name: str) -> list[mido.Message]:
     (track,) = (t for t in midi_file(planned, chosen).tracks if t.name == name)
     return [message for message in track if message.type == "note_on"]
 

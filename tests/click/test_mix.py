@@ -10,15 +10,15 @@ from hypothesis import strategies as st
 from companion.click.plan.layers import (
     CEILING,
     DEFAULT,
+    AnyLayer,
     Layer,
     LayerChoice,
     Mix,
     PartRhythm,
-    Strand,
     switched,
     with_choice,
 )
-from companion.click.plan.percussion import BODIES
+from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.plan import with_mix
 from companion.click.synth.layer_sounds import Kit, room
 from companion.click.synth.render import render
@@ -41,9 +41,9 @@ def test_the_first_five_layers_have_room_as_they_are(rate: int) -> None:
 
 @pytest.mark.parametrize("rate", [22050, 44100, 48000])
 def test_all_layers_at_once_stay_under_minus_one_decibel_between_samples_too(rate: int) -> None:
-    strands: tuple[Strand, ...] = (*ALL, *PARTS)
+    layers: tuple[AnyLayer, ...] = (*ALL, *PARTS)
     quartet = score_of({"V": "6/8 q. q.", **dict.fromkeys("WAC", "2/4 q q")})
-    planned = wished(quartet, layers=strands, count_in=1, repeat=2)
+    planned = wished(quartet, layers=layers, count_in=1, repeat=2)
     peak = true_peak(render(planned, rate))
     assert 0.5 < peak < MINUS_ONE
 
@@ -53,7 +53,7 @@ choices = st.builds(
     st.sampled_from(ALL),
     st.just(True),
     st.floats(0.1, 2),
-    st.sampled_from(["", *BODIES]),
+    st.sampled_from(["", *PERCUSSION]),
     st.none() | st.floats(-1, 1),
 )
 
@@ -86,7 +86,7 @@ def test_half_the_level_is_half_as_high() -> None:
 
 def test_a_layer_can_be_put_anywhere_between_the_ears() -> None:
     left = with_mix(click(PULLING), Mix((LayerChoice(Layer.BEAT, place=-1.0),)))
-    only = render(with_mix(left, switched(left.wish.mix, Layer.MINE, is_on=False)))
+    only = render(with_mix(left, switched(left.click_settings.mix, Layer.MINE, is_on=False)))
     half = only[18000 + 24000 : 18000 + 48000]
     assert half.any()
     beat = render(
@@ -100,14 +100,14 @@ def test_another_voice_is_struck_where_the_old_one_was() -> None:
     cup = with_mix(usual, Mix((LayerChoice(Layer.BEAT, voice="cup"),)))
     assert onsets(render(cup), 48000) == onsets(render(usual), 48000)
     spectrum = np.abs(np.fft.rfft(render(cup)[:2400, 0].astype(float), 48000))
-    assert abs(int(spectrum.argmax()) - BODIES["cup"].pitch) < 60
+    assert abs(int(spectrum.argmax()) - PERCUSSION["cup"].pitch) < 60
 
 
 def test_a_layer_switched_off_leaves_the_others_bit_for_bit() -> None:
     both = click(PULLING, layers=[Layer.BEAT, Layer.THEIRS])
     off = with_mix(both, switched(Mix(), Layer.THEIRS, is_on=False))
     assert np.array_equal(render(off), render(click(PULLING, layers=[Layer.BEAT])))
-    again = with_mix(off, switched(off.wish.mix, Layer.THEIRS, is_on=True))
+    again = with_mix(off, switched(off.click_settings.mix, Layer.THEIRS, is_on=True))
     assert np.array_equal(render(again), render(both))
 
 
@@ -123,11 +123,11 @@ def test_a_choice_takes_the_place_of_the_one_before() -> None:
 
 
 @pytest.mark.parametrize(
-    "wish", [{"level": -0.1}, {"level": 2.1}, {"voice": "trumpet"}, {"place": 1.5}]
+    "click_settings", [{"level": -0.1}, {"level": 2.1}, {"voice": "trumpet"}, {"place": 1.5}]
 )
-def test_a_choice_nobody_can_have_is_refused(wish: dict[str, float]) -> None:
+def test_a_choice_nobody_can_have_is_refused(click_settings: dict[str, float]) -> None:
     with pytest.raises(RequestError):
-        LayerChoice(Layer.BEAT, **wish)  # type: ignore[arg-type]
+        LayerChoice(Layer.BEAT, **click_settings)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(("rate", "bits"), [(0, 16), (48000, 8), (48000, 32)])

@@ -140,7 +140,7 @@ def test_a_click_of_a_minute_is_a_minute() -> None:
 
 
 @pytest.mark.parametrize(
-    ("wish", "told"),
+    ("click_settings", "told"),
     [
         ({"bpm": 9}, "outside 10–400"),
         ({"layers": ()}, "at least one layer"),
@@ -150,9 +150,11 @@ def test_a_click_of_a_minute_is_a_minute() -> None:
         ({"repeat": 10**9}, "Choose 1–999"),
     ],
 )
-def test_a_click_nobody_can_play_is_refused_in_a_sentence(wish: dict[str, int], told: str) -> None:
+def test_a_click_nobody_can_play_is_refused_in_a_sentence(
+    click_settings: dict[str, int], told: str
+) -> None:
     with pytest.raises(RequestError, match=told):
-        click(score(V="4/4 w"), **wish)  # type: ignore[arg-type]
+        click(score(V="4/4 w"), **click_settings)  # type: ignore[arg-type]
 
 
 def test_a_click_of_days_is_refused_before_it_is_made() -> None:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import Plan, frame, plan
+from companion.click.plan.plan import ClickPlan, frame, plan
 from companion.click.synth.render import render, render_loop
 from companion.errors import RequestError
 from companion.findings.conflicts import Conflict, Side
@@ -77,7 +77,7 @@ def test_no_click_however_dense_comes_near_full_scale(
     assert len(render(planned)) == frame(planned, planned.length, 48000)
 
 
-def dense(count_in: int = 0, repeat: int = 1) -> Plan:
+def dense(count_in: int = 0, repeat: int = 1) -> ClickPlan:
     """Two bars at 400, the second cut into 16 against 15 a beat: strokes every 9.4 ms."""
     chosen = take(held(["2/4", "2/4"], ["2/4", "2/4"]))
     pull = Conflict(2, 2, (16, 15), "beat", "rhythm", (Side(16, ("P1",)), Side(15, ("P2",))))

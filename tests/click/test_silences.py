@@ -7,8 +7,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer, PartRhythm
-from companion.click.plan.plan import Plan
-from companion.click.plan.silences import Chance, Every, Fade, Growing, Only, Side, Silence, Unit
+from companion.click.plan.plan import ClickPlan
+from companion.click.plan.silences import (
+    Every,
+    Fade,
+    Growing,
+    Only,
+    RandomSilence,
+    Silence,
+    SilentSide,
+    Unit,
+)
 from companion.click.words.layer_words import parse_fade, parse_silence
 from companion.errors import RequestError
 from tests.click.asking import ALL, wished
@@ -19,7 +28,7 @@ BEAT = (Layer.BEAT,)
 FOUR_BARS = score(V="2/4 q q | q q | q q | q q")
 
 
-def bars_heard(planned: Plan) -> list[int]:
+def bars_heard(planned: ClickPlan) -> list[int]:
     """Bars that sound, counted through the repeats from 1; the count-in is left out."""
     length = planned.pass_length / len(planned.bar_starts)
     sounding = [s for s in planned.strokes if s.bar]
@@ -53,13 +62,15 @@ def test_gaps_grow_by_one_and_stay_at_the_longest() -> None:
 
 
 def test_the_count_in_is_never_silent() -> None:
-    planned = wished(FOUR_BARS, layers=BEAT, silences=(Chance(F(99, 100), 3),), count_in=2)
+    planned = wished(FOUR_BARS, layers=BEAT, silences=(RandomSilence(F(99, 100), 3),), count_in=2)
     assert len([s for s in planned.strokes if s.bar == 0]) == 4
 
 
 def test_chance_is_the_same_for_the_same_seed_and_other_for_another() -> None:
     heard = [
-        bars_heard(wished(FOUR_BARS, layers=BEAT, silences=(Chance(F(1, 2), seed),), repeat=20))
+        bars_heard(
+            wished(FOUR_BARS, layers=BEAT, silences=(RandomSilence(F(1, 2), seed),), repeat=20)
+        )
         for seed in (7, 7, 8)
     ]
     assert heard[0] == heard[1] != heard[2]
@@ -68,14 +79,14 @@ def test_chance_is_the_same_for_the_same_seed_and_other_for_another() -> None:
 
 
 def test_over_a_long_time_chance_leaves_out_its_share() -> None:
-    planned = wished(FOUR_BARS, layers=BEAT, silences=(Chance(F(3, 10), 1),), repeat=500)
+    planned = wished(FOUR_BARS, layers=BEAT, silences=(RandomSilence(F(3, 10), 1),), repeat=500)
     # 2,000 bars: five standard deviations of a share of 0.3 are 0.05.
     assert abs(1 - len(bars_heard(planned)) / 2000 - 0.3) < 0.05
 
 
 def test_beats_are_drawn_one_by_one_and_all_layers_of_a_beat_leave_together() -> None:
     layers = (Layer.BEAT, Layer.DIVISION)
-    planned = wished(FOUR_BARS, layers=layers, silences=(Chance(F(1, 2), 5, Unit.BEATS),))
+    planned = wished(FOUR_BARS, layers=layers, silences=(RandomSilence(F(1, 2), 5, Unit.BEATS),))
     beats = {s.at for s in planned.strokes if s.layer is Layer.BEAT}
     assert 0 < len(beats) < 8
     assert {s.at // 1 for s in planned.strokes} == beats
@@ -83,7 +94,7 @@ def test_beats_are_drawn_one_by_one_and_all_layers_of_a_beat_leave_together() ->
 
 def test_only_my_side_sounds_where_two_sides_pull_and_everything_elsewhere() -> None:
     one_beat = score(V="3/4 q e3 e3 e3 q", C="3/4 q e e q")
-    mine = wished(one_beat, layers=ALL, silences=(Only(Side.MINE),))
+    mine = wished(one_beat, layers=ALL, silences=(Only(SilentSide.MINE),))
     assert {s.layer for s in mine.strokes if 1 <= s.at < 2} == {Layer.MINE, Layer.RHYTHM}
     elsewhere = {s.layer for s in mine.strokes if s.at < 1}
     assert {Layer.BEAT, Layer.DIVISION, Layer.BAR} <= elsewhere
@@ -92,7 +103,7 @@ def test_only_my_side_sounds_where_two_sides_pull_and_everything_elsewhere() -> 
 def test_only_their_side_sounds() -> None:
     cello = PartRhythm(1, "C")
     both = score_of({"V": "6/8 q. q.", "C": "2/4 q q"})
-    theirs = wished(both, layers=(*ALL, cello), silences=(Only(Side.THEIRS),))
+    theirs = wished(both, layers=(*ALL, cello), silences=(Only(SilentSide.THEIRS),))
     assert {s.layer for s in theirs.strokes} == {Layer.THEIRS, cello}
 
 
@@ -113,12 +124,12 @@ def test_a_layer_fades_in_from_silence() -> None:
 every = st.builds(Every, st.integers(2, 9), st.sampled_from(Unit))
 growing = st.builds(Growing, st.integers(1, 9), st.sampled_from(Unit))
 chance = st.builds(
-    Chance,
+    RandomSilence,
     st.fractions(F(1, 20), F(19, 20), max_denominator=20),
     st.integers(0, 99),
     st.sampled_from(Unit),
 )
-only = st.builds(Only, st.sampled_from(Side))
+only = st.builds(Only, st.sampled_from(SilentSide))
 
 
 @settings(deadline=None)
@@ -145,10 +156,10 @@ def test_silences_only_ever_take_away_and_several_take_away_what_each_takes(
         ("every 2 times", Every(2, Unit.TIMES)),
         ("growing", Growing()),
         ("growing to 4 beats", Growing(4, Unit.BEATS)),
-        ("random 0.3", Chance(F(3, 10), 7)),
-        ("random 30% beats", Chance(F(3, 10), 7, Unit.BEATS)),
-        ("mine only", Only(Side.MINE)),
-        ("only theirs", Only(Side.THEIRS)),
+        ("random 0.3", RandomSilence(F(3, 10), 7)),
+        ("random 30% beats", RandomSilence(F(3, 10), 7, Unit.BEATS)),
+        ("mine only", Only(SilentSide.MINE)),
+        ("only theirs", Only(SilentSide.THEIRS)),
     ],
 )
 def test_silences_are_asked_for_in_words(text: str, silence: Silence) -> None:

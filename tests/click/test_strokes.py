@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from companion.click.plan.beats import Weight, beats, group_starts
 from companion.click.plan.layers import Layer, PartRhythm
-from companion.click.plan.plan import Plan
+from companion.click.plan.plan import ClickPlan
 from companion.rhythm.meter import parse
 from companion.score.clock import BarPlace
 from tests.click.asking import ALL, click, held, times
@@ -13,7 +13,7 @@ from tests.score.written import score, score_of
 PULLING = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
 
 
-def weights(planned: Plan, layer: Layer) -> list[int]:
+def weights(planned: ClickPlan, layer: Layer) -> list[int]:
     return [stroke.weight for stroke in planned.strokes if stroke.layer is layer]
 
 

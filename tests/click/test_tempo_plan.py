@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import Plan, with_tempo
+from companion.click.plan.plan import ClickPlan, with_tempo
 from companion.click.plan.tempo_plan import (
     AfterFailing,
     Climb,
@@ -33,7 +33,7 @@ F = Fraction
 tempos = st.fractions(10, 400, max_denominator=12)
 
 
-def beats_of(planned: Plan) -> list[Fraction]:
+def beats_of(planned: ClickPlan) -> list[Fraction]:
     """How long each beat lasts, in seconds, the last one up to the end."""
     struck = [*seconds(planned, Layer.BEAT), planned.seconds]
     return [after - at for at, after in pairwise(struck)]

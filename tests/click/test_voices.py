@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from companion.click.plan.layers import DRESS, Layer, PartRhythm, dress_of
-from companion.click.plan.percussion import BODIES
+from companion.click.plan.layers import DRESS, Layer, PartRhythm, usual_layer_sound
+from companion.click.plan.percussion import PERCUSSION
 from companion.click.synth.struck_sounds import longest, struck, true_peak
 
 RATES = [16000, 22050, 44100, 48000, 96000]
-voices = pytest.mark.parametrize("voice", BODIES)
+voices = pytest.mark.parametrize("voice", PERCUSSION)
 
 
 @voices
@@ -43,7 +43,7 @@ def test_a_stroke_is_the_same_every_time(voice: str) -> None:
     assert np.array_equal(first, struck(voice, 48000))
 
 
-@pytest.mark.parametrize(("one", "other"), combinations(BODIES, 2))
+@pytest.mark.parametrize(("one", "other"), combinations(PERCUSSION, 2))
 def test_no_two_voices_share_their_place_in_the_spectrum(one: str, other: str) -> None:
     a, b = loudest(struck(one, 48000)), loudest(struck(other, 48000))
     assert max(a, b) / min(a, b) > 1.12  # more than a whole tone (9:8) apart
@@ -57,8 +57,8 @@ def loudest(sound: NDArray[np.float64]) -> float:
 def weighed(layer: Layer) -> float:
     """Energy of a plain stroke in decibels, as the ear weighs it: the A curve of IEC 61672
     (its formula from memory)."""
-    dress = DRESS[layer]
-    spectrum = np.abs(np.fft.rfft(struck(dress.voice, 48000) * dress.level, 8192))
+    layer_sound = DRESS[layer]
+    spectrum = np.abs(np.fft.rfft(struck(layer_sound.voice, 48000) * layer_sound.level, 8192))
     f2 = np.fft.rfftfreq(8192, 1 / 48000) ** 2
     curve = 1.2589 * 12194**2 * f2**2 / ((f2 + 20.6**2) * (f2 + 12194**2))
     curve /= np.sqrt((f2 + 107.7**2) * (f2 + 737.9**2))
@@ -75,9 +75,11 @@ def test_pulses_stand_behind_the_beat() -> None:
 
 
 def test_every_layer_has_a_voice_that_exists_and_none_is_left_over() -> None:
-    dresses = [*DRESS.values(), *(dress_of(PartRhythm(part, "")) for part in range(3))]
-    used = {name for dress in dresses for name in (dress.voice, dress.accented_voice)}
-    assert used == set(BODIES)
+    dresses = [*DRESS.values(), *(usual_layer_sound(PartRhythm(part, "")) for part in range(3))]
+    used = {
+        name for layer_sound in dresses for name in (layer_sound.voice, layer_sound.accented_voice)
+    }
+    assert used == set(PERCUSSION)
     assert longest(48000) == 2160
 
 

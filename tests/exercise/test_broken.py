@@ -14,7 +14,7 @@ import pytest
 from companion.exercise.file.exercise_file import LARGEST, read_exercise
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.check_exercise import check_exercise
 
 BROKEN = sorted(Path(__file__).with_name("broken").glob("*.toml"))
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))
@@ -38,7 +38,7 @@ def test_there_are_more_than_sixty() -> None:
 def test_every_mistake_is_answered_at_its_place(path: Path) -> None:
     expected = re.findall("^#> (.*)$", path.read_text("utf-8"), re.M)
     with pytest.raises(ExerciseError) as caught:
-        look_at(path, NOWHERE)
+        check_exercise(path, NOWHERE)
     told = [line.removeprefix(f"{path.name}:") for line in caught.value.lines()]
     assert told == (expected or WITHOUT_ROOM_FOR_A_COMMENT[path.stem])
 
@@ -46,7 +46,7 @@ def test_every_mistake_is_answered_at_its_place(path: Path) -> None:
 def test_the_first_fault_is_the_error_and_the_others_are_counted() -> None:
     path = next(path for path in BROKEN if path.stem == "many_faults")
     with pytest.raises(ExerciseError) as caught:
-        look_at(path, NOWHERE)
+        check_exercise(path, NOWHERE)
     assert caught.value.sentence() == (
         "many_faults.toml:2:1: “titel” is no key of an exercise. Did you mean “title”? "
         "There are 5 more; companion exercise check tells them all."

@@ -17,8 +17,8 @@ from companion.exercise.drill_scores import made_score
 from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.toml_writer import toml_of
 from companion.exercise.generator.compose import Order, compose
-from companion.exercise.generator.rhythm_line import Chance, cut, held
-from companion.exercise.pattern.notation import read_note
+from companion.exercise.generator.rhythm_line import SeededChance, equal_notes, held
+from companion.exercise.pattern.notation import read_pattern_note
 from companion.exercise.pattern.pattern import read_pattern
 from companion.rhythm.meter import parse
 from tests.exercise.heard import RESULTANTS, has_ratio, heard, pitches
@@ -134,10 +134,10 @@ def test_what_cannot_be_made_is_refused_in_a_sentence(order: Order, told: str) -
 def test_equal_notes_fill_their_span_exactly(meter: str, count: int) -> None:
     for span in {parse(meter).beat, parse(meter).length}:
         try:
-            word = cut(span, count).word
+            word = equal_notes(span, count).word
         except RequestError:
             continue
-        read = read_note(word)
+        read = read_pattern_note(word)
         assert not isinstance(read, str) and read[0].length * count == span
 
 
@@ -145,11 +145,13 @@ def test_equal_notes_fill_their_span_exactly(meter: str, count: int) -> None:
 @settings(deadline=None)
 def test_one_held_note_fills_a_bar(meter: str) -> None:
     words = held(parse(meter).length)
-    events = [event for word in words for event in read_note(word) if not isinstance(event, str)]
+    events = [
+        event for word in words for event in read_pattern_note(word) if not isinstance(event, str)
+    ]
     assert sum((event.length for event in events), Fraction(0)) == parse(meter).length
 
 
 def test_chance_draws_only_what_weighs_something() -> None:
-    chance = Chance(1)
+    chance = SeededChance(1)
     drawn = {chance.one_of({"a": 1.0, "b": 0.0, "c": 2.0}) for _ in range(200)}
     assert drawn == {"a", "c"}

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from companion.exercise.drill_goal import Progress, State, Target, progress, state_of
+from companion.exercise.drill_goal import GoalProgress, GoalState, Target, progress, state_of
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.practice_day import practice_day
 
@@ -43,28 +43,30 @@ def attempt(
     )
 
 
-def far(*attempts: Attempt) -> Progress:
+def far(*attempts: Attempt) -> GoalProgress:
     return progress(TARGET, attempts, practice_day)
 
 
 def test_nothing_tried_is_assigned_and_anything_tried_is_in_progress() -> None:
-    assert far().state is State.ASSIGNED
-    assert far(attempt(tempo=40, outcome=Outcome.FELL_APART, times=0)).state is State.IN_PROGRESS
+    assert far().state is GoalState.ASSIGNED
+    assert (
+        far(attempt(tempo=40, outcome=Outcome.FELL_APART, times=0)).state is GoalState.IN_PROGRESS
+    )
 
 
 def test_three_times_on_two_days_is_done() -> None:
     done = far(attempt(), attempt(day=1))
-    assert (done.state, done.good_days, done.best_day) == (State.DONE, 2, 3)
+    assert (done.state, done.good_days, done.best_day) == (GoalState.DONE, 2, 3)
 
 
 def test_one_long_evening_is_one_day() -> None:
-    assert far(attempt(times=9), attempt(day=0.1, times=9)).state is State.IN_PROGRESS
+    assert far(attempt(times=9), attempt(day=0.1, times=9)).state is GoalState.IN_PROGRESS
 
 
 def test_times_through_of_a_day_are_added_up() -> None:
     evening = [attempt(day=0.01 * n, times=1) for n in range(3)]
-    assert far(*evening, attempt(day=1)).state is State.DONE
-    assert far(*evening[:2], attempt(day=1)).state is State.IN_PROGRESS
+    assert far(*evening, attempt(day=1)).state is GoalState.DONE
+    assert far(*evening[:2], attempt(day=1)).state is GoalState.IN_PROGRESS
 
 
 def test_after_midnight_is_still_the_evening_before() -> None:
@@ -83,17 +85,17 @@ def test_after_midnight_is_still_the_evening_before() -> None:
     ],
 )
 def test_slower_worse_broken_off_or_elsewhere_does_not_count(second: Attempt) -> None:
-    assert far(attempt(), second).state is State.IN_PROGRESS
+    assert far(attempt(), second).state is GoalState.IN_PROGRESS
 
 
 def test_faster_or_better_counts() -> None:
-    assert far(attempt(tempo=90), attempt(day=1, outcome=Outcome.SECURE)).state is State.DONE
+    assert far(attempt(tempo=90), attempt(day=1, outcome=Outcome.SECURE)).state is GoalState.DONE
 
 
 def test_the_same_speed_in_another_beat_counts() -> None:
     """Eighth = 144 is quarter = 72."""
     done = far(attempt(tempo=144, beat="eighth"), attempt(day=1))
-    assert done.state is State.DONE and done.fastest == 72
+    assert done.state is GoalState.DONE and done.fastest == 72
 
 
 def test_the_fastest_is_told_in_the_beats_of_the_goal() -> None:
@@ -103,16 +105,16 @@ def test_the_fastest_is_told_in_the_beats_of_the_goal() -> None:
 
 def test_what_was_reached_stays_reached() -> None:
     assert far(attempt(), attempt(day=1), attempt(day=2, outcome=Outcome.FELL_APART)).state is (
-        State.DONE
+        GoalState.DONE
     )
 
 
 def test_an_exercise_is_done_when_every_drill_is() -> None:
     done, begun, fresh = far(attempt(), attempt(day=1)), far(attempt()), far()
-    assert state_of([done, done]) is State.DONE
-    assert state_of([done, fresh]) is State.IN_PROGRESS
-    assert state_of([begun, fresh]) is State.IN_PROGRESS
-    assert state_of([fresh, fresh]) is State.ASSIGNED
+    assert state_of([done, done]) is GoalState.DONE
+    assert state_of([done, fresh]) is GoalState.IN_PROGRESS
+    assert state_of([begun, fresh]) is GoalState.IN_PROGRESS
+    assert state_of([fresh, fresh]) is GoalState.ASSIGNED
 
 
 def test_a_goal_is_told_in_a_phrase() -> None:

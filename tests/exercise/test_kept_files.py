@@ -17,7 +17,7 @@ from companion.exercise.file.exercise import Aim
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import folders
 from companion.practice.attempt import Outcome
-from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.open_exercise import open_exercise
 
 FIXTURES = Path(__file__).with_name("fixtures")
@@ -71,5 +71,5 @@ def test_what_was_opened_is_still_in_the_list(tmp_path: Path) -> None:
 
 
 def test_nothing_is_wrong_with_it(tmp_path: Path) -> None:
-    looked = look_at(FIXTURES / "format_1" / "exercise.toml", folders(tmp_path))
-    assert [laid.passage.part_name for laid in looked.laid] == ["Violin", "Cello", "Part 1"]
+    checked = check_exercise(FIXTURES / "format_1" / "exercise.toml", folders(tmp_path))
+    assert [laid.passage.part_name for laid in checked.laid] == ["Violin", "Cello", "Part 1"]

@@ -15,13 +15,13 @@ from tempfile import gettempdir
 
 import pytest
 
-from companion.click.plan.click_settings import Wish
+from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import planned
 from companion.exercise.drill_scores import made_score
-from companion.exercise.drill_settings import wish_of
+from companion.exercise.drill_settings import click_settings_of_drill
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import Looked, look_at
-from companion.session.exercises.find_exercise import library, library_folder
+from companion.session.exercises.check_exercise import CheckedExercise, check_exercise
+from companion.session.exercises.find_exercise import exercise_library_folder, library
 from tests.exercise.heard import HeardBar, beats, has_ratio, heard, pitches
 
 EVERY = sorted(library())
@@ -32,13 +32,13 @@ STRINGS = {"violin": (55, 76 + 7), "viola": (48, 69 + 7), "cello": (36, 57 + 7)}
 
 
 @cache
-def looked(name: str) -> Looked:
-    return look_at(library()[name], NOWHERE)
+def checked(name: str) -> CheckedExercise:
+    return check_exercise(library()[name], NOWHERE)
 
 
 @cache
 def score(name: str) -> bytes:
-    exercise = looked(name).written.exercise
+    exercise = checked(name).written.exercise
     assert len(exercise.drills) == 1 and exercise.drills[0].pattern
     return made_score(exercise.drills[0], exercise.title)
 
@@ -49,12 +49,12 @@ def parts(name: str) -> list[list[HeardBar]]:
 
 
 def mine_and_others(name: str) -> tuple[list[HeardBar], list[list[HeardBar]]]:
-    own = looked(name).laid[0].passage.part
+    own = checked(name).laid[0].passage.part
     return parts(name)[own], [part for at, part in enumerate(parts(name)) if at != own]
 
 
 def claims(name: str) -> tuple[str, ...]:
-    return looked(name).written.exercise.drills[0].shows
+    return checked(name).written.exercise.drills[0].shows
 
 
 def claiming(*words: str) -> list[str]:
@@ -86,17 +86,17 @@ def test_there_are_more_than_forty_and_each_kind_is_among_them() -> None:
 
 @pytest.mark.parametrize("name", EVERY)
 def test_it_opens_plays_and_has_a_goal(name: str) -> None:
-    exercise, (laid,) = looked(name).written.exercise, looked(name).laid
+    exercise, (laid,) = checked(name).written.exercise, checked(name).laid
     assert exercise.level and exercise.instructions and laid.drill.listen and laid.drill.shows
     assert laid.drill.tempo is not None
     assert "\ngoal = {" in text(name)
-    click = planned(laid.passage, laid.conflicts, wish_of(laid))
+    click = planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))
     assert click.strokes and 5 < click.seconds < 30 * 60
 
 
 @pytest.mark.parametrize("name", EVERY)
 def test_it_lies_in_the_range_of_its_instruments(name: str) -> None:
-    names = [part.name.casefold() for part in looked(name).laid[0].opened.score.parts]
+    names = [part.name.casefold() for part in checked(name).laid[0].opened.score.parts]
     for part, sounding in zip(names, pitches(score(name)), strict=True):
         assert bool(sounding) == (part in STRINGS)
         if sounding:
@@ -230,18 +230,18 @@ def test_the_mark_at_the_change_says_what_stays(name: str) -> None:
 
 @pytest.mark.parametrize("name", claiming("silences"))
 def test_the_click_really_leaves(name: str) -> None:
-    (laid,) = looked(name).laid
-    click = planned(laid.passage, laid.conflicts, wish_of(laid))
+    (laid,) = checked(name).laid
+    click = planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))
     with_all = planned(laid.passage, laid.conflicts, wish_without_silences(name))
     assert 0 < len(click.strokes) < len(with_all.strokes)
 
 
-def wish_without_silences(name: str) -> Wish:
-    return replace(wish_of(looked(name).laid[0]), silences=())
+def wish_without_silences(name: str) -> ClickSettings:
+    return replace(click_settings_of_drill(checked(name).laid[0]), silences=())
 
 
 def map_rows() -> dict[str, tuple[int, list[str]]]:
-    readme = (library_folder() / "README.md").read_text("utf-8")
+    readme = (exercise_library_folder() / "README.md").read_text("utf-8")
     table = readme.split("## What leads to what")[1].split("\n## ")[0]
     rows = re.findall(r"^\| (\S+/\S+) \| (\d) \| (.*?) ?\|$", table, re.M)
     return {
@@ -253,14 +253,14 @@ def test_the_map_has_every_exercise_and_leads_from_easy_to_hard() -> None:
     rows = map_rows()
     assert sorted(rows) == EVERY
     for name, (level, leads) in rows.items():
-        assert level == looked(name).written.exercise.level
+        assert level == checked(name).written.exercise.level
         assert all(rows[to][0] >= level for to in leads)
     led_to = {to for _, leads in rows.values() for to in leads}
     assert {rows[name][0] for name in set(rows) - led_to} <= {1, 2, 3, 4}
 
 
 def test_the_course_has_four_weeks_of_exercises_that_get_no_easier() -> None:
-    readme = (library_folder() / "README.md").read_text("utf-8")
+    readme = (exercise_library_folder() / "README.md").read_text("utf-8")
     weeks = re.findall(r"^\| (\d) \| .*? \| (.*) \|$", readme.split("## A first course")[1], re.M)
     assert [number for number, _ in weeks] == ["1", "2", "3", "4"]
     levels = [max(map_rows()[name][0] for name in names.split(", ")) for _, names in weeks]

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.exercise.pattern.notation import Event, read_note, tuplet_groups
+from companion.exercise.pattern.notation import NotationEvent, read_pattern_note, tuplet_groups
 from companion.exercise.pattern.pattern import LineBar, PatternError, barlines_travel, read_pattern
 
 
 def lengths(word: str) -> list[Fraction]:
-    read = read_note(word)
+    read = read_pattern_note(word)
     assert not isinstance(read, str), read
     return [event.length for event in read]
 
@@ -123,8 +123,8 @@ def test_a_bracket_ends_where_its_notes_fill_a_unit(
 
 
 def test_a_triplet_that_is_not_filled_is_told() -> None:
-    quarter = Event("q", 0, "x")
-    third = Event("e", 0, "x", (3, 2))
+    quarter = NotationEvent("q", 0, "x")
+    third = NotationEvent("e", 0, "x", (3, 2))
     assert not tuplet_groups([third, third, quarter, third])[0].is_complete
     with pytest.raises(PatternError, match="not filled"):
         read_pattern("2/4 e3 e3 q e3")

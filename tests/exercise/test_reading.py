@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, Turns
-from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.faults import ExerciseError
 from companion.exercise.file.toml_writer import toml_of
@@ -25,7 +25,7 @@ def read(text: str) -> Exercise:
 
 def test_four_lines_are_an_exercise_with_sensible_defaults() -> None:
     (drill,) = read(FOUR_LINES).drills
-    assert drill == Drill(pattern="2/4 e3*3 q | h")
+    assert drill == ExerciseDrill(pattern="2/4 e3*3 q | h")
     assert (drill.part, drill.bars, drill.tempo, drill.count_in) == ("1", "", None, 1)
     assert drill.layers == ("beat", "mine", "theirs")
     assert drill.aim == Aim(None, Outcome.HELD, 1, 1)
@@ -85,9 +85,9 @@ AIMS = st.builds(
 
 
 @st.composite
-def drills(draw: st.DrawFn) -> Drill:
+def drills(draw: st.DrawFn) -> ExerciseDrill:
     source: dict[str, str] = draw(SOURCES)
-    return Drill(
+    return ExerciseDrill(
         title=draw(WORDS).strip(),
         **source,
         part=draw(st.sampled_from(["1", "2", "Viola", "Violin “I”"])),

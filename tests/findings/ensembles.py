@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 
 from companion.rhythm.meter import parse
-from companion.score.texture import Sound, Span, Stream, Texture
+from companion.score.texture import BarSpan, PartStream, Sound, Texture
 
 QUARTER = 12
 """Grains of a quarter."""
@@ -51,9 +51,9 @@ def mixed(meters: Mapping[str, str], parts: Mapping[str, Iterable[Given]]) -> Te
     full = int(first.length * QUARTER)
     end = max((at + length for notes in given.values() for at, length, _ in notes), default=0)
     count = max(1, -(-end // full))
-    spans = tuple(Span(number + 1, number * full, full, 0) for number in range(count))
+    spans = tuple(BarSpan(number + 1, number * full, full, 0) for number in range(count))
     streams = tuple(
-        Stream(
+        PartStream(
             name,
             tuple(
                 Sound(at, length, pitch, min(at // full, count - 1) + 1, False)

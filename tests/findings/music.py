@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from companion.rhythm.meter import parse
-from companion.score.texture import Sound, Span, Stream, Texture
+from companion.score.texture import BarSpan, PartStream, Sound, Texture
 from tests.score.written import value
 
 GRAINS = 240
@@ -46,7 +46,7 @@ def texture_of_notes(meters: str, parts: Mapping[str, Iterable[Played]]) -> Text
     """The same from notes made by a program; all parts share the meters."""
     sounds = {name: _sounds(played) for name, played in parts.items()}
     end = max((found[-1].end for found in sounds.values() if found), default=0)
-    bars: list[Span] = []
+    bars: list[BarSpan] = []
     in_force = []
     for text, count in _runs(meters):
         length = int(parse(text).length * GRAINS)
@@ -54,14 +54,14 @@ def texture_of_notes(meters: str, parts: Mapping[str, Iterable[Played]]) -> Text
             start = bars[-1].end if bars else 0
             if count is None and start >= end:
                 break
-            bars.append(Span(len(bars) + 1, start, length, 0))
+            bars.append(BarSpan(len(bars) + 1, start, length, 0))
             in_force.append(parse(text))
             count = count - 1 if count else None
     spans, known = tuple(bars), tuple(in_force)
     streams = []
     for name, found in sounds.items():
         told = [sound._replace(bar=_bar(spans, sound.at)) for sound in found]
-        streams.append(Stream(name, tuple(told), known, spans, known))
+        streams.append(PartStream(name, tuple(told), known, spans, known))
     return Texture(tuple(streams), spans, Fraction(1, GRAINS))
 
 
@@ -86,5 +86,5 @@ def _runs(meters: str) -> list[tuple[str, int | None]]:
     return runs
 
 
-def _bar(bars: tuple[Span, ...], at: int) -> int:
+def _bar(bars: tuple[BarSpan, ...], at: int) -> int:
     return next((bar.number for bar in bars if bar.start <= at < bar.end), len(bars))

@@ -14,7 +14,7 @@ from pathlib import Path
 from companion.score.laying import lay
 from companion.score.model import Part, Score
 from companion.score.playing.order import playing_order, unfolded
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 from companion.score.texture import Texture, texture_of
 
 CORPUS = Path(find_spec("music21").origin or "").parent / "corpus"  # type: ignore[union-attr]
@@ -48,13 +48,13 @@ def _written(part: Part, bar: int) -> Written:
 
 @cache
 def demo() -> Real:
-    return _real(open_score(DEMO, None).score)
+    return _real(read_score(DEMO, None).score)
 
 
 @cache
 def corpus(path: str, *, as_played: bool = False) -> Real:
     """A corpus score; `as_played` with its repeats and da capo."""
-    score = open_score(CORPUS / path, None).score
+    score = read_score(CORPUS / path, None).score
     if as_played:
         score = unfolded(score, playing_order(score))
     return _real(score)

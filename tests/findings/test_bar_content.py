@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from companion.findings.bar_likeness import SILENT, content
 from companion.rhythm.meter import parse
-from companion.score.texture import Span, Stream, Texture
+from companion.score.texture import BarSpan, PartStream, Texture
 from tests.findings.ensembles import ensemble, line
 
 PITCHES = st.lists(st.sampled_from([0, 60, 62]), min_size=4, max_size=4)
@@ -53,7 +53,7 @@ def test_parts_silent_in_both_bars_say_nothing() -> None:
 def test_the_same_notes_at_another_pace_of_the_clock_are_the_same_bar() -> None:
     """6/8, then 2/4 whose quarter lasts as long as the dotted one, and 6/8 twice as slow."""
     meters = parse("6/8"), parse("2/4"), parse("6/8")
-    spans = Span(1, 0, 36, 0), Span(2, 36, 36, 0), Span(3, 72, 72, 0)
+    spans = BarSpan(1, 0, 36, 0), BarSpan(2, 36, 36, 0), BarSpan(3, 72, 72, 0)
     slow = [(72 + 2 * at, 2 * length, pitch) for at, length, pitch in line("q60 e62 q.64")]
     given_notes = line("q60 e62 q.64 q.60 q.62") + slow
     streams = ensemble("4/4", V=given_notes).streams
@@ -63,7 +63,7 @@ def test_the_same_notes_at_another_pace_of_the_clock_are_the_same_bar() -> None:
     )
     stream = replace(streams[0], sounds=sounds, meters=meters, own_bars=spans, own_meters=meters)
     bars = content(Texture((stream,), spans, Fraction(1, 12)))
-    assert isinstance(stream, Stream)
+    assert isinstance(stream, PartStream)
     assert bars.shapes[0][0] == bars.shapes[0][2] != bars.shapes[0][1]
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.conflicts import Conflict, Line, Side, conflicts, pulls_in
+from companion.findings.conflicts import BarOnsets, Conflict, Side, conflicts, pulls_in
 from companion.rhythm.division import division_of, groups_pull, is_evenly_struck, meters_pull
 from companion.rhythm.meter import Meter, parse
 
@@ -15,8 +15,8 @@ BEAT = 12
 """Ticks of a quarter in these tests."""
 
 
-def line(part: str, meter: str, *onsets: int) -> Line:
-    return Line(part, parse(meter), int(parse(meter).length * BEAT), onsets)
+def line(part: str, meter: str, *onsets: int) -> BarOnsets:
+    return BarOnsets(part, parse(meter), int(parse(meter).length * BEAT), onsets)
 
 
 @pytest.mark.parametrize(
@@ -86,10 +86,10 @@ def test_groups_fill_the_bar_alike_whichever_way_round(a: Meter, b: Meter) -> No
 def test_a_tuplet_inside_another_is_felt_as_the_outer_one() -> None:
     """In ticks of a beat of 60: three, the middle one of them five, against four, and against
     two; fifteen equal notes stay fifteen."""
-    nested = Line("V", parse("1/4"), 60, (0, 20, 24, 28, 32, 36, 40))
-    four = Line("C", parse("1/4"), 60, (0, 15, 30, 45))
-    two = Line("W", parse("1/4"), 60, (0, 30))
-    even = Line("V", parse("1/4"), 60, tuple(range(0, 60, 4)))
+    nested = BarOnsets("V", parse("1/4"), 60, (0, 20, 24, 28, 32, 36, 40))
+    four = BarOnsets("C", parse("1/4"), 60, (0, 15, 30, 45))
+    two = BarOnsets("W", parse("1/4"), 60, (0, 30))
+    even = BarOnsets("V", parse("1/4"), 60, tuple(range(0, 60, 4)))
     assert [pull[0] for pull in pulls_in([nested, four])] == [(4, 3)]
     assert [pull[0] for pull in pulls_in([nested, two])] == [(3, 2)]
     assert [pull[0] for pull in pulls_in([even, two])] == [(15, 2)]

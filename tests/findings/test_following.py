@@ -8,7 +8,14 @@ from itertools import pairwise, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.findings.imitation import Line, Place, followings, is_figure, is_three_alone, line
+from companion.findings.imitation import (
+    LinePlace,
+    MelodicLine,
+    followings,
+    is_figure,
+    is_three_alone,
+    melodic_line,
+)
 from companion.score.texture import Texture
 from tests.findings.ensembles import Given, ensemble
 from tests.findings.ensembles import line as notes
@@ -18,7 +25,7 @@ WORDS = st.lists(
 )
 
 
-def agree(one: Line, a: int, other: Line, b: int) -> bool:
+def agree(one: MelodicLine, a: int, other: MelodicLine, b: int) -> bool:
     """Whether from two notes on the next one comes as late and as high, within a tone."""
     if min(a, b) < 0 or a + 1 >= len(one.notes) or b + 1 >= len(other.notes):
         return False
@@ -30,11 +37,11 @@ def agree(one: Line, a: int, other: Line, b: int) -> bool:
     return gaps[0] == gaps[1] and same_way and abs(up - high) <= 2
 
 
-def length(one: Line, a: int, other: Line, b: int) -> int:
+def length(one: MelodicLine, a: int, other: MelodicLine, b: int) -> int:
     return 1 + next(n for n in range(99) if not agree(one, a + n, other, b + n))
 
 
-def beginning(one: Line, index: int) -> tuple[tuple[int, int], ...]:
+def beginning(one: MelodicLine, index: int) -> tuple[tuple[int, int], ...]:
     """The first three steps (two, of three notes alone) as gap and direction; empty where no
     figure begins: not after a rest nor after a note that lasts longer until the next."""
     count = 3 if is_three_alone(one, index) else 4
@@ -52,7 +59,7 @@ def followings_slowly(texture: Texture) -> set[tuple[str, str, int, int, int]]:
     """(leader, follower, grain, grain, notes) for every pair of notes where figures begin alike:
     of all the leaders a beginning has, the longest and then the nearest, told from its first
     note; nothing where the follower itself had as much in between."""
-    lines = [line(stream) for stream in texture.streams]
+    lines = [melodic_line(stream) for stream in texture.streams]
     places = [
         (number, index) for number, one in enumerate(lines) for index in range(len(one.notes))
     ]
@@ -75,8 +82,8 @@ def followings_slowly(texture: Texture) -> set[tuple[str, str, int, int, int]]:
             continue
         count, _, p, i = max(fit)
         back = next(n for n in range(99) if not agree(lines[p], i - n - 1, mine, index - n - 1))
-        led = Place(lines[p].notes[i - back].at, p, i - back)
-        followed = Place(mine.notes[index - back].at, number, index - back)
+        led = LinePlace(lines[p].notes[i - back].at, p, i - back)
+        followed = LinePlace(mine.notes[index - back].at, number, index - back)
         if count + back > 2 and is_figure(lines, led, followed, count + back):
             old = best.get((number, index - back), (0, 0, 0, 0))
             best[number, index - back] = max(old, (count + back, led.at, p, i - back))

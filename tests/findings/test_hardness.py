@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from companion.findings.conflicts import Conflict, Side
 from companion.findings.hardness import WEIGHTS, Hardness, hardness
-from companion.findings.heard_conflicts import Loneliness, Sounding, sounding
+from companion.findings.heard_conflicts import HeardConflict, Loneliness, heard_conflict
 from tests.findings.music import texture
 
 V, C = ("V",), ("C",)
@@ -22,8 +22,8 @@ def conflict(m: int, n: int, last: int = 1, more: tuple[str, ...] = V) -> Confli
     return Conflict(1, last, (m, n), "beat", "rhythm", (Side(m, more), Side(n, C)))
 
 
-def heard(*parts: tuple[str, int, int], pulling: int = 1) -> Sounding:
-    return Sounding(1, pulling, (), 1, 1, tuple(Loneliness(*part) for part in parts))
+def heard(*parts: tuple[str, int, int], pulling: int = 1) -> HeardConflict:
+    return HeardConflict(1, pulling, (), 1, 1, tuple(Loneliness(*part) for part in parts))
 
 
 def test_the_weights_make_a_hundred() -> None:
@@ -35,7 +35,7 @@ def test_three_against_two_by_hand() -> None:
     7.5 + 16.67 + 10 + 10 + 1.67 = 45.8."""
     music = texture("2/4", V="e3 e3 e3 e3 e3 e3 " * 2, C="e e e e e e e e")
     three = conflict(3, 2, last=2)
-    assert hardness(three, sounding(three, music), "V", Fraction(3, 2)) == Hardness(
+    assert hardness(three, heard_conflict(three, music), "V", Fraction(3, 2)) == Hardness(
         46,
         (
             "8 of your 12 notes fall alone",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from companion.findings.form import plan, told
+from companion.findings.form import large_plan, told
 from companion.findings.returns import returns
 from tests.findings.ensembles import bar_name
 from tests.findings.real_scores import corpus, demo
@@ -13,7 +13,7 @@ from tests.findings.test_form import Bar, new, piece
 
 def letters(bars: list[Bar]) -> list[str]:
     texture = piece(bars)
-    sections = plan(returns(texture), 1, len(bars))
+    sections = large_plan(returns(texture), 1, len(bars))
     return [f"{section} {section.first}-{section.last}" for section in sections]
 
 
@@ -42,13 +42,13 @@ def test_plans_of_sections_put_together(bars: list[Bar], expected: list[str]) ->
 def test_sections_fill_the_movement_without_gap() -> None:
     for path in ("mozart/k155/movement3.mxl", "beethoven/opus18no1/movement4.mxl"):
         texture = corpus(path).texture
-        sections = plan(returns(texture), 1, len(texture.bars))
+        sections = large_plan(returns(texture), 1, len(texture.bars))
         assert sections[0].first == 1 and sections[-1].last == len(texture.bars)
         assert all(a.last + 1 == b.first for a, b in zip(sections, sections[1:], strict=False))
 
 
 def test_the_built_in_quartet_is_a_b_a_and_its_return_departs_at_56() -> None:
-    sections = plan(returns(demo().texture), 1, 61)
+    sections = large_plan(returns(demo().texture), 1, 61)
     assert [(str(s), s.first, s.last) for s in sections] == [
         ("A", 1, 9),
         ("B", 10, 47),
@@ -74,7 +74,7 @@ def test_first_movement_form_reads_a_b_a(path: str, recapitulation: int) -> None
     """Exposition, development, recapitulation: movements in sonata form (general knowledge, from
     memory; the bar of the recapitulation by ordinal, where the opening's notes stand again)."""
     real = corpus(path)
-    sections = plan(returns(real.texture), 1, len(real.texture.bars))
+    sections = large_plan(returns(real.texture), 1, len(real.texture.bars))
     assert [str(section) for section in sections] == ["A", "B", "A′"]
     assert sections[2].first == recapitulation
 
@@ -83,7 +83,7 @@ def test_a_minuet_with_trio_and_da_capo_reads_a_b_a() -> None:
     """Minuet, trio, minuet. The page has no sign where the minuet ends, so that its playing
     order runs into the trio once more; here it stops at the minuet's second ending."""
     texture = corpus("haydn/opus1no1/movement4.mxl", as_played=True).texture
-    sections = plan(returns(texture), 1, 116)
+    sections = large_plan(returns(texture), 1, 116)
     assert [(str(s), s.first, s.last) for s in sections] == [
         ("A", 1, 56),
         ("B", 57, 88),

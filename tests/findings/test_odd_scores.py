@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from companion.findings.doublings import doublings, meter_company, shared_rhythms
 from companion.findings.entrances import entrances
-from companion.findings.form import plan
+from companion.findings.form import large_plan
 from companion.findings.handed_on import handed_on
 from companion.findings.interlock import interlocks
 from companion.findings.returns import returns
@@ -24,7 +24,7 @@ from tests.score.written import score
 def everything(texture: Texture) -> list[object]:
     found: list[object] = [*interlocks(texture), *handed_on(texture), *doublings(texture)]
     found += [*shared_rhythms(texture), *returns(texture)]
-    found += plan(returns(texture), 1, len(texture.bars))
+    found += large_plan(returns(texture), 1, len(texture.bars))
     for stream in texture.streams:
         found += entrances(texture, stream.part)
     meter_company(texture)

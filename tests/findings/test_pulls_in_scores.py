@@ -16,7 +16,7 @@ from companion.findings.hemiola import hemiolas
 from companion.findings.polymeter import polymeters
 from companion.score.clock import Clock
 from companion.score.laying import lay
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 from companion.score.texture import Texture, texture_of
 
 SPEC = find_spec("music21")
@@ -37,7 +37,7 @@ def chorales() -> tuple[tuple[str, Clock, Texture], ...]:
 
 def _chorales() -> Iterator[tuple[str, Clock, Texture]]:
     for path in sorted((CORPUS / "bach").glob("bwv*.mxl")):
-        score = open_score(path).score
+        score = read_score(path).score
         if len(score.parts) >= 4:
             clock = lay(score)
             yield path.name, clock, texture_of(clock)
@@ -68,7 +68,7 @@ def test_chorales_have_no_groups_and_hemiolas_but_those_listed() -> None:
 
 @pytest.mark.parametrize("row", table("quartets.toml")["file"], ids=lambda row: row["path"])
 def test_quartets_have_the_pulls_that_were_looked_up(row: dict[str, Any]) -> None:
-    texture = texture_of(lay(open_score(CORPUS / row["path"]).score))
+    texture = texture_of(lay(read_score(CORPUS / row["path"]).score))
     of_bars = {(h.first, h.last, h.parts, h.against) for h in hemiolas(texture)}
     of_groups = {(g.first, g.last, g.parts, g.ratio) for g in groupings(texture)}
     known = {(*one["bars"], tuple(one["parts"]), tuple(one["against"])) for one in row["hemiolas"]}

@@ -9,7 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.findings.conflicts import Conflict, Side, conflicts_of
-from companion.findings.heard_conflicts import Loneliness, Stroke, sounding, soundings
+from companion.findings.heard_conflicts import (
+    HeardStroke,
+    Loneliness,
+    heard_conflict,
+    heard_conflicts,
+)
 from companion.score.laying import lay
 from companion.score.texture import Texture, texture_of
 from tests.findings.music import GRAINS, texture
@@ -21,12 +26,12 @@ def three_against_two(last: int = 1) -> Conflict:
 
 
 def test_all_strokes_of_three_against_two_are_struck() -> None:
-    found = sounding(three_against_two(), texture("2/4", V="e3 e3 e3 e3 e3 e3", C="e e e e"))
+    found = heard_conflict(three_against_two(), texture("2/4", V="e3 e3 e3 e3 e3 e3", C="e e e e"))
     assert found.strokes == (
-        Stroke(Fraction(0), 2, 2, 2),
-        Stroke(Fraction(1, 3), 2, 0, 2),
-        Stroke(Fraction(1, 2), 0, 2, 2),
-        Stroke(Fraction(2, 3), 2, 0, 2),
+        HeardStroke(Fraction(0), 2, 2, 2),
+        HeardStroke(Fraction(1, 3), 2, 0, 2),
+        HeardStroke(Fraction(1, 2), 0, 2, 2),
+        HeardStroke(Fraction(2, 3), 2, 0, 2),
     )
     assert (found.spans, found.pulling) == (2, 2)
     assert found.filled == 1 and found.density == 4
@@ -38,7 +43,7 @@ def test_all_strokes_of_three_against_two_are_struck() -> None:
 def test_a_conflict_of_meters_may_not_sound_at_all() -> None:
     clock = lay(score(V="6/8 q. q. | q. q.", C="2/4 e e e e | e e e e"))
     (conflict,) = conflicts_of(clock)
-    found = sounding(conflict, texture_of(clock))
+    found = heard_conflict(conflict, texture_of(clock))
     assert (found.spans, found.pulling) == (4, 0)
     assert [stroke.struck for stroke in found.strokes] == [4, 0, 4, 0]
     lonely = found.of("P1")
@@ -48,7 +53,7 @@ def test_a_conflict_of_meters_may_not_sound_at_all() -> None:
 
 def test_a_third_part_takes_away_the_loneliness() -> None:
     music = texture("2/4", V="e3 e3 e3 e3 e3 e3", C="e e e e", B="q3 e3 q3 e3")
-    assert sounding(three_against_two(), music).parts == (
+    assert heard_conflict(three_against_two(), music).parts == (
         Loneliness("V", 6, 2),
         Loneliness("C", 4, 2),
     )
@@ -57,14 +62,14 @@ def test_a_third_part_takes_away_the_loneliness() -> None:
 def test_a_conflict_across_the_bar_is_measured_in_bars() -> None:
     clock = lay(score(V="6/8 q. q. | q. q.", C="3/4 q q q | q q q"))
     (conflict,) = conflicts_of(clock)
-    found = sounding(conflict, texture_of(clock))
+    found = heard_conflict(conflict, texture_of(clock))
     assert (conflict.level, found.spans, found.pulling) == ("bar", 2, 2)
     assert found.filled == 1
 
 
 def test_a_pickup_counts_from_where_its_bar_would_begin() -> None:
     clock = lay(score(V="6/8 q e | q e q e", C="2/4 e e | e e e e"))
-    found = list(soundings(conflicts_of(clock), texture_of(clock)))
+    found = list(heard_conflicts(conflicts_of(clock), texture_of(clock)))
     assert [one.strokes[0].at for one in found] == [0]
     assert found[0].spans == 4
     assert [stroke.struck for stroke in found[0].strokes] == [3, 0, 3, 3]
@@ -92,7 +97,7 @@ def test_strokes_struck_are_those_of_a_slow_count(
     music = texture("2/4 x 14", V=v, C=c)
     m, n = divisions
     conflict = Conflict(1, 14, (m, n), "beat", "rhythm", (Side(m, ("V",)), Side(n, ("C",))))
-    found = sounding(conflict, music)
+    found = heard_conflict(conflict, music)
     assert [(stroke.at, stroke.struck) for stroke in found.strokes] == slowly(music, conflict, 28)
     upper, lower = (set(stream.strikes) for stream in music.streams)
     assert (found.heard, found.together) == (len(upper | lower), len(upper & lower))

@@ -7,14 +7,14 @@ from itertools import combinations, groupby
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.doublings import Group, Pair, Stretch, groups
+from companion.findings.doublings import BarStretch, Group, Pair, groups
 
 COUNT = 4
 ROWS = st.lists(st.lists(st.integers(0, 2), min_size=COUNT, max_size=COUNT), max_size=14)
 
 
-def runs(holds: list[bool]) -> list[Stretch]:
-    found: list[Stretch] = []
+def runs(holds: list[bool]) -> list[BarStretch]:
+    found: list[BarStretch] = []
     at = 0
     for is_so, same in groupby(holds):
         length = len(list(same))
@@ -43,7 +43,7 @@ def groups_slowly(rows: list[list[int]]) -> set[Group]:
 
 @given(ROWS)
 def test_every_group_is_as_large_and_as_long_as_it_can_be(rows: list[list[int]]) -> None:
-    pairs: dict[Pair, list[Stretch]] = {
+    pairs: dict[Pair, list[BarStretch]] = {
         pair: runs(together(rows, pair)) for pair in combinations(range(COUNT), 2)
     }
     found = list(groups(pairs))
@@ -53,5 +53,5 @@ def test_every_group_is_as_large_and_as_long_as_it_can_be(rows: list[list[int]])
 
 
 def test_a_part_that_joins_later_makes_a_second_group() -> None:
-    pairs: dict[Pair, list[Stretch]] = {(0, 1): [(0, 8)], (0, 2): [(4, 8)], (1, 2): [(4, 8)]}
+    pairs: dict[Pair, list[BarStretch]] = {(0, 1): [(0, 8)], (0, 2): [(4, 8)], (1, 2): [(4, 8)]}
     assert list(groups(pairs)) == [Group(0, 8, (0, 1)), Group(4, 8, (0, 1, 2))]

@@ -9,7 +9,7 @@ import pytest
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.journal.log_entries import attempts, note_attempt, practised_scores
+from companion.journal.log_entries import logged_attempts, note_attempt, practised_scores
 from companion.practice.attempt import Attempt, Outcome
 from companion.wording.log_sentences import attempt_told
 
@@ -41,11 +41,11 @@ def practised(minute: int, part: str = "Cello", digest: str = "5e", bars: int = 
 def test_an_attempt_is_there_when_it_was_noted(desk_folders: Folders) -> None:
     attempt = practised(0)
     note_attempt(desk_folders, attempt)
-    assert attempts(desk_folders) == [attempt]
+    assert logged_attempts(desk_folders) == [attempt]
 
 
 def test_looking_begins_no_log(desk_folders: Folders) -> None:
-    assert attempts(desk_folders) == []
+    assert logged_attempts(desk_folders) == []
     assert practised_scores(desk_folders) == []
     assert not desk_folders.data.exists()
 
@@ -60,15 +60,15 @@ def test_an_attempt_that_cannot_be_written_is_told(tmp_path: Path) -> None:
 def test_a_part_is_found_by_the_beginning_of_its_name_or_its_id(desk_folders: Folders) -> None:
     for minute, part in enumerate(("Cello", "Viola", "Violin I", "Violin II")):
         note_attempt(desk_folders, practised(minute, part))
-    assert [found.part_name for found in attempts(desk_folders, part="cello")] == ["Cello"]
-    assert [found.part_name for found in attempts(desk_folders, part="P3")] == ["Viola"]
-    assert len(attempts(desk_folders, part="violin")) == 2
+    assert [found.part_name for found in logged_attempts(desk_folders, part="cello")] == ["Cello"]
+    assert [found.part_name for found in logged_attempts(desk_folders, part="P3")] == ["Viola"]
+    assert len(logged_attempts(desk_folders, part="violin")) == 2
 
 
 def test_the_last_ones_of_a_part_are_counted_among_its_own(desk_folders: Folders) -> None:
     for minute in range(6):
         note_attempt(desk_folders, practised(minute, "Cello" if minute % 2 else "Viola"))
-    found = attempts(desk_folders, part="Viola", last=2)
+    found = logged_attempts(desk_folders, part="Viola", last=2)
     assert [attempt.at.minute for attempt in found] == [4, 2]
 
 

@@ -19,9 +19,9 @@ from companion.journal.json_document import VERSION, DocumentError, record_of, w
 from companion.journal.log import Log
 from companion.journal.record import Corrected, Record
 from companion.practice.attempt import Attempt, Bars, Outcome
-from companion.practice.entry import Activity, Entry
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Said
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import Revision
 
 Noting = Callable[..., Attempt]
 NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -34,9 +34,13 @@ def fill(log: Log, played: Noting) -> None:
     log.note(played(1, layers=(), seconds=0.1 + 0.2))
     log.correct(first.id, outcome=Outcome.SHAKY, at=NOW)
     log.correct(first.id, note="rushed", at=NOW + timedelta(hours=1))
-    scales = log.entries.say(Entry(what=Activity.SCALES, seconds=1200, at=NOW, said=Said(NOW)))
-    log.entries.say(replace(scales, is_withdrawn=True, said=Said()))
-    concert = log.occasions.say(Occasion(day=date(2026, 5, 2), kind=Kind.CONCERT, name="Spring"))
+    scales = log.entries.say(
+        LogEntry(what=Activity.SCALES, seconds=1200, at=NOW, said=Revision(NOW))
+    )
+    log.entries.say(replace(scales, is_withdrawn=True, said=Revision()))
+    concert = log.occasions.say(
+        Occasion(day=date(2026, 5, 2), kind=OccasionKind.CONCERT, name="Spring")
+    )
     bars = Bars("5e" * 32, "P2", 13, 20)
     log.goals.say(Goal(bars=bars, tempo=Fraction(80), beat="half", occasion=concert.id))
 

@@ -13,11 +13,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.journal.due_calendar import Due, calendar
+from companion.journal.due_calendar import DueDate, calendar
 
 icalendar = pytest.importorskip("icalendar")
 WRITTEN = datetime(2026, 3, 1, 20, 0, tzinfo=timezone(timedelta(hours=2)))
-CONCERT = Due(date(2026, 5, 2), "Concert: Spring; evening, with cake", "Hall 2\nfrom six \\ doors")
+CONCERT = DueDate(
+    date(2026, 5, 2), "Concert: Spring; evening, with cake", "Hall 2\nfrom six \\ doors"
+)
 
 SOUND = st.text(
     st.characters(exclude_categories=["Cs", "Cc"], include_characters="\n"), max_size=200
@@ -59,9 +61,9 @@ def test_nothing_due_is_a_calendar_without_events() -> None:
 
 
 def test_a_concert_that_is_moved_keeps_its_identity_and_two_things_never_share_one() -> None:
-    moved = Due(date(2026, 5, 9), "Concert", id="5b1f")
-    before = Due(date(2026, 5, 2), "Concert", id="5b1f")
-    other = Due(date(2026, 5, 2), "Concert")
+    moved = DueDate(date(2026, 5, 9), "Concert", id="5b1f")
+    before = DueDate(date(2026, 5, 2), "Concert", id="5b1f")
+    other = DueDate(date(2026, 5, 2), "Concert")
     uids = [events(calendar([one], WRITTEN))[0]["uid"] for one in (moved, before, other)]
     assert uids[0] == uids[1] != uids[2]
     assert uids[2] == events(calendar([other], WRITTEN))[0]["uid"]
@@ -71,7 +73,7 @@ def test_a_concert_that_is_moved_keeps_its_identity_and_two_things_never_share_o
 def test_whatever_is_due_comes_back_and_the_file_keeps_the_standards_form(
     things: list[tuple[date, str, str]],
 ) -> None:
-    due = [Due(day, summary, detail) for day, summary, detail in things]
+    due = [DueDate(day, summary, detail) for day, summary, detail in things]
     content = calendar(due, WRITTEN)
     assert content.endswith(b"END:VCALENDAR\r\n")
     lines = content.split(b"\r\n")
@@ -84,5 +86,5 @@ def test_whatever_is_due_comes_back_and_the_file_keeps_the_standards_form(
 
 
 def test_what_no_text_may_hold_is_left_out() -> None:
-    [event] = events(calendar([Due(date(2026, 5, 2), "Con\x00cert\x07\r\nat six")], WRITTEN))
+    [event] = events(calendar([DueDate(date(2026, 5, 2), "Con\x00cert\x07\r\nat six")], WRITTEN))
     assert event["summary"] == "Concert\nat six"

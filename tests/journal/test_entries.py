@@ -16,21 +16,21 @@ from companion.errors import RequestError
 from companion.journal.journal_error import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Bars, Outcome
-from companion.practice.entry import LONGEST, Activity, Entry
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Said
+from companion.practice.entry import LONGEST, Activity, LogEntry
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import Revision
 
 Noting = Callable[..., Attempt]
 SIX = datetime(2026, 3, 1, 18, 0, tzinfo=timezone(timedelta(hours=2)))
-SCALES = Entry(what=Activity.SCALES, seconds=1200, note="in thirds", at=SIX, said=Said(SIX))
+SCALES = LogEntry(what=Activity.SCALES, seconds=1200, note="in thirds", at=SIX, said=Revision(SIX))
 BARS = Bars("5e" * 32, "P2", 13, 20)
 
 OFFSETS = st.integers(-86399, 86399).map(lambda s: timezone(timedelta(seconds=s)))
 MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(9998, 12, 30), timezones=OFFSETS)
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=30)
-SAYINGS = st.builds(Said, MOMENTS)
+SAYINGS = st.builds(Revision, MOMENTS)
 ENTRIES = st.builds(
-    Entry,
+    LogEntry,
     what=st.sampled_from(Activity),
     seconds=st.floats(0, LONGEST),
     note=TEXT,
@@ -54,7 +54,7 @@ GOALS = st.builds(
 OCCASIONS = st.builds(
     Occasion,
     day=st.dates(date(1900, 1, 1), date(9998, 12, 31)),
-    kind=st.sampled_from(Kind),
+    kind=st.sampled_from(OccasionKind),
     name=TEXT,
     score_digest=st.binary(max_size=32).map(bytes.hex),
     is_withdrawn=st.booleans(),
@@ -65,7 +65,7 @@ OCCASIONS = st.builds(
 def test_what_is_said_is_read_back_exactly(tmp_path: Path) -> None:
     @given(ENTRIES, GOALS, OCCASIONS)
     @settings(deadline=None, max_examples=50)
-    def say(entry: Entry, goal: Goal, occasion: Occasion) -> None:
+    def say(entry: LogEntry, goal: Goal, occasion: Occasion) -> None:
         assert log.entries.say(entry) == entry
         assert log.entries.history(entry.id) == [entry]
         said = log.goals.say(goal)
@@ -86,7 +86,7 @@ def _place(goal: Goal) -> tuple[str | int, ...]:
 def test_an_entry_can_be_corrected_and_keeps_what_it_said(tmp_path: Path) -> None:
     with Log.open(tmp_path) as log:
         log.entries.say(SCALES)
-        later = replace(SCALES, seconds=900, note="", said=Said(SIX + timedelta(days=1)))
+        later = replace(SCALES, seconds=900, note="", said=Revision(SIX + timedelta(days=1)))
         log.entries.say(later)
     with Log.read_only(tmp_path) as log:
         assert log.entries.now() == [later]
@@ -99,7 +99,7 @@ def test_a_correction_counts_as_later_even_where_the_clock_was_set_back(
     yesterday = SIX - timedelta(days=1)
     with Log.open(tmp_path) as log:
         log.entries.say(SCALES)
-        said = log.entries.say(replace(SCALES, note="slowly", said=Said(yesterday)))
+        said = log.entries.say(replace(SCALES, note="slowly", said=Revision(yesterday)))
         assert said.said.at == SIX + timedelta(microseconds=1)
         assert [entry.note for entry in log.entries.now()] == ["slowly"]
 
@@ -118,7 +118,7 @@ def test_a_correction_counts_as_later_even_where_the_clock_was_set_back(
 def test_an_entry_taken_back_is_gone_from_the_list_and_kept_in_its_history(tmp_path: Path) -> None:
     with Log.open(tmp_path) as log:
         log.entries.say(SCALES)
-        log.entries.say(replace(SCALES, is_withdrawn=True, said=Said(SIX + timedelta(hours=1))))
+        log.entries.say(replace(SCALES, is_withdrawn=True, said=Revision(SIX + timedelta(hours=1))))
         assert log.entries.now() == []
         assert [entry.is_withdrawn for entry in log.entries.history(SCALES.id)] == [False, True]
 
@@ -127,7 +127,7 @@ def test_entries_come_newest_first_and_as_many_as_asked(tmp_path: Path) -> None:
     with Log.open(tmp_path) as log:
         for hour in (2, 0, 1):
             at = SIX + timedelta(hours=hour)
-            log.entries.say(Entry(what=Activity.OTHER, seconds=60, at=at, said=Said(at)))
+            log.entries.say(LogEntry(what=Activity.OTHER, seconds=60, at=at, said=Revision(at)))
         assert [entry.at.hour for entry in log.entries.now()] == [20, 19, 18]
         assert [entry.at.hour for entry in log.entries.now(limit=1)] == [20]
         with pytest.raises(RequestError, match="-1"):
@@ -143,25 +143,25 @@ def test_the_same_saying_is_not_taken_twice(tmp_path: Path) -> None:
 
 
 def test_a_goal_is_for_its_own_bars_and_follows_a_concert_that_is_moved(tmp_path: Path) -> None:
-    concert = Occasion(day=date(2026, 5, 2), kind=Kind.CONCERT, said=Said(SIX))
+    concert = Occasion(day=date(2026, 5, 2), kind=OccasionKind.CONCERT, said=Revision(SIX))
     goal = Goal(
         bars=BARS,
         tempo=Fraction(145, 2),
         beat="dotted quarter",
         occasion=concert.id,
-        said=Said(SIX),
+        said=Revision(SIX),
     )
-    other = replace(goal, bars=replace(BARS, last=21), said=Said(SIX))
+    other = replace(goal, bars=replace(BARS, last=21), said=Revision(SIX))
     with Log.open(tmp_path) as log:
         log.occasions.say(concert)
         log.goals.say(goal)
         log.goals.say(other)
-        faster = log.goals.say(replace(goal, tempo=Fraction(80), said=Said()))
-        moved = log.occasions.say(replace(concert, day=date(2026, 5, 9), said=Said()))
+        faster = log.goals.say(replace(goal, tempo=Fraction(80), said=Revision()))
+        moved = log.occasions.say(replace(concert, day=date(2026, 5, 9), said=Revision()))
         assert log.goals.now() == [faster, other]
         assert log.goals.history(*_place(goal)) == [goal, faster]
         assert log.occasions.now() == [moved]
-        given_up = log.goals.say(replace(other, is_withdrawn=True, said=Said()))
+        given_up = log.goals.say(replace(other, is_withdrawn=True, said=Revision()))
         assert given_up.is_withdrawn
         assert log.goals.now() == [faster]
 
@@ -169,7 +169,7 @@ def test_a_goal_is_for_its_own_bars_and_follows_a_concert_that_is_moved(tmp_path
 def test_dates_stand_in_the_order_of_the_calendar(tmp_path: Path) -> None:
     with Log.open(tmp_path) as log:
         for month in (5, 3, 4):
-            log.occasions.say(Occasion(day=date(2026, month, 1), kind=Kind.LESSON))
+            log.occasions.say(Occasion(day=date(2026, month, 1), kind=OccasionKind.LESSON))
         assert [one.day.month for one in log.occasions.now()] == [3, 4, 5]
 
 
@@ -177,4 +177,4 @@ def test_looking_at_a_log_says_nothing(tmp_path: Path) -> None:
     with Log.open(tmp_path) as log:
         log.entries.say(SCALES)
     with Log.read_only(tmp_path) as log, pytest.raises(JournalError):
-        log.entries.say(replace(SCALES, said=Said(datetime(2027, 1, 1, tzinfo=UTC))))
+        log.entries.say(replace(SCALES, said=Revision(datetime(2027, 1, 1, tzinfo=UTC))))

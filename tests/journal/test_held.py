@@ -19,9 +19,14 @@ import pytest
 import companion
 from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.journal.log_entries import attempts, note_attempt
+from companion.journal.log_entries import logged_attempts, note_attempt
 from companion.journal.log_exchange import import_log
-from companion.journal.unsaved_attempts import held_told, note_or_hold, rescue_held, retry_held
+from companion.journal.unsaved_attempts import (
+    note_or_keep_unsaved,
+    rescue_unsaved,
+    retry_unsaved,
+    unsaved_told,
+)
 from companion.practice.attempt import Attempt, Outcome
 
 
@@ -78,22 +83,22 @@ def test_practice_goes_on_while_the_disk_is_full_and_all_is_noted_once_there_is_
     note_attempt(folders, practised(0))
     ballast = fill(small_disk)
 
-    held = note_or_hold(folders, practised(1))
+    held = note_or_keep_unsaved(folders, practised(1))
     assert held is not None
-    assert "no room left for the practice log" in held_told(held)
-    assert "Make room on the disk" in held_told(held)
-    held = note_or_hold(folders, practised(2))
+    assert "no room left for the practice log" in unsaved_told(held)
+    assert "Make room on the disk" in unsaved_told(held)
+    held = note_or_keep_unsaved(folders, practised(2))
     assert held is not None
     assert [attempt.at.minute for attempt in held.attempts] == [1, 2]
-    assert held_told(held).startswith("2 attempts are held")
-    assert [attempt.at.minute for attempt in attempts(folders)] == [0]
+    assert unsaved_told(held).startswith("2 attempts are held")
+    assert [attempt.at.minute for attempt in logged_attempts(folders)] == [0]
 
     ballast.unlink()
-    assert note_or_hold(folders, practised(3)) is None
-    assert [attempt.at.minute for attempt in attempts(folders)] == [3, 2, 1, 0]
+    assert note_or_keep_unsaved(folders, practised(3)) is None
+    assert [attempt.at.minute for attempt in logged_attempts(folders)] == [3, 2, 1, 0]
     with Log.read_only(folders.data) as log:
         assert log.check() == []
-    assert rescue_held(folders) == ""
+    assert rescue_unsaved(folders) == ""
 
 
 def test_what_is_held_to_the_end_becomes_a_file_that_can_be_taken_in(
@@ -102,18 +107,18 @@ def test_what_is_held_to_the_end_becomes_a_file_that_can_be_taken_in(
     folders = Folders(small_disk / "data", tmp_path / "cache")
     note_attempt(folders, practised(0))
     ballast = fill(small_disk)
-    note_or_hold(folders, practised(1))
-    note_or_hold(folders, practised(2))
+    note_or_keep_unsaved(folders, practised(1))
+    note_or_keep_unsaved(folders, practised(2))
 
-    said = rescue_held(folders, (small_disk, tmp_path))
+    said = rescue_unsaved(folders, (small_disk, tmp_path))
     assert "no room left" in said
     [file] = tmp_path.glob("companion-held-*.json")
     assert f"companion log import {file}" in said
-    assert retry_held(folders) is None, "nothing is held any longer"
+    assert retry_unsaved(folders) is None, "nothing is held any longer"
 
     ballast.unlink()
     import_log(folders, file)
-    assert [attempt.at.minute for attempt in attempts(folders)] == [2, 1, 0]
+    assert [attempt.at.minute for attempt in logged_attempts(folders)] == [2, 1, 0]
 
 
 def test_commands_say_in_a_sentence_that_there_is_no_room(small_disk: Path) -> None:
@@ -141,29 +146,29 @@ def barred(tmp_path: Path) -> Folders:
 
 
 def test_what_is_held_is_tried_again_at_the_end(barred: Folders) -> None:
-    assert note_or_hold(barred, practised(0)) is not None
+    assert note_or_keep_unsaved(barred, practised(0)) is not None
     barred.data.unlink()
-    assert rescue_held(barred) == ""
-    assert [attempt.at.minute for attempt in attempts(barred)] == [0]
+    assert rescue_unsaved(barred) == ""
+    assert [attempt.at.minute for attempt in logged_attempts(barred)] == [0]
 
 
 def test_where_no_place_takes_it_what_was_held_is_said_in_full(
     barred: Folders, tmp_path: Path
 ) -> None:
     attempt = practised(0)
-    note_or_hold(barred, attempt)
-    said = rescue_held(barred, (tmp_path / "nowhere",))
+    note_or_keep_unsaved(barred, attempt)
+    said = rescue_unsaved(barred, (tmp_path / "nowhere",))
     assert "Nothing could be written anywhere" in said
     assert attempt.id in said
 
 
 def test_an_attempt_that_reached_the_disk_after_all_is_not_noted_twice(barred: Folders) -> None:
     attempt = practised(0)
-    note_or_hold(barred, attempt)
+    note_or_keep_unsaved(barred, attempt)
     barred.data.unlink()
     note_attempt(barred, attempt)
-    assert retry_held(barred) is None
-    assert attempts(barred) == [attempt]
+    assert retry_unsaved(barred) is None
+    assert logged_attempts(barred) == [attempt]
 
 
 def test_a_program_that_ends_without_asking_still_says_where_it_is(
@@ -173,9 +178,9 @@ def test_a_program_that_ends_without_asking_still_says_where_it_is(
     code = (
         "from pathlib import Path\n"
         "from companion.files.folders import Folders\n"
-        "from companion.journal.unsaved_attempts import note_or_hold\n"
+        "from companion.journal.unsaved_attempts import note_or_keep_unsaved\n"
         "from tests.journal.test_held import practised\n"
-        f"note_or_hold(Folders(Path({str(barred.data)!r}), Path('.')), practised(7))\n"
+        f"note_or_keep_unsaved(Folders(Path({str(barred.data)!r}), Path('.')), practised(7))\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", code],
@@ -189,4 +194,4 @@ def test_a_program_that_ends_without_asking_still_says_where_it_is(
     assert f"companion log import {file}" in done.stderr
     barred.data.unlink()
     import_log(barred, file)
-    assert [attempt.at.minute for attempt in attempts(barred)] == [7]
+    assert [attempt.at.minute for attempt in logged_attempts(barred)] == [7]

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 
 from companion.journal.log_exchange import HEADER, table
 from companion.practice.attempt import Attempt, Outcome
-from companion.practice.entry import Activity, Entry
+from companion.practice.entry import Activity, LogEntry
 
 LATE = datetime(2026, 3, 2, 1, 30, tzinfo=timezone(timedelta(hours=1)))
 ATTEMPT = Attempt(
@@ -39,7 +39,7 @@ ATTEMPT = Attempt(
     note="again\nfrom the upbeat",
     at=LATE,
 )
-SCALES = Entry(what=Activity.SCALES, seconds=600, note="", at=LATE - timedelta(hours=3))
+SCALES = LogEntry(what=Activity.SCALES, seconds=600, note="", at=LATE - timedelta(hours=3))
 
 # The standard's grammar for a whole field: bare, or in quotes with quotes doubled.
 FIELD = re.compile(r'[^",\r\n]*|"(?:[^"]|"")*"')
@@ -80,7 +80,7 @@ def test_an_empty_log_is_a_header() -> None:
 
 @given(st.lists(st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"))))
 def test_whatever_is_in_a_note_the_table_keeps_the_standards_form(notes: list[str]) -> None:
-    entries = [Entry(what=Activity.OTHER, seconds=60, note=note, at=LATE) for note in notes]
+    entries = [LogEntry(what=Activity.OTHER, seconds=60, note=note, at=LATE) for note in notes]
     content = table([], entries, time(4))
     assert [line["note"] for line in read(content)] == notes
     assert content.endswith(b"\r\n")

@@ -17,8 +17,8 @@ from companion.journal.log import Log
 from companion.journal.merging import Merged
 from companion.journal.record import Record
 from companion.practice.attempt import Attempt, Outcome
-from companion.practice.entry import Activity, Entry
-from companion.practice.revision import Said
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.revision import Revision
 
 Noting = Callable[..., Attempt]
 NINE = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -34,7 +34,7 @@ def carried(folder: Path) -> Record:
         return record_of(b"".join(written(log.gather(), NINE)), "log.json")
 
 
-def says(folder: Path) -> tuple[list[Attempt], list[Entry]]:
+def says(folder: Path) -> tuple[list[Attempt], list[LogEntry]]:
     with Log.read_only(folder) as log:
         assert log.check() == []
         return log.attempts(), log.entries.now()
@@ -44,7 +44,10 @@ def says(folder: Path) -> tuple[list[Attempt], list[Entry]]:
 def pair(tmp_path: Path, played: Noting) -> tuple[Path, Path]:
     """Two machines that began with the same log and then went their own ways."""
     home, away = tmp_path / "home", tmp_path / "away"
-    shared, scales = played(note="easy"), Entry(what=Activity.SCALES, seconds=600, said=Said(NINE))
+    shared, scales = (
+        played(note="easy"),
+        LogEntry(what=Activity.SCALES, seconds=600, said=Revision(NINE)),
+    )
     with Log.open(home) as log:
         log.note(shared)
         log.entries.say(scales)
@@ -52,12 +55,12 @@ def pair(tmp_path: Path, played: Noting) -> tuple[Path, Path]:
         log.merge(carried(home))
         log.note(played(7, part_name="Viola"))
         log.correct(shared.id, outcome=Outcome.FELL_APART, note="rushed", at=hour(2))
-        log.entries.say(replace(scales, seconds=900, said=Said(hour(1))))
+        log.entries.say(replace(scales, seconds=900, said=Revision(hour(1))))
     with Log.open(home) as log:
         log.note(played(3))
         log.correct(shared.id, outcome=Outcome.SHAKY, at=hour(1))
         log.correct(shared.id, outcome=Outcome.SECURE, at=hour(3))
-        log.entries.say(replace(scales, note="in thirds", said=Said(hour(2))))
+        log.entries.say(replace(scales, note="in thirds", said=Revision(hour(2))))
     return home, away
 
 

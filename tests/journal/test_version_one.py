@@ -20,7 +20,7 @@ import pytest
 from companion.journal import schema
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
-from companion.practice.revision import Words
+from companion.practice.revision import CorrectedWords
 
 KEPT = Path(__file__).with_name("fixtures") / "version_1.db"
 
@@ -76,8 +76,8 @@ def test_a_log_in_the_first_form_still_opens_with_all_it_held(folder: Path) -> N
         assert log.attempts() == [SECOND, CORRECTED]
         [before] = log.corrections(FIRST.id)
         assert before.said.at == CORRECTED_AT
-        assert before.earlier == Words(FIRST.outcome, FIRST.note)
-        assert before.later == Words(CORRECTED.outcome, CORRECTED.note)
+        assert before.earlier == CorrectedWords(FIRST.outcome, FIRST.note)
+        assert before.later == CorrectedWords(CORRECTED.outcome, CORRECTED.note)
         assert schema.version(log._connection) == len(schema.STEPS)
         assert log.check() == []
 

@@ -21,9 +21,9 @@ from companion.journal.json_document import record_of
 from companion.journal.log import Log
 from companion.journal.record import Record
 from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
-from companion.practice.entry import Activity, Entry
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Said, Words
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import CorrectedWords, Revision
 from companion.practice.timer import Timer
 
 FIXTURES = Path(__file__).with_name("fixtures")
@@ -63,21 +63,21 @@ SECOND = replace(
     judgement=None,
 )
 NINE, TEN = (datetime(2026, 3, 2, hour, 0, tzinfo=UTC) for hour in (9, 10))
-SCALES = Entry(
+SCALES = LogEntry(
     id="d5b0b4be-32cf-4f0e-8c52-36d4a1f6e0aa",
     what=Activity.SCALES,
     seconds=1200,
     note="in thirds",
     at=NINE,
-    said=Said(NINE, "7d2f6a08-51a7-4cfb-9d0f-2c4a5f0e6b11"),
+    said=Revision(NINE, "7d2f6a08-51a7-4cfb-9d0f-2c4a5f0e6b11"),
 )
-SHORTER = replace(SCALES, seconds=900.0, said=Said(TEN, "a3f7c1de-8c39-4a27-b4d1-5f6e7d8c9b22"))
+SHORTER = replace(SCALES, seconds=900.0, said=Revision(TEN, "a3f7c1de-8c39-4a27-b4d1-5f6e7d8c9b22"))
 CONCERT = Occasion(
     id="c81d4e2e-bcf2-41e6-869b-7df92533d2db",
     day=date(2026, 5, 2),
-    kind=Kind.CONCERT,
+    kind=OccasionKind.CONCERT,
     name="Spring",
-    said=Said(NINE, "f47ac10b-58cc-4372-a567-0e02b2c3d479"),
+    said=Revision(NINE, "f47ac10b-58cc-4372-a567-0e02b2c3d479"),
 )
 GOAL = Goal(
     bars=Bars("5e" * 32, "P2", 225, 230),
@@ -87,7 +87,7 @@ GOAL = Goal(
     tempo=Fraction(88),
     beat="dotted quarter",
     occasion=CONCERT.id,
-    said=Said(TEN, "16fd2706-8baf-433b-82eb-8c7fada847da"),
+    said=Revision(TEN, "16fd2706-8baf-433b-82eb-8c7fada847da"),
 )
 TIMER = Timer(
     id="9b2c3d4e-5f60-4172-8394-a5b6c7d8e9f0",
@@ -130,8 +130,8 @@ def test_a_log_in_the_second_form_still_opens_with_all_it_held(folder: Path) -> 
     with Log.open(folder) as log:
         assert log.attempts() == [SECOND, replace(FIRST, outcome=Outcome.HELD, note="rushed")]
         assert [one.earlier for one in log.corrections(FIRST.id)] == [
-            Words(Outcome.SECURE, FIRST.note),
-            Words(Outcome.HELD, FIRST.note),
+            CorrectedWords(Outcome.SECURE, FIRST.note),
+            CorrectedWords(Outcome.HELD, FIRST.note),
         ]
         assert log.entries.now() == [SHORTER]
         assert log.entries.history(SCALES.id) == [SCALES, SHORTER]
@@ -149,7 +149,7 @@ def test_practice_goes_on_in_a_log_in_the_second_form(folder: Path) -> None:
     with Log.open(folder) as log:
         log.note(third)
         log.timers.drop(TIMER.id)
-        log.entries.say(replace(SCALES, note="slowly", said=Said()))
+        log.entries.say(replace(SCALES, note="slowly", said=Revision()))
         assert log.passages()[0].tries == 3
         assert log.check() == []
 

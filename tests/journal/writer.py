@@ -10,8 +10,8 @@ from pathlib import Path
 from companion.errors import CompanionError
 from companion.journal.log import Log
 from companion.practice.attempt import Outcome
-from companion.practice.entry import Activity, Entry
-from companion.practice.revision import Said
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.revision import Revision
 from tests.journal.struck import attempt, say
 
 PATIENCE = 30
@@ -40,8 +40,8 @@ def write_one(log: Log, number: int) -> None:
     say("attempt", tried.id)
     log.correct(tried.id, outcome=Outcome.SECURE)
     say("corrected", tried.id)
-    entry = log.entries.say(Entry(what=Activity.SCALES, seconds=60))
-    log.entries.say(replace(entry, note="again", said=Said()))
+    entry = log.entries.say(LogEntry(what=Activity.SCALES, seconds=60))
+    log.entries.say(replace(entry, note="again", said=Revision()))
     say("entry", entry.id)
 
 

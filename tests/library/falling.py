@@ -6,17 +6,19 @@ import os
 from pathlib import Path
 
 from companion.library import worker
-from companion.library.folder_walk import Found
-from companion.library.indexed_score import Entry
+from companion.library.folder_walk import FoundFile
+from companion.library.indexed_score import IndexedScore
 
 
-def read_but_fall_over_traps(folder: Path, found: Found, cache_folder: Path) -> Entry | None:
+def read_but_fall_over_traps(
+    folder: Path, found: FoundFile, cache_folder: Path
+) -> IndexedScore | None:
     """Reads like any other, but a file called a trap takes the process along."""
     if found.where.startswith(b"trap"):
         os._exit(1)
     return worker.read(folder, found, cache_folder)
 
 
-def stumble(folder: Path, found: Found, cache_folder: Path) -> Entry | None:
+def stumble(folder: Path, found: FoundFile, cache_folder: Path) -> IndexedScore | None:
     """Fails in a way no reader should."""
     raise ZeroDivisionError

@@ -15,8 +15,10 @@ from lxml import etree
 from companion.files.folders import Folders
 from companion.findings.conflicts import Conflict, Side
 from companion.library.folder_walk import walk
-from companion.library.index import Entry, Index, search, update_index
+from companion.library.index import update_index
+from companion.library.indexed_score import Index, IndexedScore
 from companion.library.score_summary import points
+from companion.library.search import search
 
 MUSIC21 = find_spec("music21")
 assert MUSIC21 is not None
@@ -55,7 +57,7 @@ def index(shelf: Path, tmp_path_factory: pytest.TempPathFactory) -> Index:
     return update_index(Folders(data, data / "cache"), shelf)
 
 
-def entry(index: Index, words: str) -> Entry:
+def entry(index: Index, words: str) -> IndexedScore:
     (found,) = search(index, words)
     return found
 

@@ -13,16 +13,12 @@ import pytest
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.library.folder_walk import Found
-from companion.library.index import (
-    Index,
-    file_of,
-    known_libraries,
-    load_index,
-    search,
-    update_index,
-)
-from companion.library.worker_pool import hire, read_all
+from companion.library.folder_walk import FoundFile
+from companion.library.index import update_index
+from companion.library.index_store import known_libraries, load_index
+from companion.library.indexed_score import Index, file_of
+from companion.library.search import search
+from companion.library.worker_pool import read_all, start_workers
 from companion.score.cache import READER_VERSION
 from tests.library import falling
 
@@ -222,8 +218,10 @@ def test_a_file_that_fells_its_reader_takes_no_other_along(
 ) -> None:
     write_study(shelf / "trap.xml")
     monkeypatch.setattr(
-        "companion.library.worker_pool.hire",
-        lambda size, limit: replace(hire(size, limit), reader=falling.read_but_fall_over_traps),
+        "companion.library.worker_pool.start_workers",
+        lambda size, limit: replace(
+            start_workers(size, limit), reader=falling.read_but_fall_over_traps
+        ),
     )
     index = update_index(folders, shelf)
     assert len(index.scores) == 5
@@ -238,8 +236,8 @@ def test_a_fault_of_the_reader_is_told_and_tried_again(
 ) -> None:
     with monkeypatch.context() as patch:
         patch.setattr(
-            "companion.library.worker_pool.hire",
-            lambda size, limit: replace(hire(size, limit), reader=falling.stumble),
+            "companion.library.worker_pool.start_workers",
+            lambda size, limit: replace(start_workers(size, limit), reader=falling.stumble),
         )
         index = update_index(folders, shelf / "duos")
     assert {entry.problem for entry in index.unreadable} == {
@@ -251,14 +249,14 @@ def test_a_fault_of_the_reader_is_told_and_tried_again(
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a file that never answers")
 def test_a_file_that_never_answers_is_given_up_in_its_time(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.musicxml")
-    files = [Found(b"pipe.musicxml")]
+    files = [FoundFile(b"pipe.musicxml")]
     (entry,) = read_all(tmp_path, files, tmp_path / "cache", lambda: False, limit=0.1)
     assert entry.problem == "Reading it took over 0.1 seconds. Export it again as MusicXML."
 
 
 def test_a_slow_format_is_given_up_in_its_time(tmp_path: Path) -> None:
     (tmp_path / "tune.abc").write_text("X:1\nT:A tune\nM:2/4\nL:1/4\nK:C\nCD|EF|\n")
-    files = [Found(b"tune.abc")]
+    files = [FoundFile(b"tune.abc")]
     (entry,) = read_all(tmp_path, files, tmp_path / "cache", lambda: False, limit=0.1)
     assert entry.problem == "Reading it took over 0.1 seconds. Export it again as MusicXML."
     (entry,) = read_all(tmp_path, files, tmp_path / "cache", lambda: False)

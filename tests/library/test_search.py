@@ -6,12 +6,17 @@ import os
 
 import pytest
 
-from companion.library.index import Entry, Index, search
+from companion.library.indexed_score import Index, IndexedScore
+from companion.library.search import search
 
 
-def entry(where: str, title: str, composer: str = "", *parts: str, ratios: str = "") -> Entry:
+def entry(
+    where: str, title: str, composer: str = "", *parts: str, ratios: str = ""
+) -> IndexedScore:
     cut = tuple(ratios.split())
-    return Entry(os.fsencode(where), 1, 1, 1, "d", title, composer, parts, 8, (), 0, len(cut), cut)
+    return IndexedScore(
+        os.fsencode(where), 1, 1, 1, "d", title, composer, parts, 8, (), 0, len(cut), cut
+    )
 
 
 QUARTET = entry(
@@ -22,11 +27,11 @@ QUARTET = entry(
     ratios="3:2 4:3",
 )
 TRIO = entry("trio.xml", "Étude", "", "Flute", "Oboe", "Bassoon", ratios="5:4")
-MIXED = Entry(
+MIXED = IndexedScore(
     b"mixed.xml", 1, 1, 1, "d", "Two meters", "", ("A", "B"), 8, ((2, 4),), 1, 0, ("3:2",)
 )
 PLAIN = entry("conflict/plain.xml", "Plain", "", "Voice")
-TORN = Entry(b"trio torn.xml", 1, 1, 1, "d", problem="It is torn.")
+TORN = IndexedScore(b"trio torn.xml", 1, 1, 1, "d", problem="It is torn.")
 INDEX = Index(b"/shelf", (QUARTET, TRIO, MIXED, PLAIN, TORN))
 
 
@@ -54,5 +59,5 @@ INDEX = Index(b"/shelf", (QUARTET, TRIO, MIXED, PLAIN, TORN))
         ("(.*", []),
     ],
 )
-def test_every_word_must_fit(words: str, found: list[Entry]) -> None:
+def test_every_word_must_fit(words: str, found: list[IndexedScore]) -> None:
     assert search(INDEX, words) == found

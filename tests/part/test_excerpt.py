@@ -10,7 +10,7 @@ from companion.files.folders import demo_score
 from companion.part.extraction import excerpt
 from companion.score.laying import lay
 from companion.score.readers.musicxml.reading import read_musicxml
-from companion.score.readers.opening import musicxml_of, open_score
+from companion.score.readers.opening import musicxml_of, read_score
 from tests.part.pages import page
 from tests.part.taking import CORPUS
 
@@ -40,7 +40,7 @@ def heard(part: stream.Part) -> list[tuple[str, float]]:
 def test_the_bars_sound_as_they_do_in_the_score(
     path: Path, part: int, first: int, last: int
 ) -> None:
-    opened = open_score(path)
+    opened = read_score(path)
     cut = excerpt(musicxml_of(path), lay(opened.score), part, first, last)
     # Held, because a measure knows what stands before it only while its score is there.
     score = converter.parse(path)

@@ -11,24 +11,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.part.cue_lines import Sound
+from companion.part.cue_lines import CueNote
 from companion.part.note_spelling import Spelled, beams, ratio_of, spell
 
 BEATS = frozenset(map(Fraction, range(5)))
 ONE = Fraction(1)
 
 
-def line(*lengths: str, scale: Fraction = ONE, shrink: Fraction = ONE) -> list[Sound]:
+def line(*lengths: str, scale: Fraction = ONE, shrink: Fraction = ONE) -> list[CueNote]:
     """A line without gaps; lengths in the player's quarters, `r1/2` a rest."""
     values = [Fraction(length.removeprefix("r")) for length in lengths]
     starts = accumulate(values, initial=Fraction(0))
     return [
-        Sound(at, value, () if length.startswith("r") else ("A4",), scale, shrink)
+        CueNote(at, value, () if length.startswith("r") else ("A4",), scale, shrink)
         for at, value, length in zip(starts, values, lengths, strict=False)
     ]
 
 
-def spelled(sounds: list[Sound], scale: Fraction = ONE) -> tuple[Spelled, ...]:
+def spelled(sounds: list[CueNote], scale: Fraction = ONE) -> tuple[Spelled, ...]:
     found = spell(sounds, sounds[-1].end, BEATS, scale)
     assert found is not None
     return found
@@ -88,12 +88,12 @@ def test_a_triplet_that_is_not_whole_is_not_written() -> None:
 
 
 def test_lines_that_overlap_are_not_written() -> None:
-    sounds = [Sound(Fraction(0), ONE, ("A4",)), Sound(Fraction(1, 2), ONE, ("B4",))]
+    sounds = [CueNote(Fraction(0), ONE, ("A4",)), CueNote(Fraction(1, 2), ONE, ("B4",))]
     assert spell(sounds, Fraction(4), BEATS, ONE) is None
 
 
 def test_gaps_are_filled_with_rests_that_stand_on_their_beats() -> None:
-    sounds = [Sound(Fraction(1, 2), Fraction(1, 2), ("A4",))]
+    sounds = [CueNote(Fraction(1, 2), Fraction(1, 2), ("A4",))]
     found = spell(sounds, Fraction(4), BEATS, ONE)
     assert found is not None
     assert [(note.name, bool(note.sound.pitches)) for note in found] == [

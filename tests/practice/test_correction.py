@@ -8,33 +8,33 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.practice.attempt import Outcome
-from companion.practice.revision import Correction, Said, Words, original, replayed
+from companion.practice.revision import CorrectedWords, Correction, Revision, original, replayed
 
-FIRST = Words(Outcome.SECURE, "easy")
+FIRST = CorrectedWords(Outcome.SECURE, "easy")
 MONDAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 
-def corrected(before: Words, after: Words, hours: int) -> Correction:
-    return Correction(Said(MONDAY + timedelta(hours=hours)), before, after)
+def corrected(before: CorrectedWords, after: CorrectedWords, hours: int) -> Correction:
+    return Correction(Revision(MONDAY + timedelta(hours=hours)), before, after)
 
 
 def test_the_later_of_two_machines_holds_word_by_word() -> None:
-    outcome = corrected(FIRST, Words(Outcome.SHAKY, "easy"), 1)
-    note = corrected(FIRST, Words(Outcome.SECURE, "rushed"), 2)
-    both = Words(Outcome.HELD, "tired"), 0
+    outcome = corrected(FIRST, CorrectedWords(Outcome.SHAKY, "easy"), 1)
+    note = corrected(FIRST, CorrectedWords(Outcome.SECURE, "rushed"), 2)
+    both = CorrectedWords(Outcome.HELD, "tired"), 0
     earliest = corrected(FIRST, *both)
     for order in ([outcome, note, earliest], [earliest, note, outcome]):
-        assert replayed(FIRST, order) == Words(Outcome.SHAKY, "rushed")
+        assert replayed(FIRST, order) == CorrectedWords(Outcome.SHAKY, "rushed")
 
 
 def test_at_the_same_moment_the_identity_decides_and_not_the_order() -> None:
-    one = Correction(Said(MONDAY, "a" * 36), FIRST, Words(Outcome.HELD, "easy"))
-    other = Correction(Said(MONDAY, "b" * 36), FIRST, Words(Outcome.SHAKY, "easy"))
+    one = Correction(Revision(MONDAY, "a" * 36), FIRST, CorrectedWords(Outcome.HELD, "easy"))
+    other = Correction(Revision(MONDAY, "b" * 36), FIRST, CorrectedWords(Outcome.SHAKY, "easy"))
     assert replayed(FIRST, [one, other]) == replayed(FIRST, [other, one])
     assert replayed(FIRST, [one, other]).outcome is Outcome.SHAKY
 
 
-WORDS = st.builds(Words, st.sampled_from(Outcome), st.sampled_from(["", "easy", "rushed"]))
+WORDS = st.builds(CorrectedWords, st.sampled_from(Outcome), st.sampled_from(["", "easy", "rushed"]))
 
 
 @st.composite

@@ -16,10 +16,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.practice.entry import Activity, Entry
+from companion.practice.entry import Activity, LogEntry
 from companion.practice.practice_day import (
     DAY_ENDS,
-    Span,
+    PracticeSpan,
     day_bounds,
     minutes_a_day,
     parse_day_end,
@@ -36,8 +36,8 @@ ENDS = st.times(max_value=time(11, 59)).map(lambda t: t.replace(second=0, micros
 INSTANTS = st.datetimes(datetime(2010, 1, 2), datetime(2030, 12, 30), timezones=st.just(UTC))
 
 
-def span(end: datetime, minutes: float) -> Span:
-    return span_of(Entry(what=Activity.SCALES, seconds=minutes * 60, at=end))
+def span(end: datetime, minutes: float) -> PracticeSpan:
+    return span_of(LogEntry(what=Activity.SCALES, seconds=minutes * 60, at=end))
 
 
 def test_practice_past_midnight_belongs_to_the_evening() -> None:
@@ -110,7 +110,7 @@ def test_practice_through_the_end_of_the_day_is_divided_there() -> None:
 def test_practice_through_the_night_the_clocks_go_back_loses_no_minute() -> None:
     # 00:30 to 04:30 on the wall, five hours in truth.
     morning = datetime(2025, 10, 26, 4, 30, tzinfo=BERLIN)
-    long = Span(morning.timestamp(), 3600, 5 * 3600)
+    long = PracticeSpan(morning.timestamp(), 3600, 5 * 3600)
     assert minutes_a_day([long]) == {date(2025, 10, 25): 270, date(2025, 10, 26): 30}
 
 
@@ -123,7 +123,7 @@ def test_attempts_inside_a_timer_are_counted_once() -> None:
 
 SPANS = st.lists(
     st.builds(
-        Span,
+        PracticeSpan,
         st.integers(1_700_000_000, 1_700_400_000).map(float),
         st.sampled_from([0, 3600, -12600, 49500]),
         st.integers(0, 9000).map(float),
@@ -133,7 +133,7 @@ SPANS = st.lists(
 
 
 @given(SPANS)
-def test_minutes_are_those_in_which_there_was_practice(spans: list[Span]) -> None:
+def test_minutes_are_those_in_which_there_was_practice(spans: list[PracticeSpan]) -> None:
     # Checked against counting every second of the stretches in a set.
     seconds = {
         second for ended, _, length in spans for second in range(int(ended - length), int(ended))

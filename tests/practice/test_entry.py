@@ -8,9 +8,9 @@ import pytest
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars, Outcome, new_id, outcome_named
-from companion.practice.entry import Activity, Entry, activity_named
-from companion.practice.goal import Goal, Kind, Occasion
-from companion.practice.revision import Said
+from companion.practice.entry import Activity, LogEntry, activity_named
+from companion.practice.goal import Goal, Occasion, OccasionKind
+from companion.practice.revision import Revision
 
 BARS = Bars("5e" * 32, "P2", 13, 20)
 
@@ -33,17 +33,17 @@ def test_an_outcome_is_named_by_its_word_or_its_key() -> None:
 
 
 NONSENSE: dict[str, Callable[[], object]] = {
-    "minutes is no length": lambda: Entry(what=Activity.SCALES, seconds=-1),
-    "nan minutes is no length": lambda: Entry(what=Activity.SCALES, seconds=float("nan")),
-    "1441 minutes is no length": lambda: Entry(what=Activity.SCALES, seconds=24 * 3600 + 60),
-    "its time says no year": lambda: Entry(
+    "minutes is no length": lambda: LogEntry(what=Activity.SCALES, seconds=-1),
+    "nan minutes is no length": lambda: LogEntry(what=Activity.SCALES, seconds=float("nan")),
+    "1441 minutes is no length": lambda: LogEntry(what=Activity.SCALES, seconds=24 * 3600 + 60),
+    "its time says no year": lambda: LogEntry(
         what=Activity.SCALES, seconds=60, at=datetime(2026, 3, 1)
     ),
-    "its id is not": lambda: Entry(what=Activity.SCALES, seconds=60, id="7"),
-    "the time it was said": lambda: Entry(
-        what=Activity.SCALES, seconds=60, said=Said(datetime(2026, 3, 1))
+    "its id is not": lambda: LogEntry(what=Activity.SCALES, seconds=60, id="7"),
+    "the time it was said": lambda: LogEntry(
+        what=Activity.SCALES, seconds=60, said=Revision(datetime(2026, 3, 1))
     ),
-    "its saying has no": lambda: Entry(what=Activity.SCALES, seconds=60, said=Said(id="7")),
+    "its saying has no": lambda: LogEntry(what=Activity.SCALES, seconds=60, said=Revision(id="7")),
     "bars run from 20 to 13": lambda: Goal(
         bars=Bars("5e", "P2", 20, 13), tempo=Fraction(60), beat="quarter"
     ),
@@ -56,9 +56,9 @@ NONSENSE: dict[str, Callable[[], object]] = {
     "its date has no random UUID": lambda: Goal(
         bars=BARS, tempo=Fraction(60), beat="half", occasion="May"
     ),
-    "in the year 1": lambda: Occasion(day=date(1, 1, 1), kind=Kind.CONCERT),
+    "in the year 1": lambda: Occasion(day=date(1, 1, 1), kind=OccasionKind.CONCERT),
     "score has no digest": lambda: Occasion(
-        day=date(2026, 5, 2), kind=Kind.CONCERT, score_digest="no"
+        day=date(2026, 5, 2), kind=OccasionKind.CONCERT, score_digest="no"
     ),
 }
 
@@ -73,6 +73,6 @@ def test_what_cannot_be_meant_is_refused_in_a_sentence(complaint: str) -> None:
 
 def test_what_can_be_meant_is_kept_as_it_is() -> None:
     at = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
-    assert Entry(what=Activity.OTHER, seconds=0, at=at).at == at
+    assert LogEntry(what=Activity.OTHER, seconds=0, at=at).at == at
     assert Goal(bars=BARS, tempo=Fraction(145, 2), beat="half", occasion=new_id()).bars == BARS
-    assert Occasion(day=date(2026, 5, 2), kind=Kind.LESSON).score_digest == ""
+    assert Occasion(day=date(2026, 5, 2), kind=OccasionKind.LESSON).score_digest == ""

@@ -3,94 +3,102 @@
 import pytest
 
 from companion.practice.mastery.standing import Standing, state
-from companion.practice.mastery.states import FALLS, RISES, State, as_markdown, is_alone, rows
+from companion.practice.mastery.states import (
+    FALLS,
+    RISES,
+    MasteryState,
+    as_markdown,
+    is_alone,
+    rows,
+)
 from companion.wording.mastery_sentences import mastery
 from tests.practice.noted import goal_at, new_ones, on, stands, stands_without_goal
 
 CLIMB = "0 60 held click\n1 72 held click\n2 72 held click"
 
 
-def how(one: Standing, number: int) -> State:
+def how(one: Standing, number: int) -> MasteryState:
     return state(one, on(number))
 
 
 def test_a_passage_nobody_tried_is_new() -> None:
     (one,) = new_ones([13])
-    assert how(one, 0) is State.NEW
+    assert how(one, 0) is MasteryState.NEW
     assert mastery(one, on(0)).reasons == ("It was never tried; the goal is quarter = 72.",)
 
 
 def test_one_good_evening_is_not_enough_however_often_it_held() -> None:
     assert (
-        how(stands("0 72 held click\n0 72 held click\n0 72 secure alone"), 0) is State.TAKING_SHAPE
+        how(stands("0 72 held click\n0 72 held click\n0 72 secure alone"), 0)
+        is MasteryState.TAKING_SHAPE
     )
 
 
 def test_two_days_at_the_goal_tempo_hold_with_the_click() -> None:
-    assert how(stands(CLIMB), 2) is State.WITH_CLICK
+    assert how(stands(CLIMB), 2) is MasteryState.WITH_CLICK
 
 
 def test_a_day_below_the_goal_tempo_does_not_count() -> None:
     assert how(stands("0 71 secure click\n1 71 secure click\n2 71 secure click"), 2) is (
-        State.TAKING_SHAPE
+        MasteryState.TAKING_SHAPE
     )
 
 
 def test_two_days_without_the_click_hold() -> None:
-    assert how(stands("0 72 held alone\n1 72 held alone"), 1) is State.HOLDS
+    assert how(stands("0 72 held alone\n1 72 held alone"), 1) is MasteryState.HOLDS
 
 
 def test_what_held_only_after_a_warm_up_does_not_hold_without_the_click() -> None:
     words = "0 72 shaky alone\n0 72 held alone\n1 72 shaky alone\n1 72 held alone"
-    assert how(stands(words), 1) is State.WITH_CLICK
+    assert how(stands(words), 1) is MasteryState.WITH_CLICK
 
 
 def test_the_other_side_alone_is_no_help() -> None:
     # Chamber music is played against the others: only strokes of one's own carry.
-    assert how(stands("0 72 held alone\n1 72 held alone"), 1) is State.HOLDS
-    assert how(stands("0 72 held click\n1 72 held click"), 1) is State.WITH_CLICK
+    assert how(stands("0 72 held alone\n1 72 held alone"), 1) is MasteryState.HOLDS
+    assert how(stands("0 72 held click\n1 72 held click"), 1) is MasteryState.WITH_CLICK
 
 
 def test_three_secure_days_over_a_week_are_ready() -> None:
     early = "0 72 secure alone\n1 72 secure alone\n2 72 secure alone"
-    assert how(stands(early), 2) is State.HOLDS
-    assert how(stands(early + "\n7 72 secure alone"), 7) is State.READY
+    assert how(stands(early), 2) is MasteryState.HOLDS
+    assert how(stands(early + "\n7 72 secure alone"), 7) is MasteryState.READY
 
 
 def test_its_day_of_return_brings_it_down_and_holding_again_brings_it_back() -> None:
     one = stands(CLIMB)
     due = one.due - on(0).toordinal()
-    assert how(one, due - 1) is State.WITH_CLICK
-    assert how(one, due) is State.RETURN
-    assert how(stands(f"{CLIMB}\n{due} 72 held click"), due) is State.WITH_CLICK
+    assert how(one, due - 1) is MasteryState.WITH_CLICK
+    assert how(one, due) is MasteryState.RETURN
+    assert how(stands(f"{CLIMB}\n{due} 72 held click"), due) is MasteryState.WITH_CLICK
 
 
 def test_a_return_played_only_slowly_is_still_to_come() -> None:
     due = stands(CLIMB).due - on(0).toordinal()
-    assert how(stands(f"{CLIMB}\n{due} 60 held click"), due) is State.RETURN
+    assert how(stands(f"{CLIMB}\n{due} 60 held click"), due) is MasteryState.RETURN
 
 
 def test_a_slip_asks_for_a_return_and_a_second_one_takes_the_good_days_away() -> None:
     once = stands(f"{CLIMB}\n3 72 shaky click")
     twice = stands(f"{CLIMB}\n3 72 shaky click\n4 72 shaky click")
-    assert how(once, 3) is State.RETURN
-    assert how(twice, 4) is State.TAKING_SHAPE
+    assert how(once, 3) is MasteryState.RETURN
+    assert how(twice, 4) is MasteryState.TAKING_SHAPE
     again = f"{CLIMB}\n3 72 shaky click\n4 72 shaky click\n5 72 held click"
-    assert how(stands(again), 5) is State.TAKING_SHAPE
-    assert how(stands(f"{again}\n6 72 held click"), 6) is State.WITH_CLICK
+    assert how(stands(again), 5) is MasteryState.TAKING_SHAPE
+    assert how(stands(f"{again}\n6 72 held click"), 6) is MasteryState.WITH_CLICK
 
 
 def test_failing_above_the_goal_is_no_slip() -> None:
-    assert how(stands(f"{CLIMB}\n3 80 apart click"), 3) is State.WITH_CLICK
+    assert how(stands(f"{CLIMB}\n3 80 apart click"), 3) is MasteryState.WITH_CLICK
 
 
 def test_failing_first_and_holding_after_is_no_slip() -> None:
-    assert how(stands(f"{CLIMB}\n3 72 shaky click\n3 72 held click"), 3) is State.WITH_CLICK
+    assert how(stands(f"{CLIMB}\n3 72 shaky click\n3 72 held click"), 3) is MasteryState.WITH_CLICK
 
 
 def test_why_is_it_shaky_is_answered_with_dates_and_tempos() -> None:
     judged = mastery(stands(f"{CLIMB}\n3 72 shaky click"), on(5))
-    assert judged.state is State.RETURN
+    assert judged.state is MasteryState.RETURN
     assert judged.reasons == (
         "It held before, but slipped at quarter = 72 on 5 March 2026.",
         "It held at its goal, quarter = 72, on 2 days, the last on 4 March 2026.",
@@ -115,7 +123,7 @@ def test_the_way_to_the_goal_is_told_in_percent() -> None:
 
 def test_without_a_goal_the_fastest_tempo_stands_for_one_and_says_so() -> None:
     one = stands_without_goal("0 60 held click\n1 66 held click")
-    assert how(one, 1) is State.TAKING_SHAPE
+    assert how(one, 1) is MasteryState.TAKING_SHAPE
     assert any("No goal is set" in reason for reason in mastery(one, on(1)).reasons)
 
 
@@ -125,12 +133,12 @@ def test_a_goal_counted_in_another_beat_is_the_same_speed() -> None:
     from fractions import Fraction
 
     dotted = replace(goal_at(), tempo=Fraction(48), beat="dotted quarter")
-    assert how(stands(CLIMB, dotted), 2) is State.WITH_CLICK
+    assert how(stands(CLIMB, dotted), 2) is MasteryState.WITH_CLICK
 
 
 def test_the_table_names_every_state_and_every_number_it_decides_by() -> None:
     told = as_markdown()
-    assert {how for _, how, _ in rows()} == set(State)
+    assert {how for _, how, _ in rows()} == set(MasteryState)
     for rise in RISES:
         assert str(rise.days) in told
     for fall in FALLS:

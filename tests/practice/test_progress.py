@@ -7,8 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.practice.mastery.passage_day import passage_days
-from companion.practice.mastery.progress_series import calendar, heat, share_that_holds, tempo_held
-from companion.practice.mastery.states import State
+from companion.practice.mastery.progress_series import (
+    heat,
+    practice_calendar,
+    share_that_holds,
+    tempo_held,
+)
+from companion.practice.mastery.states import MasteryState
 from companion.practice.pace import pace_of
 from tests.practice.noted import at_bars, new_ones, noted, on
 
@@ -30,7 +35,7 @@ def test_tempo_over_time_is_the_fastest_that_held_each_day() -> None:
 def test_a_week_begins_on_monday() -> None:
     # ISO 8601: weeks begin on Monday; 2 March 2026 is one (date.isoweekday).
     assert on(0).isoweekday() == 1
-    (week,) = calendar({on(0): 20.0, on(6): 5.5}, on(3), on(3))
+    (week,) = practice_calendar({on(0): 20.0, on(6): 5.5}, on(3), on(3))
     assert week.monday == on(0)
     assert week.minutes == (20.0, 0.0, 0.0, 0.0, 0.0, 0.0, 5.5)
     assert week.total == 25.5
@@ -39,7 +44,7 @@ def test_a_week_begins_on_monday() -> None:
 @given(st.dates(date(1990, 1, 1), date(2100, 1, 1)), st.integers(0, 400))
 def test_a_calendar_leaves_out_no_day_and_no_week(first: date, length: int) -> None:
     last = first + timedelta(days=length)
-    weeks = calendar({}, first, last)
+    weeks = practice_calendar({}, first, last)
     assert weeks[0].monday <= first
     assert weeks[-1].monday <= last < weeks[-1].monday + timedelta(days=7)
     gaps = {(b.monday - a.monday).days for a, b in zip(weeks, weeks[1:], strict=False)}
@@ -49,9 +54,9 @@ def test_a_calendar_leaves_out_no_day_and_no_week(first: date, length: int) -> N
 def test_each_bar_is_as_warm_as_the_passage_that_covers_it() -> None:
     found = heat([at_bars(1, HOLDS), at_bars(5, CLIMBS), *new_ones([9])], 14, on(3))
     assert found == [
-        *[State.WITH_CLICK] * 4,
-        *[State.TAKING_SHAPE] * 4,
-        *[State.NEW] * 4,
+        *[MasteryState.WITH_CLICK] * 4,
+        *[MasteryState.TAKING_SHAPE] * 4,
+        *[MasteryState.NEW] * 4,
         None,
         None,
     ]
@@ -60,12 +65,20 @@ def test_each_bar_is_as_warm_as_the_passage_that_covers_it() -> None:
 def test_where_passages_overlap_the_one_practised_last_says_it() -> None:
     later = at_bars(3, "9 60 held click")
     found = heat([at_bars(1, HOLDS), later], 6, on(3))
-    assert found[:2] == [State.WITH_CLICK] * 2
-    assert found[2:] == [State.TAKING_SHAPE] * 4
+    assert found[:2] == [MasteryState.WITH_CLICK] * 2
+    assert found[2:] == [MasteryState.TAKING_SHAPE] * 4
 
 
 def test_only_bars_that_are_played_count_in_the_share() -> None:
-    heats = [State.WITH_CLICK, State.HOLDS, State.READY, State.RETURN, State.NEW, None, None]
+    heats = [
+        MasteryState.WITH_CLICK,
+        MasteryState.HOLDS,
+        MasteryState.READY,
+        MasteryState.RETURN,
+        MasteryState.NEW,
+        None,
+        None,
+    ]
     share = share_that_holds(heats, [True] * 6 + [False])
     assert (share.bars, share.with_click, share.alone, share.returns) == (6, 1, 2, 1)
     assert share.holding == Fraction(1, 2)

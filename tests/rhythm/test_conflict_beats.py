@@ -1,17 +1,17 @@
 """In which beats of its bars a conflict sits."""
 
-from companion.findings.conflicts import Conflict, Line, conflicts
+from companion.findings.conflicts import BarOnsets, Conflict, conflicts
 from companion.rhythm.meter import parse
 
 BEAT = 12
 """Ticks of a quarter."""
 
 
-def line(part: str, meter: str, *onsets: int) -> Line:
-    return Line(part, parse(meter), int(parse(meter).length * BEAT), onsets)
+def line(part: str, meter: str, *onsets: int) -> BarOnsets:
+    return BarOnsets(part, parse(meter), int(parse(meter).length * BEAT), onsets)
 
 
-def found(*bars: list[Line]) -> tuple[Conflict, ...]:
+def found(*bars: list[BarOnsets]) -> tuple[Conflict, ...]:
     return conflicts(enumerate(bars, 5))
 
 

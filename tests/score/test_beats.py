@@ -8,19 +8,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.rhythm.meter import parse
-from companion.score.texture import Span, Stream, beats_between, place_in_bar
+from companion.score.texture import BarSpan, PartStream, beats_between, place_in_bar
 from tests.findings.ensembles import mixed
 
 METERS = st.lists(st.sampled_from(["2/4", "6/8", "3/4", "3+2/8", "2/2"]), min_size=1, max_size=5)
 
 
-def stream(texts: list[str]) -> Stream:
+def stream(texts: list[str]) -> PartStream:
     meters = tuple(parse(text) for text in texts)
-    spans: list[Span] = []
+    spans: list[BarSpan] = []
     for meter in meters:
         start = spans[-1].end if spans else 0
-        spans.append(Span(len(spans) + 1, start, int(meter.length * 12), 0))
-    return Stream("P", (), meters, tuple(spans), meters)
+        spans.append(BarSpan(len(spans) + 1, start, int(meter.length * 12), 0))
+    return PartStream("P", (), meters, tuple(spans), meters)
 
 
 def test_a_bar_of_six_eight_is_two_beats_where_two_four_beside_it_is_two_as_well() -> None:
@@ -36,13 +36,13 @@ def test_unequal_beats_are_counted_one_by_one() -> None:
 
 
 def test_a_pickup_begins_late_in_its_bar() -> None:
-    upbeat = Stream("P", (), (parse("3/4"),), (Span(1, 0, 12, 24),), (parse("3/4"),))
+    upbeat = PartStream("P", (), (parse("3/4"),), (BarSpan(1, 0, 12, 24),), (parse("3/4"),))
     assert place_in_bar(upbeat, 0) == (1, Fraction(3))
     assert beats_between(upbeat, 0, 12) == 1
 
 
 def test_no_beat_is_named_outside_the_bars_or_where_there_is_no_meter() -> None:
-    free = Stream("P", (), (None,), (Span(1, 0, 48, 0),), (None,))
+    free = PartStream("P", (), (None,), (BarSpan(1, 0, 48, 0),), (None,))
     assert place_in_bar(free, 0) is None
     assert beats_between(free, 0, 48) == 0
     assert place_in_bar(stream(["2/4"]), 24) is None

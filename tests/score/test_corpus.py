@@ -18,7 +18,7 @@ import pytest
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.playing.order import playing_order
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 
 
 def corpus() -> Iterator[object]:
@@ -35,7 +35,7 @@ def corpus() -> Iterator[object]:
 
 @pytest.mark.parametrize("path", corpus())
 def test_parts_stay_together_to_the_last_bar(path: Path) -> None:
-    clock = lay(open_score(path).score)
+    clock = lay(read_score(path).score)
     assert clock.barlines_coincide
     for part, places in enumerate(clock.places):
         assert [place.start for place in places] == [bar.start for bar in clock.bars]

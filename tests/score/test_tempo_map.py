@@ -11,7 +11,7 @@ import pytest
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.model import Mark, Score, TempoMark
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 from companion.score.tempo_map import CUSTOMARY, tempo_map, without_number
 from tests.score.written import TICKS, score
 
@@ -119,7 +119,7 @@ def test_tempo_primo_in_the_corpus_is_the_tempo_its_encoder_gave_it() -> None:
     Moderato at bar 258, “Tempo I.” at bar 290. The encoder stated a tempo at all three; here the
     last one is taken away and must be found again from the words."""
     path = Path(music21.__file__).parent / "corpus/schumann_robert/opus41no1/movement5.mxl"
-    music = open_score(path).score
+    music = read_score(path).score
     assert [told.rate for told in tempo_map(lay(music)).stated] == [320, 192, 320]
     for index, part in enumerate(music.parts):
         bars = list(part.bars)

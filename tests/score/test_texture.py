@@ -8,7 +8,7 @@ import pytest
 
 from companion.score.laying import lay
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note, Part, PartBar, Score
-from companion.score.texture import sounding, texture_of
+from companion.score.texture import sounding_notes, texture_of
 from tests.score.written import TICKS, score
 
 
@@ -74,4 +74,4 @@ def test_grace_notes_cues_and_rests_do_not_sound() -> None:
     ],
 )
 def test_sounding_pitch(written: str, semitones: int, number: int | None) -> None:
-    assert sounding(written, semitones) == number
+    assert sounding_notes(written, semitones) == number

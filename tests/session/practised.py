@@ -14,7 +14,7 @@ from companion.files.folders import Folders, demo_score
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
 from companion.score.bar_numbers import span_name
-from companion.session.open_score import Stand, put_on_stand
+from companion.session.open_score import OpenScore, open_for_practice
 
 BEGIN = date(2026, 3, 2)
 """A Monday."""
@@ -25,23 +25,27 @@ def evening(number: int) -> datetime:
     return datetime.combine(BEGIN + timedelta(days=number), time(20), UTC)
 
 
-def on_stand(folders: Folders, path: Path | None = None) -> Stand:
-    return put_on_stand(path or demo_score(), folders)
+def opened_for_practice(folders: Folders, path: Path | None = None) -> OpenScore:
+    return open_for_practice(path or demo_score(), folders)
 
 
 def tried(
-    stand: Stand, number: int, bars: tuple[int, int], tempo: int, outcome: Outcome = Outcome.HELD
+    open_score: OpenScore,
+    number: int,
+    bars: tuple[int, int],
+    tempo: int,
+    outcome: Outcome = Outcome.HELD,
 ) -> Attempt:
-    part = stand.score.parts[VIOLA]
+    part = open_score.score.parts[VIOLA]
     return Attempt(
-        score_title=stand.score.title,
-        score_digest=stand.digest,
-        score_path=str(stand.path),
+        score_title=open_score.score.title,
+        score_digest=open_score.digest,
+        score_path=str(open_score.path),
         part_id=part.id,
         part_name=part.name,
         first_bar=bars[0],
         last_bar=bars[1],
-        bars_label=span_name(stand.clock, *bars),
+        bars_label=span_name(open_score.clock, *bars),
         tempo=Fraction(tempo),
         beat="dotted quarter",
         outcome=outcome,

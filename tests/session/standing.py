@@ -10,7 +10,7 @@ from companion.score.passage import Passage, passage
 from companion.score.readers.opening import Opened
 from companion.session import setting_changes
 from companion.session.drill import Drill
-from companion.session.open_score import Choices, Stand, stand_with
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from companion.sound.player import Deck
 from companion.sound.silent_card import SilentCard
 from tests.score.written import score_of
@@ -31,13 +31,13 @@ class Hand:
         self.seconds += seconds
 
 
-def on_stand(score: Score) -> Stand:
-    return stand_with(Opened(score, "ab12", Path("a_study.musicxml")), Choices())
+def opened_for_practice(score: Score) -> OpenScore:
+    return laid_with_choices(Opened(score, "ab12", Path("a_study.musicxml")), Choices())
 
 
-def three_against_two(bars: int = 2) -> Stand:
+def three_against_two(bars: int = 2) -> OpenScore:
     """Eighths in 6/8 above eighths in 2/4, and two parts that hold still."""
-    return on_stand(
+    return opened_for_practice(
         score_of(
             {
                 "Violin I": "6/8 " + " | ".join(["e e e e e e"] * bars),
@@ -49,8 +49,8 @@ def three_against_two(bars: int = 2) -> Stand:
     )
 
 
-def whole(stand: Stand, part: int = 0) -> Passage:
-    return passage(stand.clock, part, 1, len(stand.clock.bars))
+def whole(open_score: OpenScore, part: int = 0) -> Passage:
+    return passage(open_score.clock, part, 1, len(open_score.clock.bars))
 
 
 def folders_in(place: Path) -> Folders:
@@ -62,9 +62,11 @@ def silent(hand: Hand) -> Deck:
     return Deck(SilentCard(RATE, hand))
 
 
-def drill_of(stand: Stand, folders: Folders, hand: Hand, player: Deck | None = None) -> Drill:
+def drill_of(
+    open_score: OpenScore, folders: Folders, hand: Hand, player: Deck | None = None
+) -> Drill:
     """The whole score, played by its first part."""
-    return Drill(stand, whole(stand), folders, player or silent(hand), clock=hand)
+    return Drill(open_score, whole(open_score), folders, player or silent(hand), clock=hand)
 
 
 def faster(drill: Drill, by: int) -> None:

@@ -13,7 +13,7 @@ from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Bars
 from companion.session.carry import carry
 from companion.session.goals import set_goal_by
-from companion.session.passage_progress import history
+from companion.session.passage_progress import passage_history
 from tests.session.practised import (
     VIOLA,
     corrected,
@@ -21,7 +21,7 @@ from tests.session.practised import (
     leave_out_bars,
     mend_a_note,
     note,
-    on_stand,
+    opened_for_practice,
     tried,
 )
 
@@ -32,8 +32,8 @@ def folders(tmp_path: Path) -> Folders:
 
 
 def test_a_mended_note_leaves_every_passage_where_it_was(folders: Folders, tmp_path: Path) -> None:
-    old = on_stand(folders)
-    new = on_stand(folders, corrected(tmp_path / "second.musicxml", mend_a_note))
+    old = opened_for_practice(folders)
+    new = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", mend_a_note))
     note(folders, [tried(old, 0, (14, 17), 60), tried(old, 0, (36, 39), 60)])
     done = carry(folders, old, new)
     assert [(m.bars.first, m.to and m.to.first, m.changed) for m in done.passages] == [
@@ -46,8 +46,8 @@ def test_a_mended_note_leaves_every_passage_where_it_was(folders: Folders, tmp_p
 
 
 def test_bars_left_out_move_the_passages_behind_them(folders: Folders, tmp_path: Path) -> None:
-    old = on_stand(folders)
-    new = on_stand(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
+    old = opened_for_practice(folders)
+    new = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
     note(folders, [tried(old, 0, (14, 17), 60), tried(old, 0, (3, 4), 60)])
     set_goal_by(folders, old, "viola", "18-21", Fraction(69), None)
     done = carry(folders, old, new)
@@ -63,19 +63,19 @@ def test_bars_left_out_move_the_passages_behind_them(folders: Folders, tmp_path:
 
 
 def test_attempts_at_both_editions_are_one_history(folders: Folders, tmp_path: Path) -> None:
-    old = on_stand(folders)
-    new = on_stand(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
+    old = opened_for_practice(folders)
+    new = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
     note(folders, [tried(old, 0, (14, 17), 60), tried(new, 3, (12, 15), 64)])
     carry(folders, old, new)
     viola = new.score.parts[VIOLA].id
-    found = history(folders, Bars(new.digest, viola, 12, 15), evening(4))
+    found = passage_history(folders, Bars(new.digest, viola, 12, 15), evening(4))
     assert [point.tempo for point in found.points] == [60, 64]
     assert found.stands.days == 2
 
 
 def test_the_log_is_not_rewritten(folders: Folders, tmp_path: Path) -> None:
-    old = on_stand(folders)
-    new = on_stand(folders, corrected(tmp_path / "second.musicxml", mend_a_note))
+    old = opened_for_practice(folders)
+    new = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", mend_a_note))
     note(folders, [tried(old, 0, (14, 17), 60)])
     carry(folders, old, new)
     with Log.read_only(folders.data) as log:
@@ -84,14 +84,14 @@ def test_the_log_is_not_rewritten(folders: Folders, tmp_path: Path) -> None:
 
 
 def test_two_corrections_one_after_the_other(folders: Folders, tmp_path: Path) -> None:
-    old = on_stand(folders)
-    second = on_stand(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
+    old = opened_for_practice(folders)
+    second = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
 
     def both(root: object) -> None:
         leave_out_bars(root)  # type: ignore[arg-type]
         mend_a_note(root)  # type: ignore[arg-type]
 
-    third = on_stand(folders, corrected(tmp_path / "third.musicxml", both))
+    third = opened_for_practice(folders, corrected(tmp_path / "third.musicxml", both))
     note(folders, [tried(old, 0, (26, 29), 60)])
     carry(folders, old, second)
     done = carry(folders, second, third)
@@ -103,8 +103,8 @@ def test_two_corrections_one_after_the_other(folders: Folders, tmp_path: Path) -
 def test_a_score_does_not_take_its_own_place_nor_go_round_in_a_circle(
     folders: Folders, tmp_path: Path
 ) -> None:
-    old = on_stand(folders)
-    new = on_stand(folders, corrected(tmp_path / "second.musicxml", mend_a_note))
+    old = opened_for_practice(folders)
+    new = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", mend_a_note))
     with pytest.raises(RequestError, match="the same score"):
         carry(folders, old, old)
     carry(folders, old, new)
@@ -113,9 +113,9 @@ def test_a_score_does_not_take_its_own_place_nor_go_round_in_a_circle(
 
 
 def test_editions_travel_with_the_log_to_another_machine(folders: Folders, tmp_path: Path) -> None:
-    old = on_stand(folders)
+    old = opened_for_practice(folders)
     note(folders, [tried(old, 0, (14, 17), 60)])
-    new = on_stand(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
+    new = opened_for_practice(folders, corrected(tmp_path / "second.musicxml", leave_out_bars))
     carry(folders, old, new)
     file = export_log(folders, "json", tmp_path / "log.json").path
     there = Folders(tmp_path / "there", tmp_path / "there" / "cache")

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from companion.files.folders import demo_score
 from companion.findings.conflicts import Conflict, Side
 from companion.score.model import Note, Part, PartBar, Score
-from companion.score.readers.opening import Opened, open_score
-from companion.session.open_score import Choices, Stand, stand_with
+from companion.score.readers.opening import Opened, read_score
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from companion.session.score_chart import (
     chart,
     conflict_meant,
@@ -23,8 +23,8 @@ from companion.session.score_chart import (
 SPANS = st.lists(st.tuples(st.integers(1, 60), st.integers(0, 12)), max_size=25)
 
 
-def demo(part: str | None = None) -> Stand:
-    return stand_with(open_score(demo_score()), Choices(part))
+def demo(part: str | None = None) -> OpenScore:
+    return laid_with_choices(read_score(demo_score()), Choices(part))
 
 
 def conflict(first: int, last: int) -> Conflict:
@@ -32,8 +32,8 @@ def conflict(first: int, last: int) -> Conflict:
 
 
 def test_where_parts_part_ways_every_part_shows_its_meter() -> None:
-    stand = demo()
-    cells = [row[14 - 1] for row in chart(stand).cells]
+    open_score = demo()
+    cells = [row[14 - 1] for row in chart(open_score).cells]
     assert [cell.meter for cell in cells] == ["2/4", "2/4", "6/8", "6/8"]
     assert all(cell.shows_meter for cell in cells)
 
@@ -45,8 +45,8 @@ def test_where_parts_come_together_only_the_changed_ones_show_their_meter() -> N
 
 
 def test_a_whole_bar_rest_does_not_play() -> None:
-    stand = demo()
-    slack_water = [row[36 - 1].plays for row in chart(stand).cells]
+    open_score = demo()
+    slack_water = [row[36 - 1].plays for row in chart(open_score).cells]
     assert slack_water[0] is False
     assert slack_water[3] is True
 
@@ -57,9 +57,9 @@ def test_a_pickup_makes_printed_numbers_differ_from_counted_ones() -> None:
 
 
 def test_every_bar_of_a_conflict_knows_it() -> None:
-    stand = demo()
-    at = chart(stand).at
-    first = stand.conflicts[0]
+    open_score = demo()
+    at = chart(open_score).at
+    first = open_score.conflicts[0]
     assert all(first in at[number] for number in range(first.first, first.last + 1))
     assert first.first - 1 not in at
 
@@ -70,12 +70,12 @@ def test_barlines_that_travel_apart_still_show_who_plays() -> None:
     eight = tuple(PartBar(str(n), "4/8", 24, (Note(0, 24, "D4"),), is_free=True) for n in (1, 2))
     five = (PartBar("1", "5/8", 30, (Note(0, 30),)), PartBar("2", "5/8", 30, (Note(0, 30, "A4"),)))
     score = Score("Study", "", 12, (Part("P1", "Upper", five), Part("P2", "Lower", eight)))
-    stand = stand_with(Opened(score, "5e" * 16, Path("study.musicxml")), Choices())
-    assert not stand.clock.barlines_coincide
-    upper, lower = chart(stand).cells
+    open_score = laid_with_choices(Opened(score, "5e" * 16, Path("study.musicxml")), Choices())
+    assert not open_score.clock.barlines_coincide
+    upper, lower = chart(open_score).cells
     assert [cell.plays for cell in upper] == [False, True]
     assert [cell.plays for cell in lower] == [True, True]
-    assert stand.clock.places[1][1].start == Fraction(4, 5) * stand.clock.bars[0].length
+    assert open_score.clock.places[1][1].start == Fraction(4, 5) * open_score.clock.bars[0].length
 
 
 @given(SPANS)
@@ -101,38 +101,38 @@ def test_there_are_no_more_rows_than_conflicts_at_once(spans: list[tuple[int, in
 
 
 def test_a_selection_comes_before_a_conflict_and_a_conflict_before_four_bars() -> None:
-    stand = demo()
-    columns = chart(stand)
-    meant = span_meant(stand, columns, 15, range(15, 18))
+    open_score = demo()
+    columns = chart(open_score)
+    meant = span_meant(open_score, columns, 15, range(15, 18))
     assert (meant.first, meant.last, meant.why) == (15, 17, "your selection")
-    meant = span_meant(stand, columns, 15, range(0))
+    meant = span_meant(open_score, columns, 15, range(0))
     assert (meant.first, meant.last, meant.why) == (14, 21, "this conflict")
-    meant = span_meant(stand, columns, 5, range(0))
+    meant = span_meant(open_score, columns, 5, range(0))
     assert (meant.first, meant.last, meant.why) == (5, 8, "from here")
 
 
 def test_four_bars_from_near_the_end_are_those_there_are() -> None:
-    stand = demo()
-    meant = span_meant(stand, chart(stand), len(stand.clock.bars) - 1, range(0))
+    open_score = demo()
+    meant = span_meant(open_score, chart(open_score), len(open_score.clock.bars) - 1, range(0))
     assert meant.last - meant.first + 1 == 2
 
 
 def test_of_two_conflicts_the_one_with_my_part_is_meant() -> None:
     theirs = Conflict(1, 2, (3, 2), "beat", "rhythm", (Side(3, ("P1",)), Side(2, ("P2",))))
     mine = Conflict(1, 1, (4, 3), "beat", "rhythm", (Side(4, ("P1",)), Side(3, ("P4",))))
-    stand = demo("P4")
-    columns = chart(stand)
+    open_score = demo("P4")
+    columns = chart(open_score)
     columns.at[1] = (theirs, mine)
-    assert conflict_meant(stand, columns, 1) == mine
+    assert conflict_meant(open_score, columns, 1) == mine
     assert conflict_meant(demo(), columns, 1) == theirs
 
 
 def test_conflicts_are_visited_forward_and_back() -> None:
-    stand = demo()
-    firsts = [found.first for found in stand.conflicts]
-    found = next_conflict(stand, firsts[0])
+    open_score = demo()
+    firsts = [found.first for found in open_score.conflicts]
+    found = next_conflict(open_score, firsts[0])
     assert found is not None and found.first == firsts[1]
-    found = previous_conflict(stand, firsts[1])
+    found = previous_conflict(open_score, firsts[1])
     assert found is not None and found.first == firsts[0]
-    assert next_conflict(stand, firsts[-1]) is None
-    assert previous_conflict(stand, firsts[0]) is None
+    assert next_conflict(open_score, firsts[-1]) is None
+    assert previous_conflict(open_score, firsts[0]) is None

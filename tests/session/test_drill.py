@@ -20,7 +20,7 @@ from tests.session.standing import (
     drill_of,
     faster,
     folders_in,
-    on_stand,
+    opened_for_practice,
     silent,
     three_against_two,
 )
@@ -191,13 +191,13 @@ def test_without_a_count_in_the_music_begins_at_once(drill: Drill) -> None:
 
 
 def test_the_caution_comes_before_the_first_sound_only(tmp_path: Path, hand: Hand) -> None:
-    stand, folders = three_against_two(), folders_in(tmp_path)
-    first = drill_of(stand, folders, hand)
+    open_score, folders = three_against_two(), folders_in(tmp_path)
+    first = drill_of(open_score, folders, hand)
     assert "volume low" in first.caution
     assert "doctor" in first.caution
-    assert drill_of(stand, folders, hand).caution
+    assert drill_of(open_score, folders, hand).caution
     first.start()
-    assert drill_of(stand, folders, hand).caution == ""
+    assert drill_of(open_score, folders, hand).caution == ""
 
 
 def test_a_rest_is_due_after_a_quarter_of_an_hour_and_not_after_resting(
@@ -251,7 +251,9 @@ def test_a_setting_that_cannot_be_had_is_given_up(drill: Drill) -> None:
 
 def test_a_drill_that_is_not_heard_says_so(tmp_path: Path) -> None:
     """Mine and theirs strike in conflicts only; here nothing pulls."""
-    drill = drill_of(on_stand(score_of({"Violin": "2/4 q q | q q"})), folders_in(tmp_path), Hand())
+    drill = drill_of(
+        opened_for_practice(score_of({"Violin": "2/4 q q | q q"})), folders_in(tmp_path), Hand()
+    )
     drill.put_on(drill.record())
     assert silence_told(drill) == ""
     drill.want(replace(drill.setting, layers=(Layer.MINE, Layer.THEIRS)))

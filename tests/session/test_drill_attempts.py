@@ -10,8 +10,8 @@ from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Turns
 from companion.errors import RequestError
 from companion.journal.log import Log
-from companion.journal.log_entries import attempts
-from companion.journal.unsaved_attempts import retry_held
+from companion.journal.log_entries import logged_attempts
+from companion.journal.unsaved_attempts import retry_unsaved
 from companion.practice.attempt import Attempt, Outcome
 from companion.session.drill import Drill
 from companion.wording.drill_sentences import noted_told, passes_told
@@ -183,16 +183,16 @@ def test_where_the_log_cannot_be_written_the_attempt_is_held_until_it_can(
     attempt = drill.attempt(Outcome.HELD)
     assert "held and will be tried again" in drill.held
     in_the_way.unlink()
-    assert retry_held(folders) is None
-    assert [kept.id for kept in attempts(folders)] == [attempt.id]
+    assert retry_unsaved(folders) is None
+    assert [kept.id for kept in logged_attempts(folders)] == [attempt.id]
 
 
 def test_the_next_drill_begins_at_the_tempo_of_the_last(tmp_path: Path, hand: Hand) -> None:
-    stand, folders = three_against_two(), folders_in(tmp_path)
-    first = drill_of(stand, folders, hand)
+    open_score, folders = three_against_two(), folders_in(tmp_path)
+    first = drill_of(open_score, folders, hand)
     faster(first, 7)
     first.start()
     first.attempt(Outcome.HELD)
-    again = drill_of(stand, folders, hand)
+    again = drill_of(open_score, folders, hand)
     assert again.bpm == 67
     assert again.tempo_because == "as last time"

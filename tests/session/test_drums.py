@@ -9,7 +9,7 @@ from pathlib import Path
 import mido
 import pytest
 
-from companion.click.plan.plan import blows
+from companion.click.plan.plan import timed_strokes
 from companion.session import setting_changes
 from companion.session.drill import Drill
 from companion.session.drum_module import TrackRoll, drums_for
@@ -51,7 +51,7 @@ def roll(drill: Drill, *, with_clock: bool = False) -> tuple[Track, TrackRoll]:
 def test_it_strikes_where_the_click_does(drill: Drill) -> None:
     track, drums = roll(drill)
     struck = [(blow.frame, blow.key) for blow in drums.between(0, 3 * BAR)]
-    wanted = [blow.frame for blow in blows(track.plan, RATE, 0, 3 * BAR, is_endless=True)]
+    wanted = [blow.frame for blow in timed_strokes(track.plan, RATE, 0, 3 * BAR, is_endless=True)]
     assert [frame for frame, _ in struck] == wanted
     # 3 against 2 at 60: thirds of 48,000 frames on one key, halves on another.
     assert [frame - BAR for frame, key in struck if key == STICK][:3] == [0, 16000, 32000]

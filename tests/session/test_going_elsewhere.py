@@ -9,7 +9,7 @@ import pytest
 
 from companion.session.drill import Drill
 from companion.session.track import Position
-from companion.sound.combined_sources import Entered
+from companion.sound.combined_sources import CountInSource
 from companion.wording.drill_sentences import state_told
 from tests.session.standing import (
     RATE,
@@ -147,7 +147,7 @@ def test_again_from_the_middle_sounds_the_count_in_and_then_that_bar(
     drill.again()
     track = drill.table.track
     assert track is not None
-    assert isinstance(track.source, Entered)
+    assert isinstance(track.source, CountInSource)
     heard = track.source.read(0, 3 * BAR * RATE)
     whole = track.music.read(0, 10 * BAR * RATE)
     # The counting of the bar entered at is that of the first bar, of the same meter and tempo.

@@ -4,14 +4,14 @@ from fractions import Fraction
 
 from companion.score.passage import passage
 from companion.session.lanes import Lanes, first_facing, lane, lanes_of
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from tests.score.written import score
-from tests.session.standing import on_stand, three_against_two, whole
+from tests.session.standing import opened_for_practice, three_against_two, whole
 
 
-def lanes(stand: Stand, part: int = 0) -> Lanes:
-    chosen = whole(stand, part)
-    return lanes_of(chosen, stand.conflicts, first_facing(chosen, stand.conflicts))
+def lanes(open_score: OpenScore, part: int = 0) -> Lanes:
+    chosen = whole(open_score, part)
+    return lanes_of(chosen, open_score.conflicts, first_facing(chosen, open_score.conflicts))
 
 
 def test_three_against_two_is_cut_at_thirds_above_and_halves_below() -> None:
@@ -34,28 +34,33 @@ def test_my_side_is_the_upper_one_whichever_it_is() -> None:
 
 
 def test_a_listener_sees_both_sides_of_other_parts() -> None:
-    stand = on_stand(score(V="2/4 e3 e3 e3 q", W="2/4 e e q", C="2/4 h"))
-    shown = lanes(stand, part=2)
+    open_score = opened_for_practice(score(V="2/4 e3 e3 e3 q", W="2/4 e e q", C="2/4 h"))
+    shown = lanes(open_score, part=2)
     assert shown.mine.name == "C"
     assert {*shown.rulings[0].divisions} == {3, 2}
 
 
 def test_in_a_hemiola_the_bar_is_cut_and_counted_through() -> None:
-    stand = on_stand(score(V="6/8 q. q.", C="3/4 q q q"))
-    ruling = lanes(stand).rulings[0]
+    open_score = opened_for_practice(score(V="6/8 q. q.", C="3/4 q q q"))
+    ruling = lanes(open_score).rulings[0]
     assert [cut.count for cut in ruling.lower] == [1, 2, 3]
     assert [cut.at for cut in ruling.lower] == [0, Fraction(2, 3), Fraction(4, 3)]
 
 
 def test_where_nothing_pulls_nothing_is_ruled() -> None:
-    stand = on_stand(score(V="3/4 q q q", C="3/4 h."))
-    assert lanes(stand).rulings[0].upper == ()
-    assert lanes(stand).rulings[0].conflict is None
+    open_score = opened_for_practice(score(V="3/4 q q q", C="3/4 h."))
+    assert lanes(open_score).rulings[0].upper == ()
+    assert lanes(open_score).rulings[0].conflict is None
 
 
 def test_the_lane_opposite_is_one_that_pulls_against_mine() -> None:
-    stand = three_against_two()
-    assert [first_facing(whole(stand, part), stand.conflicts) for part in range(4)] == [1, 0, 1, 0]
+    open_score = three_against_two()
+    assert [first_facing(whole(open_score, part), open_score.conflicts) for part in range(4)] == [
+        1,
+        0,
+        1,
+        0,
+    ]
 
 
 def test_a_note_tied_over_the_barline_is_struck_once_and_lasts() -> None:
@@ -71,28 +76,28 @@ def test_a_note_tied_over_the_barline_is_struck_once_and_lasts() -> None:
         replace(part.bars[0], notes=(part.bars[0].notes[0], held)),
         replace(part.bars[1], notes=(tied, part.bars[1].notes[1])),
     )
-    stand = on_stand(replace(written, parts=(replace(part, bars=bars),)))
-    one = lane(stand.clock, 0, stand.clock.bars)
+    open_score = opened_for_practice(replace(written, parts=(replace(part, bars=bars),)))
+    one = lane(open_score.clock, 0, open_score.clock.bars)
     assert [stroke.at for stroke in one.strokes] == [0, 1, 3]
     assert one.sounding == ((Fraction(0), Fraction(4)),)
 
 
 def test_rests_part_what_sounds() -> None:
-    stand = on_stand(score(V="2/4 e re e re"))
+    open_score = opened_for_practice(score(V="2/4 e re e re"))
     half, one = Fraction(1, 2), Fraction(1)
-    sounding = lane(stand.clock, 0, stand.clock.bars).sounding
+    sounding = lane(open_score.clock, 0, open_score.clock.bars).sounding
     assert sounding == ((Fraction(0), half), (one, one + half))
 
 
 def test_an_upbeat_is_counted_as_the_end_of_its_bar() -> None:
-    pickup = on_stand(score(V="6/8 q. | q. q. | q. q.", C="2/4 q | q q | q q"))
+    pickup = opened_for_practice(score(V="6/8 q. | q. q. | q. q.", C="2/4 q | q q | q q"))
     assert [cut.count for cut in lanes(pickup).rulings[0].upper] == [1, 2, 3]
 
 
 def test_a_passage_begins_and_ends_at_its_own_barlines() -> None:
-    stand = three_against_two(bars=4)
-    chosen = passage(stand.clock, 0, 2, 3)
-    shown = lanes_of(chosen, stand.conflicts, 1, {2: "C"})
+    open_score = three_against_two(bars=4)
+    chosen = passage(open_score.clock, 0, 2, 3)
+    shown = lanes_of(chosen, open_score.conflicts, 1, {2: "C"})
     assert shown.labels == ("C 2", "3")
     assert shown.mine.strokes[0].at == 2
     assert shown.mine.strokes[-1].at < 6

@@ -4,22 +4,26 @@ from fractions import Fraction
 
 from companion.session.lanes import first_facing, lanes_of
 from tests.score.written import score
-from tests.session.standing import on_stand, whole
+from tests.session.standing import opened_for_practice, whole
 
 
 def test_a_triplet_on_the_second_beat_is_ruled_there_and_still_said_to_be_three() -> None:
-    stand = on_stand(score(V="3/4 q e3 e3 e3 q", C="3/4 q e e q"))
-    mine = whole(stand)
-    (ruling,) = lanes_of(mine, stand.conflicts, first_facing(mine, stand.conflicts)).rulings
+    open_score = opened_for_practice(score(V="3/4 q e3 e3 e3 q", C="3/4 q e e q"))
+    mine = whole(open_score)
+    (ruling,) = lanes_of(
+        mine, open_score.conflicts, first_facing(mine, open_score.conflicts)
+    ).rulings
     assert [(cut.at, cut.count) for cut in ruling.lower] == [(Fraction(1), 1), (Fraction(3, 2), 2)]
     assert [cut.count for cut in ruling.upper] == [1, 2, 3]
     assert ruling.divisions == (3, 2)
 
 
 def test_a_triplet_over_half_a_bar_leaves_the_other_half_free_and_counts_on() -> None:
-    stand = on_stand(score(V="4/4 h q3 q3 q3", C="4/4 q q q q"))
-    mine = whole(stand)
-    (ruling,) = lanes_of(mine, stand.conflicts, first_facing(mine, stand.conflicts)).rulings
+    open_score = opened_for_practice(score(V="4/4 h q3 q3 q3", C="4/4 q q q q"))
+    mine = whole(open_score)
+    (ruling,) = lanes_of(
+        mine, open_score.conflicts, first_facing(mine, open_score.conflicts)
+    ).rulings
     assert [cut.count for cut in ruling.upper] == [4, 5, 6]
     assert [cut.count for cut in ruling.lower] == [3, 4]
     assert ruling.divisions == (6, 4)

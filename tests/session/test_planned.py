@@ -9,13 +9,20 @@ from msgspec.structs import replace
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders, demo_score
-from companion.practice.plan.day_plan import Item, Kind
+from companion.practice.plan.day_plan import Item, ItemKind
 from companion.session.goals import set_goal_by
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.planned_drill import passage_of_item, rung_of_item, score_of_item
 from companion.session.score_locations import score_place
-from companion.session.todays_plan import Wish, take_in_hand, today
-from tests.session.practised import corrected, evening, mend_a_note, note, on_stand, tried
+from companion.session.todays_plan import DayRequest, take_in_hand, today
+from tests.session.practised import (
+    corrected,
+    evening,
+    mend_a_note,
+    note,
+    opened_for_practice,
+    tried,
+)
 
 
 @pytest.fixture
@@ -24,17 +31,17 @@ def folders(tmp_path: Path) -> Folders:
 
 
 @pytest.fixture
-def mended(folders: Folders, tmp_path: Path) -> Stand:
+def mended(folders: Folders, tmp_path: Path) -> OpenScore:
     """A score of which only this one file exists."""
-    return on_stand(folders, corrected(tmp_path / "mine.musicxml", mend_a_note))
+    return opened_for_practice(folders, corrected(tmp_path / "mine.musicxml", mend_a_note))
 
 
 def first_passage(folders: Folders) -> Item:
-    return next(item for item in today(folders, evening(1), Wish()).plan.items if item.bars)
+    return next(item for item in today(folders, evening(1), DayRequest()).plan.items if item.bars)
 
 
 def test_a_score_is_found_where_the_log_or_a_goal_last_saw_it(
-    folders: Folders, mended: Stand
+    folders: Folders, mended: OpenScore
 ) -> None:
     with pytest.raises(CompanionError, match="nobody said where"):
         score_place(folders, mended.digest)
@@ -47,7 +54,7 @@ def test_a_score_is_found_where_the_log_or_a_goal_last_saw_it(
 
 
 def test_a_score_that_was_moved_is_found_once_it_was_opened_there(
-    folders: Folders, mended: Stand, tmp_path: Path
+    folders: Folders, mended: OpenScore, tmp_path: Path
 ) -> None:
     note(folders, [tried(mended, 0, (14, 17), 60)])
     item = first_passage(folders)
@@ -59,7 +66,9 @@ def test_a_score_that_was_moved_is_found_once_it_was_opened_there(
     assert score_of_item(folders, item) == there
 
 
-def test_another_edition_in_its_place_is_not_taken_for_it(folders: Folders, mended: Stand) -> None:
+def test_another_edition_in_its_place_is_not_taken_for_it(
+    folders: Folders, mended: OpenScore
+) -> None:
     note(folders, [tried(mended, 0, (14, 17), 60)])
     copy(demo_score(), mended.path)
     with pytest.raises(CompanionError, match="not the score that was practised"):
@@ -67,10 +76,10 @@ def test_another_edition_in_its_place_is_not_taken_for_it(folders: Folders, mend
 
 
 def test_an_item_is_a_passage_at_a_tempo_in_its_own_beat(folders: Folders) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60)])
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60)])
     item = first_passage(folders)
-    chosen = passage_of_item(stand, item)
+    chosen = passage_of_item(open_score, item)
     assert (chosen.first, chosen.last, chosen.part) == (14, 17, 2)
     assert rung_of_item(chosen, item) == Fraction(item.tempo)
     in_quarters = replace_tempo(item, "90", "quarter")
@@ -84,16 +93,16 @@ def replace_tempo(item: Item, tempo: str, beat: str) -> Item:
 
 def test_a_rest_has_no_score(folders: Folders) -> None:
     with pytest.raises(RequestError, match="nothing to open for the break"):
-        score_of_item(folders, Item(kind=Kind.BREAK, minutes=5, why="a rest"))
+        score_of_item(folders, Item(kind=ItemKind.BREAK, minutes=5, why="a rest"))
 
 
 def test_a_plan_that_is_played_from_stays_but_never_replaces_another(
     folders: Folders,
 ) -> None:
-    note(folders, [tried(on_stand(folders), 0, (14, 17), 60)])
-    shown = today(folders, evening(1), Wish(minutes=20))
+    note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
+    shown = today(folders, evening(1), DayRequest(minutes=20))
     assert take_in_hand(folders, shown)
-    assert today(folders, evening(1), Wish()).plan == shown.plan
-    longer = today(folders, evening(1), Wish(minutes=40))
+    assert today(folders, evening(1), DayRequest()).plan == shown.plan
+    longer = today(folders, evening(1), DayRequest(minutes=40))
     assert not take_in_hand(folders, longer)
-    assert today(folders, evening(1), Wish()).plan == shown.plan
+    assert today(folders, evening(1), DayRequest()).plan == shown.plan

@@ -7,8 +7,8 @@ import pytest
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
-from companion.score.readers.opening import open_score
-from companion.session.background_reading import Reading, ReadingStopped, kept
+from companion.score.readers.opening import read_score
+from companion.session.background_reading import BackgroundReadingStopped, Reading, kept_score
 
 TUNE = "X:1\nT:Tune\nM:6/8\nL:1/8\nK:D\n" + "|:DED FEF|A3 A3:|\n" * 300
 
@@ -24,13 +24,13 @@ def silently(step: str) -> None:
 
 def test_a_child_reads_the_same_score_as_we_would(desk_folders: Folders) -> None:
     opened = Reading(demo_score(), desk_folders).wait(silently)
-    assert opened == open_score(demo_score())
+    assert opened == read_score(demo_score())
 
 
 def test_what_was_read_once_needs_no_child(desk_folders: Folders) -> None:
-    assert kept(demo_score(), desk_folders) is None
+    assert kept_score(demo_score(), desk_folders) is None
     opened = Reading(demo_score(), desk_folders).wait(silently)
-    assert kept(demo_score(), desk_folders) == opened
+    assert kept_score(demo_score(), desk_folders) == opened
 
 
 def test_each_step_is_told(desk_folders: Folders) -> None:
@@ -44,8 +44,8 @@ def test_a_cache_that_cannot_be_written_is_no_hindrance(tmp_path: Path) -> None:
     in_the_way.write_text("a file, not a folder")
     folders = Folders(tmp_path / "data", in_the_way)
     opened = Reading(demo_score(), folders).wait(silently)
-    assert opened == open_score(demo_score())
-    assert kept(demo_score(), folders) is None
+    assert opened == read_score(demo_score())
+    assert kept_score(demo_score(), folders) is None
 
 
 def test_what_the_child_cannot_read_is_told_as_it_would_be_here(
@@ -54,7 +54,7 @@ def test_what_the_child_cannot_read_is_told_as_it_would_be_here(
     letter = tmp_path / "letter.musicxml"
     letter.write_text("<letter>Dear friend</letter>")
     with pytest.raises(CompanionError) as here:
-        open_score(letter)
+        read_score(letter)
     with pytest.raises(CompanionError) as there:
         Reading(letter, desk_folders).wait(silently)
     assert there.value.sentence() == here.value.sentence()
@@ -64,24 +64,24 @@ def test_a_file_that_is_not_there_is_told_before_any_child(
     desk_folders: Folders, tmp_path: Path
 ) -> None:
     with pytest.raises(CompanionError, match="there is no such file"):
-        kept(tmp_path / "none.xml", desk_folders)
+        kept_score(tmp_path / "none.xml", desk_folders)
 
 
 def test_a_child_can_be_stopped_while_it_reads(desk_folders: Folders, tmp_path: Path) -> None:
     tune = tmp_path / "tune.abc"
     tune.write_text(TUNE)
     reading = Reading(tune, desk_folders)
-    with pytest.raises(ReadingStopped):
+    with pytest.raises(BackgroundReadingStopped):
         reading.wait(lambda step: reading.stop())
-    assert kept(tune, desk_folders) is None
+    assert kept_score(tune, desk_folders) is None
 
 
 def test_a_reading_stopped_before_it_began_reads_nothing(desk_folders: Folders) -> None:
     reading = Reading(demo_score(), desk_folders)
     reading.stop()
-    with pytest.raises(ReadingStopped):
+    with pytest.raises(BackgroundReadingStopped):
         reading.wait(silently)
-    assert kept(demo_score(), desk_folders) is None
+    assert kept_score(demo_score(), desk_folders) is None
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="waits for another process's child")
@@ -100,7 +100,7 @@ def test_stopping_ends_the_childs_own_children(desk_folders: Folders, tmp_path: 
     assert ctypes.CDLL(None).prctl(36, 1, 0, 0, 0) == 0
     try:
         reading = Reading(tune, desk_folders)
-        with pytest.raises(ReadingStopped):
+        with pytest.raises(BackgroundReadingStopped):
             reading.wait(lambda step: reading.stop())
         ends = []
         while True:

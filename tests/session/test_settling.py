@@ -6,17 +6,17 @@ import pytest
 
 from companion.files.folders import Folders, demo_score
 from companion.rhythm.tempo_relation import Same
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 from companion.session.open_score import (
     Choices,
-    Stand,
+    OpenScore,
     choices_for,
+    laid_with_choices,
     next_relation,
+    open_with_choices,
     relations_before,
     settle_part,
     settle_relation,
-    stand_for,
-    stand_with,
 )
 
 
@@ -26,51 +26,55 @@ def desk_folders(tmp_path: Path) -> Folders:
 
 
 @pytest.fixture
-def stand() -> Stand:
-    return stand_with(open_score(demo_score()), Choices())
+def open_score() -> OpenScore:
+    return laid_with_choices(read_score(demo_score()), Choices())
 
 
-def test_my_part_is_on_disk_and_on_the_stand(stand: Stand, desk_folders: Folders) -> None:
-    settled = settle_part(stand, desk_folders, 3)
+def test_my_part_is_on_disk_and_on_the_stand(open_score: OpenScore, desk_folders: Folders) -> None:
+    settled = settle_part(open_score, desk_folders, 3)
     assert settled.trouble is None
-    assert settled.stand.choices.part == "P4"
-    assert choices_for(desk_folders, stand.digest).part == "P4"
-    assert stand_for(open_score(demo_score()), desk_folders).choices.part == "P4"
+    assert settled.open_score.choices.part == "P4"
+    assert choices_for(desk_folders, open_score.digest).part == "P4"
+    assert open_with_choices(read_score(demo_score()), desk_folders).choices.part == "P4"
 
 
-def test_a_tempo_relation_lays_the_clock_again(stand: Stand, desk_folders: Folders) -> None:
-    settled = settle_relation(stand, desk_folders, 36, Same.BEAT).stand
+def test_a_tempo_relation_lays_the_clock_again(
+    open_score: OpenScore, desk_folders: Folders
+) -> None:
+    settled = settle_relation(open_score, desk_folders, 36, Same.BEAT).open_score
     assert settled.clock.bars[35].length == 3
-    back = settle_relation(settled, desk_folders, 36, None).stand
-    assert back.clock == stand.clock
+    back = settle_relation(settled, desk_folders, 36, None).open_score
+    assert back.clock == open_score.clock
 
 
-def test_settling_one_thing_leaves_the_other(stand: Stand, desk_folders: Folders) -> None:
-    first = settle_part(stand, desk_folders, 1).stand
-    second = settle_relation(first, desk_folders, 36, Same.NOTE).stand
-    assert choices_for(desk_folders, stand.digest) == Choices("P2", {36: Same.NOTE})
+def test_settling_one_thing_leaves_the_other(open_score: OpenScore, desk_folders: Folders) -> None:
+    first = settle_part(open_score, desk_folders, 1).open_score
+    second = settle_relation(first, desk_folders, 36, Same.NOTE).open_score
+    assert choices_for(desk_folders, open_score.digest) == Choices("P2", {36: Same.NOTE})
     assert second.choices == Choices("P2", {36: Same.NOTE})
 
 
-def test_where_the_disk_refuses_the_choice_still_holds(stand: Stand, tmp_path: Path) -> None:
+def test_where_the_disk_refuses_the_choice_still_holds(
+    open_score: OpenScore, tmp_path: Path
+) -> None:
     in_the_way = tmp_path / "data"
     in_the_way.write_text("a file, not a folder")
-    settled = settle_part(stand, Folders(in_the_way, tmp_path), 0)
+    settled = settle_part(open_score, Folders(in_the_way, tmp_path), 0)
     assert settled.trouble is not None
-    assert settled.stand.choices.part == "P1"
+    assert settled.open_score.choices.part == "P1"
 
 
-def test_the_settings_of_a_change_go_round(stand: Stand, desk_folders: Folders) -> None:
+def test_the_settings_of_a_change_go_round(open_score: OpenScore, desk_folders: Folders) -> None:
     """6/8 into 3/4: by custom the eighth stays, so only the other setting is one."""
-    assert next_relation(stand, 36) is Same.BEAT
-    stand = settle_relation(stand, desk_folders, 36, Same.BEAT).stand
-    assert next_relation(stand, 36) is None
-    stand = settle_relation(stand, desk_folders, 36, Same.NOTE).stand
-    assert next_relation(stand, 36) is None
+    assert next_relation(open_score, 36) is Same.BEAT
+    open_score = settle_relation(open_score, desk_folders, 36, Same.BEAT).open_score
+    assert next_relation(open_score, 36) is None
+    open_score = settle_relation(open_score, desk_folders, 36, Same.NOTE).open_score
+    assert next_relation(open_score, 36) is None
 
 
-def test_the_change_that_matters_is_the_last_one_up_to_a_bar(stand: Stand) -> None:
-    assert relations_before(stand, 13) == ()
-    assert {told.bar for told in relations_before(stand, 14)} == {14}
-    assert {told.bar for told in relations_before(stand, 21)} == {14}
-    assert {told.bar for told in relations_before(stand, 22)} == {22}
+def test_the_change_that_matters_is_the_last_one_up_to_a_bar(open_score: OpenScore) -> None:
+    assert relations_before(open_score, 13) == ()
+    assert {told.bar for told in relations_before(open_score, 14)} == {14}
+    assert {told.bar for told in relations_before(open_score, 21)} == {14}
+    assert {told.bar for told in relations_before(open_score, 22)} == {22}

@@ -8,7 +8,7 @@ from companion.score.model import TempoMark
 from companion.score.passage import passage
 from companion.session.starting_tempo import marked_tempo, starting_tempo
 from tests.score.written import score
-from tests.session.standing import folders_in, on_stand, whole
+from tests.session.standing import folders_in, opened_for_practice, whole
 
 DOTTED = Fraction(3, 2)
 
@@ -17,9 +17,9 @@ def test_the_scores_mark_becomes_felt_beats_of_my_part() -> None:
     # Dotted quarter = 80 in 6/8 is the same beat as quarter = 80 in 2/4, and eighth = 240:
     # MusicXML's own reading of [metronome], and of [sound] tempo in quarters a minute (120).
     for mark in (TempoMark(0, DOTTED, Fraction(80)), TempoMark(0, Fraction(1), Fraction(120))):
-        stand = on_stand(score({1: (mark,)}, V="6/8 q. q.", C="2/4 q q"))
+        open_score = opened_for_practice(score({1: (mark,)}, V="6/8 q. q.", C="2/4 q q"))
         for part in (0, 1):
-            start = marked_tempo(whole(stand, part))
+            start = marked_tempo(whole(open_score, part))
             assert start.bpm == 80
             assert start.because == "the score's mark"
 
@@ -29,24 +29,28 @@ def test_a_passage_takes_the_last_mark_before_it() -> None:
         1: (TempoMark(0, Fraction(1), Fraction(60)),),
         3: (TempoMark(0, Fraction(1), Fraction(90)),),
     }
-    stand = on_stand(score(marks, V="2/4 q q | q q | q q | q q"))
-    tempos = [marked_tempo(passage(stand.clock, 0, bar, bar)).bpm for bar in (1, 2, 3, 4)]
+    open_score = opened_for_practice(score(marks, V="2/4 q q | q q | q q | q q"))
+    tempos = [marked_tempo(passage(open_score.clock, 0, bar, bar)).bpm for bar in (1, 2, 3, 4)]
     assert tempos == [60, 60, 90, 90]
 
 
 def test_without_a_mark_it_is_60_and_said_to_be_nobodys() -> None:
-    start = marked_tempo(whole(on_stand(score(V="2/4 q q"))))
+    start = marked_tempo(whole(opened_for_practice(score(V="2/4 q q"))))
     assert start.bpm == 60
     assert start.because == "no mark in the score"
 
 
 def test_a_mark_nobody_could_play_to_is_held_within_10_and_400() -> None:
-    stand = on_stand(score({1: (TempoMark(0, Fraction(1), Fraction(999)),)}, V="2/4 q q"))
-    assert marked_tempo(whole(stand)).bpm == 400
+    open_score = opened_for_practice(
+        score({1: (TempoMark(0, Fraction(1), Fraction(999)),)}, V="2/4 q q")
+    )
+    assert marked_tempo(whole(open_score)).bpm == 400
 
 
 def test_a_log_that_cannot_be_read_is_told_and_keeps_nobody_from_playing(tmp_path: Path) -> None:
     (tmp_path / FILE_NAME).write_bytes(b"this is no database, however long it goes on" * 50)
-    start = starting_tempo(whole(on_stand(score(V="2/4 q q"))), "ab12", folders_in(tmp_path))
+    start = starting_tempo(
+        whole(opened_for_practice(score(V="2/4 q q"))), "ab12", folders_in(tmp_path)
+    )
     assert start.bpm == 60
     assert start.trouble is not None

@@ -12,15 +12,15 @@ from companion.practice.plan.day_plan import accepted, skipped
 from companion.practice.plan.habits import Habits
 from companion.session.goals import set_goal_by
 from companion.session.todays_plan import (
+    DayRequest,
     Today,
-    Wish,
-    change,
+    change_plan,
     habits_file,
     habits_of,
     set_habits,
     today,
 )
-from tests.session.practised import evening, note, on_stand, tried
+from tests.session.practised import evening, note, opened_for_practice, tried
 
 
 @pytest.fixture
@@ -33,39 +33,43 @@ def firsts(shown: Today) -> list[int]:
 
 
 def test_without_anything_there_is_only_the_warm_up(folders: Folders) -> None:
-    assert firsts(today(folders, evening(0), Wish())) == []
+    assert firsts(today(folders, evening(0), DayRequest())) == []
 
 
 def test_a_score_brings_the_passages_nobody_chose_yet(folders: Folders) -> None:
-    shown = today(folders, evening(0), Wish(minutes=30, stand=on_stand(folders), part="viola"))
+    shown = today(
+        folders,
+        evening(0),
+        DayRequest(minutes=30, open_score=opened_for_practice(folders), part="viola"),
+    )
     assert firsts(shown)[:2] == [2, 6]
 
 
 def test_a_plan_that_nobody_took_is_made_anew(folders: Folders) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60)])
-    assert set(firsts(today(folders, evening(1), Wish()))) == {14}
-    note(folders, [tried(stand, 0, (18, 21), 60)])
-    assert set(firsts(today(folders, evening(2), Wish()))) == {14, 18}
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60)])
+    assert set(firsts(today(folders, evening(1), DayRequest()))) == {14}
+    note(folders, [tried(open_score, 0, (18, 21), 60)])
+    assert set(firsts(today(folders, evening(2), DayRequest()))) == {14, 18}
 
 
 def test_an_accepted_plan_stays_until_the_day_is_over(folders: Folders) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60)])
-    change(folders, today(folders, evening(2), Wish(minutes=20)), accepted)
-    note(folders, [tried(stand, 0, (18, 21), 60)])
-    assert set(firsts(today(folders, evening(2), Wish()))) == {14}
-    assert 18 in firsts(today(folders, evening(2), Wish(is_afresh=True)))
-    assert 18 in firsts(today(folders, evening(2), Wish(minutes=40)))
-    assert 18 in firsts(today(folders, evening(3), Wish()))
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60)])
+    change_plan(folders, today(folders, evening(2), DayRequest(minutes=20)), accepted)
+    note(folders, [tried(open_score, 0, (18, 21), 60)])
+    assert set(firsts(today(folders, evening(2), DayRequest()))) == {14}
+    assert 18 in firsts(today(folders, evening(2), DayRequest(is_afresh=True)))
+    assert 18 in firsts(today(folders, evening(2), DayRequest(minutes=40)))
+    assert 18 in firsts(today(folders, evening(3), DayRequest()))
 
 
 def test_what_is_played_is_ticked_off(folders: Folders) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60), tried(stand, 0, (18, 21), 60)])
-    change(folders, today(folders, evening(2), Wish(minutes=20)), accepted)
-    note(folders, [tried(stand, 2, (14, 17), 64)])
-    shown = today(folders, evening(2), Wish())
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 0, (18, 21), 60)])
+    change_plan(folders, today(folders, evening(2), DayRequest(minutes=20)), accepted)
+    note(folders, [tried(open_score, 2, (14, 17), 64)])
+    shown = today(folders, evening(2), DayRequest())
     done = {
         item.bars.first: d
         for item, d in zip(shown.plan.items, shown.done, strict=True)
@@ -75,35 +79,37 @@ def test_what_is_played_is_ticked_off(folders: Folders) -> None:
 
 
 def test_what_was_accepted_and_not_played_comes_back_tomorrow(folders: Folders) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60), tried(stand, 0, (18, 21), 60)])
-    change(folders, today(folders, evening(2), Wish(minutes=20)), accepted)
-    note(folders, [tried(stand, 2, (14, 17), 64)])
-    shown = today(folders, evening(3), Wish(minutes=20))
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 0, (18, 21), 60)])
+    change_plan(folders, today(folders, evening(2), DayRequest(minutes=20)), accepted)
+    note(folders, [tried(open_score, 2, (14, 17), 64)])
+    shown = today(folders, evening(3), DayRequest(minutes=20))
     assert firsts(shown)[0] == 18
     first = next(item for item in shown.plan.items if item.bars is not None)
     assert first.why.startswith("left undone on 4 March 2026")
 
 
 def test_a_change_is_kept_even_before_it_is_accepted(folders: Folders) -> None:
-    stand = on_stand(folders)
-    note(folders, [tried(stand, 0, (14, 17), 60), tried(stand, 0, (18, 21), 60)])
-    change(folders, today(folders, evening(2), Wish(minutes=20)), partial(skipped, number=2))
-    assert len(set(firsts(today(folders, evening(2), Wish())))) == 1
-    assert len(set(firsts(today(folders, evening(3), Wish())))) == 2
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 0, (18, 21), 60)])
+    change_plan(
+        folders, today(folders, evening(2), DayRequest(minutes=20)), partial(skipped, number=2)
+    )
+    assert len(set(firsts(today(folders, evening(2), DayRequest())))) == 1
+    assert len(set(firsts(today(folders, evening(3), DayRequest())))) == 2
 
 
 def test_practice_after_midnight_belongs_to_the_plan_of_the_evening(folders: Folders) -> None:
-    set_goal_by(folders, on_stand(folders), "viola", "14-17", Fraction(69), None)
+    set_goal_by(folders, opened_for_practice(folders), "viola", "14-17", Fraction(69), None)
     late = evening(1).replace(day=4, hour=1)
-    assert today(folders, late, Wish()).plan.day == "2026-03-03"
+    assert today(folders, late, DayRequest()).plan.day == "2026-03-03"
 
 
 def test_habits_are_the_players_own(folders: Folders) -> None:
     assert habits_of(folders) == Habits()
     set_habits(folders, Habits(minutes=25, warm_up=0))
     assert habits_of(folders).minutes == 25
-    assert today(folders, evening(0), Wish()).plan.minutes == 25
+    assert today(folders, evening(0), DayRequest()).plan.minutes == 25
 
 
 @pytest.mark.parametrize("text", ["{", '{"visit": "long"}', '{"viist": 3}'])
@@ -111,4 +117,4 @@ def test_habits_that_cannot_be_meant_are_told_with_their_place(folders: Folders,
     habits_file(folders).parent.mkdir(parents=True, exist_ok=True)
     habits_file(folders).write_text(text)
     with pytest.raises(CompanionError, match="habits"):
-        today(folders, evening(0), Wish())
+        today(folders, evening(0), DayRequest())

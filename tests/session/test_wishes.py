@@ -16,7 +16,7 @@ from companion.click.plan.timbres import ToneName
 from companion.errors import RequestError
 from companion.practice.attempt import Outcome
 from companion.session import setting_changes
-from companion.session.accompaniment import Company
+from companion.session.accompaniment import Accompaniment
 from companion.session.drill import Drill
 from companion.session.settings import Setting
 from companion.wording.drill_sentences import (
@@ -128,9 +128,9 @@ def test_words_that_mean_nothing_change_nothing(drill: Drill) -> None:
     with pytest.raises(RequestError, match="not a silence"):
         setting_changes.with_silences(before, "now and then")
     with pytest.raises(RequestError, match="not a layer"):
-        setting_changes.with_layers_named(before, drill.stand, drill.passage, "drums")
+        setting_changes.with_layers_named(before, drill.open_score, drill.passage, "drums")
     with pytest.raises(RequestError, match="no part"):
-        setting_changes.with_company(before, drill.stand, drill.passage, "flute")
+        setting_changes.with_company(before, drill.open_score, drill.passage, "flute")
     assert drill.setting == before
 
 
@@ -166,7 +166,9 @@ def test_silences_are_told_in_the_words_they_are_asked_for(drill: Drill, words: 
 
 def test_layers_without_a_key_are_named_in_words(drill: Drill) -> None:
     words = "beat, coincidence, rhythm:cello"
-    drill.want(setting_changes.with_layers_named(drill.setting, drill.stand, drill.passage, words))
+    drill.want(
+        setting_changes.with_layers_named(drill.setting, drill.open_score, drill.passage, words)
+    )
     assert layers_told(drill).endswith("r resultant off  coincidence ON  rhythm:Cello ON")
     assert (
         setting_changes.layers_in_words(drill.setting.layers) == "beat, coincidence, rhythm:Cello"
@@ -178,25 +180,29 @@ def test_layers_without_a_key_are_named_in_words(drill: Drill) -> None:
 def test_the_others_come_with_one_key_and_go_with_it(drill: Drill) -> None:
     assert others_told(drill) == "Others: off (o on, O who) · more layers (w)"
     alone = heard(drill)
-    drill.want(setting_changes.with_others_toggled(drill.setting, drill.stand, drill.passage))
+    drill.want(setting_changes.with_others_toggled(drill.setting, drill.open_score, drill.passage))
     assert others_told(drill) == "Others: ON (o off, O who): all"
     along = heard(drill)
     assert not np.array_equal(alone, along)
-    drill.want(setting_changes.with_others_toggled(drill.setting, drill.stand, drill.passage))
+    drill.want(setting_changes.with_others_toggled(drill.setting, drill.open_score, drill.passage))
     assert np.array_equal(heard(drill), alone)
 
 
 def test_nobody_plays_along_while_it_counts_in(drill: Drill) -> None:
     alone = heard(drill, 0, BAR)
     drill.want(
-        setting_changes.with_company(drill.setting, drill.stand, drill.passage, "cello, plucked")
+        setting_changes.with_company(
+            drill.setting, drill.open_score, drill.passage, "cello, plucked"
+        )
     )
     assert np.array_equal(heard(drill, 0, BAR), alone)
 
 
 def test_the_others_alone_are_what_is_left_when_the_click_is_taken_off(drill: Drill) -> None:
     click = heard(drill).astype(int)
-    drill.want(setting_changes.with_company(drill.setting, drill.stand, drill.passage, "viola"))
+    drill.want(
+        setting_changes.with_company(drill.setting, drill.open_score, drill.passage, "viola")
+    )
     viola = heard(drill) - click
     # The viola rests in the first half of each bar and holds in the second.
     rest, held = viola[BAR + 100 : BAR + BAR // 2], viola[BAR + BAR // 2 + 2400 : 2 * BAR - 4800]
@@ -208,24 +214,26 @@ def test_the_others_alone_are_what_is_left_when_the_click_is_taken_off(drill: Dr
 def test_everything_at_once_stays_under_the_ceiling(drill: Drill, words: str) -> None:
     # −1 dBFS true peak (EBU R 128, from memory); four times oversampled as BS.1770 measures it.
     every = "beat, division, mine, theirs, resultant, bar, coincidence, rhythm, rhythm:cello"
-    setting = setting_changes.with_layers_named(drill.setting, drill.stand, drill.passage, every)
-    drill.want(setting_changes.with_company(setting, drill.stand, drill.passage, words))
+    setting = setting_changes.with_layers_named(
+        drill.setting, drill.open_score, drill.passage, every
+    )
+    drill.want(setting_changes.with_company(setting, drill.open_score, drill.passage, words))
     assert true_peak(heard(drill)) < -1
 
 
 def test_company_that_is_nobody_turns_the_others_off(drill: Drill) -> None:
-    both = setting_changes.with_company(drill.setting, drill.stand, drill.passage, "cello")
+    both = setting_changes.with_company(drill.setting, drill.open_score, drill.passage, "cello")
     assert both.are_others_on
-    none = setting_changes.with_company(both, drill.stand, drill.passage, "nobody")
+    none = setting_changes.with_company(both, drill.open_score, drill.passage, "nobody")
     assert not none.are_others_on
 
 
 def test_who_plays_is_forgotten_by_nobody_and_how_they_sound_is_not(drill: Drill) -> None:
     plucked = setting_changes.with_company(
-        drill.setting, drill.stand, drill.passage, "cello, plucked"
+        drill.setting, drill.open_score, drill.passage, "cello, plucked"
     )
-    none = setting_changes.with_company(plucked, drill.stand, drill.passage, "nobody")
-    assert (none.company.parts, none.company.tone) == ((), ToneName.PLUCKED)
+    none = setting_changes.with_company(plucked, drill.open_score, drill.passage, "nobody")
+    assert (none.accompaniment.parts, none.accompaniment.tone) == ((), ToneName.PLUCKED)
 
 
 def test_a_font_that_is_none_is_told_when_the_others_are_turned_on(
@@ -233,10 +241,10 @@ def test_a_font_that_is_none_is_told_when_the_others_are_turned_on(
 ) -> None:
     font = tmp_path / "no.sf2"
     font.write_bytes(b"no font")
-    setting = replace(drill.setting, company=Company(font=font))
+    setting = replace(drill.setting, accompaniment=Accompaniment(font=font))
     with pytest.raises(RequestError, match=r"no\.sf2|SoundFont|tinysoundfont"):
-        setting_changes.with_others_toggled(setting, drill.stand, drill.passage)
+        setting_changes.with_others_toggled(setting, drill.open_score, drill.passage)
     sounding = replace(setting, are_others_on=True)
     assert not setting_changes.with_others_toggled(
-        sounding, drill.stand, drill.passage
+        sounding, drill.open_score, drill.passage
     ).are_others_on

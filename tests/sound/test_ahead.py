@@ -11,7 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from companion.sound.sound_source import Rendered
-from companion.sound.stream import AHEAD_SECONDS, LOOKS_AFTER_SECONDS, Ahead, Stream
+from companion.sound.stream import AHEAD_SECONDS, LOOKS_AFTER_SECONDS, Ahead, BlockStream
 from tests.sound.music import RATE, noise
 
 BLOCK = 1200
@@ -78,7 +78,7 @@ def test_a_source_that_cannot_be_read_fails_where_it_is_told() -> None:
             raise RuntimeError("no more rosin")
 
     made = Ahead(RATE)
-    stream = Stream(RATE, made)
+    stream = BlockStream(RATE, made)
     source = Broken(np.zeros((RATE, 2), np.int16), RATE, 0)
     assert made.take(source, 0, BLOCK) is None
     time.sleep(0.05)

@@ -6,15 +6,15 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.sound.combined_sources import Entered
+from companion.sound.combined_sources import CountInSource
 from tests.sound.music import noise
 
 LEAD = noise(700, seed=1).samples
 MUSIC = noise(2000, seed=3, loop_from=500)
 
 
-def entered(at: int = 1200) -> Entered:
-    return Entered(LEAD, MUSIC, at)
+def entered(at: int = 1200) -> CountInSource:
+    return CountInSource(LEAD, MUSIC, at)
 
 
 def test_the_counting_comes_first_and_the_music_follows_without_a_gap() -> None:
@@ -44,7 +44,7 @@ def test_what_came_before_the_entry_cannot_be_reached() -> None:
 
 
 def test_it_lasts_as_long_as_the_music_after_the_entry() -> None:
-    once = Entered(LEAD, noise(2000, seed=3), 1200)
+    once = CountInSource(LEAD, noise(2000, seed=3), 1200)
     assert once.length == 700 + 800
     assert entered().length is None
     assert not once.read(1500, 10).any()

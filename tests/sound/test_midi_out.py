@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import mido
 import pytest
 
-from companion.sound.midi_out import LONGEST_NAP, Blow, Heard, MidiOut, open_port, port_names
+from companion.sound.midi_out import LONGEST_NAP, Heard, MidiOut, MidiStroke, open_port, port_names
 from companion.sound.sound_error import SoundError
 from tests.sound.paper_midi import BUSY, NAME, Output
 
@@ -21,15 +21,15 @@ BLOCK, STICK = 76, 75
 class Written:
     """Strokes written down by frame."""
 
-    blows: tuple[Blow, ...]
+    blows: tuple[MidiStroke, ...]
     rate: int = RATE
 
-    def between(self, first: int, last: int) -> Sequence[Blow]:
+    def between(self, first: int, last: int) -> Sequence[MidiStroke]:
         return [blow for blow in self.blows if first <= blow.frame < last]
 
 
 def strokes(*frames: int, key: int = BLOCK) -> Written:
-    return Written(tuple(Blow(frame, key, 80) for frame in frames))
+    return Written(tuple(MidiStroke(frame, key, 80) for frame in frames))
 
 
 class Hall:
@@ -162,7 +162,7 @@ def test_another_tempo_loses_no_stroke_and_sends_none_twice(hall: Hall) -> None:
 
 
 def test_ticks_of_the_midi_clock_have_no_note(hall: Hall) -> None:
-    hall.play(Written(tuple(Blow(1000 * n, None) for n in range(24))))
+    hall.play(Written(tuple(MidiStroke(1000 * n, None) for n in range(24))))
     hall.go(0.6)
     assert hall.port.told().count("clock") == 24
     assert hall.struck() == []

@@ -10,7 +10,8 @@ import pytest
 
 from companion.errors import RequestError
 from companion.sound import sound_libraries
-from companion.sound.player import Player, SoundError, open_player
+from companion.sound.player import Player, open_player
+from companion.sound.sound_error import SoundError
 from companion.sound.sound_source import Rendered
 from tests.sound.conftest import NO_CARD, RECORDING, at_home, missing
 from tests.sound.music import noise

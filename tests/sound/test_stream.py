@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from companion.sound.card import paused, resumed, started, stopped, swapped
 from companion.sound.sound_source import Rendered, Source
-from companion.sound.stream import Stream
+from companion.sound.stream import BlockStream
 from tests.sound.music import RATE, Broken, Samples, Short, noise
 
 FADE = 240
@@ -21,8 +21,8 @@ B = noise(5000, seed=9)
 LOOP = noise(900, seed=11, loop_from=300)
 
 
-def playing(source: Source, at: int = 0) -> Stream:
-    stream = Stream(RATE)
+def playing(source: Source, at: int = 0) -> BlockStream:
+    stream = BlockStream(RATE)
     stream.order(started(source, at, 1), soften=False)
     return stream
 
@@ -44,7 +44,7 @@ def test_blocks_of_any_size_make_the_same_music(sizes: list[int]) -> None:
 
 
 def test_before_anything_is_put_on_there_is_silence() -> None:
-    assert not Stream(RATE).block(100).any()
+    assert not BlockStream(RATE).block(100).any()
 
 
 @given(st.integers(1, 1200), st.integers(1, 1200))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from companion.sound.card import Cue
-from companion.sound.simpleaudio_card import Stretch, render
+from companion.sound.card import NextSound
+from companion.sound.simpleaudio_card import PlayingPiece, render_piece
 from tests.sound.music import RATE, noise
 
 FADE = 240
@@ -24,24 +24,24 @@ class Handle:
         return self.plays
 
 
-def handed_over(plays: bool = True) -> Stretch:
-    samples = render(Cue(MUSIC, 0, moving=True), 0, 10**6, soften=False)
-    return Stretch(samples, card=1000, end=7000, rate=RATE, playing=Handle(plays))
+def handed_over(plays: bool = True) -> PlayingPiece:
+    samples = render_piece(NextSound(MUSIC, 0, moving=True), 0, 10**6, soften=False)
+    return PlayingPiece(samples, card=1000, end=7000, rate=RATE, playing=Handle(plays))
 
 
 def test_what_remains_is_rendered_after_the_silence_in_front() -> None:
-    samples = render(Cue(MUSIC, 5000, moving=True), 70, 10**6, soften=False)
+    samples = render_piece(NextSound(MUSIC, 5000, moving=True), 70, 10**6, soften=False)
     assert not samples[:70].any()
     assert np.array_equal(samples[70:], MUSIC.read(5000, 1000))
 
 
 def test_what_never_ends_is_rendered_as_far_as_allowed() -> None:
-    samples = render(Cue(LOOP, 200, moving=True), 0, 5000, soften=False)
+    samples = render_piece(NextSound(LOOP, 200, moving=True), 0, 5000, soften=False)
     assert np.array_equal(samples, LOOP.read(200, 5000))
 
 
 def test_an_entry_in_mid_course_is_faded_in() -> None:
-    samples = render(Cue(MUSIC, 1000, moving=True), 10, 3000, soften=True)
+    samples = render_piece(NextSound(MUSIC, 1000, moving=True), 10, 3000, soften=True)
     assert not samples[10].any()
     assert (np.abs(samples[10 : 10 + FADE]) <= np.abs(MUSIC.read(1000, FADE))).all()
     assert np.array_equal(samples[10 + FADE :], MUSIC.read(1000 + FADE, 3000 - FADE))

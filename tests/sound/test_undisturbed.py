@@ -21,7 +21,7 @@ LOOP = noise(4800, seed=1, loop_from=0)
 def nobody_listens() -> None:
     """Players of other tests that were never closed are forgotten."""
     gc.collect()
-    gc_pause.end(Deck(SilentCard(RATE)))
+    gc_pause.resume_gc(Deck(SilentCard(RATE)))
 
 
 def is_undisturbed() -> bool:

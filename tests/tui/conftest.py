@@ -14,12 +14,12 @@ from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import parse
 from companion.score.model import Mark, Note, Part, PartBar, Score
-from companion.score.readers.opening import Opened, open_score
-from companion.session.open_score import Choices, Stand, stand_with
+from companion.score.readers.opening import Opened, read_score
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
 
 TICKS = 12
 
-Laid = Callable[..., Stand]
+Laid = Callable[..., OpenScore]
 """A score on the stand from a line of bars for each part."""
 
 
@@ -44,7 +44,7 @@ def desk_folders(own_desk: Path) -> Folders:
 @pytest.fixture
 def demo(desk_folders: Folders) -> Path:
     """The built-in score, read once already."""
-    open_score(demo_score(), desk_folders.cache)
+    read_score(demo_score(), desk_folders.cache)
     return demo_score()
 
 
@@ -61,13 +61,13 @@ def laid() -> Laid:
         mine: str | None = None,
         letters: dict[int, str] | None = None,
         labels: list[str] | None = None,
-    ) -> Stand:
+    ) -> OpenScore:
         parts = tuple(
             Part(f"P{number}", name, _bars(line.split(), letters or {}, labels))
             for number, (name, line) in enumerate(lines.items(), 1)
         )
         opened = Opened(Score("Study", "", TICKS, parts), "5e" * 16, Path("study.musicxml"))
-        return stand_with(opened, Choices(mine))
+        return laid_with_choices(opened, Choices(mine))
 
     return build
 

@@ -24,16 +24,16 @@ class Room:
     """An app with a drill of two bars of 3 against 2 at 60, and the hand of its clock."""
 
     def __init__(self, folders: Folders) -> None:
-        stand = three_against_two()
+        open_score = three_against_two()
         self.hand = Hand()
         self.folders = folders
         self.app = CompanionApp(folders)
         self.player = silent(self.hand)
         self.screen = DrillScreen(
-            stand,
-            whole(stand),
+            open_score,
+            whole(open_score),
             folders,
-            make=lambda: drill_of(stand, folders, self.hand, player=self.player),
+            make=lambda: drill_of(open_score, folders, self.hand, player=self.player),
         )
 
     async def enter(self, pilot: Pilot[None]) -> None:

@@ -8,8 +8,8 @@ from fractions import Fraction
 from companion.files.folders import Folders
 from companion.practice.attempt import Outcome
 from companion.session.goals import set_goal_by
-from companion.session.open_score import Stand, settle_part
-from tests.session.practised import VIOLA, evening, note, on_stand, tried
+from companion.session.open_score import OpenScore, settle_part
+from tests.session.practised import VIOLA, evening, note, opened_for_practice, tried
 
 CONCERT = date(2026, 4, 25)
 LOOKED_AT = 20
@@ -21,23 +21,25 @@ def clock() -> datetime:
     return evening(LOOKED_AT)
 
 
-def viola(folders: Folders) -> Stand:
+def viola(folders: Folders) -> OpenScore:
     """The demo on the stand, its viola mine."""
-    return settle_part(on_stand(folders), folders, VIOLA).stand
+    return settle_part(opened_for_practice(folders), folders, VIOLA).open_score
 
 
-def practised_viola(folders: Folders) -> Stand:
+def practised_viola(folders: Folders) -> OpenScore:
     """One passage that climbs and slips once, one that was let lie, one that waits to begin."""
-    stand = viola(folders)
+    open_score = viola(folders)
     for bars in ("14-17", "18-21", "30-33"):
-        set_goal_by(folders, stand, "viola", bars, Fraction(69), CONCERT)
+        set_goal_by(folders, open_score, "viola", bars, Fraction(69), CONCERT)
     climb = [(0, 48), (2, 52), (5, 56), (7, 60), (9, 64), (12, 64), (15, 66), (18, 69), (19, 69)]
     note(
         folders,
         [
-            tried(stand, day, (14, 17), tempo, Outcome.FELL_APART if day == 12 else Outcome.HELD)
+            tried(
+                open_score, day, (14, 17), tempo, Outcome.FELL_APART if day == 12 else Outcome.HELD
+            )
             for day, tempo in climb
         ],
     )
-    note(folders, [tried(stand, day, (18, 21), 60 + day) for day in (1, 3, 8)])
-    return stand
+    note(folders, [tried(open_score, day, (18, 21), 60 + day) for day in (1, 3, 8)])
+    return open_score

@@ -11,14 +11,14 @@ import pytest
 
 from companion.click.plan.layers import Layer
 from companion.files.folders import Folders
-from companion.journal.log_entries import attempts
+from companion.journal.log_entries import logged_attempts
 from companion.practice.attempt import Outcome
 from companion.session.caution import REST_AFTER, TIME_FOR_A_REST
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.log_screen import LogScreen
 from companion.tui.screens.outcome_screen import OutcomeScreen
-from companion.tui.widgets.beat_number import FADED, FRESH, BeatNumber, blocks
+from companion.tui.widgets.beat_number import FADED, FRESH, BeatNumber, number_blocks
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from tests.session.standing import RATE, three_against_two, whole
@@ -63,7 +63,7 @@ async def test_start_go_faster_choose_layers_finish_and_say_held(
         assert isinstance(room.app.screen, OutcomeScreen)
         assert room.drill.state == "paused"
         await room.press(pilot, "3")
-        (noted,) = attempts(room.folders)
+        (noted,) = logged_attempts(room.folders)
         assert noted.outcome is Outcome.HELD
         assert noted.tempo == 66
         assert noted.layers == ("beat", "division", "theirs")
@@ -96,9 +96,9 @@ async def test_the_beat_is_seen_as_a_number_that_fills_and_fades(room: Room) -> 
             room.after(seconds)
             seen.append((beat.number, beat.is_fresh))
         assert seen == [(1, True), (1, False), (2, True), (2, False), (1, True)]
-        assert beat.render().plain == blocks(1, FRESH)
+        assert beat.render().plain == number_blocks(1, FRESH)
         room.after(0.5)
-        assert beat.render().plain == blocks(1, FADED)
+        assert beat.render().plain == number_blocks(1, FADED)
 
 
 async def test_space_pauses_and_goes_on_and_s_begins_anew(room: Room) -> None:
@@ -191,10 +191,10 @@ async def test_a_card_that_cannot_be_had_is_told_and_silence_keeps_time(
     desk_folders: Folders, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COMPANION_SOUND", "gramophone")
-    stand = three_against_two()
+    open_score = three_against_two()
     app = CompanionApp(desk_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = DrillScreen(stand, whole(stand), desk_folders)
+        screen = DrillScreen(open_score, whole(open_score), desk_folders)
         await app.push_screen(screen)
         await app.workers.wait_for_complete()
         await pilot.pause()
@@ -209,7 +209,7 @@ async def test_no_size_of_terminal_breaks_it(size: tuple[int, int], room: Room) 
         await room.press(pilot, "space")
         room.after(BAR + 1)
         await room.press(pilot, "e", "3")
-        assert len(attempts(room.folders)) == 1
+        assert len(logged_attempts(room.folders)) == 1
 
 
 @SIZES

@@ -10,7 +10,7 @@ from textual.widgets import Input
 from companion.click.plan.tempo_plan import Fixed
 from companion.files.folders import Folders
 from companion.tui.screens.sound_screen import SoundScreen
-from companion.tui.screens.typed_setting_screen import InWordsScreen
+from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import BAR, Room
 
@@ -26,7 +26,7 @@ async def answer(room: Room, pilot: object, key: str, words: str) -> None:
 
     assert isinstance(pilot, Pilot)
     await room.press(pilot, key)
-    assert isinstance(room.app.screen, InWordsScreen)
+    assert isinstance(room.app.screen, TypedSettingScreen)
     room.app.screen.query_one(Input).value = words
     await room.press(pilot, "enter")
 
@@ -94,7 +94,7 @@ async def test_words_that_mean_nothing_are_refused_where_they_stand(room: Room) 
         await room.enter(pilot)
         before = room.drill.setting
         await answer(room, pilot, "p", "faster and faster")
-        assert isinstance(room.app.screen, InWordsScreen)
+        assert isinstance(room.app.screen, TypedSettingScreen)
         assert room.app.screen.trouble.startswith("“faster and faster” is not a tempo.")
         await room.press(pilot, "escape")
         assert room.drill.setting == before

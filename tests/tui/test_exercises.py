@@ -21,7 +21,7 @@ from companion.score.passage import passage
 from companion.session.exercises.assigned import assigned
 from companion.session.exercises.open_exercise import open_exercise
 from companion.session.goals import goal_for, set_goal
-from companion.session.open_score import put_on_stand, settle_part
+from companion.session.open_score import open_for_practice, settle_part
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.exercise_sheet_screen import ExerciseSheetScreen
@@ -240,11 +240,11 @@ async def test_the_map_leads_there_too(demo: Path, desk_folders: Folders) -> Non
 async def test_a_passage_is_written_down_as_an_exercise(
     demo: Path, own_desk: Path, desk_folders: Folders
 ) -> None:
-    stand = settle_part(put_on_stand(demo, desk_folders), desk_folders, VIOLA).stand
-    set_goal(desk_folders, goal_for(stand, "Viola", "14-19", Fraction(66), None))
-    chosen = passage(stand.clock, VIOLA, 14, 19)
+    open_score = settle_part(open_for_practice(demo, desk_folders), desk_folders, VIOLA).open_score
+    set_goal(desk_folders, goal_for(open_score, "Viola", "14-19", Fraction(66), None))
+    chosen = passage(open_score.clock, VIOLA, 14, 19)
     async with CompanionApp(desk_folders).run_test() as pilot:
-        await pilot.app.push_screen(PassageScreen(stand, chosen, desk_folders))
+        await pilot.app.push_screen(PassageScreen(open_score, chosen, desk_folders))
         await press(pilot, "x")
         title, file = pilot.app.screen.query(Input)
         title.value, file.value = "The bridge", "~/bridge"
@@ -263,10 +263,10 @@ async def test_a_file_of_that_name_is_not_overwritten(
     demo: Path, own_desk: Path, desk_folders: Folders
 ) -> None:
     (own_desk / "bridge.toml").write_text("mine", "utf-8")
-    stand = put_on_stand(demo, desk_folders)
-    chosen = passage(stand.clock, VIOLA, 14, 19)
+    open_score = open_for_practice(demo, desk_folders)
+    chosen = passage(open_score.clock, VIOLA, 14, 19)
     async with CompanionApp(desk_folders).run_test() as pilot:
-        await pilot.app.push_screen(PassageScreen(stand, chosen, desk_folders))
+        await pilot.app.push_screen(PassageScreen(open_score, chosen, desk_folders))
         await press(pilot, "x")
         pilot.app.screen.query_one("#exercise-of-file", Input).value = "~/bridge.toml"
         await press(pilot, "enter", "enter")

@@ -16,8 +16,8 @@ from tests.tui.practised_weeks import viola
 
 
 async def asked(pilot: Pilot[None], folders: Folders) -> PassageScreen:
-    stand = viola(folders)
-    screen = PassageScreen(stand, passage(stand.clock, VIOLA, 14, 17), folders)
+    open_score = viola(folders)
+    screen = PassageScreen(open_score, passage(open_score.clock, VIOLA, 14, 17), folders)
     await pilot.app.push_screen(screen)
     await pilot.press("G")
     assert isinstance(pilot.app.screen, GoalScreen)

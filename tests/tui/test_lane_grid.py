@@ -8,28 +8,30 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.session.lanes import Lanes, first_facing, lanes_of
-from companion.session.open_score import Stand
-from companion.tui.widgets.lane_rows import Grid, grid
+from companion.session.open_score import OpenScore
+from companion.tui.widgets.lane_rows import LaneGrid, lane_grid
 from tests.score.written import score, score_of
-from tests.session.standing import on_stand, three_against_two, whole
+from tests.session.standing import opened_for_practice, three_against_two, whole
 
 
-def lanes(stand: Stand, part: int = 0) -> Lanes:
-    chosen = whole(stand, part)
-    return lanes_of(chosen, stand.conflicts, first_facing(chosen, stand.conflicts))
+def lanes(open_score: OpenScore, part: int = 0) -> Lanes:
+    chosen = whole(open_score, part)
+    return lanes_of(chosen, open_score.conflicts, first_facing(chosen, open_score.conflicts))
 
 
-def drawn(stand: Stand, width: int = 80, height: int = 20, part: int = 0) -> Grid:
-    return grid(lanes(stand, part), width, height)
+def drawn(open_score: OpenScore, width: int = 80, height: int = 20, part: int = 0) -> LaneGrid:
+    return lane_grid(lanes(open_score, part), width, height)
 
 
-def rows(shown: Grid, system: int = 0) -> dict[str, str]:
+def rows(shown: LaneGrid, system: int = 0) -> dict[str, str]:
     return {row.role: row.text.rstrip() for row in shown.systems[system]}
 
 
 def test_one_sees_three_against_two() -> None:
-    stand = on_stand(score_of({"Violin": "6/8 e e e e e e", "Cello": "2/4 e e e e"}))
-    assert [row.text.rstrip() for row in drawn(stand, width=45, height=6).systems[0]] == [
+    open_score = opened_for_practice(
+        score_of({"Violin": "6/8 e e e e e e", "Cello": "2/4 e e e e"})
+    )
+    assert [row.text.rstrip() for row in drawn(open_score, width=45, height=6).systems[0]] == [
         "           1",
         "  in 3     │    1   2   3   1   2   3   │",
         "● Violin   │6/8 ◆A4━◆A4━◆A4━◆A4━◆A4━◆A4━│",
@@ -60,8 +62,10 @@ def test_the_row_between_shows_the_published_resultant(
 ) -> None:
     # J. Schillinger, The Schillinger System of Musical Composition (1946), Book I: durations
     # of the resultant over the common cycle, as reproduced in a course text on it.
-    stand = on_stand(score(V=f"{more}/4 " + "q " * more, C=f"{fewer}/4 " + "q " * fewer))
-    shown = drawn(stand, width=140)
+    open_score = opened_for_practice(
+        score(V=f"{more}/4 " + "q " * more, C=f"{fewer}/4 " + "q " * fewer)
+    )
+    shown = drawn(open_score, width=140)
     cell = shown.columns.systems[0][0]
     row = next(row for row in shown.systems[0] if row.role == "together").text
     struck = [column for column in range(cell.begin, cell.end) if row[column] in "┃╵╷"]
@@ -78,8 +82,10 @@ def test_the_row_between_shows_the_published_resultant(
 def test_cuts_and_notes_stand_on_the_very_column_of_their_moment(
     bars: list[str], width: int, height: int
 ) -> None:
-    stand = on_stand(score(V="6/8 q. q. | " + " | ".join([*bars, "2/4 h"]), C="2/4 h"))
-    shown = drawn(stand, width, height)
+    open_score = opened_for_practice(
+        score(V="6/8 q. q. | " + " | ".join([*bars, "2/4 h"]), C="2/4 h")
+    )
+    shown = drawn(open_score, width, height)
     columns = shown.columns
     for cell in (cell for system in columns.systems for cell in system):
         bar, ruling = columns.lanes.bars[cell.bar], columns.lanes.rulings[cell.bar]
@@ -91,9 +97,9 @@ def test_cuts_and_notes_stand_on_the_very_column_of_their_moment(
 
 
 def test_too_narrow_a_screen_says_that_it_rounds() -> None:
-    stand = on_stand(score(V="7/4 " + "q " * 7, C="5/4 " + "q " * 5))
-    assert "rounded" not in rows(drawn(stand, width=140))["bars"]
-    assert "≈ rounded" in rows(drawn(stand, width=40))["bars"]
+    open_score = opened_for_practice(score(V="7/4 " + "q " * 7, C="5/4 " + "q " * 5))
+    assert "rounded" not in rows(drawn(open_score, width=140))["bars"]
+    assert "≈ rounded" in rows(drawn(open_score, width=40))["bars"]
 
 
 def test_every_row_is_as_wide_as_the_screen_at_most() -> None:
@@ -115,8 +121,8 @@ def test_a_passage_that_fits_is_drawn_as_wide_as_it_can_be() -> None:
 
 
 def test_meters_are_shown_at_the_opening_and_where_they_change() -> None:
-    stand = on_stand(score(V="6/8 q. q. | q. q. | 2/4 q q", C="2/4 h | h | h"))
-    mine = rows(drawn(stand, width=100, height=8))["mine"]
+    open_score = opened_for_practice(score(V="6/8 q. q. | q. q. | 2/4 q q", C="2/4 h | h | h"))
+    mine = rows(drawn(open_score, width=100, height=8))["mine"]
     assert mine.count("6/8") == 1
     assert mine.count("2/4") == 1
 
@@ -129,51 +135,55 @@ def test_a_tie_over_the_barline_shows_a_line_and_no_new_note() -> None:
     written = score(V="2/4 h | h", C="2/4 h | h")
     part = written.parts[0]
     second = replace(part.bars[1], notes=(replace(part.bars[1].notes[0], tie=TIE_STOPS),))
-    stand = on_stand(
+    open_score = opened_for_practice(
         replace(written, parts=(replace(part, bars=(part.bars[0], second)), written.parts[1]))
     )
-    shown = drawn(stand, height=4)
+    shown = drawn(open_score, height=4)
     second_bar = shown.columns.systems[0][1]
     mine = rows(shown)["mine"]
     assert set(mine[second_bar.begin : second_bar.end]) == {"━"}
 
 
 def test_the_beats_of_a_rest_are_dots() -> None:
-    mine = rows(drawn(on_stand(score(V="2/4 rq rq", C="2/4 h"))))["mine"]
+    mine = rows(drawn(opened_for_practice(score(V="2/4 rq rq", C="2/4 h"))))["mine"]
     assert mine.count("·") == 2
     assert "◆" not in mine
 
 
 def test_a_name_never_covers_silence() -> None:
-    stand = on_stand(score_of({"Violin": "6/8 e re re e re re", "Cello": "2/4 e e e e"}))
-    mine = rows(drawn(stand, width=45, height=6))["mine"]
+    open_score = opened_for_practice(
+        score_of({"Violin": "6/8 e re re e re re", "Cello": "2/4 e e e e"})
+    )
+    mine = rows(drawn(open_score, width=45, height=6))["mine"]
     assert mine == "● Violin   │6/8 ◆A4━        ◆A4━        │"
 
 
 def test_a_large_score_says_how_many_lanes_there_is_no_room_for() -> None:
-    stand = on_stand(score_of({f"Part {n}": "2/4 q q" for n in range(1, 21)}))
-    shown = drawn(stand, height=10)
+    open_score = opened_for_practice(score_of({f"Part {n}": "2/4 q q" for n in range(1, 21)}))
+    shown = drawn(open_score, height=10)
     assert shown.height <= 11
     assert rows(shown)["more"] == "  … and 12 more: up or down"
 
 
 def test_names_too_long_for_the_margin_are_cut() -> None:
-    stand = on_stand(score_of({"Violoncello di ripieno": "2/4 q q", "Basso": "2/4 h"}))
-    shown = drawn(stand)
+    open_score = opened_for_practice(
+        score_of({"Violoncello di ripieno": "2/4 q q", "Basso": "2/4 h"})
+    )
+    shown = drawn(open_score)
     assert rows(shown)["mine"].startswith("● Violoncello…")
     assert {row.text[shown.gutter] for row in shown.systems[0][1:-1]} == {"│"}
 
 
 def test_barlines_of_its_own_are_drawn_inside_the_bars_of_the_score() -> None:
-    stand = on_stand(
+    open_score = opened_for_practice(
         score(
             V="3/4 q q q | q q q | q q q | q q q",
             C="4/4 w | w | w",
             free=frozenset({"C"}),
         )
     )
-    assert not stand.clock.barlines_coincide
-    shown = drawn(stand, width=140, height=4)
+    assert not open_score.clock.barlines_coincide
+    shown = drawn(open_score, width=140, height=4)
     assert rows(shown)["facing"].count("╎") == 2
     assert rows(shown)["facing"].count("│") == 2
     assert rows(shown)["mine"].count("│") == 5

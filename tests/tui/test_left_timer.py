@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 
 from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.journal.log_entries import entries
+from companion.journal.log_entries import logged_entries
 from companion.journal.timing import running_timer
 from companion.practice.entry import Activity
 from companion.practice.timer import Timer
@@ -47,7 +47,7 @@ async def test_it_is_kept_until_its_last_sign_of_life(desk_folders: Folders) -> 
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, OpeningScreen)
         assert "scales · 60 minutes" in pilot.app.screen.query_one(Notice).text
-    assert [entry.seconds for entry in entries(desk_folders)] == [3600]
+    assert [entry.seconds for entry in logged_entries(desk_folders)] == [3600]
 
 
 async def test_it_is_kept_until_now_and_then_the_score_is_opened(
@@ -58,7 +58,7 @@ async def test_it_is_kept_until_now_and_then_the_score_is_opened(
         modal(pilot)
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
-    assert [entry.seconds for entry in entries(desk_folders)] == [1800]
+    assert [entry.seconds for entry in logged_entries(desk_folders)] == [1800]
 
 
 async def test_more_than_a_day_is_refused_in_place_and_can_be_discarded(
@@ -71,7 +71,7 @@ async def test_more_than_a_day_is_refused_in_place_and_can_be_discarded(
         await pilot.press("down", "enter")
         assert isinstance(pilot.app.screen, OpeningScreen)
     assert running_timer(desk_folders) is None
-    assert entries(desk_folders) == []
+    assert logged_entries(desk_folders) == []
 
 
 async def test_escape_lets_it_run_on(desk_folders: Folders) -> None:

@@ -7,7 +7,7 @@ import pytest
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
-from companion.session.open_score import Stand, choices_for
+from companion.session.open_score import OpenScore, choices_for
 from companion.tui.app import CompanionApp
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
@@ -19,7 +19,7 @@ from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 
-Laid = Callable[..., Stand]
+Laid = Callable[..., OpenScore]
 SIZES = [(80, 24), (140, 40)]
 
 
@@ -93,7 +93,7 @@ async def test_n_and_p_visit_the_conflicts_and_say_when_there_are_no_more(
 ) -> None:
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
         screen = the_map(pilot)
-        firsts = [conflict.first for conflict in screen.stand.conflicts]
+        firsts = [conflict.first for conflict in screen.open_score.conflicts]
         for first in firsts:
             await pilot.press("n")
             assert screen.score_map.bar == first
@@ -122,7 +122,7 @@ async def test_m_keeps_my_part_before_it_shows_it(demo: Path, desk_folders: Fold
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
         await pilot.press("down", "down", "m")
         screen = the_map(pilot)
-        assert choices_for(desk_folders, screen.stand.digest).part == "P3"
+        assert choices_for(desk_folders, screen.open_score.digest).part == "P3"
         assert notice(pilot) == "Viola is your part."
         assert any(line.startswith("● Viola") for line in drawn(screen))
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
@@ -137,7 +137,7 @@ async def test_a_choice_that_cannot_be_kept_still_holds_and_says_so(
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
         await pilot.press("m")
         assert "could not be kept" in notice(pilot)
-        assert the_map(pilot).stand.choices.part == "P1"
+        assert the_map(pilot).open_score.choices.part == "P1"
 
 
 async def test_s_selects_up_to_the_cursor_and_escape_lets_go(
@@ -162,16 +162,16 @@ async def test_t_changes_what_stays_at_a_change_of_meter_and_keeps_it(
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
         await pilot.press("g", "3", "7", "enter")
         screen = the_map(pilot)
-        length = screen.stand.clock.bars[35].length
+        length = screen.open_score.clock.bars[35].length
         assert length == 2
         await pilot.press("t")
         assert "beat = beat since bar 36 (printed 35), by your own setting" in told(pilot)
-        assert screen.stand.clock.bars[35].length == 3
-        assert choices_for(desk_folders, screen.stand.digest).relations == {36: "beat = beat"}
+        assert screen.open_score.clock.bars[35].length == 3
+        assert choices_for(desk_folders, screen.open_score.digest).relations == {36: "beat = beat"}
         await pilot.press("t")
         assert "note = note since bar 36 (printed 35), by custom" in told(pilot)
-        assert screen.stand.clock.bars[35].length == length
-        assert choices_for(desk_folders, screen.stand.digest).relations == {}
+        assert screen.open_score.clock.bars[35].length == length
+        assert choices_for(desk_folders, screen.open_score.digest).relations == {}
 
 
 async def test_t_where_beat_and_note_stay_alike_says_so_and_settles_nothing(
@@ -181,7 +181,7 @@ async def test_t_where_beat_and_note_stay_alike_says_so_and_settles_nothing(
         await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 3/4"}), desk_folders))
         await pilot.press("right", "t")
         assert "bar 2: beat = beat and note = note change nothing." in notice(pilot)
-        assert the_map(pilot).stand.choices.relations == {}
+        assert the_map(pilot).open_score.choices.relations == {}
 
 
 async def test_t_before_any_change_of_meter_says_there_is_nothing_to_settle(
@@ -194,11 +194,11 @@ async def test_t_before_any_change_of_meter_says_there_is_nothing_to_settle(
 
 async def test_a_lists_everything_that_was_assumed(demo: Path, desk_folders: Folders) -> None:
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
-        stand = the_map(pilot).stand
+        open_score = the_map(pilot).open_score
         await pilot.press("a")
         listing = pilot.app.screen
         assert isinstance(listing, AssumptionsScreen)
-        assert len(listing.lines) == len(stand.clock.assumptions)
+        assert len(listing.lines) == len(open_score.clock.assumptions)
         assert "pickup" in listing.lines[0]
         await pilot.press("escape")
         the_map(pilot)
@@ -242,9 +242,9 @@ async def test_help_lists_every_key_the_map_has(demo: Path, desk_folders: Folder
 async def test_twenty_parts_scroll_and_leave_room_for_the_words(
     laid: Laid, desk_folders: Folders
 ) -> None:
-    stand = laid({f"Part {number}": "6/8 6/8 2/4" for number in range(1, 21)})
+    open_score = laid({f"Part {number}": "6/8 6/8 2/4" for number in range(1, 21)})
     async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        await pilot.app.push_screen(MapScreen(stand, desk_folders))
+        await pilot.app.push_screen(MapScreen(open_score, desk_folders))
         screen = the_map(pilot)
         assert len(screen.score_map.parts_in_sight) < 20
         assert screen.query_one(BarDetails).size.height >= 6
@@ -260,9 +260,9 @@ async def test_long_names_of_parts_and_works_are_cut_and_told_in_full(
     laid: Laid, desk_folders: Folders
 ) -> None:
     name = "Violoncello e Contrabbasso obbligato"
-    stand = laid({name: "2/4 2/4", "Viola": "6/8 6/8"})
+    open_score = laid({name: "2/4 2/4", "Viola": "6/8 6/8"})
     async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        await pilot.app.push_screen(MapScreen(stand, desk_folders))
+        await pilot.app.push_screen(MapScreen(open_score, desk_folders))
         assert any("Violoncello…" in line for line in drawn(the_map(pilot)))
         assert f"{name} plays" in told(pilot)
 

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from companion.session.score_chart import Cell
+from companion.session.score_chart import ChartCell
 from companion.tui.widgets import map_lines
 from companion.tui.widgets.map_lines import WIDTH
 
@@ -12,24 +12,24 @@ NAMES = st.text(st.characters(codec="utf-8", exclude_categories=("C", "M", "Z"))
 
 
 def test_a_bar_that_plays_is_a_line_and_a_rest_is_a_dot() -> None:
-    assert map_lines.part_cell(Cell(True, "2/4", False)) == "━━━━ "
-    assert map_lines.part_cell(Cell(False, "2/4", False)) == " ·   "
+    assert map_lines.part_cell(ChartCell(True, "2/4", False)) == "━━━━ "
+    assert map_lines.part_cell(ChartCell(False, "2/4", False)) == " ·   "
 
 
 def test_a_meter_stands_where_it_changes_and_still_tells_playing_from_resting() -> None:
-    assert map_lines.part_cell(Cell(True, "6/8", True)) == "6/8━ "
-    assert map_lines.part_cell(Cell(False, "6/8", True)) == "6/8· "
-    assert map_lines.part_cell(Cell(True, "3/8+2/4", True)) == "3/8+…"
+    assert map_lines.part_cell(ChartCell(True, "6/8", True)) == "6/8━ "
+    assert map_lines.part_cell(ChartCell(False, "6/8", True)) == "6/8· "
+    assert map_lines.part_cell(ChartCell(True, "3/8+2/4", True)) == "3/8+…"
 
 
 def test_in_a_conflict_each_side_shows_into_how_many_it_divides() -> None:
-    assert map_lines.part_cell(Cell(True, "6/8", False), 3) == "━3━━ "
-    assert map_lines.part_cell(Cell(True, "4/4", False), 16) == "━16━ "
-    assert map_lines.part_cell(Cell(False, "2/4", False), 2) == "·2·  "
+    assert map_lines.part_cell(ChartCell(True, "6/8", False), 3) == "━3━━ "
+    assert map_lines.part_cell(ChartCell(True, "4/4", False), 16) == "━16━ "
+    assert map_lines.part_cell(ChartCell(False, "2/4", False), 2) == "·2·  "
 
 
 def test_a_part_that_has_ended_leaves_its_bars_empty() -> None:
-    assert map_lines.part_cell(Cell(False, "", False)) == "     "
+    assert map_lines.part_cell(ChartCell(False, "", False)) == "     "
 
 
 def test_a_selection_runs_through_the_bar_numbers() -> None:
@@ -56,10 +56,10 @@ def test_the_whole_score_shows_its_conflicts_and_what_is_in_sight() -> None:
     assert map_lines.whole_score(10, {5, 6}, range(1, 4), 10) == "[·]·▪▪····"
 
 
-@given(st.builds(Cell, st.booleans(), NAMES, st.booleans()), st.integers(0, 16))
-def test_a_bar_always_takes_its_five_columns(cell: Cell, division: int) -> None:
+@given(st.builds(ChartCell, st.booleans(), NAMES, st.booleans()), st.integers(0, 16))
+def test_a_bar_always_takes_its_five_columns(cell: ChartCell, division: int) -> None:
     if not cell.meter:
-        cell = Cell(cell.plays, "", False)
+        cell = ChartCell(cell.plays, "", False)
     assert cell_len(map_lines.part_cell(cell, division)) == WIDTH
 
 

@@ -2,17 +2,19 @@
 
 from collections.abc import Callable
 
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.score_chart import chart
-from companion.tui.widgets.map_lines import KINDS, Sight, lines
+from companion.tui.widgets.map_lines import KINDS, Sight, map_lines
 
-Laid = Callable[..., Stand]
+Laid = Callable[..., OpenScore]
 
 
-def read(stand: Stand, bars: range, parts: range | None = None, **pointed: int) -> list[str]:
-    columns = chart(stand)
+def read(
+    open_score: OpenScore, bars: range, parts: range | None = None, **pointed: int
+) -> list[str]:
+    columns = chart(open_score)
     sight = Sight(
-        stand,
+        open_score,
         columns,
         bars,
         parts or range(len(columns.cells)),
@@ -20,18 +22,18 @@ def read(stand: Stand, bars: range, parts: range | None = None, **pointed: int) 
         pointed.get("part", 0),
         range(pointed.get("first", 0), pointed.get("end", 0)),
     )
-    drawn = lines(sight)
+    drawn = map_lines(sight)
     assert {kind for line in drawn for _, kind in line} <= KINDS
     return ["".join(text for text, _ in line).rstrip() for line in drawn]
 
 
 def test_six_eight_stands_beside_two_four_with_three_against_two_above(laid: Laid) -> None:
-    stand = laid(
+    open_score = laid(
         {"Violin I": "6/8 6/8 2/4 2/4 6/8", "Cello": "6/8 6/8r 6/8 6/8r 6/8"},
         mine="P2",
         letters={3: "A"},
     )
-    assert read(stand, range(1, 6)) == [
+    assert read(open_score, range(1, 6)) == [
         "                           A",
         "  bar            1    2    3    4    5",
         "  conflicts                [3:2━━━━━]",
@@ -42,47 +44,47 @@ def test_six_eight_stands_beside_two_four_with_three_against_two_above(laid: Lai
 
 
 def test_scrolled_in_a_part_shows_the_meter_it_is_in(laid: Laid) -> None:
-    stand = laid({"Violin I": "6/8 6/8 6/8 6/8", "Cello": "2/4 2/4 2/4 2/4"})
-    screen = read(stand, range(2, 4))
+    open_score = laid({"Violin I": "6/8 6/8 6/8 6/8", "Cello": "2/4 2/4 2/4 2/4"})
+    screen = read(open_score, range(2, 4))
     assert screen[3] == "  Violin I 6/8   ━3━━ ━3━━"
     assert screen[4] == "  Cello    2/4   ━2━━ ━2━━"
 
 
 def test_what_is_cut_by_the_edge_of_the_screen_says_that_it_goes_on(laid: Laid) -> None:
-    stand = laid({"Violin I": "6/8 6/8 6/8 6/8", "Cello": "2/4 2/4 2/4 2/4"})
-    assert read(stand, range(2, 4))[2] == "  conflicts      ‹3:2─────›"
-    assert read(stand, range(2, 4))[-1].startswith("  whole score")
+    open_score = laid({"Violin I": "6/8 6/8 6/8 6/8", "Cello": "2/4 2/4 2/4 2/4"})
+    assert read(open_score, range(2, 4))[2] == "  conflicts      ‹3:2─────›"
+    assert read(open_score, range(2, 4))[-1].startswith("  whole score")
 
 
 def test_printed_numbers_have_a_row_where_they_differ_from_counted_ones(laid: Laid) -> None:
-    stand = laid({"Viola": "2/4 2/4 2/4 2/4"}, labels=["0", "1", "2", "3"])
-    screen = read(stand, range(1, 5))
+    open_score = laid({"Viola": "2/4 2/4 2/4 2/4"}, labels=["0", "1", "2", "3"])
+    screen = read(open_score, range(1, 5))
     assert screen[1] == "  bar          1    2    3    4"
     assert screen[2] == "  printed      0    1    2    3"
 
 
 def test_a_movement_is_named_where_it_begins(laid: Laid) -> None:
-    stand = laid(
+    open_score = laid(
         {"Viola": "2/4 2/4 2/4 2/4 2/4"}, labels=["1", "2", "1", "2", "3"], letters={3: "A"}
     )
-    assert read(stand, range(1, 6))[0] == "               I         II A"
+    assert read(open_score, range(1, 6))[0] == "               I         II A"
 
 
 def test_more_parts_than_fit_say_which_are_in_sight(laid: Laid) -> None:
-    stand = laid({f"Part {number}": "2/4" for number in range(1, 21)})
-    assert read(stand, range(1, 2), range(4, 9))[0].startswith("  parts 5–9 of")
+    open_score = laid({f"Part {number}": "2/4" for number in range(1, 21)})
+    assert read(open_score, range(1, 2), range(4, 9))[0].startswith("  parts 5–9 of")
 
 
 def test_a_selection_is_seen_through_its_bars(laid: Laid) -> None:
-    stand = laid({"Viola": "2/4 2/4 2/4 2/4"})
-    screen = read(stand, range(1, 5), first=2, end=4)
+    open_score = laid({"Viola": "2/4 2/4 2/4 2/4"})
+    screen = read(open_score, range(1, 5), first=2, end=4)
     assert screen[1] == "  bar          1    2════3════4"
 
 
 def test_only_what_is_in_sight_is_drawn(laid: Laid) -> None:
     """1,700 bars of 24 parts cost no more than the bars and parts on the screen."""
-    stand = laid({f"Part {number}": "6/8 " * 1700 for number in range(24)})
-    columns = chart(stand)
-    drawn = lines(Sight(stand, columns, range(900, 912), range(5, 13), 900, 5, range(0)))
+    open_score = laid({f"Part {number}": "6/8 " * 1700 for number in range(24)})
+    columns = chart(open_score)
+    drawn = map_lines(Sight(open_score, columns, range(900, 912), range(5, 13), 900, 5, range(0)))
     assert len(drawn) == 3 + 8
     assert max(len(line) for line in drawn) == 3 + 2 * 12

@@ -42,7 +42,7 @@ async def test_enter_alone_opens_the_built_in_score(desk_folders: Folders) -> No
         await read(pilot)
         screen = pilot.app.screen
         assert isinstance(screen, MapScreen)
-        assert screen.stand.path == demo_score()
+        assert screen.open_score.path == demo_score()
 
 
 async def test_a_score_that_was_read_before_opens_at_once(
@@ -69,7 +69,7 @@ async def test_a_typed_path_is_completed_and_opened(
         await read(pilot)
         screen = pilot.app.screen
         assert isinstance(screen, MapScreen)
-        assert screen.stand.path == folder / "quartet.musicxml"
+        assert screen.open_score.path == folder / "quartet.musicxml"
 
 
 async def test_a_folder_is_looked_into_from_the_list(desk_folders: Folders, own_desk: Path) -> None:
@@ -91,7 +91,7 @@ async def test_words_find_scores_in_the_libraries_that_were_indexed(
         await read(pilot)
         screen = pilot.app.screen
         assert isinstance(screen, MapScreen)
-        assert screen.stand.path == shelf / "one.musicxml"
+        assert screen.open_score.path == shelf / "one.musicxml"
 
 
 async def test_a_wrong_path_is_refused_in_a_sentence_and_kept(desk_folders: Folders) -> None:

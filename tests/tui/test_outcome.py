@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from companion.files.folders import Folders
-from companion.journal.log_entries import attempts
-from companion.journal.unsaved_attempts import retry_held
+from companion.journal.log_entries import logged_attempts
+from companion.journal.unsaved_attempts import retry_unsaved
 from companion.practice.attempt import Outcome
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.outcome_screen import OutcomeScreen
@@ -32,7 +32,7 @@ async def test_a_note_is_written_before_the_answer(room: Room) -> None:
         await room.press(pilot, "space")
         room.after(BAR + 5)
         await room.press(pilot, "enter", "n", "1", "s", "t", "enter", "4")
-        (noted,) = attempts(room.folders)
+        (noted,) = logged_attempts(room.folders)
         assert (noted.outcome, noted.note) == (Outcome.SECURE, "1st")
 
 
@@ -45,7 +45,7 @@ async def test_escape_asks_before_practice_is_lost(room: Room) -> None:
         assert isinstance(room.app.screen, OutcomeScreen)
         await room.press(pilot, "2")
         assert room.screen not in room.app.screen_stack
-        assert [attempt.outcome for attempt in attempts(room.folders)] == [Outcome.SHAKY]
+        assert [attempt.outcome for attempt in logged_attempts(room.folders)] == [Outcome.SHAKY]
         assert room.player.state == "idle"
 
 
@@ -56,7 +56,7 @@ async def test_without_a_time_through_escape_just_leaves(room: Room) -> None:
         room.after(1)
         await room.press(pilot, "escape")
         assert room.screen not in room.app.screen_stack
-        assert attempts(room.folders) == []
+        assert logged_attempts(room.folders) == []
 
 
 async def test_nothing_played_is_nothing_to_say(room: Room) -> None:
@@ -81,7 +81,7 @@ async def test_where_the_log_cannot_be_written_practice_goes_on_and_says_so(
         assert isinstance(room.app.screen, DrillScreen)
         assert "held and will be tried again" in room.said
         in_the_way.unlink()
-        assert retry_held(room.folders) is None
+        assert retry_unsaved(room.folders) is None
 
 
 def test_the_question_as_a_picture(room: Room, snap_compare: Callable[..., bool]) -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from companion.files.folders import Folders
 from companion.score.passage import passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.passage_screen import PassageScreen
@@ -16,7 +16,7 @@ from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from tests.score.written import score_of
-from tests.session.standing import on_stand, three_against_two
+from tests.session.standing import opened_for_practice, three_against_two
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,10 +27,10 @@ SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "14
 
 
 def screen_on(
-    stand: Stand, folders: Folders, part: int = 0, first: int = 1, last: int = 0
+    open_score: OpenScore, folders: Folders, part: int = 0, first: int = 1, last: int = 0
 ) -> PassageScreen:
-    chosen = passage(stand.clock, part, first, last or len(stand.clock.bars))
-    return PassageScreen(stand, chosen, folders)
+    chosen = passage(open_score.clock, part, first, last or len(open_score.clock.bars))
+    return PassageScreen(open_score, chosen, folders)
 
 
 @SIZES
@@ -139,7 +139,7 @@ async def test_the_bar_under_the_cursor_is_scrolled_into_view(desk_folders: Fold
 async def test_a_part_alone_is_still_drawn(desk_folders: Folders) -> None:
     app = CompanionApp(desk_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(on_stand(score_of({"Flute": "3/4 q q q"})), desk_folders)
+        screen = screen_on(opened_for_practice(score_of({"Flute": "3/4 q q q"})), desk_folders)
         await app.push_screen(screen)
         await pilot.press("down", "h")
         assert "● Flute" in screen.query_one(PassageLanes).text

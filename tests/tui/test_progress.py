@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from companion.files.folders import Folders
 from companion.practice.attempt import Bars
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.tui.app import CompanionApp
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.progress_screen import ProgressScreen, View
@@ -21,8 +21,8 @@ from tests.tui.practised_weeks import clock, practised_viola, viola
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 
 
-def of_bars(stand: Stand, first: int, last: int) -> Bars:
-    return Bars(stand.digest, stand.score.parts[VIOLA].id, first, last)
+def of_bars(open_score: OpenScore, first: int, last: int) -> Bars:
+    return Bars(open_score.digest, open_score.score.parts[VIOLA].id, first, last)
 
 
 async def settled(pilot: Pilot[None]) -> None:
@@ -31,18 +31,18 @@ async def settled(pilot: Pilot[None]) -> None:
 
 
 async def shown(
-    pilot: Pilot[None], folders: Folders, stand: Stand, bars: Bars | None = None
+    pilot: Pilot[None], folders: Folders, open_score: OpenScore, bars: Bars | None = None
 ) -> ProgressScreen:
-    screen = ProgressScreen(stand, VIOLA, folders, bars, clock)
+    screen = ProgressScreen(open_score, VIOLA, folders, bars, clock)
     await pilot.app.push_screen(screen)
     await settled(pilot)
     return screen
 
 
 async def test_a_passage_tells_why_it_stands_so(desk_folders: Folders) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        screen = await shown(pilot, desk_folders, stand, of_bars(stand, 14, 17))
+        screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
         assert screen.told.startswith("Viola 13–16: ▒ holds with the click\nWhy?")
         assert "It held at its goal, dotted quarter = 69, on 2 days" in screen.told
         assert "→ It becomes “holds” when" in screen.told
@@ -51,9 +51,9 @@ async def test_a_passage_tells_why_it_stands_so(desk_folders: Folders) -> None:
 
 
 async def test_the_arrows_go_from_passage_to_passage(desk_folders: Folders) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, stand, of_bars(stand, 14, 17))
+        screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press("right")
         assert screen.told.startswith("Viola 17–20: ░ taking shape")
         await pilot.press("right")
@@ -65,9 +65,9 @@ async def test_the_arrows_go_from_passage_to_passage(desk_folders: Folders) -> N
 
 
 async def test_the_part_is_told_bar_by_bar_without_colour(desk_folders: Folders) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, stand)
+        screen = await shown(pilot, desk_folders, open_score)
         assert screen.view is View.PART
         assert "6 % of 60 bars hold" in screen.told
         assert "▒▒▒▒░░░│░" in screen.told
@@ -85,9 +85,9 @@ async def test_the_part_is_told_bar_by_bar_without_colour(desk_folders: Folders)
 
 
 async def test_the_weeks_end_with_this_one(desk_folders: Folders) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        screen = await shown(pilot, desk_folders, stand)
+        screen = await shown(pilot, desk_folders, open_score)
         await pilot.press("3")
         lines = screen.told.splitlines()
         assert lines[0] == "Minutes a day, 16 weeks"
@@ -96,17 +96,17 @@ async def test_the_weeks_end_with_this_one(desk_folders: Folders) -> None:
 
 
 async def test_bars_nobody_practised_just_so_lead_to_the_part(desk_folders: Folders) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, stand, of_bars(stand, 14, 20))
+        screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 20))
         assert screen.view is View.PART
         assert "nothing of just these bars" in screen.query_one(Notice).text
 
 
 async def test_a_part_nobody_practised_says_how_to_begin(desk_folders: Folders) -> None:
-    stand = viola(desk_folders)
+    open_score = viola(desk_folders)
     async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, stand)
+        screen = await shown(pilot, desk_folders, open_score)
         assert screen.told.startswith("Nothing of this part is in the log yet")
         await pilot.press("1", "enter", "right")
         assert pilot.app.screen is screen
@@ -115,7 +115,7 @@ async def test_a_part_nobody_practised_says_how_to_begin(desk_folders: Folders) 
 async def test_w_on_the_map_and_on_the_passage_ask_how_it_goes(
     demo: Path, desk_folders: Folders
 ) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders, demo).run_test() as pilot:
         await pilot.press("w")
         await settled(pilot)
@@ -126,15 +126,15 @@ async def test_w_on_the_map_and_on_the_passage_ask_how_it_goes(
         await pilot.press("w")
         await settled(pilot)
         assert isinstance(pilot.app.screen, ProgressScreen)
-        assert pilot.app.screen.bars == of_bars(stand, 14, 17)
+        assert pilot.app.screen.bars == of_bars(open_score, 14, 17)
         await pilot.press("escape", "escape", "escape")
 
 
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])
 async def test_no_size_of_terminal_breaks_it(desk_folders: Folders, size: tuple[int, int]) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders).run_test(size=size) as pilot:
-        await shown(pilot, desk_folders, stand, of_bars(stand, 14, 17))
+        await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press("2", "3", "1", "right")
         assert isinstance(pilot.app.screen, ProgressScreen)
 
@@ -144,10 +144,10 @@ async def test_no_size_of_terminal_breaks_it(desk_folders: Folders, size: tuple[
 def test_progress_as_a_picture(
     desk_folders: Folders, view: str, size: tuple[int, int], snap_compare: Callable[..., bool]
 ) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
 
     async def look(pilot: Pilot[None]) -> None:
-        await shown(pilot, desk_folders, stand, of_bars(stand, 14, 17))
+        await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press(view)
 
     assert snap_compare(CompanionApp(desk_folders), terminal_size=size, run_before=look)

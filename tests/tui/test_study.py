@@ -6,7 +6,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
-from companion.session.open_score import Stand, put_on_stand, settle_part
+from companion.session.open_score import OpenScore, open_for_practice, settle_part
 from companion.tui.app import CompanionApp
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.study_screen import StudyScreen
@@ -14,8 +14,8 @@ from companion.tui.screens.study_screen import StudyScreen
 VIOLA = 2
 
 
-def of_viola(demo: Path, folders: Folders) -> Stand:
-    return settle_part(put_on_stand(demo, folders), folders, VIOLA).stand
+def of_viola(demo: Path, folders: Folders) -> OpenScore:
+    return settle_part(open_for_practice(demo, folders), folders, VIOLA).open_score
 
 
 async def studied(pilot: Pilot[None]) -> StudyScreen:
@@ -76,10 +76,10 @@ async def test_whose_part_it_is_is_asked_first(demo: Path, desk_folders: Folders
 def test_the_study_as_a_picture(
     demo: Path, desk_folders: Folders, snap_compare: Callable[..., bool]
 ) -> None:
-    stand = of_viola(demo, desk_folders)
+    open_score = of_viola(demo, desk_folders)
 
     async def look(pilot: Pilot[None]) -> None:
-        await pilot.app.push_screen(StudyScreen(stand, VIOLA, desk_folders))
+        await pilot.app.push_screen(StudyScreen(open_score, VIOLA, desk_folders))
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
 

@@ -188,7 +188,7 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         assert "quarter = 41" in opened.query_one(Notice).text
         app = pilot.app
         assert isinstance(app, CompanionApp)
-        assert app.stand is opened.stand
+        assert app.open_score is opened.open_score
         await pilot.press("d")
         await settled(pilot)
         drill = pilot.app.screen
@@ -199,16 +199,16 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         assert opened.rung is None
         await pilot.press("escape")
         assert pilot.app.screen is screen
-        assert app.stand is None
+        assert app.open_score is None
 
 
 async def test_what_was_played_meanwhile_is_ticked_off(desk_folders: Folders) -> None:
-    stand = practised_viola(desk_folders)
+    open_score = practised_viola(desk_folders)
     async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         await pilot.press("enter")
         await settled(pilot)
-        note(desk_folders, [tried(stand, 20, (30, 33), 41)])
+        note(desk_folders, [tried(open_score, 20, (30, 33), 41)])
         await pilot.press("escape")
         await settled(pilot)
         assert "✓" in rows(screen)[1]
@@ -218,8 +218,8 @@ async def test_what_was_played_meanwhile_is_ticked_off(desk_folders: Folders) ->
 async def test_a_goal_alone_is_enough_to_find_its_score_again(
     desk_folders: Folders, tmp_path: Path
 ) -> None:
-    stand = viola(desk_folders)
-    set_goal_by(desk_folders, stand, "viola", "14-17", Fraction(69), CONCERT)
+    open_score = viola(desk_folders)
+    set_goal_by(desk_folders, open_score, "viola", "14-17", Fraction(69), CONCERT)
     async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
         await shown(pilot)
         await pilot.press("enter")

@@ -7,13 +7,13 @@ from fractions import Fraction
 import pytest
 
 from companion.wording.phrases import (
+    bar_spans,
     counted,
-    figures,
+    figures_listed,
     interval,
     listed,
     parts_listed,
     sentence,
-    spans,
     values,
 )
 from tests.findings.ensembles import bar_name
@@ -39,7 +39,7 @@ def test_lists_are_read_like_speech() -> None:
 )
 def test_numbers_of_beats(number: int | Fraction, said: str) -> None:
     assert counted(number, "beat") == said
-    assert said.startswith(figures(number))
+    assert said.startswith(figures_listed(number))
 
 
 @pytest.mark.parametrize(
@@ -71,7 +71,7 @@ def test_intervals(semitones: int, said: str) -> None:
 
 
 def test_neighbouring_bars_are_one_span() -> None:
-    assert spans([9, 3, 4, 5], bar_name) == "bars 3–5 and 9"
+    assert bar_spans([9, 3, 4, 5], bar_name) == "bars 3–5 and 9"
 
 
 def test_a_sentence_has_a_capital_and_one_full_stop() -> None:

@@ -18,7 +18,7 @@ from itertools import pairwise
 from mido import MetaMessage
 
 from companion.click.plan.beats import full_start, own_bars
-from companion.click.plan.plan import Plan, seconds_at
+from companion.click.plan.plan import ClickPlan, seconds_at
 from companion.click.plan.strokes import beat_starts
 from companion.errors import RequestError
 from companion.rhythm.meter import Meter
@@ -75,7 +75,7 @@ def signature(meter: Meter | None) -> Signature:
 
 
 def conduct(
-    plan: Plan, passage: Passage, rod: Sequence[Measure]
+    plan: ClickPlan, passage: Passage, rod: Sequence[QuarterMeasure]
 ) -> Iterator[tuple[int, MetaMessage]]:
     """(tick, message) of the conductor track, in order."""
     score = passage.clock.score
@@ -86,7 +86,7 @@ def conduct(
     yield from merge(_meters(rod), tempos, key=lambda event: event[0])
 
 
-def _meters(rod: Sequence[Measure]) -> Iterator[tuple[int, MetaMessage]]:
+def _meters(rod: Sequence[QuarterMeasure]) -> Iterator[tuple[int, MetaMessage]]:
     meter: Meter | None = None
     stated: Fraction | None = None
     for measure in rod:
@@ -98,7 +98,7 @@ def _meters(rod: Sequence[Measure]) -> Iterator[tuple[int, MetaMessage]]:
             yield at, _time_signature(measure.meter)
 
 
-def _follows(measure: Measure, meter: Meter | None, stated: Fraction) -> bool:
+def _follows(measure: QuarterMeasure, meter: Meter | None, stated: Fraction) -> bool:
     """Whether a reader who counts on from the last meter event has this barline right.
 
     Where not (a change of meter, the bar after a pickup or after a short bar, a repeat) the
@@ -154,7 +154,7 @@ def _set_tempo(pace: Fraction) -> MetaMessage:
 
 
 def tempo_steps(
-    plan: Plan, passage: Passage, rod: Sequence[Measure]
+    plan: ClickPlan, passage: Passage, rod: Sequence[QuarterMeasure]
 ) -> Iterator[tuple[Fraction, Fraction]]:
     """(written quarters, seconds a quarter lasts from there on), in order, changes only."""
     beats = [at - passage.start for at in beat_starts(passage)]
@@ -171,7 +171,7 @@ def tempo_steps(
             yield quarters, pace
 
 
-def _turns(plan: Plan, beats: Sequence[Fraction]) -> Iterator[Fraction]:
+def _turns(plan: ClickPlan, beats: Sequence[Fraction]) -> Iterator[Fraction]:
     """Clock times at which a new tempo begins; `beats` are those of one time through."""
     yield Fraction(0)
     for number in range(plan.repeat):
@@ -186,7 +186,7 @@ def _turns(plan: Plan, beats: Sequence[Fraction]) -> Iterator[Fraction]:
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class QuarterMeasure:
     """One bar of the part as it is met in the plan."""
 
     at: Fraction
@@ -201,25 +201,25 @@ class Measure:
     """The part's meter; None where unmeasured."""
 
 
-def measures(plan: Plan, passage: Passage) -> tuple[Measure, ...]:
+def measures(plan: ClickPlan, passage: Passage) -> tuple[QuarterMeasure, ...]:
     """Every measure of a plan, in order. `passage` is the one it was planned from."""
-    found: list[Measure] = []
+    found: list[QuarterMeasure] = []
     quarters = Fraction(0)
     for at, over, pace, meter in _unrolled(plan, passage):
         if found:
             quarters = quarters_at(found[-1:], at)
-        found.append(Measure(at, quarters, over, pace, meter))
+        found.append(QuarterMeasure(at, quarters, over, pace, meter))
     return tuple(found)
 
 
-def quarters_at(rod: Sequence[Measure], at: Fraction) -> Fraction:
+def quarters_at(rod: Sequence[QuarterMeasure], at: Fraction) -> Fraction:
     """Written quarters from the start of the plan to a clock time of it."""
     measure = rod[max(0, bisect_right(rod, at, key=lambda measure: measure.at) - 1)]
     return measure.quarters + (at - measure.at) / measure.pace
 
 
 def _unrolled(
-    plan: Plan, passage: Passage
+    plan: ClickPlan, passage: Passage
 ) -> Iterator[tuple[Fraction, Fraction, Fraction, Meter | None]]:
     """(clock time, quarters already over, pace, meter) of each measure."""
     lead_in, at = plan.lead_in, Fraction(0)

@@ -10,21 +10,21 @@ from typing import Any
 import numpy as np
 
 from companion.click.export.tags import Tags
-from companion.click.plan.plan import Plan
-from companion.click.synth.layer_sounds import RATE, Sound
+from companion.click.plan.plan import ClickPlan
+from companion.click.synth.layer_sounds import RATE, LayerSamples
 from companion.click.synth.render import blocks
 from companion.errors import CompanionError
 from companion.files.whole_file import whole_file
 
 
 def write(
-    plan: Plan,
+    plan: ClickPlan,
     path: Path,
     rate: int = RATE,
     *,
     bits: int = 16,
     tags: Tags | None = None,
-    sound: Iterator[Sound] | None = None,
+    sound: Iterator[LayerSamples] | None = None,
 ) -> None:
     """Write the whole plan, 16 or 24 bits a sample, without any loss.
 

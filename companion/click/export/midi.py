@@ -14,13 +14,13 @@ from mido import Message, MetaMessage, MidiFile, MidiTrack
 
 from companion.click.export.conductor_track import TICKS, conduct, measures, quarters_at, ticks
 from companion.click.plan.beats import Weight
-from companion.click.plan.layers import Strand, dressed, in_order
-from companion.click.plan.plan import Plan
+from companion.click.plan.layers import AnyLayer, in_order, layer_sound_in
+from companion.click.plan.plan import ClickPlan
 from companion.click.plan.strokes import Stroke
 from companion.files.whole_file import whole_file
 from companion.score.passage import Passage
 
-PERCUSSION = 9
+_PERCUSSION = 9
 """Channel 10, counted from 0."""
 VELOCITIES = {Weight.PLAIN: 80, Weight.GROUP: 96, Weight.FIRST: 112}
 """How hard a stroke is struck at its layer's usual level."""
@@ -28,7 +28,7 @@ _SHORT = TICKS // 8
 """Ticks a note lasts (a 32nd), unless its next stroke comes sooner."""
 
 
-def write(plan: Plan, passage: Passage, path: Path) -> None:
+def write(plan: ClickPlan, passage: Passage, path: Path) -> None:
     """Write the whole plan. `passage` is the one it was planned from.
 
     Raises NotWritten where the file cannot be written, RequestError where a tempo is too
@@ -39,11 +39,11 @@ def write(plan: Plan, passage: Passage, path: Path) -> None:
         file.save(file=out)
 
 
-def midi_file(plan: Plan, passage: Passage) -> MidiFile:
+def midi_file(plan: ClickPlan, passage: Passage) -> MidiFile:
     """The file before it is written."""
     rod = measures(plan, passage)
     end = ticks(quarters_at(rod, plan.length))
-    struck: dict[Strand, list[tuple[int, int]]] = {}
+    struck: dict[AnyLayer, list[tuple[int, int]]] = {}
     for stroke in plan.strokes:
         place = ticks(quarters_at(rod, stroke.at)), _velocity(plan, stroke)
         struck.setdefault(stroke.layer, []).append(place)
@@ -54,21 +54,21 @@ def midi_file(plan: Plan, passage: Passage) -> MidiFile:
     return file
 
 
-def _velocity(plan: Plan, stroke: Stroke) -> int:
+def _velocity(plan: ClickPlan, stroke: Stroke) -> int:
     """How hard: by weight, by the layer's own level, by what a fade leaves of it."""
-    level = plan.wish.mix.choice(stroke.layer).level * float(stroke.share)
+    level = plan.click_settings.mix.choice(stroke.layer).level * float(stroke.share)
     return min(127, max(1, round(VELOCITIES[stroke.weight] * level)))
 
 
 def _strokes(
-    plan: Plan, layer: Strand, struck: list[tuple[int, int]], end: int
+    plan: ClickPlan, layer: AnyLayer, struck: list[tuple[int, int]], end: int
 ) -> Iterable[tuple[int, Message | MetaMessage]]:
     yield 0, MetaMessage("track_name", name=layer.value)
-    key = dressed(plan.wish.mix, layer).key
+    key = layer_sound_in(plan.click_settings.mix, layer).key
     for (at, velocity), (until, _) in pairwise([*struck, (end, 0)]):
-        yield at, Message("note_on", channel=PERCUSSION, note=key, velocity=velocity)
+        yield at, Message("note_on", channel=_PERCUSSION, note=key, velocity=velocity)
         length = min(_SHORT, until - at)
-        yield at + length, Message("note_off", channel=PERCUSSION, note=key, velocity=0)
+        yield at + length, Message("note_off", channel=_PERCUSSION, note=key, velocity=0)
 
 
 def _track(messages: Iterable[tuple[int, Message | MetaMessage]], end: int) -> MidiTrack:

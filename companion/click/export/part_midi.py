@@ -32,7 +32,7 @@ _PERCUSSION, _UNPITCHED = 9, 37
 _KEYS = "Cb Gb Db Ab Eb Bb F C G D A E B F# C#".split()
 """Major keys from seven flats to seven sharps."""
 
-Event = tuple[int, int, Message | MetaMessage]
+MidiEvent = tuple[int, int, Message | MetaMessage]
 """Tick, rank among events of one tick, message."""
 
 
@@ -53,7 +53,7 @@ def midi_of(clock: Clock, part: int) -> bytes:
     return out.getvalue()
 
 
-def _track(events: Iterable[Event], end: int) -> MidiTrack:
+def _track(events: Iterable[MidiEvent], end: int) -> MidiTrack:
     track = MidiTrack()
     now = 0
     for at, _, message in sorted(events, key=lambda event: event[:2]):
@@ -63,7 +63,7 @@ def _track(events: Iterable[Event], end: int) -> MidiTrack:
     return track
 
 
-def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Event]:
+def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[MidiEvent]:
     """Title, meters, keys and tempos of the part."""
     own = clock.score.parts[part]
     yield 0, 0, MetaMessage("track_name", name=clock.score.title)
@@ -114,7 +114,9 @@ def _key(fifths: int, semitones: int) -> str:
     return _KEYS[min(max(sounding, -7), 7) + 7]
 
 
-def _tempos(clock: Clock, places: tuple[BarPlace, ...], starts: list[Fraction]) -> Iterator[Event]:
+def _tempos(
+    clock: Clock, places: tuple[BarPlace, ...], starts: list[Fraction]
+) -> Iterator[MidiEvent]:
     """A tempo wherever the clock's rate or the part's own pace changes."""
     steps = tempo_map(clock).steps
     rate = steps[0].rate
@@ -136,7 +138,7 @@ def _tempos(clock: Clock, places: tuple[BarPlace, ...], starts: list[Fraction]) 
             yield ticks(quarters), 3, MetaMessage("set_tempo", tempo=now)
 
 
-def _notes(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Event]:
+def _notes(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[MidiEvent]:
     own = clock.score.parts[part]
     yield 0, 0, MetaMessage("track_name", name=own.name)
     if own.program:

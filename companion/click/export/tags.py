@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from companion.click.plan.plan import Plan
+from companion.click.plan.plan import ClickPlan
 from companion.click.plan.tempo_plan import Marked, told
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
@@ -25,23 +25,23 @@ class Tags:
     """Who wrote it."""
 
 
-def tags_of(plan: Plan, passage: Passage) -> Tags:
+def tags_of(plan: ClickPlan, passage: Passage) -> Tags:
     """What to say about a click. `passage` is the one it was planned from."""
     score = passage.clock.score.title
     bars = span_name(passage.clock, passage.first, passage.last)
     word = "bar" if passage.first == passage.last else "bars"
     told_of = [
-        tempo_told(plan),
-        ", ".join(layer.value for layer in plan.wish.layers),
+        tag_tempo_told(plan),
+        ", ".join(layer.value for layer in plan.click_settings.layers),
         f"{plan.repeat} times through" if plan.repeat > 1 else "once through",
     ]
-    if plan.wish.count_in:
-        told_of.append(f"count-in {plan.wish.count_in}")
+    if plan.click_settings.count_in:
+        told_of.append(f"count-in {plan.click_settings.count_in}")
     return Tags(f"{score}: {passage.part_name}, {word} {bars}", score, "; ".join(told_of))
 
 
-def tempo_told(plan: Plan) -> str:
+def tag_tempo_told(plan: ClickPlan) -> str:
     """`dotted quarter = 60 to 90 by 4, twice each`, or `as marked (dotted quarter = 72)`."""
-    if isinstance(plan.wish.tempo, Marked):
-        return f"{told(plan.wish.tempo)} ({plan.tempo})"
-    return f"{note_name(plan.tempo.beat)} = {told(plan.wish.tempo)}"
+    if isinstance(plan.click_settings.tempo, Marked):
+        return f"{told(plan.click_settings.tempo)} ({plan.tempo})"
+    return f"{note_name(plan.tempo.beat)} = {told(plan.click_settings.tempo)}"

@@ -14,8 +14,8 @@ from pathlib import Path
 import numpy as np
 
 from companion.click.export.tags import Tags
-from companion.click.plan.plan import Plan
-from companion.click.synth.layer_sounds import RATE, Sound
+from companion.click.plan.plan import ClickPlan
+from companion.click.synth.layer_sounds import RATE, LayerSamples
 from companion.click.synth.render import blocks, length
 from companion.errors import RequestError
 from companion.files.whole_file import whole_file
@@ -26,13 +26,13 @@ _MOST = 2**32 - 1
 
 
 def write(
-    plan: Plan,
+    plan: ClickPlan,
     path: Path,
     rate: int = RATE,
     *,
     bits: int = 16,
     tags: Tags | None = None,
-    sound: Iterator[Sound] | None = None,
+    sound: Iterator[LayerSamples] | None = None,
 ) -> None:
     """Write the whole plan as stereo PCM of 16 or 24 bits at `rate` samples a second.
 
@@ -83,7 +83,7 @@ def _chunk(name: bytes, content: bytes) -> bytes:
     return name + struct.pack("<I", len(content)) + content + b"\0" * (len(content) % 2)
 
 
-def _bytes(block: Sound, bits: int) -> bytes | memoryview:
+def _bytes(block: LayerSamples, bits: int) -> bytes | memoryview:
     """Little-endian samples, left and right by turns."""
     if bits == 16:
         return block.astype("<i2", copy=False).data

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from companion.click.plan.layers import DEFAULT, Mix, Strand
+from companion.click.plan.layers import DEFAULT, AnyLayer, Mix
 from companion.click.plan.silences import Fade, Silence
 from companion.click.plan.tempo_plan import MOST_TIMES, TempoPlan, natural_times
 from companion.errors import RequestError
 
-MOST_COUNT_IN = 16
+_MOST_COUNT_IN = 16
 """Bars of count-in at most."""
 MOST_REPEATS = MOST_TIMES
 """Times through at most."""
@@ -18,12 +18,12 @@ LONGEST = 12 * 3600
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class ClickSettings:
     """What a player wants of a click."""
 
     tempo: TempoPlan
     """How fast, and how that changes over the times through."""
-    layers: tuple[Strand, ...] = DEFAULT
+    layers: tuple[AnyLayer, ...] = DEFAULT
     """What there is to hear."""
     count_in: int = 0
     """Bars counted in, in beats, whatever the layers are."""
@@ -44,15 +44,17 @@ class Wish:
         return natural_times(self.tempo) if self.repeat is None else self.repeat
 
 
-def check(wish: Wish) -> None:
+def check_settings(click_settings: ClickSettings) -> None:
     """Raises RequestError for no layers, or a count-in or a number of repeats out of range."""
-    if not wish.layers:
+    if not click_settings.layers:
         raise RequestError("a click needs at least one layer", next="Ask for the beat, say.")
-    if not 0 <= wish.count_in <= MOST_COUNT_IN:
+    if not 0 <= click_settings.count_in <= _MOST_COUNT_IN:
         raise RequestError(
-            f"a count-in of {wish.count_in} bars is not possible", next=f"Choose 0–{MOST_COUNT_IN}."
+            f"a count-in of {click_settings.count_in} bars is not possible",
+            next=f"Choose 0–{_MOST_COUNT_IN}.",
         )
-    if not 1 <= wish.times <= MOST_REPEATS:
+    if not 1 <= click_settings.times <= MOST_REPEATS:
         raise RequestError(
-            f"{wish.times} times through is not possible", next=f"Choose 1–{MOST_REPEATS}."
+            f"{click_settings.times} times through is not possible",
+            next=f"Choose 1–{MOST_REPEATS}.",
         )

@@ -38,7 +38,7 @@ class CountIn:
     """What is counted; None where unmeasured."""
 
 
-NONE = CountIn(Fraction(0), Fraction(0), ())
+_NONE = CountIn(Fraction(0), Fraction(0), ())
 
 
 def count_in_for(passage: Passage, bars: int, part: int | None = None) -> CountIn:
@@ -49,7 +49,7 @@ def count_in_for(passage: Passage, bars: int, part: int | None = None) -> CountI
     counted_in = passage if part is None else replace(passage, part=part)
     places = own_bars(counted_in) if passage.clock.places[counted_in.part] else ()
     if not bars or not places:
-        return NONE
+        return _NONE
     place = places[0]
     full = full_bar(place)
     missing = passage.start - full_start(place)

@@ -19,7 +19,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from companion.click.plan.beats import Weight
-from companion.click.plan.percussion import BODIES
+from companion.click.plan.percussion import PERCUSSION
 from companion.errors import RequestError
 
 
@@ -59,16 +59,16 @@ class PartRhythm:
         return f"{Layer.RHYTHM.value}:{self.name}"
 
 
-Strand = Layer | PartRhythm
+AnyLayer = Layer | PartRhythm
 """One layer of a click, another part's rhythm included."""
-SomeStrand = TypeVar("SomeStrand", bound=Strand)
+SomeStrand = TypeVar("SomeStrand", bound=AnyLayer)
 
 DEFAULT = (Layer.BEAT, Layer.MINE, Layer.THEIRS)
 """The beat everywhere, and both sides where they pull."""
 
 
 @dataclass(frozen=True, slots=True)
-class Dress:
+class LayerSound:
     """How one layer is heard."""
 
     voice: str
@@ -86,7 +86,7 @@ class Dress:
     @property
     def key(self) -> int:
         """Percussion key on channel 10."""
-        return BODIES[self.voice].key
+        return PERCUSSION[self.voice].key
 
     def sounds(self, weight: Weight) -> tuple[str, float]:
         """(voice, peak) of a stroke; the beginning of a group keeps the plain voice."""
@@ -97,16 +97,16 @@ class Dress:
 _SIDE = 0.75
 _NEAR = 0.4
 
-DRESS: Mapping[Layer, Dress] = MappingProxyType(
+DRESS: Mapping[Layer, LayerSound] = MappingProxyType(
     {
-        Layer.BEAT: Dress("low block", "high block", 0.14, 0.20, 0.0),
-        Layer.DIVISION: Dress("tick", "tick", 0.06, 0.08, 0.0),
-        Layer.MINE: Dress("stick", "stick", 0.10, 0.13, -_SIDE),
-        Layer.THEIRS: Dress("skin", "skin", 0.18, 0.22, _SIDE),
-        Layer.RESULTANT: Dress("rattle", "rattle", 0.14, 0.18, 0.0),
-        Layer.BAR: Dress("board", "board", 0.16, 0.20, 0.0),
-        Layer.COINCIDENCE: Dress("cup", "cup", 0.12, 0.15, 0.0),
-        Layer.RHYTHM: Dress("shell", "shell", 0.12, 0.15, -_NEAR),
+        Layer.BEAT: LayerSound("low block", "high block", 0.14, 0.20, 0.0),
+        Layer.DIVISION: LayerSound("tick", "tick", 0.06, 0.08, 0.0),
+        Layer.MINE: LayerSound("stick", "stick", 0.10, 0.13, -_SIDE),
+        Layer.THEIRS: LayerSound("skin", "skin", 0.18, 0.22, _SIDE),
+        Layer.RESULTANT: LayerSound("rattle", "rattle", 0.14, 0.18, 0.0),
+        Layer.BAR: LayerSound("board", "board", 0.16, 0.20, 0.0),
+        Layer.COINCIDENCE: LayerSound("cup", "cup", 0.12, 0.15, 0.0),
+        Layer.RHYTHM: LayerSound("shell", "shell", 0.12, 0.15, -_NEAR),
     }
 )
 """How a layer is heard unless a player wants it otherwise."""
@@ -116,12 +116,12 @@ _PART_VOICES = ("gourd", "cane", "pebble")
 _PART_LEVELS = {"gourd": 0.14, "cane": 0.16, "pebble": 0.08}
 
 
-def dress_of(strand: Strand) -> Dress:
+def usual_layer_sound(layer: AnyLayer) -> LayerSound:
     """How a layer is heard unless a player wants it otherwise."""
-    if isinstance(strand, Layer):
-        return DRESS[strand]
-    voice = _PART_VOICES[strand.part % len(_PART_VOICES)]
-    return Dress(voice, voice, _PART_LEVELS[voice], _PART_LEVELS[voice], _NEAR)
+    if isinstance(layer, Layer):
+        return DRESS[layer]
+    voice = _PART_VOICES[layer.part % len(_PART_VOICES)]
+    return LayerSound(voice, voice, _PART_LEVELS[voice], _PART_LEVELS[voice], _NEAR)
 
 
 def in_order(layers: Iterable[SomeStrand]) -> tuple[SomeStrand, ...]:
@@ -132,9 +132,9 @@ def in_order(layers: Iterable[SomeStrand]) -> tuple[SomeStrand, ...]:
 _RANKS = {layer: number for number, layer in enumerate(Layer)}
 
 
-def rank(strand: Strand) -> int:
+def rank(layer: AnyLayer) -> int:
     """Where a layer stands in that order."""
-    return _RANKS[strand] if isinstance(strand, Layer) else len(_RANKS) + strand.part
+    return _RANKS[layer] if isinstance(layer, Layer) else len(_RANKS) + layer.part
 
 
 # What a player wants changed in how layers are heard, and what then fits under the ceiling.
@@ -151,7 +151,7 @@ LOUDEST = 2.0
 class LayerChoice:
     """How one layer is to be heard, where a player wants it otherwise."""
 
-    layer: Strand
+    layer: AnyLayer
     """Which one."""
     is_on: bool = True
     """Whether it sounds."""
@@ -165,9 +165,9 @@ class LayerChoice:
     def __post_init__(self) -> None:
         if not 0 <= self.level <= LOUDEST:
             raise RequestError(f"a level of {self.level:g} is not possible", next="Choose 0 to 2.")
-        if self.voice and self.voice not in BODIES:
+        if self.voice and self.voice not in PERCUSSION:
             raise RequestError(
-                f"there is no voice “{self.voice}”", next=f"Choose from {', '.join(BODIES)}."
+                f"there is no voice “{self.voice}”", next=f"Choose from {', '.join(PERCUSSION)}."
             )
         if self.place is not None and not -1 <= self.place <= 1:
             raise RequestError(
@@ -184,13 +184,13 @@ class Mix:
     ceiling: float = CEILING
     """What they may reach together; less where others play along."""
 
-    def choice(self, strand: Strand) -> LayerChoice:
+    def choice(self, layer: AnyLayer) -> LayerChoice:
         """What is wanted of a layer."""
-        return next((one for one in self.choices if one.layer == strand), LayerChoice(strand))
+        return next((one for one in self.choices if one.layer == layer), LayerChoice(layer))
 
-    def is_on(self, strand: Strand) -> bool:
+    def is_on(self, layer: AnyLayer) -> bool:
         """Whether a layer sounds at all."""
-        choice = self.choice(strand)
+        choice = self.choice(layer)
         return choice.is_on and choice.level > 0
 
 
@@ -200,15 +200,15 @@ def with_choice(mix: Mix, choice: LayerChoice) -> Mix:
     return replace(mix, choices=(*others, choice))
 
 
-def switched(mix: Mix, strand: Strand, *, is_on: bool) -> Mix:
+def switched(mix: Mix, layer: AnyLayer, *, is_on: bool) -> Mix:
     """The mix with one layer switched on or off, its other settings kept."""
-    return with_choice(mix, replace(mix.choice(strand), is_on=is_on))
+    return with_choice(mix, replace(mix.choice(layer), is_on=is_on))
 
 
-def dressed(mix: Mix, strand: Strand) -> Dress:
+def layer_sound_in(mix: Mix, layer: AnyLayer) -> LayerSound:
     """How a layer is heard in a mix, before room is made for the others."""
-    choice, usual = mix.choice(strand), dress_of(strand)
-    return Dress(
+    choice, usual = mix.choice(layer), usual_layer_sound(layer)
+    return LayerSound(
         choice.voice or usual.voice,
         choice.voice or usual.accented_voice,
         usual.level * choice.level,

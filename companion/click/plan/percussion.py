@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 
 @dataclass(frozen=True, slots=True)
-class Body:
+class PercussionSound:
     """A struck body."""
 
     pitch: float
@@ -32,32 +32,32 @@ class Body:
     """Percussion key on channel 10 that comes nearest to it."""
 
 
-BODIES: Mapping[str, Body] = MappingProxyType(
+PERCUSSION: Mapping[str, PercussionSound] = MappingProxyType(
     {
-        "low block": Body(
+        "low block": PercussionSound(
             988.0, ((1, 1, 0.008), (2.756, 0.4, 0.004), (5.404, 0.15, 0.002)), 0.05, 0.035, 76
         ),
-        "high block": Body(
+        "high block": PercussionSound(
             1480.0, ((1, 1, 0.009), (2.756, 0.5, 0.005), (5.404, 0.2, 0.002)), 0.05, 0.040, 76
         ),
-        "stick": Body(2490.0, ((1, 1, 0.008), (2.756, 0.12, 0.003)), 0.02, 0.040, 75),
-        "skin": Body(
+        "stick": PercussionSound(2490.0, ((1, 1, 0.008), (2.756, 0.12, 0.003)), 0.02, 0.040, 75),
+        "skin": PercussionSound(
             415.0,
             ((1, 1, 0.013), (1.594, 0.6, 0.010), (2.136, 0.35, 0.008), (2.296, 0.2, 0.006)),
             0.05,
             0.045,
             77,
         ),
-        "rattle": Body(
+        "rattle": PercussionSound(
             3100.0, ((1, 0.5, 0.004), (1.33, 0.5, 0.004), (1.83, 0.5, 0.003)), 0.5, 0.030, 37
         ),
-        "tick": Body(4700.0, ((1, 1, 0.003), (1.5, 0.3, 0.002)), 0.02, 0.020, 42),
-        "board": Body(640.0, ((1, 1, 0.011), (2.756, 0.25, 0.004)), 0.15, 0.045, 56),
-        "cup": Body(1880.0, ((1, 1, 0.011), (2.756, 0.3, 0.006)), 0.02, 0.045, 67),
-        "shell": Body(1200.0, ((1, 1, 0.007), (1.594, 0.3, 0.005)), 0.10, 0.030, 60),
-        "gourd": Body(800.0, ((1, 1, 0.008), (1.594, 0.35, 0.006)), 0.10, 0.035, 61),
-        "cane": Body(520.0, ((1, 1, 0.009), (2.756, 0.3, 0.005)), 0.05, 0.035, 64),
-        "pebble": Body(3300.0, ((1, 1, 0.005), (1.33, 0.2, 0.003)), 0.05, 0.025, 69),
+        "tick": PercussionSound(4700.0, ((1, 1, 0.003), (1.5, 0.3, 0.002)), 0.02, 0.020, 42),
+        "board": PercussionSound(640.0, ((1, 1, 0.011), (2.756, 0.25, 0.004)), 0.15, 0.045, 56),
+        "cup": PercussionSound(1880.0, ((1, 1, 0.011), (2.756, 0.3, 0.006)), 0.02, 0.045, 67),
+        "shell": PercussionSound(1200.0, ((1, 1, 0.007), (1.594, 0.3, 0.005)), 0.10, 0.030, 60),
+        "gourd": PercussionSound(800.0, ((1, 1, 0.008), (1.594, 0.35, 0.006)), 0.10, 0.035, 61),
+        "cane": PercussionSound(520.0, ((1, 1, 0.009), (2.756, 0.3, 0.005)), 0.05, 0.035, 64),
+        "pebble": PercussionSound(3300.0, ((1, 1, 0.005), (1.33, 0.2, 0.003)), 0.05, 0.025, 69),
     }
 )
 """Keys are of the General MIDI 1 percussion map, which covers 35–81: 37 side stick is

@@ -14,13 +14,19 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from companion.click.plan.click_settings import LONGEST, Wish, check
+from companion.click.plan.click_settings import LONGEST, ClickSettings, check_settings
 from companion.click.plan.count_in import CountIn, count_in_for
-from companion.click.plan.layers import DEFAULT, Layer, Mix, Strand, in_order
-from companion.click.plan.silences import Spot, faded, is_silent
+from companion.click.plan.layers import DEFAULT, AnyLayer, Layer, Mix, in_order
+from companion.click.plan.silences import SilentSpot, faded, is_click_silent
 from companion.click.plan.strokes import Stroke, beat_starts, counting, through
 from companion.click.plan.tempo_plan import Fixed, TempoPlan
-from companion.click.plan.timetable import COUNTING, Stretch, Timetable, first_tempo, timetable_of
+from companion.click.plan.timetable import (
+    COUNTING,
+    TempoStretch,
+    Timetable,
+    first_tempo,
+    timetable_of,
+)
 from companion.errors import RequestError
 from companion.findings.conflicts import Conflict
 from companion.rhythm.tempo import Tempo
@@ -28,10 +34,10 @@ from companion.score.passage import Passage
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class ClickPlan:
     """A whole click: count-in, then the passage as often as asked."""
 
-    wish: Wish
+    click_settings: ClickSettings
     """What was asked for."""
     counted: tuple[Stroke, ...]
     """The strokes of the count-in, in order of time; at one time in order of `Layer`."""
@@ -75,8 +81,8 @@ class Plan:
 
     @property
     def strokes(self) -> tuple[Stroke, ...]:
-        """Every stroke that sounds, in order. A long click has many: see `sounding`."""
-        return tuple(sounding(self))
+        """Every stroke that sounds, in order. A long click has many: see `sounding_strokes`."""
+        return tuple(sounding_strokes(self))
 
 
 def plan(
@@ -84,37 +90,41 @@ def plan(
     conflicts: Sequence[Conflict],
     *,
     tempo_bpm: Fraction,
-    layers: Iterable[Strand] = DEFAULT,
+    layers: Iterable[AnyLayer] = DEFAULT,
     count_in: int = 0,
     repeat: int = 1,
-) -> Plan:
+) -> ClickPlan:
     """Plan the click of a passage at one tempo. `planned` takes every other wish.
 
     `tempo_bpm` counts felt beats of the part in the passage's first bar; where the meter
     changes later, the shared clock says what that makes of them. Raises as `planned`.
     """
-    wish = Wish(Fixed(tempo_bpm), in_order(layers), count_in, repeat=repeat)
-    return planned(passage, conflicts, wish)
+    click_settings = ClickSettings(Fixed(tempo_bpm), in_order(layers), count_in, repeat=repeat)
+    return planned(passage, conflicts, click_settings)
 
 
-def planned(passage: Passage, conflicts: Sequence[Conflict], wish: Wish) -> Plan:
+def planned(
+    passage: Passage, conflicts: Sequence[Conflict], click_settings: ClickSettings
+) -> ClickPlan:
     """Plan the click of a passage as a player wants it. `conflicts` are the whole score's.
 
     Raises RequestError for a click nobody can play: no layers, a tempo out of range, a
     count-in or a number of repeats out of range, more than twelve hours, or no time at all.
     """
-    check(wish)
-    layers = in_order(wish.layers)
-    lead_in = count_in_for(passage, wish.count_in, wish.counted_by)
-    table = timetable_of(wish.tempo, passage, count_in=lead_in.length, times=wish.times)
-    _check_length(passage, table.begin(wish.times))
-    return Plan(
-        wish=replace(wish, layers=layers),
+    check_settings(click_settings)
+    layers = in_order(click_settings.layers)
+    lead_in = count_in_for(passage, click_settings.count_in, click_settings.counted_by)
+    table = timetable_of(
+        click_settings.tempo, passage, count_in=lead_in.length, times=click_settings.times
+    )
+    _check_length(passage, table.begin(click_settings.times))
+    return ClickPlan(
+        click_settings=replace(click_settings, layers=layers),
         counted=counting(lead_in, layers),
-        once=through(passage, conflicts, layers, marks_upbeat=not wish.count_in),
+        once=through(passage, conflicts, layers, marks_upbeat=not click_settings.count_in),
         lead_in=lead_in,
         pass_length=passage.end - passage.start,
-        repeat=wish.times,
+        repeat=click_settings.times,
         tempo=first_tempo(passage, table),
         timetable=table,
         bar_starts=tuple(
@@ -124,23 +134,27 @@ def planned(passage: Passage, conflicts: Sequence[Conflict], wish: Wish) -> Plan
     )
 
 
-def with_mix(old: Plan, mix: Mix) -> Plan:
+def with_mix(old: ClickPlan, mix: Mix) -> ClickPlan:
     """The same strokes heard otherwise; at once, while it plays."""
-    return replace(old, wish=replace(old.wish, mix=mix))
+    return replace(old, click_settings=replace(old.click_settings, mix=mix))
 
 
-def with_tempo(old: Plan, passage: Passage, tempo: TempoPlan) -> Plan:
+def with_tempo(old: ClickPlan, passage: Passage, tempo: TempoPlan) -> ClickPlan:
     """The same strokes at another tempo. `passage` is the one it was planned from."""
-    wish = replace(old.wish, tempo=tempo)
-    check(wish)
-    table = timetable_of(tempo, passage, count_in=old.count_in, times=wish.times)
-    _check_length(passage, table.begin(wish.times))
+    click_settings = replace(old.click_settings, tempo=tempo)
+    check_settings(click_settings)
+    table = timetable_of(tempo, passage, count_in=old.count_in, times=click_settings.times)
+    _check_length(passage, table.begin(click_settings.times))
     return replace(
-        old, wish=wish, repeat=wish.times, timetable=table, tempo=first_tempo(passage, table)
+        old,
+        click_settings=click_settings,
+        repeat=click_settings.times,
+        timetable=table,
+        tempo=first_tempo(passage, table),
     )
 
 
-def place_in(plan: Plan, at: Fraction) -> tuple[int, Fraction]:
+def place_in(plan: ClickPlan, at: Fraction) -> tuple[int, Fraction]:
     """The time through (COUNTING in the count-in) and how far into it, of a clock time."""
     if at < plan.count_in:
         return COUNTING, at
@@ -148,12 +162,12 @@ def place_in(plan: Plan, at: Fraction) -> tuple[int, Fraction]:
     return int(number), into
 
 
-def seconds_at(plan: Plan, at: Fraction) -> Fraction:
+def seconds_at(plan: ClickPlan, at: Fraction) -> Fraction:
     """Seconds from the start of the plan to a clock time of it, exactly."""
     return plan.timetable.seconds(*place_in(plan, at))
 
 
-def frame(plan: Plan, at: Fraction, rate: int) -> int:
+def frame(plan: ClickPlan, at: Fraction, rate: int) -> int:
     """The sample on which a clock time of the plan falls.
 
     Nearest sample to the exact position, a half to the even one (1.5 and 2.5 both give 2),
@@ -162,7 +176,7 @@ def frame(plan: Plan, at: Fraction, rate: int) -> int:
     return round(seconds_at(plan, at) * rate)
 
 
-def bar_at(plan: Plan, at: Fraction) -> int:
+def bar_at(plan: ClickPlan, at: Fraction) -> int:
     """Ordinal position of the bar that sounds at a clock time of the plan; 0 in the count-in."""
     number, into = place_in(plan, at)
     if number == COUNTING:
@@ -184,7 +198,7 @@ def _check_length(passage: Passage, seconds: Fraction) -> None:
 # The strokes of a plan that sound, one after another and from any place on.
 
 
-class Blow(NamedTuple):
+class TimedStroke(NamedTuple):
     """A stroke on its sample."""
 
     frame: int
@@ -193,7 +207,7 @@ class Blow(NamedTuple):
     """What strikes."""
 
 
-def sounding(plan: Plan) -> Iterator[Stroke]:
+def sounding_strokes(plan: ClickPlan) -> Iterator[Stroke]:
     """Every stroke from the count-in to the last time through, at its clock time."""
     for number in range(COUNTING, plan.repeat):
         begin = plan.count_in + plan.pass_length * number if number > COUNTING else Fraction(0)
@@ -203,9 +217,9 @@ def sounding(plan: Plan) -> Iterator[Stroke]:
                 yield replace(heard, at=begin + stroke.at)
 
 
-def blows(
-    plan: Plan, rate: int, first: int, last: int, *, is_endless: bool = False
-) -> Iterator[Blow]:
+def timed_strokes(
+    plan: ClickPlan, rate: int, first: int, last: int, *, is_endless: bool = False
+) -> Iterator[TimedStroke]:
     """The strokes whose sample is `first` or later and before `last`, in order.
 
     Where endless, times through follow each other for ever.
@@ -221,7 +235,9 @@ def blows(
         number += 1
 
 
-def _blows_in(plan: Plan, number: int, rate: int, first: int, last: int) -> Iterator[Blow]:
+def _blows_in(
+    plan: ClickPlan, number: int, rate: int, first: int, last: int
+) -> Iterator[TimedStroke]:
     """Those of one time through."""
     begin, pace = plan.timetable.begin(number), plan.timetable.pace(number)
     kept = _kept(plan, number)
@@ -240,39 +256,41 @@ def _blows_in(plan: Plan, number: int, rate: int, first: int, last: int) -> Iter
                 return
             index += 1
             if at >= first and (heard := _heard(plan, number, stroke)) is not None:
-                yield Blow(at, heard)
+                yield TimedStroke(at, heard)
         bend += 1
 
 
-def _into(stretch: Stretch) -> Fraction:
+def _into(stretch: TempoStretch) -> Fraction:
     return stretch.into
 
 
-def _kept(plan: Plan, number: int) -> Sequence[Stroke]:
+def _kept(plan: ClickPlan, number: int) -> Sequence[Stroke]:
     return plan.once if number > COUNTING else plan.counted
 
 
-def _heard(plan: Plan, number: int, stroke: Stroke) -> Stroke | None:
+def _heard(plan: ClickPlan, number: int, stroke: Stroke) -> Stroke | None:
     """The stroke as it sounds in a time through; None where it is silent."""
-    wish = plan.wish
+    click_settings = plan.click_settings
     if number == COUNTING:
-        is_counted = stroke.layer is Layer.BEAT or wish.mix.is_on(stroke.layer)
+        is_counted = stroke.layer is Layer.BEAT or click_settings.mix.is_on(stroke.layer)
         return stroke if is_counted else None
-    if wish.mix.choices and not wish.mix.is_on(stroke.layer):
+    if click_settings.mix.choices and not click_settings.mix.is_on(stroke.layer):
         return None
-    if wish.silences and is_silent(wish.silences, _spot(plan, number, stroke)):
+    if click_settings.silences and is_click_silent(
+        click_settings.silences, _spot(plan, number, stroke)
+    ):
         return None
-    if not wish.fades:
+    if not click_settings.fades:
         return stroke
-    share = faded(wish.fades, stroke.layer, number)
+    share = faded(click_settings.fades, stroke.layer, number)
     return replace(stroke, share=share) if share else None
 
 
-def _spot(plan: Plan, number: int, stroke: Stroke) -> Spot:
+def _spot(plan: ClickPlan, number: int, stroke: Stroke) -> SilentSpot:
     starts = plan.bar_starts
     counts = (
         number * len(starts) + stroke.bar - starts[0][0],
         number * plan.beats_each + max(0, stroke.beat - 1),
         number,
     )
-    return Spot(counts, stroke.is_contested, stroke.layer)
+    return SilentSpot(counts, stroke.is_contested, stroke.layer)

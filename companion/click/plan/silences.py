@@ -13,10 +13,10 @@ from enum import StrEnum
 from fractions import Fraction
 from hashlib import blake2b
 
-from companion.click.plan.layers import Layer, PartRhythm, Strand
+from companion.click.plan.layers import AnyLayer, Layer, PartRhythm
 from companion.errors import RequestError
 
-MOST = 99
+_MOST = 99
 """The most of anything that can be asked for."""
 SOUNDING = 2
 """Bars that sound between growing gaps (common practice, no source)."""
@@ -33,7 +33,7 @@ class Unit(StrEnum):
     """Times through the passage."""
 
 
-class Side(StrEnum):
+class SilentSide(StrEnum):
     """A side of a conflict, as heard by the player."""
 
     MINE = "mine"
@@ -43,14 +43,14 @@ class Side(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class SilentSpot:
     """Where a stroke falls."""
 
     counts: tuple[int, int, int]
     """How many bars, beats and times through came before it, from the first time on."""
     is_contested: bool
     """Whether two sides pull in its beat."""
-    strand: Strand
+    layer: AnyLayer
     """Which layer it belongs to."""
 
 
@@ -64,13 +64,13 @@ class Every:
     """What is counted."""
 
     def __post_init__(self) -> None:
-        if not 2 <= self.number <= MOST:
+        if not 2 <= self.number <= _MOST:
             raise RequestError(
                 f"a silence every {self.number} {self.unit} is not possible",
-                next=f"Choose 2–{MOST}.",
+                next=f"Choose 2–{_MOST}.",
             )
 
-    def takes(self, spot: Spot) -> bool:
+    def takes(self, spot: SilentSpot) -> bool:
         """Whether a stroke is left out."""
         return _count(spot, self.unit) % self.number == self.number - 1
 
@@ -85,12 +85,12 @@ class Growing:
     """What is counted."""
 
     def __post_init__(self) -> None:
-        if not 1 <= self.most <= MOST:
+        if not 1 <= self.most <= _MOST:
             raise RequestError(
-                f"a gap growing to {self.most} is not possible", next=f"Choose 1–{MOST}."
+                f"a gap growing to {self.most} is not possible", next=f"Choose 1–{_MOST}."
             )
 
-    def takes(self, spot: Spot) -> bool:
+    def takes(self, spot: SilentSpot) -> bool:
         """Whether a stroke is left out."""
         count = _count(spot, self.unit)
         for gap in range(1, self.most):
@@ -101,7 +101,7 @@ class Growing:
 
 
 @dataclass(frozen=True, slots=True)
-class Chance:
+class RandomSilence:
     """The click leaves by chance."""
 
     share: Fraction
@@ -118,7 +118,7 @@ class Chance:
                 next="Choose more than 0 and less than 1, such as 0.3.",
             )
 
-    def takes(self, spot: Spot) -> bool:
+    def takes(self, spot: SilentSpot) -> bool:
         """Whether a stroke is left out."""
         told = f"{self.seed}:{self.unit}:{_count(spot, self.unit)}".encode()
         drawn = int.from_bytes(blake2b(told, digest_size=8).digest(), "big")
@@ -129,29 +129,29 @@ class Chance:
 class Only:
     """Where two sides pull, one of them sounds and everything else leaves."""
 
-    side: Side
+    side: SilentSide
     """Which one stays."""
 
-    def takes(self, spot: Spot) -> bool:
+    def takes(self, spot: SilentSpot) -> bool:
         """Whether a stroke is left out."""
-        return spot.is_contested and not self._keeps(spot.strand)
+        return spot.is_contested and not self._keeps(spot.layer)
 
-    def _keeps(self, strand: Strand) -> bool:
-        if isinstance(strand, PartRhythm):
-            return self.side is Side.THEIRS
-        return strand in _OF_SIDE[self.side]
+    def _keeps(self, layer: AnyLayer) -> bool:
+        if isinstance(layer, PartRhythm):
+            return self.side is SilentSide.THEIRS
+        return layer in _OF_SIDE[self.side]
 
 
-_OF_SIDE = {Side.MINE: {Layer.MINE, Layer.RHYTHM}, Side.THEIRS: {Layer.THEIRS}}
+_OF_SIDE = {SilentSide.MINE: {Layer.MINE, Layer.RHYTHM}, SilentSide.THEIRS: {Layer.THEIRS}}
 
-Silence = Every | Growing | Chance | Only
+Silence = Every | Growing | RandomSilence | Only
 
 
 @dataclass(frozen=True, slots=True)
 class Fade:
     """A layer that comes or goes over the times through."""
 
-    strand: Strand
+    layer: AnyLayer
     """Which one."""
     over: int
     """Times through until it is there, or gone."""
@@ -159,9 +159,9 @@ class Fade:
     """Whether it fades in."""
 
     def __post_init__(self) -> None:
-        if not 1 <= self.over <= MOST:
+        if not 1 <= self.over <= _MOST:
             raise RequestError(
-                f"a fade over {self.over} times is not possible", next=f"Choose 1–{MOST}."
+                f"a fade over {self.over} times is not possible", next=f"Choose 1–{_MOST}."
             )
 
     def share(self, number: int) -> Fraction:
@@ -174,21 +174,21 @@ class Fade:
         return gone if self.comes else 1 - gone
 
 
-def is_silent(silences: Sequence[Silence], spot: Spot) -> bool:
+def is_click_silent(silences: Sequence[Silence], spot: SilentSpot) -> bool:
     """Whether any of them leaves a stroke out."""
     return any(silence.takes(spot) for silence in silences)
 
 
-def faded(fades: Sequence[Fade], strand: Strand, number: int) -> Fraction:
+def faded(fades: Sequence[Fade], layer: AnyLayer, number: int) -> Fraction:
     """What the fades leave of a layer's level in a time through."""
     share = Fraction(1)
     for fade in fades:
-        if fade.strand == strand:
+        if fade.layer == layer:
             share *= fade.share(number)
     return share
 
 
-def _count(spot: Spot, unit: Unit) -> int:
+def _count(spot: SilentSpot, unit: Unit) -> int:
     return spot.counts[_PLACES[unit]]
 
 

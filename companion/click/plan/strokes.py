@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from companion.click.plan.beats import Beat, Weight, bar_cuts, beat_cuts, beats, is_inside, own_bars
 from companion.click.plan.count_in import CountIn
-from companion.click.plan.layers import Layer, PartRhythm, Strand, rank
+from companion.click.plan.layers import AnyLayer, Layer, PartRhythm, rank
 from companion.findings.conflicts import Conflict, Side, onsets
 from companion.score.clock import BarPlace
 from companion.score.passage import Passage
@@ -21,7 +21,7 @@ class Stroke:
 
     at: Fraction
     """Clock time from the start of the plan, or of the time through where it stands in one."""
-    layer: Strand
+    layer: AnyLayer
     """What it belongs to."""
     weight: Weight
     """Whether it stands out: the first of a bar, a meeting, the beginning of a group."""
@@ -40,11 +40,11 @@ class Stroke:
         return self.weight is Weight.FIRST
 
 
-Struck = tuple[Fraction, Strand, Weight]
+Struck = tuple[Fraction, AnyLayer, Weight]
 """(clock time, layer, how it stands out)."""
 
 
-def counting(lead_in: CountIn, layers: Sequence[Strand]) -> tuple[Stroke, ...]:
+def counting(lead_in: CountIn, layers: Sequence[AnyLayer]) -> tuple[Stroke, ...]:
     """The strokes of a count-in, from its own start: beats always, pulses and bars if wanted."""
     wanted = {Layer.BEAT, *layers}
     struck = (one for one in _of_beats(lead_in.beats, wanted) if one[0] < lead_in.length)
@@ -54,7 +54,7 @@ def counting(lead_in: CountIn, layers: Sequence[Strand]) -> tuple[Stroke, ...]:
 def through(
     passage: Passage,
     conflicts: Sequence[Conflict],
-    layers: Sequence[Strand],
+    layers: Sequence[AnyLayer],
     *,
     marks_upbeat: bool = False,
 ) -> tuple[Stroke, ...]:
@@ -93,16 +93,16 @@ def _placed(
     """The strokes with the bar and the beat they fall in."""
     contested = {bisect_right(starts, at) for at in pulling.resultant}
     bars, bar, beat = passage.bars, 0, 0
-    for at, strand, weight in struck:
+    for at, layer, weight in struck:
         while bar + 1 < len(bars) and bars[bar + 1].start <= at:
             bar += 1
         while beat < len(starts) and starts[beat] <= at:
             beat += 1
         number = bars[bar].number
-        yield Stroke(at - passage.start, strand, weight, number, beat, beat in contested)
+        yield Stroke(at - passage.start, layer, weight, number, beat, beat in contested)
 
 
-def _of_beats(counted: Iterable[Beat], layers: set[Strand]) -> Iterator[Struck]:
+def _of_beats(counted: Iterable[Beat], layers: set[AnyLayer]) -> Iterator[Struck]:
     for beat in counted:
         if Layer.BAR in layers and beat.is_first:
             yield beat.at, Layer.BAR, Weight.FIRST
@@ -114,7 +114,7 @@ def _of_beats(counted: Iterable[Beat], layers: set[Strand]) -> Iterator[Struck]:
                 yield at, Layer.DIVISION, weight
 
 
-def _of_sides(pulling: Sides, layers: Sequence[Strand]) -> Iterator[Struck]:
+def _of_sides(pulling: Sides, layers: Sequence[AnyLayer]) -> Iterator[Struck]:
     for layer, struck in (
         (Layer.MINE, pulling.mine),
         (Layer.THEIRS, pulling.theirs),
@@ -126,14 +126,14 @@ def _of_sides(pulling: Sides, layers: Sequence[Strand]) -> Iterator[Struck]:
                 yield at, layer, Weight.FIRST if at in pulling.together else Weight.PLAIN
 
 
-def _of_rhythms(passage: Passage, layers: Sequence[Strand]) -> Iterator[Struck]:
-    for strand in layers:
-        part = passage.part if strand is Layer.RHYTHM else None
-        if isinstance(strand, PartRhythm):
-            part = strand.part
+def _of_rhythms(passage: Passage, layers: Sequence[AnyLayer]) -> Iterator[Struck]:
+    for layer in layers:
+        part = passage.part if layer is Layer.RHYTHM else None
+        if isinstance(layer, PartRhythm):
+            part = layer.part
         if part is not None:
             for at in onsets(passage.clock, part, passage.start, passage.end):
-                yield at, strand, Weight.PLAIN
+                yield at, layer, Weight.PLAIN
 
 
 def _in_time(struck: Struck) -> tuple[Fraction, int]:

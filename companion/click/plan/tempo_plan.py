@@ -13,7 +13,7 @@ from fractions import Fraction
 from math import ceil
 
 from companion.errors import RequestError
-from companion.rhythm.tempo import checked
+from companion.rhythm.tempo import checked_tempo
 
 MOST_TIMES = 999
 """Times through at most, of a whole plan."""
@@ -40,7 +40,7 @@ class Fixed:
     """Felt beats a minute."""
 
     def __post_init__(self) -> None:
-        checked(self.bpm)
+        checked_tempo(self.bpm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +59,8 @@ class Ladder:
     """What to do after an attempt that failed; a file takes none for failed."""
 
     def __post_init__(self) -> None:
-        checked(self.start)
-        checked(self.goal)
+        checked_tempo(self.start)
+        checked_tempo(self.goal)
         _check_each(self.each)
         if self.step <= 0 or self.start == self.goal:
             raise RequestError(
@@ -92,8 +92,8 @@ class Ramp:
     """Times through that it takes; None for as many as there are."""
 
     def __post_init__(self) -> None:
-        checked(self.start)
-        checked(self.goal)
+        checked_tempo(self.start)
+        checked_tempo(self.goal)
         if self.over is not None:
             _check_times(self.over)
 
@@ -110,8 +110,8 @@ class Turns:
     """Times through at one before the other."""
 
     def __post_init__(self) -> None:
-        checked(self.first)
-        checked(self.second)
+        checked_tempo(self.first)
+        checked_tempo(self.second)
         _check_each(self.each)
 
 

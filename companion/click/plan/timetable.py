@@ -91,7 +91,7 @@ _FINENESS = 2**80
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class TempoStretch:
     """A part of one time through in which the tempo is steady, or changes steadily."""
 
     into: Fraction
@@ -123,14 +123,14 @@ class Stretch:
 class Pace:
     """One time through, from its beginning to its end."""
 
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[TempoStretch, ...]
     """In order from 0."""
     length: Fraction
     """Its clock time."""
     seconds: Fraction
     """How long it lasts."""
 
-    def stretch_at(self, into: Fraction) -> Stretch:
+    def stretch_at(self, into: Fraction) -> TempoStretch:
         """The stretch that a clock time lies in; the first one before it begins."""
         number = bisect_right(self.stretches, into, key=lambda stretch: stretch.into)
         return self.stretches[max(0, number - 1)]
@@ -149,13 +149,13 @@ class Pace:
 
 def paced(bends: Iterable[tuple[Fraction, Fraction, Fraction]], length: Fraction) -> Pace:
     """A time through of `length` in clock time from its (into, pace, change) in order from 0."""
-    stretches: list[Stretch] = []
+    stretches: list[TempoStretch] = []
     for into, pace, change in bends:
         seconds = Fraction(0)
         if stretches:
             last = stretches[-1]
             seconds = last.seconds + last.after(into - last.into)
-        stretches.append(Stretch(into, seconds, pace, change))
+        stretches.append(TempoStretch(into, seconds, pace, change))
     last = stretches[-1]
     return Pace(tuple(stretches), length, last.seconds + last.after(length - last.into))
 

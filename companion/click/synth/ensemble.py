@@ -29,7 +29,7 @@ from companion.click.synth.silence_block import silence
 from companion.click.synth.tones import sounded
 from companion.click.synth.tuning import A_KEY, A, hertz
 
-LEVEL = 0.06
+_LEVEL = 0.06
 """Peak of a plain note on the A above middle C, as a share of full scale. Three such parts
 carry some 8 dB more energy as the ear weighs it (A curve, 125 ms) than a stroke of the
 click, which still stands out by its edge."""
@@ -148,7 +148,7 @@ def _levels(notes: Sequence[OthersNote], tones: Sequence[ToneName] | None) -> li
     """The peak of each note, all of them together within BUDGET at every moment."""
     louder = [1.0] * len(notes) if tones is None else [_TONE_LEVELS[tone] for tone in tones]
     wanted = [
-        LEVEL * note.strength * factor * 2 ** (_TILT * (A_KEY - note.pitch) / 12)
+        _LEVEL * note.strength * factor * 2 ** (_TILT * (A_KEY - note.pitch) / 12)
         for note, factor in zip(notes, louder, strict=True)
     ]
     changes = [(note.into, level) for note, level in zip(notes, wanted, strict=True)]

@@ -15,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from companion.click.plan.beats import Weight
-from companion.click.plan.layers import Dress, Layer, Mix, Strand, dressed
-from companion.click.plan.plan import Plan
+from companion.click.plan.layers import AnyLayer, Layer, LayerSound, Mix, layer_sound_in
+from companion.click.plan.plan import ClickPlan
 from companion.click.plan.strokes import Stroke
 from companion.click.synth.struck_sounds import released_to_zero, struck, true_peak
 from companion.errors import RequestError
@@ -26,7 +26,7 @@ RATE = 48000
 RATES = (16000, 192000)
 """Lowest and highest sample rate."""
 
-Sound = NDArray[np.signedinteger[Any]]
+LayerSamples = NDArray[np.signedinteger[Any]]
 """(frames, 2): left and right, whole numbers."""
 
 
@@ -51,7 +51,7 @@ DEPTHS = {16: Depth(16, np.int16), 24: Depth(24, np.int32)}
 class Kit:
     """The sounds of a plan at a sample rate. Immutable; use it from any thread."""
 
-    def __init__(self, plan: Plan, rate: int = RATE, bits: int = 16) -> None:
+    def __init__(self, plan: ClickPlan, rate: int = RATE, bits: int = 16) -> None:
         """Raises RequestError for a sample rate outside 16,000–192,000, or other bits."""
         if not RATES[0] <= rate <= RATES[1]:
             raise RequestError(
@@ -64,44 +64,48 @@ class Kit:
             )
         self.rate = rate
         self.depth = DEPTHS[bits]
-        mix, layers = plan.wish.mix, plan.wish.layers
+        mix, layers = plan.click_settings.mix, plan.click_settings.layers
         heard = {*layers, Layer.BEAT} if plan.counted else set(layers)
         self._room = room(mix, heard, rate)
-        self._dresses = {strand: dressed(mix, strand) for strand in heard}
+        self._dresses = {layer: layer_sound_in(mix, layer) for layer in heard}
 
-    def sound(self, stroke: Stroke) -> Sound:
+    def sound(self, stroke: Stroke) -> LayerSamples:
         """One stroke, left and right. Shared: do not write into it."""
-        dress = self._dresses[stroke.layer]
+        layer_sound = self._dresses[stroke.layer]
         factor = self._room if stroke.share == 1 else self._room * float(stroke.share)
-        return _sound(dress, stroke.weight, factor, self.rate, self.depth)
+        return _sound(layer_sound, stroke.weight, factor, self.rate, self.depth)
 
-    def damped(self, sound: Sound, count: int) -> Sound:
+    def damped(self, sound: LayerSamples, count: int) -> LayerSamples:
         """Its first `count` frames, the second half of them led to zero."""
         released = count // 2
         ramp = np.concatenate([np.ones(count - released), released_to_zero(released)])
-        shorter: Sound = np.rint(sound[:count] * ramp[:, None]).astype(self.depth.kind)
+        shorter: LayerSamples = np.rint(sound[:count] * ramp[:, None]).astype(self.depth.kind)
         return shorter
 
 
 @lru_cache(maxsize=512)
-def _sound(dress: Dress, weight: Weight, factor: float, rate: int, depth: Depth) -> Sound:
-    voice, level = dress.sounds(weight)
-    ears = np.array([min(1.0, 1 - dress.place), min(1.0, 1 + dress.place)])
+def _sound(
+    layer_sound: LayerSound, weight: Weight, factor: float, rate: int, depth: Depth
+) -> LayerSamples:
+    voice, level = layer_sound.sounds(weight)
+    ears = np.array([min(1.0, 1 - layer_sound.place), min(1.0, 1 + layer_sound.place)])
     wave = struck(voice, rate)[:, None] * ears * (level * factor) * depth.full_scale
-    sound: Sound = np.rint(wave).astype(depth.kind)
+    sound: LayerSamples = np.rint(wave).astype(depth.kind)
     sound.setflags(write=False)
     return sound
 
 
-def room(mix: Mix, strands: Iterable[Strand], rate: int) -> float:
+def room(mix: Mix, layers: Iterable[AnyLayer], rate: int) -> float:
     """By how much all layers must be turned down, so that together they stay under the ceiling.
 
     1 where there is room as it is: for beat, division, mine, theirs and resultant together.
     """
     ears = [0.0, 0.0]
-    for strand in (strand for strand in strands if mix.is_on(strand)):
-        dress = dressed(mix, strand)
-        highest = max(level * true_peak(voice, rate) for voice, level in map(dress.sounds, Weight))
-        ears[0] += highest * min(1.0, 1 - dress.place)
-        ears[1] += highest * min(1.0, 1 + dress.place)
+    for layer in (layer for layer in layers if mix.is_on(layer)):
+        layer_sound = layer_sound_in(mix, layer)
+        highest = max(
+            level * true_peak(voice, rate) for voice, level in map(layer_sound.sounds, Weight)
+        )
+        ears[0] += highest * min(1.0, 1 - layer_sound.place)
+        ears[1] += highest * min(1.0, 1 + layer_sound.place)
     return min(1.0, mix.ceiling / max(ears)) if max(ears) else 1.0

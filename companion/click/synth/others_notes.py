@@ -17,7 +17,7 @@ from companion.click.plan.timbres import ToneName
 from companion.errors import RequestError
 from companion.score.clock import Clock
 from companion.score.passage import Passage
-from companion.score.texture import Sound, Stream, sounding, texture_of
+from companion.score.texture import PartStream, Sound, sounding_notes, texture_of
 
 SHORTER = {"staccatissimo": Fraction(1, 4), "spiccato": Fraction(1, 2), "staccato": Fraction(1, 2)}
 """The share of its written length that a note with such a mark sounds (common practice, no
@@ -68,7 +68,9 @@ def others_notes(passage: Passage, parts: Sequence[int]) -> tuple[OthersNote, ..
     return tuple(sorted(found, key=lambda note: (note.into, note.part, note.pitch)))
 
 
-def _of_part(passage: Passage, part: int, stream: Stream, grain: Fraction) -> Iterator[OthersNote]:
+def _of_part(
+    passage: Passage, part: int, stream: PartStream, grain: Fraction
+) -> Iterator[OthersNote]:
     clock = passage.clock
     shorter = dict(_shortened(clock, part))
     plucked = tuple(_plucked(clock, part))
@@ -116,7 +118,7 @@ def _shortened(clock: Clock, part: int) -> Iterator[tuple[tuple[Fraction, int | 
             share = next((SHORTER[mark] for mark in SHORTER if mark in note.marks), None)
             if share is not None and not note.is_rest:
                 at = clock.onset(part, number, note)
-                yield (at, sounding(note.pitch, written.semitones)), share
+                yield (at, sounding_notes(note.pitch, written.semitones)), share
 
 
 def _plucked(clock: Clock, part: int) -> Iterator[tuple[Fraction, bool]]:

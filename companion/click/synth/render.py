@@ -17,23 +17,11 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from companion.click.plan.layers import Strand
-from companion.click.plan.plan import Blow, Plan, blows, frame
+from companion.click.plan.layers import AnyLayer
+from companion.click.plan.plan import ClickPlan, TimedStroke, frame, timed_strokes
 from companion.click.plan.timetable import COUNTING
-from companion.click.synth.layer_sounds import RATE, RATES, Kit, Sound
+from companion.click.synth.layer_sounds import RATE, Kit, LayerSamples
 from companion.click.synth.struck_sounds import longest
-
-__all__ = [
-    "BLOCK",
-    "RATE",
-    "RATES",
-    "Samples",
-    "blocks",
-    "length",
-    "render",
-    "render_loop",
-    "stretch",
-]
 
 Samples = NDArray[np.int16]
 """(frames, 2): left and right."""
@@ -42,12 +30,12 @@ BLOCK = 1 << 16
 """Frames that are made at a time: small enough to stay near the processor."""
 
 
-def length(plan: Plan, rate: int) -> int:
+def length(plan: ClickPlan, rate: int) -> int:
     """Frames of the whole plan."""
     return round(plan.seconds * rate)
 
 
-def render(plan: Plan, rate: int = RATE) -> Samples:
+def render(plan: ClickPlan, rate: int = RATE) -> Samples:
     """The whole plan in one piece, count-in and repeats included.
 
     `round(plan.seconds * rate)` frames; what would ring beyond them is damped.
@@ -60,13 +48,13 @@ def render(plan: Plan, rate: int = RATE) -> Samples:
     return samples
 
 
-def blocks(plan: Plan, rate: int = RATE, bits: int = 16) -> Iterator[Sound]:
+def blocks(plan: ClickPlan, rate: int = RATE, bits: int = 16) -> Iterator[LayerSamples]:
     """The whole plan a block at a time, the last one shorter. 24 bits come as 32-bit numbers.
 
     The block is used again for the next: copy what is to be kept. Raises as `Kit`.
     """
     kit, end = Kit(plan, rate, bits), length(plan, rate)
-    block: Sound = np.empty((BLOCK, 2), kit.depth.kind)
+    block: LayerSamples = np.empty((BLOCK, 2), kit.depth.kind)
     for first in range(0, end, BLOCK):
         part = block[: min(BLOCK, end - first)]
         part[:] = 0
@@ -74,18 +62,20 @@ def blocks(plan: Plan, rate: int = RATE, bits: int = 16) -> Iterator[Sound]:
         yield part
 
 
-def stretch(plan: Plan, kit: Kit, first: int, count: int, *, is_endless: bool = False) -> Sound:
+def stretch(
+    plan: ClickPlan, kit: Kit, first: int, count: int, *, is_endless: bool = False
+) -> LayerSamples:
     """Any `count` frames from `first` on; silence before and after the plan.
 
     Where endless, times through follow each other for ever and nothing is damped at an end.
     """
-    samples: Sound = np.zeros((count, 2), kit.depth.kind)
+    samples: LayerSamples = np.zeros((count, 2), kit.depth.kind)
     end = None if is_endless else length(plan, kit.rate)
     _add(samples, plan, kit, first, end)
     return samples
 
 
-def render_loop(plan: Plan, rate: int = RATE) -> tuple[Samples, int]:
+def render_loop(plan: ClickPlan, rate: int = RATE) -> tuple[Samples, int]:
     """Count-in and the first time through, to be played once and then round and round.
 
     Returns the samples and the frame at which the passage begins, to which a player jumps
@@ -97,8 +87,8 @@ def render_loop(plan: Plan, rate: int = RATE) -> tuple[Samples, int]:
     kit = Kit(plan, rate)
     end_of_pass = plan.count_in + plan.pass_length
     loop_from, end = frame(plan, plan.count_in, rate), frame(plan, end_of_pass, rate)
-    samples: Sound = np.zeros((end + longest(rate), 2), np.int16)
-    for struck in _by_layer(blows(plan, rate, 0, end)):
+    samples: LayerSamples = np.zeros((end + longest(rate), 2), np.int16)
+    for struck in _by_layer(timed_strokes(plan, rate, 0, end)):
         split = sum(blow.frame < loop_from for blow in struck)
         _lay(samples, kit, 0, struck[:split], loop_from)
         if played := struck[split:]:
@@ -110,27 +100,29 @@ def render_loop(plan: Plan, rate: int = RATE) -> tuple[Samples, int]:
     return loop, loop_from
 
 
-def _add(samples: Sound, plan: Plan, kit: Kit, first: int, end: int | None) -> None:
+def _add(samples: LayerSamples, plan: ClickPlan, kit: Kit, first: int, end: int | None) -> None:
     """Add to silence what sounds from frame `first` on; at `end` everything is damped.
 
     A stroke may have begun before, and the one that damps it may come after.
     """
     ring, last = longest(kit.rate), first + len(samples)
     until = last + ring if end is None else min(last + ring, end)
-    near = blows(plan, kit.rate, max(0, first - ring), until, is_endless=end is None)
+    near = timed_strokes(plan, kit.rate, max(0, first - ring), until, is_endless=end is None)
     for struck in _by_layer(near):
         _lay(samples, kit, first, struck, until)
 
 
-def _by_layer(struck: Iterable[Blow]) -> Iterable[list[Blow]]:
+def _by_layer(struck: Iterable[TimedStroke]) -> Iterable[list[TimedStroke]]:
     """Each layer's strokes in order."""
-    found: dict[Strand, list[Blow]] = {}
+    found: dict[AnyLayer, list[TimedStroke]] = {}
     for blow in struck:
         found.setdefault(blow.stroke.layer, []).append(blow)
     return found.values()
 
 
-def _lay(samples: Sound, kit: Kit, first: int, struck: list[Blow], until: int) -> None:
+def _lay(
+    samples: LayerSamples, kit: Kit, first: int, struck: list[TimedStroke], until: int
+) -> None:
     """Add one layer's strokes, each damped by the next, the last one at `until`.
 
     `samples` begin at frame `first`; what lies outside is left away.
@@ -158,7 +150,7 @@ class LiveClick:
     along, or draws, agrees with it to the frame.
     """
 
-    plan: Plan
+    plan: ClickPlan
     """What sounds."""
     rate: int = RATE
     """Frames a second."""

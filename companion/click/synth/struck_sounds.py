@@ -13,7 +13,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from companion.click.plan.percussion import BODIES
+from companion.click.plan.percussion import PERCUSSION
 
 _RELEASE = 0.3
 """The last share of every sound, over which it is led to zero."""
@@ -30,7 +30,7 @@ def struck(voice: str, rate: int) -> NDArray[np.float64]:
     The same every time: the noise comes from a generator whose numbers are fixed.
     Partials the rate cannot carry are left out. The array is shared: do not write into it.
     """
-    body = BODIES[voice]
+    body = PERCUSSION[voice]
     count = round(body.length * rate)
     time = np.arange(count) / rate
     sound = np.zeros(count)
@@ -62,7 +62,7 @@ def true_peak(voice: str, rate: int) -> float:
 
 def longest(rate: int) -> int:
     """Samples that the longest voice lasts."""
-    return max(round(body.length * rate) for body in BODIES.values())
+    return max(round(body.length * rate) for body in PERCUSSION.values())
 
 
 def released_to_zero(count: int) -> NDArray[np.float64]:

@@ -11,14 +11,22 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.silences import Chance, Every, Growing, Only, Side, Silence, Unit
+from companion.click.plan.silences import (
+    Every,
+    Growing,
+    Only,
+    RandomSilence,
+    Silence,
+    SilentSide,
+    Unit,
+)
 from companion.errors import RequestError
 
 BOTH = "both"
 """Short for `mine,theirs`."""
 _RHYTHM = f"{Layer.RHYTHM.value}:"
 _OTHER_WORDS = {"coincidences": Layer.COINCIDENCE, "bars": Layer.BAR, "beats": Layer.BEAT}
-PLACES = {"left": -0.75, "centre": 0.0, "center": 0.0, "right": 0.75}
+_PLACES = {"left": -0.75, "centre": 0.0, "center": 0.0, "right": 0.75}
 """Words for places between the ears; the farther one still hears a quarter."""
 
 
@@ -76,8 +84,8 @@ _EXAMPLES = {"level": "0.5", "place": "left", "voice": "cup"}
 
 def parse_place(text: str) -> float:
     """`left`, `centre`, `right`, or a number from −1 to 1. Raises RequestError."""
-    if text.casefold() in PLACES:
-        return PLACES[text.casefold()]
+    if text.casefold() in _PLACES:
+        return _PLACES[text.casefold()]
     return _number(text, "place", -1, 1)
 
 
@@ -118,7 +126,7 @@ _RANDOM = re.compile(
 _ONLY = re.compile(r"(?:(?P<side>mine|theirs) only|only (?P<other>mine|theirs))")
 _FADE = re.compile(r"(?P<way>in|out) over (?P<over>[0-9]{1,4})(?: times)?")
 
-HOW = (
+_HOW = (
     "Write every 4, or every 3 beats, or growing, or growing to 4, or random 0.3, "
     "or mine only, or theirs only."
 )
@@ -133,10 +141,10 @@ def parse_silence(text: str, seed: int = 0) -> Silence:
         return Growing(int(found["most"] or Growing().most), _unit(found["unit"]))
     if found := _RANDOM.fullmatch(words):
         share = Fraction(found["share"].replace(",", "."))
-        return Chance(share / 100 if found["percent"] else share, seed, _unit(found["unit"]))
+        return RandomSilence(share / 100 if found["percent"] else share, seed, _unit(found["unit"]))
     if found := _ONLY.fullmatch(words):
-        return Only(Side(found["side"] or found["other"]))
-    raise RequestError(f"“{text}” is not a silence", next=HOW)
+        return Only(SilentSide(found["side"] or found["other"]))
+    raise RequestError(f"“{text}” is not a silence", next=_HOW)
 
 
 def parse_fade(text: str) -> tuple[str, int, bool]:

@@ -38,7 +38,7 @@ _ELSE = re.compile(r" else (?P<what>.+)$")
 _LONGEST_NUMBER = 12
 _WORDS = {"once": 1, "twice": 2}
 
-HOW = (
+_HOW = (
     "Write 60, or 60 to 90 by 4, twice each, or 60 to 90 over 8 times, or 60 and 90, "
     "or as marked, or 80%."
 )
@@ -122,4 +122,4 @@ def _number(text: str, refusal: RequestError) -> Fraction:
 
 
 def _unclear(text: str) -> RequestError:
-    return RequestError(f"“{text}” is not a tempo plan", next=HOW)
+    return RequestError(f"“{text}” is not a tempo plan", next=_HOW)

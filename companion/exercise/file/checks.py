@@ -13,11 +13,11 @@ from dataclasses import dataclass
 from companion.exercise.file.faults import meant, nearest
 from companion.exercise.file.key_table import Key, Needs, OneOf, Table, Tables
 from companion.exercise.file.toml_places import Path
-from companion.exercise.file.value_kinds import Kind, Listed
+from companion.exercise.file.value_kinds import Listed, ValueKind
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundFaults:
     """A fault of form."""
 
     path: Path
@@ -32,10 +32,12 @@ class Found:
 
 def faults_of_form(
     value: object, table: Table, path: Path = (), outer: Table | None = None
-) -> Iterator[Found]:
+) -> Iterator[FoundFaults]:
     """Everything wrong with a value that should be such a table; `outer` is the one above it."""
     if not isinstance(value, dict):
-        yield Found(path, False, f"{_name(path)}: expected {table.told}, found {shown(value)}")
+        yield FoundFaults(
+            path, False, f"{_name(path)}: expected {table.told}, found {shown_value(value)}"
+        )
         return
     for name, inside in value.items():
         key = table.key(name)
@@ -45,7 +47,7 @@ def faults_of_form(
             yield from _of_value(inside, key.value, (*path, name), table)
     for key in table.keys:
         if key.is_needed and key.name not in value and not _is_meant(value, (key.name,), table):
-            yield Found(path, True, f"“{key.name}” is missing in {table.name}", _added(key))
+            yield FoundFaults(path, True, f"“{key.name}” is missing in {table.name}", _added(key))
     for rule in table.rules:
         if isinstance(rule, OneOf):
             yield from _of_one(value, rule, table, path)
@@ -58,8 +60,8 @@ def _added(key: Key) -> str:
 
 
 def _of_value(
-    value: object, wanted: Kind | Table | Tables, path: Path, outer: Table
-) -> Iterator[Found]:
+    value: object, wanted: ValueKind | Table | Tables, path: Path, outer: Table
+) -> Iterator[FoundFaults]:
     if isinstance(wanted, Table):
         yield from faults_of_form(value, wanted, path)
     elif isinstance(wanted, Tables):
@@ -68,47 +70,51 @@ def _of_value(
         yield _wrong(value, wanted, path)
 
 
-def _of_tables(value: object, wanted: Tables, path: Path, outer: Table) -> Iterator[Found]:
+def _of_tables(value: object, wanted: Tables, path: Path, outer: Table) -> Iterator[FoundFaults]:
     if isinstance(value, dict):
         name = path[-1]
         what = f"[{name}] stands in single brackets"
-        yield Found(path, True, what, f"Write [[{name}]]: there can be several.")
+        yield FoundFaults(path, True, what, f"Write [[{name}]]: there can be several.")
     elif not isinstance(value, list) or not 0 < len(value) <= wanted.most:
-        yield Found(path, False, f"{_name(path)}: expected {wanted.told}, found {shown(value)}")
+        yield FoundFaults(
+            path, False, f"{_name(path)}: expected {wanted.told}, found {shown_value(value)}"
+        )
     else:
         for number, inside in enumerate(value):
             yield from faults_of_form(inside, wanted.table, (*path, number), outer)
 
 
-def _wrong(value: object, wanted: Kind, path: Path) -> Found:
+def _wrong(value: object, wanted: ValueKind, path: Path) -> FoundFaults:
     wrong = value if isinstance(value, str) else ""
     if isinstance(wanted, Listed):
         wrong = wanted.first_wrong(wrong)
     near = meant(wrong, wanted.words)
-    what = f"{_name(path)}: expected {wanted.told}, found {shown(value)}"
-    return Found(path, False, what, near)
+    what = f"{_name(path)}: expected {wanted.told}, found {shown_value(value)}"
+    return FoundFaults(path, False, what, near)
 
 
-def _unknown(path: Path, name: str, table: Table, outer: Table | None) -> Found:
+def _unknown(path: Path, name: str, table: Table, outer: Table | None) -> FoundFaults:
     what = f"“{_cut(name)}” is no key of {table.name}"
     if any(inner.key(name) for inner in table.inner):
-        return Found(path, True, what, "It belongs to a drill: write it below [[drill]].")
+        return FoundFaults(path, True, what, "It belongs to a drill: write it below [[drill]].")
     if outer and outer.key(name):
         advice = f"It belongs to {outer.name}: write it above the first [[drill]]."
-        return Found(path, True, what, advice)
+        return FoundFaults(path, True, what, advice)
     words = [key.name for key in table.keys]
     near = meant(name, words, dict(table.other_words))
-    return Found(path, True, what, near or f"Its keys are {', '.join(words)}.")
+    return FoundFaults(path, True, what, near or f"Its keys are {', '.join(words)}.")
 
 
-def _of_one(value: dict[str, object], rule: OneOf, table: Table, path: Path) -> Iterator[Found]:
+def _of_one(
+    value: dict[str, object], rule: OneOf, table: Table, path: Path
+) -> Iterator[FoundFaults]:
     there = [key for key in rule.keys if key in value]
     if len(there) > 1:
         what = f"“{there[0]}” and “{there[1]}” exclude each other in {table.name}"
-        yield Found((*path, there[1]), True, what, "Keep one of them.")
+        yield FoundFaults((*path, there[1]), True, what, "Keep one of them.")
     elif not there and not _is_meant(value, rule.keys, table):
         listed = f"{', '.join(f'“{key}”' for key in rule.keys[:-1])} or “{rule.keys[-1]}”"
-        yield Found(path, True, f"{table.name} needs {listed}")
+        yield FoundFaults(path, True, f"{table.name} needs {listed}")
 
 
 def _is_meant(value: dict[str, object], keys: tuple[str, ...], table: Table) -> bool:
@@ -118,10 +124,10 @@ def _is_meant(value: dict[str, object], keys: tuple[str, ...], table: Table) -> 
     return any(nearest(name, words, dict(table.other_words)) in keys for name in unknown)
 
 
-def _of_need(value: dict[str, object], rule: Needs, path: Path) -> Iterator[Found]:
+def _of_need(value: dict[str, object], rule: Needs, path: Path) -> Iterator[FoundFaults]:
     if rule.key in value and rule.other not in value:
         what = f"“{rule.key}” says nothing without “{rule.other}”"
-        yield Found((*path, rule.key), True, what, f"Add “{rule.other}”, or leave it out.")
+        yield FoundFaults((*path, rule.key), True, what, f"Add “{rule.other}”, or leave it out.")
 
 
 def _name(path: Path) -> str:
@@ -129,7 +135,7 @@ def _name(path: Path) -> str:
     return _cut(names[-1]) if names else "the file"
 
 
-def shown(value: object) -> str:
+def shown_value(value: object) -> str:
     """A value as a person would name it."""
     if isinstance(value, str):
         return f"the text “{_cut(value)}”" if value.strip() else "an empty text"

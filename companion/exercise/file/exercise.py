@@ -26,7 +26,7 @@ class Aim:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Drill:
+class ExerciseDrill:
     """A passage with its click, its tempo plan and its goal. One of three sources is set."""
 
     title: str = ""
@@ -71,7 +71,7 @@ class Exercise:
 
     title: str
     """Never empty."""
-    drills: tuple[Drill, ...]
+    drills: tuple[ExerciseDrill, ...]
     """At least one."""
     whom: str = ""
     """Whom it is for; may be empty."""

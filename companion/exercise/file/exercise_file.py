@@ -16,7 +16,7 @@ from typing import Any
 
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
-from companion.exercise.file.checks import Found, faults_of_form
+from companion.exercise.file.checks import FoundFaults, faults_of_form
 from companion.exercise.file.exercise import Exercise
 from companion.exercise.file.faults import ExerciseError, Fault
 from companion.exercise.file.from_values import exercise_from
@@ -61,17 +61,17 @@ def read_exercise(content: bytes, name: str) -> Written:
     return Written(exercise_from(plain), places, name)
 
 
-def _faults_of_tempo(plain: dict[str, Any]) -> Iterator[Found]:
+def _faults_of_tempo(plain: dict[str, Any]) -> Iterator[FoundFaults]:
     """Tempo plans whose numbers do not go together; no schema can say that."""
     for number, drill in enumerate(plain["drill"]):
         try:
             if isinstance(drill.get("tempo"), str):
                 parse_tempo(drill["tempo"])
         except RequestError as fault:
-            yield Found(("drill", number, "tempo"), False, fault.what, fault.next)
+            yield FoundFaults(("drill", number, "tempo"), False, fault.what, fault.next)
 
 
-def _placed(found: Found, places: Places) -> Fault:
+def _placed(found: FoundFaults, places: Places) -> Fault:
     place = places.of_key(found.path) if found.at_key else places.of_value(found.path)
     return Fault(*place, found.what, found.next)
 

@@ -10,7 +10,7 @@ from companion.click.plan.layers import DEFAULT
 from companion.click.plan.tempo_plan import Fixed, TempoPlan
 from companion.click.words.layer_words import parse_layers
 from companion.click.words.tempo_words import parse_tempo
-from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.practice.attempt import Outcome
 
 Plain = dict[str, Any]
@@ -28,8 +28,8 @@ def exercise_from(plain: Plain) -> Exercise:
     )
 
 
-def _drill(plain: Plain) -> Drill:
-    return Drill(
+def _drill(plain: Plain) -> ExerciseDrill:
+    return ExerciseDrill(
         title=plain.get("title", "").strip(),
         pattern=plain.get("pattern", ""),
         score=plain.get("score", ""),
@@ -41,12 +41,12 @@ def _drill(plain: Plain) -> Drill:
         layers=parse_layers(plain["layers"]) if "layers" in plain else tuple(DEFAULT),
         count_in=int(plain.get("count-in", 1)),
         repeat=int(plain["repeat"]) if "repeat" in plain else None,
-        silences=listed(plain.get("silences", "")),
-        fades=listed(plain.get("fades", "")),
+        silences=values_listed(plain.get("silences", "")),
+        fades=values_listed(plain.get("fades", "")),
         seed=int(plain.get("seed", 0)),
         aim=_aim(plain.get("goal", {})),
         listen=plain.get("listen", "").strip(),
-        shows=listed(plain.get("shows", "")),
+        shows=values_listed(plain.get("shows", "")),
     )
 
 
@@ -65,7 +65,7 @@ def _tempo(value: float | str | None) -> TempoPlan | None:
     return parse_tempo(value) if isinstance(value, str) else Fixed(exact(value))
 
 
-def listed(text: str) -> tuple[str, ...]:
+def values_listed(text: str) -> tuple[str, ...]:
     """The words of a text that joins them by commas."""
     return tuple(word.strip() for word in text.split(",") if word.strip())
 

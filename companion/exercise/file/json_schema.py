@@ -14,7 +14,7 @@ from pathlib import Path
 from companion.exercise.file.key_table import EXERCISE
 from companion.exercise.file.value_kinds import Schema
 
-FILE_NAME = "schema.json"
+_FILE_NAME = "schema.json"
 
 
 def schema() -> Schema:
@@ -33,8 +33,8 @@ def schema_text() -> str:
 
 def shipped() -> str:
     """The text of the schema that lies beside this module."""
-    return files("companion.exercise.file").joinpath(FILE_NAME).read_text("utf-8")
+    return files("companion.exercise.file").joinpath(_FILE_NAME).read_text("utf-8")
 
 
 if __name__ == "__main__":
-    Path(__file__).with_name(FILE_NAME).write_text(schema_text(), "utf-8")
+    Path(__file__).with_name(_FILE_NAME).write_text(schema_text(), "utf-8")

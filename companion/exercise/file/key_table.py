@@ -22,14 +22,14 @@ from companion.exercise.file.value_kinds import (
     SILENCE,
     SILENCES,
     TEMPO_PLAN,
-    Choice,
     Day,
     Either,
-    Kind,
     Listed,
     Number,
+    OneChoice,
     Schema,
     Text,
+    ValueKind,
 )
 from companion.practice.attempt import Outcome
 from companion.rhythm.tempo import FASTEST, SLOWEST
@@ -136,7 +136,7 @@ class Key:
 
     name: str
     """As it is written."""
-    value: Kind | Table | Tables
+    value: ValueKind | Table | Tables
     """What stands behind it."""
     does: str
     """What it is for, in a sentence a teacher reads."""
@@ -160,7 +160,7 @@ def _other_words(keys: tuple[Key, ...]) -> Iterator[tuple[str, str]]:
 FORMAT = 1
 """The version that is written, and the latest that is read."""
 
-MOST_DRILLS = 60
+_MOST_DRILLS = 60
 """Drills in one file at most."""
 
 _BPM = Number(SLOWEST, FASTEST, "felt beats a minute")
@@ -175,7 +175,7 @@ GOAL = Table(
             "Felt beats a minute; the end of the tempo plan if left out.",
             also=("bpm",),
         ),
-        Key("outcome", Choice(tuple(Outcome)), "How it must go; held if left out."),
+        Key("outcome", OneChoice(tuple(Outcome)), "How it must go; held if left out."),
         Key("times", Number(1, 999, "times", True), "Times through on one day; 1 if left out."),
         Key("days", Number(1, 60, "days", True), "On so many different days; 1 if left out."),
     ),
@@ -291,7 +291,7 @@ EXERCISE = Table(
         ),
         Key(
             "drill",
-            Tables(DRILL, MOST_DRILLS),
+            Tables(DRILL, _MOST_DRILLS),
             "What to play, each drill under a line [[drill]].",
             is_needed=True,
             also=("drills", "exercise"),

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from companion.click.plan.layers import DEFAULT
 from companion.click.plan.tempo_plan import Fixed, TempoPlan, told
-from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.exercise.file.key_table import FORMAT
 from companion.practice.attempt import Outcome
 
@@ -37,13 +37,13 @@ def _lines(exercise: Exercise) -> Iterator[str]:
         yield from _drill(drill)
 
 
-def _drill(drill: Drill) -> Iterator[str]:
+def _drill(drill: ExerciseDrill) -> Iterator[str]:
     for key, value in _pairs(drill):
         if value:
             yield f"{key} = {value}"
 
 
-def _pairs(drill: Drill) -> Iterator[tuple[str, str]]:
+def _pairs(drill: ExerciseDrill) -> Iterator[tuple[str, str]]:
     """Every key with its value as TOML, in the order of the page; nothing for a default."""
     for key in ("title", "pattern", "score", "abc", "key"):
         yield key, _text(getattr(drill, key))

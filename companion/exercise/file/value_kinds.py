@@ -21,7 +21,7 @@ Schema = dict[str, object]
 """A piece of JSON Schema (draft 2020-12)."""
 
 
-class Kind(Protocol):
+class ValueKind(Protocol):
     """One kind of value."""
 
     def is_met(self, value: object) -> bool:
@@ -75,7 +75,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class OneChoice:
     """One of several words."""
 
     words: tuple[str, ...]
@@ -206,7 +206,7 @@ class Listed:
 class Either:
     """One kind or another."""
 
-    kinds: tuple[Kind, ...]
+    kinds: tuple[ValueKind, ...]
     """Those."""
 
     @property
@@ -228,7 +228,7 @@ class Either:
         return {"anyOf": [kind.schema() for kind in self.kinds]}
 
 
-def _words_of(kinds: tuple[Kind, ...]) -> Iterator[str]:
+def _words_of(kinds: tuple[ValueKind, ...]) -> Iterator[str]:
     for kind in kinds:
         yield from kind.words
 

@@ -13,9 +13,9 @@ from fractions import Fraction
 from companion.click.plan.tempo_plan import AfterFailing, Ladder
 from companion.errors import RequestError
 from companion.exercise.drill_scores import lay_drill, made_score
-from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.exercise.generator.melody import melody, range_of
-from companion.exercise.generator.rhythm_line import Bar, Chance, rhythm, steady
+from companion.exercise.generator.rhythm_line import RhythmBar, SeededChance, rhythm, steady_line
 from companion.exercise.musical_checks import is_shown
 from companion.exercise.pattern.tonality import tonality
 from companion.rhythm.division import fit
@@ -24,7 +24,7 @@ from companion.score.cache import digest
 from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.opening import Opened
 
-MOST_BARS = 64
+_MOST_BARS = 64
 """Bars at most."""
 
 
@@ -90,8 +90,8 @@ def _check(order: Order) -> None:
             f"{order.mine} and {order.theirs} fit each other, so nothing pulls",
             next="Choose two numbers of which neither divides the other, such as 3:2.",
         )
-    if not 3 <= order.bars <= MOST_BARS:
-        raise RequestError(f"{order.bars} bars cannot be made", next=f"Choose 3–{MOST_BARS}.")
+    if not 3 <= order.bars <= _MOST_BARS:
+        raise RequestError(f"{order.bars} bars cannot be made", next=f"Choose 3–{_MOST_BARS}.")
     if order.level not in ("beat", "bar"):
         raise RequestError(f"“{order.level}” is no level", next="Choose beat or bar.")
     if not parse(order.meter).is_even:
@@ -101,14 +101,14 @@ def _check(order: Order) -> None:
         )
 
 
-def _drill(order: Order) -> Drill:
-    meter, key, chance = parse(order.meter), tonality(order.key), Chance(order.seed)
+def _drill(order: Order) -> ExerciseDrill:
+    meter, key, chance = parse(order.meter), tonality(order.key), SeededChance(order.seed)
     mine = rhythm(meter, order.bars, order.mine, order.level, chance)
-    theirs = steady(meter, order.bars, order.theirs, order.level)
+    theirs = steady_line(meter, order.bars, order.theirs, order.level)
     pitches = melody(mine, key, range_of(order.instrument), chance)
     name = order.instrument.strip().casefold()
     slow = _first_tempo(order.mine if order.level == "beat" else order.mine / len(meter.beats))
-    return Drill(
+    return ExerciseDrill(
         pattern=f"{_line(name, order.meter, mine, pitches)}\n"
         f"{_line('clap', order.meter, theirs, None)}\n",
         key=key.name if key.fifths else "",
@@ -126,7 +126,7 @@ def _first_tempo(notes_a_beat: float) -> Fraction:
 
 
 def _line(
-    name: str, meter: str, bars: Sequence[Bar], pitches: Sequence[Sequence[str]] | None
+    name: str, meter: str, bars: Sequence[RhythmBar], pitches: Sequence[Sequence[str]] | None
 ) -> str:
     written = [
         " ".join(

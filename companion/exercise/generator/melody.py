@@ -12,7 +12,7 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from companion.errors import RequestError
-from companion.exercise.generator.rhythm_line import Bar, Chance
+from companion.exercise.generator.rhythm_line import RhythmBar, SeededChance
 from companion.exercise.pattern.tonality import Tonality, scale
 
 _CHORDS = {"tonic": {0, 2, 4}, "subdominant": {3, 5, 0}, "dominant": {4, 6, 1}}
@@ -25,7 +25,9 @@ _MOVES = {-2: 1.0, -1: 4.0, 0: 0.4, 1: 4.0, 2: 1.0}
 _STEPS = 7
 
 
-def melody(bars: Sequence[Bar], key: Tonality, within: Range, chance: Chance) -> list[list[str]]:
+def melody(
+    bars: Sequence[RhythmBar], key: Tonality, within: Range, chance: SeededChance
+) -> list[list[str]]:
     """A pitch for every note of the rhythm, bar by bar; the last is the tonic.
 
     Every bar has at least one note, the last only one, perhaps tied.
@@ -42,7 +44,7 @@ def melody(bars: Sequence[Bar], key: Tonality, within: Range, chance: Chance) ->
     return walk.named(heights)
 
 
-def _progression(bars: int, chance: Chance) -> list[str]:
+def _progression(bars: int, chance: SeededChance) -> list[str]:
     """From the tonic by way of the dominant to the tonic."""
     chords = ["tonic"]
     while len(chords) < bars - 2:
@@ -53,7 +55,7 @@ def _progression(bars: int, chance: Chance) -> list[str]:
 class _Walk:
     """Goes up and down a scale."""
 
-    def __init__(self, key: Tonality, within: Range, chance: Chance) -> None:
+    def __init__(self, key: Tonality, within: Range, chance: SeededChance) -> None:
         self.key = key
         self.chance = chance
         top = within.high - 1 if key.is_minor else within.high  # a raised note stays inside

@@ -29,10 +29,12 @@ class Value:
     """Whether it is tied to the next."""
 
 
-Bar = list[Value]
+RhythmBar = list[Value]
 
 
-def rhythm(meter: Meter, bars: int, count: int, level: str, chance: Chance) -> list[Bar]:
+def rhythm(
+    meter: Meter, bars: int, count: int, level: str, chance: SeededChance
+) -> list[RhythmBar]:
     """So many bars of my side, `count` notes in the beat or in the bar; the last one is held.
 
     Raises RequestError where that cannot be written.
@@ -44,20 +46,20 @@ def rhythm(meter: Meter, bars: int, count: int, level: str, chance: Chance) -> l
     return [*made, held_bar(meter)]
 
 
-def steady(meter: Meter, bars: int, count: int, level: str) -> list[Bar]:
+def steady_line(meter: Meter, bars: int, count: int, level: str) -> list[RhythmBar]:
     """The other side: `count` equal notes all the time; the last bar is held."""
     spans = meter.beats if level == "beat" else (meter.length,)
-    once = [value for span in spans for value in _in_full(cut(span, count), count)]
+    once = [value for span in spans for value in _in_full(equal_notes(span, count), count)]
     return [*([once] * (bars - 1)), held_bar(meter)]
 
 
-def held_bar(meter: Meter) -> Bar:
+def held_bar(meter: Meter) -> RhythmBar:
     """One note for a whole bar, tied where one value cannot say it."""
     words = held(meter.length)
     return [Value(word, not at, at < len(words) - 1) for at, word in enumerate(words)]
 
 
-def _in_beats(meter: Meter, count: int, chance: Chance) -> Bar:
+def _in_beats(meter: Meter, count: int, chance: SeededChance) -> RhythmBar:
     """Every beat in its own way, at least one of them in full."""
     kinds = [chance.one_of({"full": 5.0, "joined": 3.0, "held": 2.0}) for _ in meter.beats]
     if "full" not in kinds:
@@ -69,8 +71,8 @@ def _in_beats(meter: Meter, count: int, chance: Chance) -> Bar:
     ]
 
 
-def _beat(kind: str, beat: Fraction, count: int, chance: Chance) -> Iterator[Value]:
-    one = cut(beat, count)
+def _beat(kind: str, beat: Fraction, count: int, chance: SeededChance) -> Iterator[Value]:
+    one = equal_notes(beat, count)
     if kind == "held":
         yield Value(held(beat)[0], True)
     elif kind == "joined" and count > 2 and one.joined:
@@ -81,15 +83,15 @@ def _beat(kind: str, beat: Fraction, count: int, chance: Chance) -> Iterator[Val
         yield from _in_full(one, count)
 
 
-def _in_full(one: Cut, count: int) -> list[Value]:
+def _in_full(one: EqualNotes, count: int) -> list[Value]:
     return [Value(one.word, not place) for place in range(count)]
 
 
-def _in_bar(meter: Meter, count: int, number: int) -> Bar:
+def _in_bar(meter: Meter, count: int, number: int) -> RhythmBar:
     """Two bars in full, one in the meter's own beats, and so on."""
     if number % 3 == 2:
         return [Value(held(beat)[0], True) for beat in meter.beats]
-    return _in_full(cut(meter.length, count), count)
+    return _in_full(equal_notes(meter.length, count), count)
 
 
 # So many equal notes in a span, in the words of the short notation.
@@ -99,7 +101,7 @@ _LETTERS = "whqest"
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class EqualNotes:
     """One of several equal notes."""
 
     letter: str
@@ -115,25 +117,25 @@ class Cut:
         return f"{self.letter}{self.dots}{self.tuplet}"
 
     @property
-    def joined(self) -> Cut | None:
+    def joined(self) -> EqualNotes | None:
         """Two of them in one note; None where no single note value says it."""
         at = _LETTERS.index(self.letter)
-        return Cut(_LETTERS[at - 1], self.dots, self.tuplet) if at else None
+        return EqualNotes(_LETTERS[at - 1], self.dots, self.tuplet) if at else None
 
 
-def cut(span: Fraction, count: int) -> Cut:
+def equal_notes(span: Fraction, count: int) -> EqualNotes:
     """One of `count` equal notes in `span` quarters.
 
     Raises RequestError where they would be shorter than a 32nd, or no tuplet says it.
     """
     plain = plain_value(span / count)
     if plain:
-        return Cut(plain[0], plain[1:], "")
+        return EqualNotes(plain[0], plain[1:], "")
     for letter in _LETTERS:
         normal = span / quarters_of(letter)
         if normal.denominator == 1 and count / 2 < normal <= count and normal <= 16:
             usual = usual_time(count) == normal
-            return Cut(letter, "", f"{count}" if usual else f"{count}:{normal}")
+            return EqualNotes(letter, "", f"{count}" if usual else f"{count}:{normal}")
     raise RequestError(
         f"{count} equal notes cannot be written there", next="Choose a smaller ratio."
     )
@@ -170,7 +172,7 @@ def held(length: Fraction) -> list[str]:
 Thing = TypeVar("Thing")
 
 
-class Chance:
+class SeededChance:
     """A source of choices."""
 
     def __init__(self, seed: int) -> None:

@@ -35,7 +35,7 @@ _TEMPO = re.compile(r"([whqest]\.?)=(?:([whqest]\.?)|([0-9]{1,3}(?:\.[0-9]{1,2})
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class NotationEvent:
     """One note or rest."""
 
     value: str
@@ -75,7 +75,7 @@ class TempoWord:
     """The number."""
 
 
-def read_note(word: str) -> list[Event] | str:
+def read_pattern_note(word: str) -> list[NotationEvent] | str:
     """The notes a word stands for, or why it is none."""
     match = _NOTE.fullmatch(word)
     if match is None:
@@ -89,7 +89,7 @@ def read_note(word: str) -> list[Event] | str:
     if not 1 <= times <= 64:
         return f"“{word}” asks for {times} notes; 1 to 64 can be written so"
     signs = match["signs"]
-    event = Event(
+    event = NotationEvent(
         match["value"],
         len(match["dots"]),
         "" if match["rest"] else match["pitch"] or UNPITCHED,
@@ -152,7 +152,7 @@ class TupletGroup:
     """Whether they fill the time the bracket stands for."""
 
 
-def tuplet_groups(events: Sequence[Event]) -> list[TupletGroup]:
+def tuplet_groups(events: Sequence[NotationEvent]) -> list[TupletGroup]:
     """The brackets of one bar: each ends where its notes first fill a whole unit of time."""
     found: list[TupletGroup] = []
     at = 0
@@ -167,7 +167,9 @@ def tuplet_groups(events: Sequence[Event]) -> list[TupletGroup]:
     return found
 
 
-def _end_of_group(events: Sequence[Event], first: int, ratio: tuple[int, int]) -> tuple[int, bool]:
+def _end_of_group(
+    events: Sequence[NotationEvent], first: int, ratio: tuple[int, int]
+) -> tuple[int, bool]:
     total, smallest, at = Fraction(0), Fraction(8), first
     while at < len(events) and events[at].tuplet == ratio:
         total += events[at].length

@@ -24,30 +24,30 @@ from typing import NamedTuple
 from companion.errors import CompanionError, RequestError
 from companion.exercise.pattern.notation import (
     UNPITCHED,
-    Event,
+    NotationEvent,
     TempoWord,
-    read_note,
+    read_pattern_note,
     read_tempo,
     tuplet_groups,
 )
 from companion.rhythm.meter import Meter, note_name, parse
 
-MOST_LINES = 12
+_MOST_LINES = 12
 """Parts at most."""
-MOST_NOTES = 6000
+_MOST_NOTES = 6000
 """Notes in all at most."""
 FINEST = 1_000_000
 """Pieces of a quarter at most on which every note must fall."""
 
 
-def read_pattern(text: str) -> tuple[Line, ...]:
+def read_pattern(text: str) -> tuple[PatternLine, ...]:
     """Read a pattern. Raises PatternError with every fault."""
     faults: list[PatternFault] = []
-    lines: list[Line] = []
+    lines: list[PatternLine] = []
     for begin, row in _rows(text):
         lines.append(read_line(row, begin, lines, faults))
-        if len(lines) > MOST_LINES:
-            raise PatternError([PatternFault(begin, f"a pattern has at most {MOST_LINES} lines")])
+        if len(lines) > _MOST_LINES:
+            raise PatternError([PatternFault(begin, f"a pattern has at most {_MOST_LINES} lines")])
     if not lines:
         faults.append(PatternFault(0, "the pattern has no notes", "Write 2/4 q q | h."))
     elif not faults:
@@ -57,7 +57,7 @@ def read_pattern(text: str) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def divisions(lines: Sequence[Line]) -> int:
+def divisions(lines: Sequence[PatternLine]) -> int:
     """The fewest pieces of a quarter on which everything falls."""
     lengths = {event.length for line in lines for bar in line.bars for event in bar.events}
     return lcm(
@@ -66,7 +66,7 @@ def divisions(lines: Sequence[Line]) -> int:
     )
 
 
-def barlines_travel(lines: Sequence[Line]) -> bool:
+def barlines_travel(lines: Sequence[PatternLine]) -> bool:
     """Whether the lines have barlines of their own."""
     return len({len(line.bars) for line in lines}) > 1
 
@@ -80,7 +80,7 @@ def _rows(text: str) -> Iterator[tuple[int, str]]:
         begin += len(row) + 1
 
 
-def _faults_between(lines: Sequence[Line], begins: Sequence[int]) -> Iterator[PatternFault]:
+def _faults_between(lines: Sequence[PatternLine], begins: Sequence[int]) -> Iterator[PatternFault]:
     first, length = lines[0], _length(lines[0])
     for number, (line, begin) in enumerate(zip(lines, begins, strict=True), 1):
         if len(line.bars) != len(first.bars) and _length(line) != length:
@@ -92,27 +92,29 @@ def _faults_between(lines: Sequence[Line], begins: Sequence[int]) -> Iterator[Pa
             )
         if line.bars[0].is_pickup != first.bars[0].is_pickup:
             yield PatternFault(begin, f"line {number} and line 1 do not both begin with a pickup")
-    if sum(len(bar.events) for line in lines for bar in line.bars) > MOST_NOTES:
-        yield PatternFault(0, f"a pattern has at most {MOST_NOTES} notes")
+    if sum(len(bar.events) for line in lines for bar in line.bars) > _MOST_NOTES:
+        yield PatternFault(0, f"a pattern has at most {_MOST_NOTES} notes")
     if divisions(lines) > FINEST:
         yield PatternFault(0, "these notes cut the quarter too finely to be written together")
 
 
-def _length(line: Line) -> Fraction:
+def _length(line: PatternLine) -> Fraction:
     return sum((bar.length for bar in line.bars), Fraction(0))
 
 
 # Reads one line of a pattern, bar after bar, and adds every bar up against its meter.
 
 
-MOST_BARS = 400
+_MOST_BARS = 400
 """Bars in a line at most."""
 
 _WORD = re.compile(r"\|+|[^\s|]+")
 _NAME = re.compile(r"\s*([^\s:|][^:|]{0,39}?)\s*:(?=\s|$)")
 
 
-def read_line(row: str, begin: int, before: Sequence[Line], faults: list[PatternFault]) -> Line:
+def read_line(
+    row: str, begin: int, before: Sequence[PatternLine], faults: list[PatternFault]
+) -> PatternLine:
     """The line that begins at a place of the pattern; what is wrong with it joins the faults.
 
     `before` are the lines above it, of which the first lends its meters.
@@ -127,7 +129,7 @@ class _LineReader:
     row: str
     begin: int
     number: int
-    model: Line | None
+    model: PatternLine | None
     """The first line, whose meters hold where this one states none."""
     faults: list[PatternFault]
     meter: Meter | None = None
@@ -136,20 +138,20 @@ class _LineReader:
     """Whether the meter in force cannot be told, so that no bar can be added up."""
     bars: list[LineBar] = field(default_factory=list)
 
-    def line(self) -> Line:
+    def line(self) -> PatternLine:
         """The line; what is wrong with it joins the faults."""
         named = _NAME.match(self.row)
         start = named.end() if named else 0
         for words in _bars(self.row, start):
-            if len(self.bars) == MOST_BARS:
-                self._fault(words[0][0], f"a line has at most {MOST_BARS} bars")
+            if len(self.bars) == _MOST_BARS:
+                self._fault(words[0][0], f"a line has at most {_MOST_BARS} bars")
                 break
             self.bars.append(self._bar(words))
         if not self.bars:
             self._fault(0, f"line {self.number} has no notes")
         else:
             self._check_ties()
-        return Line(named[1] if named else f"Line {self.number}", tuple(self.bars))
+        return PatternLine(named[1] if named else f"Line {self.number}", tuple(self.bars))
 
     def _fault(self, at: int, what: str, advice: str = "") -> None:
         self.faults.append(PatternFault(self.begin + at, what, advice))
@@ -202,23 +204,25 @@ class _LineReader:
             self.is_lost = True
         return self.meter or parse("4/4")
 
-    def _again(self, at: int, meter: Meter) -> list[Event]:
+    def _again(self, at: int, meter: Meter) -> list[NotationEvent]:
         if not self.bars or self.bars[-1].meter != meter or self.bars[-1].is_pickup:
             self._fault(at, "% plays the bar before again, and there is none in this meter")
             return []
         return list(self.bars[-1].events)
 
-    def _notes(self, words: list[tuple[int, str]]) -> list[Event]:
-        events: list[Event] = []
+    def _notes(self, words: list[tuple[int, str]]) -> list[NotationEvent]:
+        events: list[NotationEvent] = []
         for at, word in words:
-            read = read_note(word)
+            read = read_pattern_note(word)
             if isinstance(read, str):
                 self._fault(at, *_moved(word, read))
             else:
                 events += read
         return events
 
-    def _check_length(self, at: int, events: list[Event], meter: Meter, *, is_pickup: bool) -> None:
+    def _check_length(
+        self, at: int, events: list[NotationEvent], meter: Meter, *, is_pickup: bool
+    ) -> None:
         if self.is_lost or any(self.begin + at <= fault.offset for fault in self.faults):
             return
         held, unit = sum((event.length for event in events), Fraction(0)), _unit(meter)
@@ -238,7 +242,7 @@ class _LineReader:
                 return
 
 
-_REST = Event("q", 0, "")
+_REST = NotationEvent("q", 0, "")
 
 
 def _moved(word: str, why: str) -> tuple[str, str]:
@@ -307,7 +311,7 @@ class LineBar:
 
     meter: Meter
     """In force."""
-    events: tuple[Event, ...]
+    events: tuple[NotationEvent, ...]
     """Its notes in order; none for a whole bar of rest."""
     tempos: tuple[TempoWord, ...] = ()
     """Tempo marks at its beginning."""
@@ -322,7 +326,7 @@ class LineBar:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class PatternLine:
     """One part."""
 
     name: str

@@ -14,8 +14,14 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import accumulate
 
-from companion.exercise.pattern.notation import TYPES, UNPITCHED, Event, TempoWord, tuplet_groups
-from companion.exercise.pattern.pattern import Line, LineBar, barlines_travel, divisions
+from companion.exercise.pattern.notation import (
+    TYPES,
+    UNPITCHED,
+    NotationEvent,
+    TempoWord,
+    tuplet_groups,
+)
+from companion.exercise.pattern.pattern import LineBar, PatternLine, barlines_travel, divisions
 from companion.exercise.pattern.tonality import fifths_of
 from companion.rhythm.meter import Meter
 
@@ -46,35 +52,35 @@ _BASS = Instrument("F", 4, 0, "")
 _HANDS = Instrument("percussion", 0, 0, "")
 
 
-def write_musicxml(lines: Sequence[Line], title: str, key: str = "") -> bytes:
+def write_musicxml(lines: Sequence[PatternLine], title: str, key: str = "") -> bytes:
     """The pattern as a MusicXML 4.0 document."""
     root = ET.Element("score-partwise", {"version": "4.0"})
-    add(add(root, "work"), "work-title", title)
-    listed = add(root, "part-list")
+    add_note(add_note(root, "work"), "work-title", title)
+    listed = add_note(root, "part-list")
     for number, line in enumerate(lines, 1):
         _list(listed, f"P{number}", line)
     pieces, fifths = divisions(lines), fifths_of(key)
     travel = barlines_travel(lines)
     for number, line in enumerate(lines, 1):
-        part = add(root, "part", id=f"P{number}")
+        part = add_note(root, "part", id=f"P{number}")
         _part(part, line, Engraver(pieces, fifths), is_free=travel and number > 1)
     ET.indent(root, space=" ")
     text: str = ET.tostring(root, encoding="unicode")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
 
 
-def _list(listed: ET.Element, id_: str, line: Line) -> None:
-    entry = add(listed, "score-part", id=id_)
-    add(entry, "part-name", line.name)
+def _list(listed: ET.Element, id_: str, line: PatternLine) -> None:
+    entry = add_note(listed, "score-part", id=id_)
+    add_note(entry, "part-name", line.name)
     instrument = _instrument(line)
     if instrument.program:
-        named = add(entry, "score-instrument", id=f"{id_}-I1")
-        add(named, "instrument-name", line.name)
-        midi = add(entry, "midi-instrument", id=f"{id_}-I1")
-        add(midi, "midi-program", str(instrument.program))
+        named = add_note(entry, "score-instrument", id=f"{id_}-I1")
+        add_note(named, "instrument-name", line.name)
+        midi = add_note(entry, "midi-instrument", id=f"{id_}-I1")
+        add_note(midi, "midi-program", str(instrument.program))
 
 
-def _instrument(line: Line) -> Instrument:
+def _instrument(line: PatternLine) -> Instrument:
     """By its name; else by how high it lies."""
     if not line.is_pitched:
         return _HANDS
@@ -87,40 +93,40 @@ def _instrument(line: Line) -> Instrument:
     return _TREBLE if sum(octaves) >= 4 * len(octaves) else _BASS
 
 
-def _part(part: ET.Element, line: Line, engraver: Engraver, *, is_free: bool) -> None:
+def _part(part: ET.Element, line: PatternLine, engraver: Engraver, *, is_free: bool) -> None:
     before: Meter | None = None
     shift = 0 if line.bars[0].is_pickup else 1
     for index, bar in enumerate(line.bars):
         signs = {"implicit": "yes"} if bar.is_pickup else {}
         signs |= {"non-controlling": "yes"} if is_free else {}
-        measure = add(part, "measure", number=str(index + shift), **signs)
+        measure = add_note(part, "measure", number=str(index + shift), **signs)
         if bar.meter != before:
             _attributes(measure, line, engraver, bar.meter, is_first=not index)
             before = bar.meter
         engraver.bar(measure, bar)
-    barline = add(part[-1], "barline", location="right")
-    add(barline, "bar-style", "light-heavy")
+    barline = add_note(part[-1], "barline", location="right")
+    add_note(barline, "bar-style", "light-heavy")
 
 
 def _attributes(
-    measure: ET.Element, line: Line, engraver: Engraver, meter: Meter, *, is_first: bool
+    measure: ET.Element, line: PatternLine, engraver: Engraver, meter: Meter, *, is_first: bool
 ) -> None:
-    attributes = add(measure, "attributes")
+    attributes = add_note(measure, "attributes")
     instrument = _instrument(line)
     if is_first:
-        add(attributes, "divisions", str(engraver.divisions))
-        add(add(attributes, "key"), "fifths", str(engraver.fifths))
-    time = add(attributes, "time")
+        add_note(attributes, "divisions", str(engraver.divisions))
+        add_note(add_note(attributes, "key"), "fifths", str(engraver.fifths))
+    time = add_note(attributes, "time")
     for beats, beat_type in _PAIR.findall(meter.text):
-        add(time, "beats", beats.strip("+"))
-        add(time, "beat-type", beat_type)
+        add_note(time, "beats", beats.strip("+"))
+        add_note(time, "beat-type", beat_type)
     if is_first:
-        clef = add(attributes, "clef")
-        add(clef, "sign", instrument.sign)
+        clef = add_note(attributes, "clef")
+        add_note(clef, "sign", instrument.sign)
         if instrument.line:
-            add(clef, "line", str(instrument.line))
+            add_note(clef, "line", str(instrument.line))
         if instrument is _HANDS:
-            add(add(attributes, "staff-details"), "staff-lines", "1")
+            add_note(add_note(attributes, "staff-details"), "staff-lines", "1")
 
 
 # One bar of a pattern as MusicXML: accidentals, beams, ties and brackets worked out once.
@@ -157,36 +163,40 @@ class Engraver:
         for tempo in bar.tempos:
             _tempo(measure, tempo)
         if not bar.events:
-            note = add(measure, "note")
-            add(note, "rest", measure="yes")
-            add(note, "duration", str(int(bar.length * self.divisions)))
-            add(note, "voice", "1")
+            note = add_note(measure, "note")
+            add_note(note, "rest", measure="yes")
+            add_note(note, "duration", str(int(bar.length * self.divisions)))
+            add_note(note, "voice", "1")
             return
         beams, brackets = _beams(bar), _brackets(bar.events)
         for index, event in enumerate(bar.events):
             self._note(measure, event, beams[index], brackets.get(index, ()))
 
     def _note(
-        self, measure: ET.Element, event: Event, beams: Sequence[str], brackets: Sequence[str]
+        self,
+        measure: ET.Element,
+        event: NotationEvent,
+        beams: Sequence[str],
+        brackets: Sequence[str],
     ) -> None:
-        note = add(measure, "note")
+        note = add_note(measure, "note")
         ties = ["stop"] * self.is_tied + ["start"] * event.is_tied
         alter = _pitch(note, event.pitch)
-        add(note, "duration", str(int(event.length * self.divisions)))
+        add_note(note, "duration", str(int(event.length * self.divisions)))
         for tie in ties:
-            add(note, "tie", type=tie)
-        add(note, "voice", "1")
-        add(note, "type", TYPES[event.value])
+            add_note(note, "tie", type=tie)
+        add_note(note, "voice", "1")
+        add_note(note, "type", TYPES[event.value])
         for _ in range(event.dots):
-            add(note, "dot")
+            add_note(note, "dot")
         if alter is not None and not self.is_tied:
             self._accidental(note, event.pitch, alter)
         if event.tuplet:
-            modification = add(note, "time-modification")
-            add(modification, "actual-notes", str(event.tuplet[0]))
-            add(modification, "normal-notes", str(event.tuplet[1]))
+            modification = add_note(note, "time-modification")
+            add_note(modification, "actual-notes", str(event.tuplet[0]))
+            add_note(modification, "normal-notes", str(event.tuplet[1]))
         for level, state in enumerate(beams, 1):
-            add(note, "beam", state, number=str(level))
+            add_note(note, "beam", state, number=str(level))
         _notations(note, event, ties, brackets)
         self.is_tied = event.is_tied
 
@@ -195,10 +205,10 @@ class Engraver:
         place = pitch[0] + pitch[-1]
         if self.altered.get(place, alter_in_key(pitch[0], self.fifths)) != alter:
             self.altered[place] = alter
-            add(note, "accidental", _ACCIDENTALS[alter])
+            add_note(note, "accidental", _ACCIDENTALS[alter])
 
 
-def add(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
+def add_note(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
     """A child element; attribute names write `_` for the hyphen."""
     named = {name.replace("_", "-"): value for name, value in attributes.items()}
     child = ET.SubElement(parent, tag, named)
@@ -216,39 +226,39 @@ def alter_in_key(letter: str, fifths: int) -> int:
 def _pitch(note: ET.Element, pitch: str) -> int | None:
     """Add what sounds; the alteration, or None where there is no pitch."""
     if not pitch:
-        add(note, "rest")
+        add_note(note, "rest")
         return None
     if pitch == UNPITCHED:
-        unpitched = add(note, "unpitched")
-        add(unpitched, "display-step", "E")  # on the one line of its staff, as in treble clef
-        add(unpitched, "display-octave", "4")
+        unpitched = add_note(note, "unpitched")
+        add_note(unpitched, "display-step", "E")  # on the one line of its staff, as in treble clef
+        add_note(unpitched, "display-octave", "4")
         return None
-    element, alter = add(note, "pitch"), _ALTERS[pitch[1:-1]]
-    add(element, "step", pitch[0])
+    element, alter = add_note(note, "pitch"), _ALTERS[pitch[1:-1]]
+    add_note(element, "step", pitch[0])
     if alter:
-        add(element, "alter", str(alter))
-    add(element, "octave", pitch[-1])
+        add_note(element, "alter", str(alter))
+    add_note(element, "octave", pitch[-1])
     return alter
 
 
 def _notations(
-    note: ET.Element, event: Event, ties: Sequence[str], brackets: Sequence[str]
+    note: ET.Element, event: NotationEvent, ties: Sequence[str], brackets: Sequence[str]
 ) -> None:
     if not (ties or brackets or event.signs):
         return
-    notations = add(note, "notations")
+    notations = add_note(note, "notations")
     for tie in ties:
-        add(notations, "tied", type=tie)
+        add_note(notations, "tied", type=tie)
     for bracket in brackets:
         shown = {"bracket": "yes"} if bracket == "start" else {}
-        add(notations, "tuplet", type=bracket, number="1", **shown)
+        add_note(notations, "tuplet", type=bracket, number="1", **shown)
     if event.signs:
-        articulations = add(notations, "articulations")
+        articulations = add_note(notations, "articulations")
         for sign in event.signs:
-            add(articulations, sign)
+            add_note(articulations, sign)
 
 
-def _brackets(events: Sequence[Event]) -> dict[int, list[str]]:
+def _brackets(events: Sequence[NotationEvent]) -> dict[int, list[str]]:
     found: dict[int, list[str]] = {}
     for group in tuplet_groups(events):
         if group.first < group.last:
@@ -283,16 +293,16 @@ _BEAMS = {(True, True): "continue", (False, True): "begin", (True, False): "end"
 
 
 def _tempo(measure: ET.Element, tempo: TempoWord) -> None:
-    direction = add(measure, "direction", placement="above")
-    metronome = add(add(direction, "direction-type"), "metronome")
+    direction = add_note(measure, "direction", placement="above")
+    metronome = add_note(add_note(direction, "direction-type"), "metronome")
     _beat_unit(metronome, tempo.beat)
     if tempo.equals:
         _beat_unit(metronome, tempo.equals)
     else:
-        add(metronome, "per-minute", tempo.per_minute)
+        add_note(metronome, "per-minute", tempo.per_minute)
 
 
 def _beat_unit(metronome: ET.Element, value: str) -> None:
-    add(metronome, "beat-unit", TYPES[value[0]])
+    add_note(metronome, "beat-unit", TYPES[value[0]])
     if value.endswith("."):
-        add(metronome, "beat-unit-dot")
+        add_note(metronome, "beat-unit-dot")

@@ -28,7 +28,7 @@ SIZES = {Paper.A4: (2100, 2970), Paper.LETTER: (2159, 2794)}
 """Width and height in tenths of a millimetre: ISO 216, and 8.5 by 11 inches (ANSI Y14.1)."""
 
 
-LIMIT = 120.0
+_LIMIT = 120.0
 """Seconds a part may take."""
 NOT_DRAWN = 3
 """The child's exit status where the pages hold something that cannot be printed."""
@@ -38,7 +38,7 @@ _ENGRAVER = "verovio"
 _PRINTER = "reportlab"
 
 
-def engrave(musicxml: bytes, paper: Paper = Paper.A4, limit: float = LIMIT) -> list[str]:
+def engrave(musicxml: bytes, paper: Paper = Paper.A4, limit: float = _LIMIT) -> list[str]:
     """The pages of a part as SVG, in order.
 
     Raises CompanionError where the engraver is not installed, cannot read the part, or
@@ -48,7 +48,9 @@ def engrave(musicxml: bytes, paper: Paper = Paper.A4, limit: float = LIMIT) -> l
     return pages
 
 
-def print_out(musicxml: bytes, fonts: Path, paper: Paper = Paper.A4, limit: float = LIMIT) -> bytes:
+def print_out(
+    musicxml: bytes, fonts: Path, paper: Paper = Paper.A4, limit: float = _LIMIT
+) -> bytes:
     """The pages of a part as one PDF, its text set in the fonts of a folder.
 
     Raises CompanionError as `engrave` does, and where a page cannot be printed whole.

@@ -99,7 +99,7 @@ class Page:
             "C": outline.curveTo,
             "Z": outline.close,
         }
-        for stroke in strokes(element.get("d", "")):
+        for stroke in path_strokes(element.get("d", "")):
             draw[stroke.kind](*(number for point in stroke.points for number in point))
         self._ink(outline, element)
 
@@ -211,7 +211,7 @@ _TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Z": 0}
 
 
 @dataclass(frozen=True, slots=True)
-class Stroke:
+class PathStroke:
     """One move of the pen, in absolute coordinates."""
 
     kind: str
@@ -227,14 +227,14 @@ class _Pen:
     control: Point | None = None
 
 
-def strokes(path: str) -> Iterator[Stroke]:
+def path_strokes(path: str) -> Iterator[PathStroke]:
     """The strokes of path data. Raises ValueError at a command the engraver never writes."""
     pen = _Pen()
     for command, numbers in _commands(path):
         kind = command.upper()
         if kind == "Z":
             pen.at, pen.control = pen.start, None
-            yield Stroke("Z")
+            yield PathStroke("Z")
             continue
         base = pen.at if command.islower() else (0.0, 0.0)
         stroke = _MADE[kind](pen, base, numbers)
@@ -270,19 +270,19 @@ def _pairs(base: Point, numbers: list[float]) -> tuple[Point, ...]:
     )
 
 
-def _smooth(pen: _Pen, base: Point, numbers: list[float]) -> Stroke:
+def _smooth(pen: _Pen, base: Point, numbers: list[float]) -> PathStroke:
     """A curve whose first control point mirrors the last one of the curve before."""
     before = pen.control or pen.at
     mirrored = (2 * pen.at[0] - before[0], 2 * pen.at[1] - before[1])
-    return Stroke("C", (mirrored, *_pairs(base, numbers)))
+    return PathStroke("C", (mirrored, *_pairs(base, numbers)))
 
 
-_MADE: dict[str, Callable[[_Pen, Point, list[float]], Stroke]] = {
-    "M": lambda pen, base, numbers: Stroke("M", _pairs(base, numbers)),
-    "L": lambda pen, base, numbers: Stroke("L", _pairs(base, numbers)),
-    "H": lambda pen, base, numbers: Stroke("L", ((base[0] + numbers[0], pen.at[1]),)),
-    "V": lambda pen, base, numbers: Stroke("L", ((pen.at[0], base[1] + numbers[0]),)),
-    "C": lambda pen, base, numbers: Stroke("C", _pairs(base, numbers)),
+_MADE: dict[str, Callable[[_Pen, Point, list[float]], PathStroke]] = {
+    "M": lambda pen, base, numbers: PathStroke("M", _pairs(base, numbers)),
+    "L": lambda pen, base, numbers: PathStroke("L", _pairs(base, numbers)),
+    "H": lambda pen, base, numbers: PathStroke("L", ((base[0] + numbers[0], pen.at[1]),)),
+    "V": lambda pen, base, numbers: PathStroke("L", ((pen.at[0], base[1] + numbers[0]),)),
+    "C": lambda pen, base, numbers: PathStroke("C", _pairs(base, numbers)),
     "S": _smooth,
 }
 

@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.mastery.states import RISES, Rise, is_alone
-from companion.practice.pace import Pace, is_as_fast, pace_of
+from companion.practice.pace import WrittenPace, is_as_fast, pace_of
 
 DayOf = Callable[[datetime], date]
 """Tells the practice day a moment belongs to."""
@@ -46,13 +46,13 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     """For each rise in `RISES`, whether the day counts towards it."""
     has_slipped: bool
     """Whether it failed at its goal or slower, and did not hold at its goal."""
-    tried: Pace
+    tried: WrittenPace
     """The fastest that was tried."""
-    held: Pace | None
+    held: WrittenPace | None
     """The fastest that held; None where nothing did."""
-    alone: Pace | None
+    alone: WrittenPace | None
     """The fastest that held without the click."""
-    failed: Pace | None
+    failed: WrittenPace | None
     """The slowest that did not hold."""
     seconds: float
     """How long it was practised."""
@@ -61,12 +61,14 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
 class _Try(Struct, frozen=True, gc=False):
     """One time through, as far as it matters here."""
 
-    pace: Pace
+    pace: WrittenPace
     rank: int
     is_alone: bool
 
 
-def passage_days(attempts: Iterable[Attempt], goal: Pace, day_of: DayOf) -> tuple[PassageDay, ...]:
+def passage_days(
+    attempts: Iterable[Attempt], goal: WrittenPace, day_of: DayOf
+) -> tuple[PassageDay, ...]:
     """The days of one passage in order; `attempts` are in order of time."""
     by_day: dict[int, list[Attempt]] = {}
     for attempt in attempts:
@@ -74,7 +76,7 @@ def passage_days(attempts: Iterable[Attempt], goal: Pace, day_of: DayOf) -> tupl
     return tuple(_summed_up(day, by_day[day], goal) for day in sorted(by_day))
 
 
-def _summed_up(day: int, attempts: Sequence[Attempt], goal: Pace) -> PassageDay:
+def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> PassageDay:
     tries = [_try(attempt) for attempt in attempts]
     clean = [one for one in tries if one.rank >= _HELD]
     failed = [one.pace for one in tries if one.rank < _HELD]
@@ -108,7 +110,7 @@ def _try(attempt: Attempt) -> _Try:
     return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt.layers))
 
 
-def _meets(rise: Rise, tries: Sequence[_Try], goal: Pace) -> bool:
+def _meets(rise: Rise, tries: Sequence[_Try], goal: WrittenPace) -> bool:
     """Whether a day's tries, in order of time, count towards a rise."""
     fitting = [
         one for one in tries if is_as_fast(one.pace, goal) and (one.is_alone or not rise.is_alone)
@@ -119,17 +121,17 @@ def _meets(rise: Rise, tries: Sequence[_Try], goal: Pace) -> bool:
 
 
 @lru_cache(maxsize=512)
-def _near(goal: Pace) -> Pace:
+def _near(goal: WrittenPace) -> WrittenPace:
     """The pace from which a time through tests a passage."""
     return (as_number(goal) * NEAR_GOAL).as_integer_ratio()
 
 
-def fastest(paces: Iterable[Pace]) -> Pace | None:
+def fastest(paces: Iterable[WrittenPace]) -> WrittenPace | None:
     """The fastest of them; None of none."""
     return max(paces, key=as_number, default=None)
 
 
 @lru_cache(maxsize=4096)
-def as_number(pace: Pace) -> Fraction:
+def as_number(pace: WrittenPace) -> Fraction:
     """A pace for sorting: quarters a minute."""
     return Fraction(*pace)

@@ -13,10 +13,10 @@ from fractions import Fraction
 
 from companion.practice.mastery.passage_day import PassageDay
 from companion.practice.mastery.standing import Standing, state
-from companion.practice.mastery.states import State
+from companion.practice.mastery.states import MasteryState
 from companion.practice.pace import tempo_at
 
-WEEK = timedelta(days=7)
+_WEEK = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,24 +61,24 @@ class Week:
         return sum(self.minutes)
 
 
-def calendar(minutes: Mapping[date, float], first: date, last: date) -> list[Week]:
+def practice_calendar(minutes: Mapping[date, float], first: date, last: date) -> list[Week]:
     """The weeks that hold two days, with those between."""
     weeks = []
     monday = first - timedelta(days=first.weekday())
     while monday <= last:
         days = (monday + timedelta(days=number) for number in range(7))
         weeks.append(Week(monday, tuple(minutes.get(day, 0.0) for day in days)))
-        monday += WEEK
+        monday += _WEEK
     return weeks
 
 
-def heat(standings: Iterable[Standing], bars: int, today: date) -> list[State | None]:
+def heat(standings: Iterable[Standing], bars: int, today: date) -> list[MasteryState | None]:
     """For each bar of a part, from the first, the state of the passage that covers it.
 
     Where several do, the one practised last says it; of two of one day the longer. None
     where no passage covers a bar. `standings` are of one part.
     """
-    found: list[State | None] = [None] * bars
+    found: list[MasteryState | None] = [None] * bars
     newest = [(-1, -1)] * bars
     for one in standings:
         rank = (one.last.day if one.last else 0, one.bars.last - one.bars.first)
@@ -90,7 +90,7 @@ def heat(standings: Iterable[Standing], bars: int, today: date) -> list[State | 
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class BarShare:
     """How much of a part holds."""
 
     bars: int
@@ -108,12 +108,12 @@ class Share:
         return Fraction(self.with_click + self.alone, self.bars) if self.bars else Fraction(0)
 
 
-def share_that_holds(heats: Sequence[State | None], played: Sequence[bool]) -> Share:
+def share_that_holds(heats: Sequence[MasteryState | None], played: Sequence[bool]) -> BarShare:
     """Counted in the bars in which the part plays; `played` says which those are."""
     counted = [how for how, plays in zip(heats, played, strict=True) if plays]
-    return Share(
+    return BarShare(
         bars=len(counted),
-        with_click=counted.count(State.WITH_CLICK),
-        alone=counted.count(State.HOLDS) + counted.count(State.READY),
-        returns=counted.count(State.RETURN),
+        with_click=counted.count(MasteryState.WITH_CLICK),
+        alone=counted.count(MasteryState.HOLDS) + counted.count(MasteryState.READY),
+        returns=counted.count(MasteryState.RETURN),
     )

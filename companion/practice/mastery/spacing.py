@@ -32,7 +32,7 @@ from msgspec import Struct
 
 from companion.practice.attempt import Outcome
 from companion.practice.mastery.passage_day import PassageDay
-from companion.practice.mastery.states import RISES, State
+from companion.practice.mastery.states import RISES, MasteryState
 
 if TYPE_CHECKING:
     from fsrs import Scheduler
@@ -56,7 +56,7 @@ fifth is the shorter end for the last weeks, and for longer waits the scheduler 
 _FELL_APART, _HELD, _SECURE = (
     outcome.rank for outcome in (Outcome.FELL_APART, Outcome.HELD, Outcome.SECURE)
 )
-_SECURE_ALONE = next(i for i, rise in enumerate(RISES) if rise.to is State.READY)
+_SECURE_ALONE = next(i for i, rise in enumerate(RISES) if rise.to is MasteryState.READY)
 """The rise whose good days are secure without the click at first."""
 
 

@@ -17,8 +17,8 @@ from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.goal import Goal
 from companion.practice.mastery.passage_day import DayOf, PassageDay, as_number, passage_days
 from companion.practice.mastery.spacing import Memory, due_by, remembered
-from companion.practice.mastery.states import FALLS, RISES, Rise, State
-from companion.practice.pace import Pace, is_as_fast, pace_of
+from companion.practice.mastery.states import FALLS, RISES, MasteryState, Rise
+from companion.practice.pace import WrittenPace, is_as_fast, pace_of
 
 ON_THE_WAY = 2
 """Days after which a passage that does not hold yet is planned again at the latest: what the
@@ -61,7 +61,7 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     """For each rise in `RISES`, the days that count since the last fall."""
     slips: int = 0
     """Practice days in a row, up to the last, on which it slipped."""
-    held: Pace | None = None
+    held: WrittenPace | None = None
     """The fastest that held on the last day on which anything did, since the last fall."""
     held_day: int = 0
     """That day, as an ordinal."""
@@ -152,13 +152,13 @@ def _is_waiting(before: Standing, day: PassageDay) -> bool:
     return (was_due or before.is_waiting) and not is_as_fast(day.held, before.aims.goal)
 
 
-def state(stands: Standing, today: date) -> State:
+def state(stands: Standing, today: date) -> MasteryState:
     """The state of a passage on a day, by the table in `mastery_states`."""
     if stands.last is None:
-        return State.NEW
+        return MasteryState.NEW
     risen = next(
         (rise.to for rise, good in zip(RISES, stands.good, strict=True) if is_met(rise, good)),
-        State.TAKING_SHAPE,
+        MasteryState.TAKING_SHAPE,
     )
     if not risen.is_holding:
         return risen
@@ -183,7 +183,7 @@ class Aims(Struct, frozen=True, gc=False, array_like=True):
 
     beat: str
     """The note value tempos are told in: the goal's, else the one noted last."""
-    goal: Pace
+    goal: WrittenPace
     """The pace it is to hold at; without a goal the fastest that was ever tried."""
     is_set: bool
     """Whether the player set it."""
@@ -197,6 +197,6 @@ def aims_of(goal: Goal, by: date | None) -> Aims:
     return Aims(goal.beat, pace_of(goal.tempo, goal.beat), True, concert)
 
 
-def aims_without_goal(fastest: Pace, beat: str) -> Aims:
+def aims_without_goal(fastest: WrittenPace, beat: str) -> Aims:
     """What stands for a goal."""
     return Aims(beat, fastest, False)

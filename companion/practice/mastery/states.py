@@ -14,7 +14,7 @@ from enum import StrEnum
 from companion.practice.attempt import Outcome
 
 
-class State(StrEnum):
+class MasteryState(StrEnum):
     """How a passage stands, in the player's words; lowest first, then the one that waits."""
 
     NEW = "new"
@@ -27,14 +27,14 @@ class State(StrEnum):
     @property
     def is_holding(self) -> bool:
         """Whether it holds at its goal tempo, with or without the click."""
-        return self in (State.WITH_CLICK, State.HOLDS, State.READY)
+        return self in (MasteryState.WITH_CLICK, MasteryState.HOLDS, MasteryState.READY)
 
 
 @dataclass(frozen=True, slots=True)
 class Rise:
     """What lifts a passage into a state: so many good days at the goal tempo."""
 
-    to: State
+    to: MasteryState
     """The state it reaches."""
     outcome: Outcome
     """What a time through has to be at least, at the goal tempo or above."""
@@ -62,7 +62,7 @@ class Rise:
 class Fall:
     """What brings a passage that holds down."""
 
-    to: State
+    to: MasteryState
     """The state it falls to."""
     slips: int
     """Practice days in a row on which it slipped; 0 where time alone decides."""
@@ -80,16 +80,16 @@ SLIP = "it failed at the goal tempo or slower, and did not hold at the goal temp
 """What a slip is, of a passage that held at its goal on some day before."""
 
 RISES = (
-    Rise(State.READY, Outcome.SECURE, True, True, 3, 7),
-    Rise(State.HOLDS, Outcome.HELD, True, True, 2, 1),
-    Rise(State.WITH_CLICK, Outcome.HELD, False, False, 2, 1),
+    Rise(MasteryState.READY, Outcome.SECURE, True, True, 3, 7),
+    Rise(MasteryState.HOLDS, Outcome.HELD, True, True, 2, 1),
+    Rise(MasteryState.WITH_CLICK, Outcome.HELD, False, False, 2, 1),
 )
 """The highest first; the first one that is met counts."""
 
 FALLS = (
-    Fall(State.TAKING_SHAPE, 2),
-    Fall(State.RETURN, 1),
-    Fall(State.RETURN, 0),
+    Fall(MasteryState.TAKING_SHAPE, 2),
+    Fall(MasteryState.RETURN, 1),
+    Fall(MasteryState.RETURN, 0),
 )
 """Looked at in this order; the first one that is met counts."""
 
@@ -116,8 +116,8 @@ def is_alone(layers: tuple[str, ...]) -> bool:
 
 def rows() -> Iterator[tuple[str, str, str]]:
     """The whole table: which way, the state, and when."""
-    yield "", State.NEW, "it was never tried"
-    yield "up", State.TAKING_SHAPE, "it was tried"
+    yield "", MasteryState.NEW, "it was never tried"
+    yield "up", MasteryState.TAKING_SHAPE, "it was tried"
     for rise in reversed(RISES):
         yield "up", rise.to, rise.when()
     for fall in reversed(FALLS):

@@ -21,9 +21,9 @@ from heapq import nsmallest
 
 from companion.practice.attempt import Bars
 from companion.practice.mastery.standing import Standing, state
-from companion.practice.mastery.states import State
-from companion.practice.pace import Pace, tempo_at, told
-from companion.practice.plan.day_plan import Item, Kind
+from companion.practice.mastery.states import MasteryState
+from companion.practice.pace import WrittenPace, tempo_at, told
+from companion.practice.plan.day_plan import Item, ItemKind
 from companion.practice.plan.habits import Habits
 from companion.rhythm.tempo import SLOWEST
 from companion.wording.phrases import ago_told, count_told, day_told
@@ -33,7 +33,7 @@ DUE = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class PassageChoice:
     """A passage that could be practised today."""
 
     item: Item
@@ -51,7 +51,7 @@ def pressing(stands: Standing, today: int) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Due:
+class DuePassage:
     """The passages that are due."""
 
     first: list[Standing]
@@ -60,7 +60,7 @@ class Due:
     """How many there are in all."""
 
 
-def due(standings: Iterable[Standing], today: date, most: int) -> Due:
+def due_passages(standings: Iterable[Standing], today: date, most: int) -> DuePassage:
     """The passages that are due, `most` of them in order."""
     day = today.toordinal()
     returns: list[tuple[float, Standing]] = []
@@ -72,7 +72,7 @@ def due(standings: Iterable[Standing], today: date, most: int) -> Due:
     first = [one for _, one in nsmallest(most, returns, key=_most_pressing)]
     waited = [one for _, one in nsmallest(most, rungs, key=_most_pressing)]
     near = [one for _, one in nsmallest(most, rungs, key=_nearest)]
-    return Due([*first, *_by_turns(near, waited)], len(returns) + len(rungs))
+    return DuePassage([*first, *_by_turns(near, waited)], len(returns) + len(rungs))
 
 
 def early(standings: Iterable[Standing], today: date, most: int) -> list[Standing]:
@@ -124,7 +124,7 @@ def _by_turns(one: Sequence[Standing], other: Sequence[Standing]) -> Iterator[St
                 yield passage
 
 
-def choice(stands: Standing, today: date, habits: Habits) -> Choice:
+def choice(stands: Standing, today: date, habits: Habits) -> PassageChoice:
     """A passage as today's plan would have it."""
     found = state(stands, today)
     is_late = is_last_days(stands, today, habits)
@@ -142,16 +142,16 @@ def choice(stands: Standing, today: date, habits: Habits) -> Choice:
         tempo=str(tempo),
         beat=stands.aims.beat,
     )
-    return Choice(item, 2 if kind is Kind.NEW else 1)
+    return PassageChoice(item, 2 if kind is ItemKind.NEW else 1)
 
 
-def _kind(stands: Standing, found: State) -> Kind:
-    if found is State.NEW:
-        return Kind.NEW
-    return Kind.RUNG if found is State.TAKING_SHAPE else Kind.RETURN
+def _kind(stands: Standing, found: MasteryState) -> ItemKind:
+    if found is MasteryState.NEW:
+        return ItemKind.NEW
+    return ItemKind.RUNG if found is MasteryState.TAKING_SHAPE else ItemKind.RETURN
 
 
-def _why(stands: Standing, found: State, today: date) -> str:
+def _why(stands: Standing, found: MasteryState, today: date) -> str:
     phrase = _cause(stands, found, today)
     left = stands.aims.concert - today.toordinal() if stands.aims.concert is not None else -1
     if left < 0:
@@ -159,13 +159,13 @@ def _why(stands: Standing, found: State, today: date) -> str:
     return f"{phrase}; {'today is the day' if not left else count_told(left, 'day') + ' to go'}"
 
 
-def _cause(stands: Standing, found: State, today: date) -> str:
+def _cause(stands: Standing, found: MasteryState, today: date) -> str:
     day, beat = today.toordinal(), stands.aims.beat
-    if found is State.NEW:
+    if found is MasteryState.NEW:
         return f"begin slowly, the goal is {told(stands.aims.goal, beat)}"
     if stands.slips and stands.last is not None:
         return f"it slipped on {day_told(stands.last.day)}"
-    if found is State.TAKING_SHAPE:
+    if found is MasteryState.TAKING_SHAPE:
         if stands.held is None:
             return "nothing has held yet"
         return f"{told(stands.held, beat)} held on {day_told(stands.held_day)}"
@@ -201,7 +201,7 @@ def next_rung(stands: Standing, habits: Habits, *, may_rise: bool = True) -> Fra
     return min(goal, max(held + rise, first if may_rise else held))
 
 
-def _below(failed: Pace | None, beat: str, first: Fraction, habits: Habits) -> Fraction:
+def _below(failed: WrittenPace | None, beat: str, first: Fraction, habits: Habits) -> Fraction:
     """One rung under the tempo that failed, but not lower than a slow start needs."""
     if failed is None:
         return first
@@ -234,7 +234,7 @@ def _run_through(found: list[Standing], today: date, habits: Habits) -> Item:
     left = concert - today.toordinal()
     bars = Bars(first.bars.score_digest, first.bars.part_id, first.bars.first, last.bars.last)
     return Item(
-        kind=Kind.RUN_THROUGH,
+        kind=ItemKind.RUN_THROUGH,
         minutes=2 * habits.visit,
         why="once through without stopping: "
         + (f"{count_told(left, 'day')} to the concert" if left else "the concert is today"),

@@ -17,7 +17,7 @@ from companion.errors import RequestError
 from companion.practice.attempt import Bars
 
 
-class Kind(StrEnum):
+class ItemKind(StrEnum):
     """What an item of a plan is."""
 
     WARM_UP = "warm-up"
@@ -31,7 +31,7 @@ class Kind(StrEnum):
 class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One item of a plan."""
 
-    kind: Kind
+    kind: ItemKind
     """What it is."""
     minutes: int
     """How long."""
@@ -60,7 +60,7 @@ class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
         return self.bars is not None
 
 
-class Plan(Struct, frozen=True, kw_only=True):
+class DayPlan(Struct, frozen=True, kw_only=True):
     """What one practice day is for."""
 
     day: str
@@ -80,12 +80,12 @@ class Plan(Struct, frozen=True, kw_only=True):
 # What a player may do with a plan: take it, put it in another order, leave out, exchange.
 
 
-def accepted(plan: Plan) -> Plan:
+def accepted(plan: DayPlan) -> DayPlan:
     """The plan as the player takes it; from now on what is left undone comes back."""
     return replace(plan, is_accepted=True)
 
 
-def moved(plan: Plan, number: int, to: int) -> Plan:
+def moved_item(plan: DayPlan, number: int, to: int) -> DayPlan:
     """The plan with one item at another place. Raises RequestError where there is no such item."""
     items = list(plan.items)
     item = items.pop(_index(plan, number))
@@ -93,7 +93,7 @@ def moved(plan: Plan, number: int, to: int) -> Plan:
     return replace(plan, items=tuple(items))
 
 
-def skipped(plan: Plan, number: int) -> Plan:
+def skipped(plan: DayPlan, number: int) -> DayPlan:
     """The plan without an item, and without its later visits; it is not carried over.
 
     Its day of return stays as it is, so it comes back when it is due.
@@ -102,7 +102,7 @@ def skipped(plan: Plan, number: int) -> Plan:
     return replace(plan, items=tuple(item for item in plan.items if not _is_same(item, gone)))
 
 
-def replaced(plan: Plan, number: int) -> Plan:
+def replaced(plan: DayPlan, number: int) -> DayPlan:
     """The plan with what would have come next instead of an item and its later visits.
 
     Raises RequestError where nothing else is left to offer.
@@ -126,7 +126,7 @@ def _is_same(item: Item, gone: Item) -> bool:
     return item is gone or (gone.bars is not None and item.bars == gone.bars)
 
 
-def _index(plan: Plan, number: int) -> int:
+def _index(plan: DayPlan, number: int) -> int:
     if not 1 <= number <= len(plan.items):
         raise RequestError(f"the plan has no item {number}", next=f"It has 1 to {len(plan.items)}.")
     return number - 1
@@ -140,7 +140,7 @@ FORGOTTEN_AFTER = 14
 brings it back in any case (common practice, no source)."""
 
 
-def undone(plan: Plan, played: Iterable[Bars]) -> tuple[Item, ...]:
+def undone(plan: DayPlan, played: Iterable[Bars]) -> tuple[Item, ...]:
     """The passages of an accepted plan that were not played, each once.
 
     `played` are the passages attempted on the plan's day or later. A passage counts as
@@ -152,7 +152,7 @@ def undone(plan: Plan, played: Iterable[Bars]) -> tuple[Item, ...]:
     left: dict[Bars, Item] = {}
     for item in plan.items:
         bars = item.bars
-        if bars is None or item.kind is Kind.RUN_THROUGH or bars in left:
+        if bars is None or item.kind is ItemKind.RUN_THROUGH or bars in left:
             continue
         if not any(is_covered(bars, by) for by in tried):
             left[bars] = replace(item, planned_on=item.planned_on or plan.day)
@@ -167,7 +167,9 @@ def is_covered(bars: Bars, by: Bars) -> bool:
     return 2 * common >= bars.last - bars.first + 1
 
 
-def carried(plans: Iterable[Plan], played: Iterable[tuple[Bars, date]], today: date) -> list[Item]:
+def carried_over(
+    plans: Iterable[DayPlan], played: Iterable[tuple[Bars, date]], today: date
+) -> list[Item]:
     """What earlier accepted plans left undone, the oldest first, each passage once.
 
     `played` are the passages with the last practice day on which each was attempted.

@@ -23,16 +23,16 @@ from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.mastery.standing import Standing
 from companion.practice.plan.choosing import (
-    Choice,
-    Due,
+    DuePassage,
+    PassageChoice,
     choice,
-    due,
+    due_passages,
     early,
     must_begin,
     new,
     run_throughs,
 )
-from companion.practice.plan.day_plan import Item, Kind, Plan
+from companion.practice.plan.day_plan import DayPlan, Item, ItemKind
 from companion.practice.plan.habits import Habits
 from companion.wording.phrases import count_told, day_told
 
@@ -51,7 +51,7 @@ def plan_for(
     *,
     left: Sequence[Item] = (),
     played: Mapping[date, float] | None = None,
-) -> Plan:
+) -> DayPlan:
     """A plan for a practice day. `left` was carried over, `played` are minutes a day so far.
 
     Raises RequestError for fewer than 5 or more than 600 minutes.
@@ -64,14 +64,14 @@ def plan_for(
     through = run_throughs(standings, today, habits)
     playing = minutes - warm_up - breaks(minutes, habits) * habits.break_minutes
     visits = max(1, (playing - sum(item.minutes for item in through)) // habits.visit)
-    pressed = due(standings, today, visits + SPARE)
+    pressed = due_passages(standings, today, visits + SPARE)
     choices, spare = _chosen(standings, today, visits, habits, left, pressed.first)
     first = [_warm_up(warm_up)] if warm_up else []
     sequence = [*first, *through, *interleaved(choices, visits)]
     items = tuple(laid_out(sequence, minutes, habits))
     planned = sum(item.minutes for item in items)
     load = load_warning(played or {}, today, planned, habits)
-    return Plan(
+    return DayPlan(
         day=today.isoformat(),
         minutes=minutes,
         items=items,
@@ -87,15 +87,15 @@ def _chosen(
     habits: Habits,
     left: Sequence[Item],
     pressed: Sequence[Standing],
-) -> tuple[list[Choice], list[Choice]]:
+) -> tuple[list[PassageChoice], list[PassageChoice]]:
     """Passages for today and those that would come next, each once."""
     fresh = new(standings, today, habits)
     begun = fresh[: habits.new_a_day]
     first = begun[:1] if must_begin(standings, fresh, today) else []
     carried = _carried_over(standings, today, habits, left)
     others = [*first, *pressed, *begun, *early(standings, today, visits + SPARE)]
-    taken: dict[Bars, Choice] = {}
-    spare: dict[Bars, Choice] = {}
+    taken: dict[Bars, PassageChoice] = {}
+    spare: dict[Bars, PassageChoice] = {}
     room = visits
     for one in (*carried, *(choice(one, today, habits) for one in others[: 2 * visits + SPARE])):
         bars = one.item.bars
@@ -111,7 +111,7 @@ def _chosen(
 
 def _carried_over(
     standings: Sequence[Standing], today: date, habits: Habits, left: Sequence[Item]
-) -> Iterator[Choice]:
+) -> Iterator[PassageChoice]:
     """What was left undone, as it stands today."""
     wanted = {item.bars: item for item in left}
     if not wanted:
@@ -123,15 +123,15 @@ def _carried_over(
             since = day_told(date.fromisoformat(item.planned_on))
             why = f"left undone on {since}; {made.item.why}"
             again = replace(made.item, why=why, planned_on=item.planned_on)
-            yield Choice(again, made.visits)
+            yield PassageChoice(again, made.visits)
 
 
 def _warm_up(minutes: int) -> Item:
-    return Item(kind=Kind.WARM_UP, minutes=minutes, why="something easy and slow first")
+    return Item(kind=ItemKind.WARM_UP, minutes=minutes, why="something easy and slow first")
 
 
 def _warnings(
-    pressed: Due, choices: Sequence[Choice], left: int, load: str | None
+    pressed: DuePassage, choices: Sequence[PassageChoice], left: int, load: str | None
 ) -> Iterator[str]:
     chosen = {one.item.bars for one in choices}
     later = pressed.count - sum(1 for one in pressed.first if one.bars in chosen)
@@ -147,7 +147,7 @@ def _warnings(
 # Whether the week grows too fast.
 
 
-WEEK = 7
+_WEEK = 7
 LEAST = 60.0
 """Minutes of an ordinary week below which a jump says nothing."""
 
@@ -163,7 +163,7 @@ def load_warning(
     """
     played = {day: time for day, time in minutes.items() if day <= today}
     this = _week(played, today, skip=1) + max(float(planned), played.get(today, 0.0))
-    weeks = [_week(played, today - timedelta(days=WEEK * back)) for back in range(1, 5)]
+    weeks = [_week(played, today - timedelta(days=_WEEK * back)) for back in range(1, 5)]
     usual = max(weeks[0], sum(weeks) / len(weeks))
     if not any(weeks) or this <= LEAST or this <= usual * (100 + habits.most_growth) / 100:
         return None
@@ -176,7 +176,7 @@ def load_warning(
 
 
 def _week(minutes: Mapping[date, float], end: date, skip: int = 0) -> float:
-    days = (end - timedelta(days=back) for back in range(skip, WEEK))
+    days = (end - timedelta(days=back) for back in range(skip, _WEEK))
     return sum(minutes.get(day, 0.0) for day in days)
 
 
@@ -188,7 +188,7 @@ MOST_VISITS = 3
 repetition of one thing wears out hands and attention (common practice, no source)."""
 
 
-def interleaved(choices: Sequence[Choice], visits: int) -> list[Item]:
+def interleaved(choices: Sequence[PassageChoice], visits: int) -> list[Item]:
     """Every passage once, then those again that want it, then all, while visits last."""
     sequence = [one.item for one in choices]
     sequence += [_come_back(one.item) for one in choices if one.visits > 1]
@@ -214,7 +214,7 @@ def laid_out(sequence: Sequence[Item], minutes: int, habits: Habits) -> Iterator
             if total + habits.break_minutes + 1 > minutes:
                 return
             why = f"a rest after {count_told(played, 'minute')} of playing"
-            yield Item(kind=Kind.BREAK, minutes=habits.break_minutes, why=why)
+            yield Item(kind=ItemKind.BREAK, minutes=habits.break_minutes, why=why)
             total, played = total + habits.break_minutes, 0
         length = min(item.minutes, minutes - total)
         if length < 1:

@@ -18,18 +18,18 @@ from fractions import Fraction
 import numpy as np
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import Plan, plan
+from companion.click.plan.plan import ClickPlan, plan
 from companion.click.synth.render import render
 from companion.publish.handout.lesson import Lesson
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage, passage
 
-RATE = 22050
+_RATE = 22050
 """Samples a second: half of what a disc has, and far above the strokes' own pitches."""
 MOST_SECONDS = 220
 """Seconds of sound of one page: 220 s · 22,050 · 2 bytes are 12.9 MB in base 64."""
-TEMPOS = ((Fraction(3, 5), "slow"), (Fraction(4, 5), "on the way"), (Fraction(1), "at tempo"))
+_TEMPOS = ((Fraction(3, 5), "slow"), (Fraction(4, 5), "on the way"), (Fraction(1), "at tempo"))
 """Shares of the tempo to arrive at (common practice, no source)."""
 _KINDS = (
     ("your side alone", (Layer.BAR, Layer.MINE)),
@@ -75,7 +75,7 @@ class TempoClips:
 
 
 @dataclass(frozen=True, slots=True)
-class Listening:
+class HandoutClips:
     """All there is to listen to of one passage."""
 
     tempos: tuple[TempoClips, ...]
@@ -84,7 +84,7 @@ class Listening:
     """Ordinal position of the last bar that is heard."""
 
 
-def listening(lesson: Lesson, passages: int = 1) -> Listening:
+def listening(lesson: Lesson, passages: int = 1) -> HandoutClips:
     """The passage once through after a bar of count-in, at three tempos.
 
     `passages` share the page's room for sound.
@@ -94,7 +94,9 @@ def listening(lesson: Lesson, passages: int = 1) -> Listening:
         last -= 1
         heard = passage(heard.clock, heard.part, heard.first, last)
     kinds = _kinds(lesson, heard)
-    return Listening(tuple(_at(lesson, heard, share, name, kinds) for share, name in TEMPOS), last)
+    return HandoutClips(
+        tuple(_at(lesson, heard, share, name, kinds) for share, name in _TEMPOS), last
+    )
 
 
 def _kinds(lesson: Lesson, heard: Passage) -> tuple[tuple[str, tuple[Layer, ...]], ...]:
@@ -107,7 +109,7 @@ def _kinds(lesson: Lesson, heard: Passage) -> tuple[tuple[str, tuple[Layer, ...]
 
 def _seconds(lesson: Lesson, heard: Passage) -> Fraction:
     kinds = _kinds(lesson, heard)
-    each = (_plan(lesson, heard, share, kinds[0][1]).seconds for share, _ in TEMPOS)
+    each = (_plan(lesson, heard, share, kinds[0][1]).seconds for share, _ in _TEMPOS)
     return sum(each, Fraction(0)) * len(kinds)
 
 
@@ -120,7 +122,7 @@ def _at(
 ) -> TempoClips:
     return TempoClips(
         name,
-        f"{note_name(heard.beat)} = {bpm_at(lesson.tempo, share)}",
+        f"{note_name(heard.beat)} = {clip_bpm(lesson.tempo, share)}",
         tuple(_clips(lesson, heard, share, kinds)),
     )
 
@@ -136,24 +138,24 @@ def _clips(
         yield Clip(label, float(made.seconds), wav_of(made))
 
 
-def _plan(lesson: Lesson, heard: Passage, share: Fraction, layers: tuple[Layer, ...]) -> Plan:
-    bpm = Fraction(bpm_at(lesson.tempo, share))
-    return plan(heard, lesson.stand.conflicts, tempo_bpm=bpm, layers=layers, count_in=1)
+def _plan(lesson: Lesson, heard: Passage, share: Fraction, layers: tuple[Layer, ...]) -> ClickPlan:
+    bpm = Fraction(clip_bpm(lesson.tempo, share))
+    return plan(heard, lesson.open_score.conflicts, tempo_bpm=bpm, layers=layers, count_in=1)
 
 
-def bpm_at(tempo: Fraction, share: Fraction) -> int:
+def clip_bpm(tempo: Fraction, share: Fraction) -> int:
     """A share of a tempo in whole beats a minute, as a metronome has them."""
     return min(max(round(tempo * share), SLOWEST), FASTEST)
 
 
-def wav_of(made: Plan) -> bytes:
+def wav_of(made: ClickPlan) -> bytes:
     """A plan as a WAV file of one channel: the mean of left and right."""
-    both = render(made, RATE).astype(np.int32)
+    both = render(made, _RATE).astype(np.int32)
     one = ((both[:, 0] + both[:, 1]) // 2).astype("<i2")
     out = io.BytesIO()
     with wave.open(out, "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
-        file.setframerate(RATE)
+        file.setframerate(_RATE)
         file.writeframes(one.tobytes())
     return out.getvalue()

@@ -12,9 +12,9 @@ from html import escape
 
 from companion.findings.conflicts import Conflict
 from companion.publish.handout.lesson import Lesson
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.score_chart import Chart, chart
-from companion.wording.score_sentences import conflict_told, span_told
+from companion.wording.score_sentences import bar_span_told, conflict_told
 
 A_LINE = 24
 """Bars in a line, so that the numbers can be read on upright paper."""
@@ -51,33 +51,34 @@ class Map:
     """Whether printed numbers, which stand above the bars, differ from positions."""
 
 
-def conflict_map(stand: Stand, lesson: Lesson | None = None) -> Map:
+def conflict_map(open_score: OpenScore, lesson: Lesson | None = None) -> Map:
     """The map of a score, with a passage marked in it."""
-    first, last = _shown(stand, lesson)
-    conflicts = [one for one in stand.conflicts if one.first <= last and one.last >= first]
+    first, last = _shown(open_score, lesson)
+    conflicts = [one for one in open_score.conflicts if one.first <= last and one.last >= first]
     sentences = tuple(
-        f"{_capital(span_told(stand, one.first, one.last))}: {conflict_told(stand, one)}."
+        f"{_capital(bar_span_told(open_score, one.first, one.last))}: "
+        f"{conflict_told(open_score, one)}."
         for one in conflicts
     )
-    drawn = chart(stand)
+    drawn = chart(open_score)
     pieces: list[str] = []
     height = 0
     for begin in range(first, last + 1, A_LINE):
-        line = _Line(stand, drawn, lesson, begin, min(begin + A_LINE - 1, last), height)
+        line = _Line(open_score, drawn, lesson, begin, min(begin + A_LINE - 1, last), height)
         pieces += line.drawn()
         height += line.height
-    shown = span_told(stand, first, last)
+    shown = bar_span_told(open_score, first, last)
     label = escape(f"Map of {shown}: parts as rows, bars along. The list below says the same.")
     svg = (
         f'<svg class="map" role="img" aria-label="{label}" viewBox="0 0 {_WIDTH} {height}" '
         f'font-family="sans-serif" fill="{_INK}">{"".join(pieces)}</svg>'
     )
-    is_whole = (first, last) == (1, len(stand.clock.bars))
+    is_whole = (first, last) == (1, len(open_score.clock.bars))
     return Map(svg, sentences, shown, is_whole, drawn.is_numbered_otherwise)
 
 
-def _shown(stand: Stand, lesson: Lesson | None) -> tuple[int, int]:
-    bars, most = len(stand.clock.bars), A_LINE * MOST_LINES
+def _shown(open_score: OpenScore, lesson: Lesson | None) -> tuple[int, int]:
+    bars, most = len(open_score.clock.bars), A_LINE * MOST_LINES
     if bars <= most or lesson is None:
         return 1, bars
     spare = most - (lesson.passage.last - lesson.passage.first + 1)
@@ -89,9 +90,15 @@ class _Line:
     """One line of the map."""
 
     def __init__(
-        self, stand: Stand, drawn: Chart, lesson: Lesson | None, first: int, last: int, top: int
+        self,
+        open_score: OpenScore,
+        drawn: Chart,
+        lesson: Lesson | None,
+        first: int,
+        last: int,
+        top: int,
     ) -> None:
-        self.stand, self.chart, self.lesson = stand, drawn, lesson
+        self.open_score, self.chart, self.lesson = open_score, drawn, lesson
         self.first, self.last, self.top = first, last, top
         self.lanes = [
             found
@@ -124,7 +131,7 @@ class _Line:
 
     def _part(self, row: int) -> Iterator[str]:
         y = self.rows + _ROW * row
-        part = self.stand.score.parts[row]
+        part = self.open_score.score.parts[row]
         mine = self.lesson is not None and row == self.lesson.passage.part
         yield _text(_LEFT - 6, y + 15, _short(part.name), size=12, anchor="end", bold=mine)
         for bar in range(self.first, self.last + 1):

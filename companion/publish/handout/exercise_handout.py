@@ -13,22 +13,28 @@ from companion.exercise.drill_scores import Laid
 from companion.exercise.musical_checks import lay_drills
 from companion.exercise.pack import ENDING
 from companion.files.folders import Folders
-from companion.publish.handout.handout import Made, file_name, is_page, made_folder, write_handout
+from companion.publish.handout.handout import (
+    Made,
+    handout_file_name,
+    is_page,
+    made_folder,
+    write_handout,
+)
 from companion.publish.handout.lesson import Handout, Lesson
-from companion.session.exercises.check_exercise import Looked, lay_out, look_at
+from companion.session.exercises.check_exercise import CheckedExercise, check_exercise, lay_out
 from companion.session.exercises.find_exercise import find_exercise
-from companion.session.open_score import Choices, stand_with
+from companion.session.open_score import Choices, laid_with_choices
 from companion.wording.phrases import day_told
 
-ENDINGS = (".toml", ENDING)
+_ENDINGS = (".toml", ENDING)
 """How the names of exercise files and packs end."""
-MOST_DRILLS = 3
+_MOST_DRILLS = 3
 """Drills on one page: the sounds of more would make it too large to send."""
 
 
 def is_exercise(path: Path) -> bool:
     """Whether a file is an exercise by its name."""
-    return path.suffix.lower() in ENDINGS
+    return path.suffix.lower() in _ENDINGS
 
 
 def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[Made]:
@@ -37,31 +43,31 @@ def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[Made]:
     Raises ExerciseError with every fault in it, CompanionError where a file cannot be
     written.
     """
-    looked = look_at(find_exercise(typed), folders)
-    exercise, drills = looked.written.exercise, len(looked.laid)
+    checked = check_exercise(find_exercise(typed), folders)
+    exercise, drills = checked.written.exercise, len(checked.laid)
     is_one = is_page(out)
-    if is_one and drills > MOST_DRILLS:
+    if is_one and drills > _MOST_DRILLS:
         raise RequestError(f"{drills} drills are too many for one page", next="Name a folder.")
     if not is_one:
         made_folder(out)
     made = []
-    with _laid(looked, folders) as laid:
+    with _laid(checked, folders) as laid:
         lessons = tuple(_lesson(one, drills) for one in laid)
-        for at in range(0, drills, MOST_DRILLS):
-            number = f"-{at // MOST_DRILLS + 1}" if drills > MOST_DRILLS else ""
-            path = out if is_one else out / f"{file_name(exercise.title)}{number}.html"
-            handout = _handout(looked, lessons[at : at + MOST_DRILLS])
+        for at in range(0, drills, _MOST_DRILLS):
+            number = f"-{at // _MOST_DRILLS + 1}" if drills > _MOST_DRILLS else ""
+            path = out if is_one else out / f"{handout_file_name(exercise.title)}{number}.html"
+            handout = _handout(checked, lessons[at : at + _MOST_DRILLS])
             made.append(write_handout(handout, path, folders))
     return made
 
 
 @contextmanager
-def _laid(looked: Looked, folders: Folders) -> Iterator[tuple[Laid, ...]]:
+def _laid(checked: CheckedExercise, folders: Folders) -> Iterator[tuple[Laid, ...]]:
     """The drills on scores that can be read for as long as their notes are engraved."""
     try:
         with TemporaryDirectory(prefix="companion-") as spare:
-            lay_out(looked.files, Path(spare))
-            yield lay_drills(looked.written, Path(spare), Path(spare) / "made", folders.cache)
+            lay_out(checked.files, Path(spare))
+            yield lay_drills(checked.written, Path(spare), Path(spare) / "made", folders.cache)
     except OSError as fault:
         raise CompanionError(
             f"the exercise could not be laid out ({fault.strerror})",
@@ -69,8 +75,8 @@ def _laid(looked: Looked, folders: Folders) -> Iterator[tuple[Laid, ...]]:
         ) from None
 
 
-def _handout(looked: Looked, lessons: tuple[Lesson, ...]) -> Handout:
-    exercise = looked.written.exercise
+def _handout(checked: CheckedExercise, lessons: tuple[Lesson, ...]) -> Handout:
+    exercise = checked.written.exercise
     return Handout(
         exercise.title,
         f"for {exercise.whom}" if exercise.whom else "",
@@ -83,7 +89,7 @@ def _handout(looked: Looked, lessons: tuple[Lesson, ...]) -> Handout:
 def _lesson(laid: Laid, drills: int) -> Lesson:
     target, drill = target_of(laid), laid.drill
     return Lesson(
-        stand_with(laid.opened, Choices()),
+        laid_with_choices(laid.opened, Choices()),
         laid.passage,
         target.tempo,
         "the exercise's goal",

@@ -20,12 +20,12 @@ from companion.publish.handout.lesson import Handout, Lesson, handout_of, lesson
 from companion.publish.handout.sections import Drawn
 from companion.publish.study_sheet import study
 from companion.score.bar_numbers import find_bars, find_part
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 
-ENDINGS = (".html", ".htm")
+_ENDINGS = (".html", ".htm")
 INDEX = "index.html"
 """The page in a folder that lists the others."""
-LARGEST = 15 * 1024 * 1024
+_LARGEST = 15 * 1024 * 1024
 """Bytes a page should have at most: what most mail still carries (common practice)."""
 
 
@@ -55,38 +55,40 @@ class Wanted:
     """The tempo to arrive at; None for the score's own."""
 
 
-def hand_out_score(stand: Stand, wanted: Wanted, out: Path, folders: Folders) -> list[Made]:
+def hand_out_score(
+    open_score: OpenScore, wanted: Wanted, out: Path, folders: Folders
+) -> list[Made]:
     """One page for one part, or a folder with a page for each and an index.
 
     Raises RequestError for a part, bars or ending that cannot be meant, CompanionError
     where a file cannot be written.
     """
-    span = find_bars(stand.clock, wanted.bars) if wanted.bars else None
+    span = find_bars(open_score.clock, wanted.bars) if wanted.bars else None
     if is_page(out):
         if not wanted.part:
             raise RequestError(
                 "one page is for one part", next="Add --part, or name a folder for all of them."
             )
-        part = find_part(stand.score, wanted.part)
-        lesson = lesson_of(stand, part, span, wanted.tempo)
+        part = find_part(open_score.score, wanted.part)
+        lesson = lesson_of(open_score, part, span, wanted.tempo)
         return [write_handout(handout_of(lesson), out, folders)]
     made_folder(out)
-    named = [find_part(stand.score, wanted.part)] if wanted.part else _playing(stand)
+    named = [find_part(open_score.score, wanted.part)] if wanted.part else _playing(open_score)
     made = []
     for part in named:
-        lesson = lesson_of(stand, part, span, wanted.tempo)
-        name = f"{part + 1}-{file_name(lesson.part_name)}.html"
+        lesson = lesson_of(open_score, part, span, wanted.tempo)
+        name = f"{part + 1}-{handout_file_name(lesson.part_name)}.html"
         made.append(write_handout(handout_of(lesson), out / name, folders, home=INDEX))
-    return [*made, _write_index(stand, made, out / INDEX)]
+    return [*made, _write_index(open_score, made, out / INDEX)]
 
 
-def _playing(stand: Stand) -> list[int]:
-    return [index for index, part in enumerate(stand.score.parts) if part.bars]
+def _playing(open_score: OpenScore) -> list[int]:
+    return [index for index, part in enumerate(open_score.score.parts) if part.bars]
 
 
 def is_page(out: Path) -> bool:
     """Whether a path means one page; otherwise it means a folder. Raises RequestError."""
-    if out.suffix.lower() in ENDINGS:
+    if out.suffix.lower() in _ENDINGS:
         return True
     if out.suffix and not out.is_dir():
         raise RequestError(
@@ -116,47 +118,47 @@ def write_handout(handout: Handout, path: Path, folders: Folders, home: str = ""
     with whole_file(path) as file:
         file.write(content)
     troubles = [each.why_no_notes for each in drawn if each.why_no_notes]
-    if len(content) > LARGEST:
+    if len(content) > _LARGEST:
         troubles.append("This page is larger than most mail carries: name fewer bars.")
     told = ", ".join(filter(None, (handout.title, handout.for_whom)))
     return Made(path, told, len(content), " ".join(dict.fromkeys(troubles)))
 
 
 def _drawn(lesson: Lesson, folders: Folders, passages: int) -> Drawn:
-    stand, where = lesson.stand, lesson.passage
+    open_score, where = lesson.open_score, lesson.passage
     notes: list[str] = []
     trouble = ""
     try:
         notes = engraved(lesson, folders)
     except CompanionError as problem:
         trouble = why_not(problem)
-    about = study(stand, where.part, (where.first, where.last))
+    about = study(open_score, where.part, (where.first, where.last))
     if lesson.chosen:
-        whole = study(stand, where.part)
+        whole = study(open_score, where.part)
         about = replace(whole, first=where.first, last=where.last, counts=about.counts)
     return Drawn(
-        about, conflict_map(stand, lesson), tuple(notes), trouble, listening(lesson, passages)
+        about, conflict_map(open_score, lesson), tuple(notes), trouble, listening(lesson, passages)
     )
 
 
-def _write_index(stand: Stand, made: list[Made], path: Path) -> Made:
-    content = document(stand.score.title, _index(stand, made)).encode()
+def _write_index(open_score: OpenScore, made: list[Made], path: Path) -> Made:
+    content = document(open_score.score.title, _index(open_score, made)).encode()
     with whole_file(path) as file:
         file.write(content)
-    return Made(path, f"{stand.score.title}, all parts", len(content))
+    return Made(path, f"{open_score.score.title}, all parts", len(content))
 
 
-def _index(stand: Stand, made: list[Made]) -> Iterator[str]:
-    yield f"<h1>{escape(stand.score.title)}</h1>"
-    if stand.score.composer:
-        yield f'<p class="lead">{escape(stand.score.composer)}</p>'
+def _index(open_score: OpenScore, made: list[Made]) -> Iterator[str]:
+    yield f"<h1>{escape(open_score.score.title)}</h1>"
+    if open_score.score.composer:
+        yield f'<p class="lead">{escape(open_score.score.composer)}</p>'
     yield "<h2>Your part</h2>"
     yield "<ul>"
     for each in made:
-        about = each.told.removeprefix(f"{stand.score.title}, ")
+        about = each.told.removeprefix(f"{open_score.score.title}, ")
         yield f'<li><a href="{escape(each.path.name)}">{escape(about)}</a></li>'
     yield "</ul>"
-    whole = conflict_map(stand)
+    whole = conflict_map(open_score)
     yield "<h2>Where the parts pull</h2>"
     yield f'<div class="wide">{whole.svg}</div>'
     if not whole.sentences:
@@ -167,6 +169,6 @@ def _index(stand: Stand, made: list[Made]) -> Iterator[str]:
     yield "</ul>"
 
 
-def file_name(name: str) -> str:
+def handout_file_name(name: str) -> str:
     """A part's name as a file has it on any disk: `violin-ii`."""
     return re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:60] or "part"

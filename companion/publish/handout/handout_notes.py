@@ -26,9 +26,9 @@ def engraved(lesson: Lesson, folders: Folders) -> list[str]:
 
     Raises CompanionError where the engraver is missing or cannot read the part.
     """
-    stand, where = lesson.stand, lesson.passage
-    source = musicxml_of(stand.path, folders.cache)
-    pages = engrave(excerpt(source, stand.clock, where.part, where.first, where.last))
+    open_score, where = lesson.open_score, lesson.passage
+    source = musicxml_of(open_score.path, folders.cache)
+    pages = engrave(excerpt(source, open_score.clock, where.part, where.first, where.last))
     many = len(pages) > 1
     return [
         _for_the_page(

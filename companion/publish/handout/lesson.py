@@ -6,17 +6,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from companion.errors import RequestError
-from companion.findings.all_findings import find
+from companion.findings.all_findings import find_all
 from companion.score.passage import Passage, passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.score_chart import chart
 from companion.session.starting_tempo import marked_tempo
 from companion.wording.advice import Topic, advise
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
 MOST_CHOSEN = 8
 """Bars that are chosen where nobody named any: as many as fit on a page and in the ear."""
-MOST = 64
+_MOST = 64
 """Bars that a handout has at most; beyond that it is a part."""
 
 
@@ -24,7 +24,7 @@ MOST = 64
 class Lesson:
     """One passage to be handed out."""
 
-    stand: Stand
+    open_score: OpenScore
     """The score it belongs to."""
     passage: Passage
     """The player's part and bars."""
@@ -49,7 +49,7 @@ class Lesson:
     @property
     def bars(self) -> str:
         """`bars 14–21 (printed 13–20)`."""
-        return span_told(self.stand, self.passage.first, self.passage.last)
+        return bar_span_told(self.open_score, self.passage.first, self.passage.last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ class Handout:
 
 
 def lesson_of(
-    stand: Stand,
+    open_score: OpenScore,
     part: int,
     span: tuple[int, int] | None = None,
     tempo: Fraction | None = None,
@@ -78,26 +78,28 @@ def lesson_of(
 
     Raises RequestError where the part has no bars, or for more bars than a page bears.
     """
-    (first, last), why = (span, "") if span else hardest_bars(stand, part)
-    chosen = passage(stand.clock, part, first, last)
-    if last - first + 1 > MOST:
+    (first, last), why = (span, "") if span else hardest_bars(open_score, part)
+    chosen = passage(open_score.clock, part, first, last)
+    if last - first + 1 > _MOST:
         raise RequestError(
             f"{last - first + 1} bars are too many for a handout",
-            next=f"Name {MOST} at most, such as --bars {first}-{first + MOST_CHOSEN - 1}.",
+            next=f"Name {_MOST} at most, such as --bars {first}-{first + MOST_CHOSEN - 1}.",
         )
     marked = marked_tempo(chosen)
     goal, because = (tempo, "as asked") if tempo else (marked.bpm, marked.because)
-    return Lesson(stand, chosen, goal, because, chosen=why)
+    return Lesson(open_score, chosen, goal, because, chosen=why)
 
 
-def hardest_bars(stand: Stand, part: int) -> tuple[tuple[int, int], str]:
+def hardest_bars(open_score: OpenScore, part: int) -> tuple[tuple[int, int], str]:
     """Where the part has most to pull against, and why these bars; the first bars it plays
     where nothing pulls."""
     pulls = [
-        advice for advice in advise(stand, find(stand), part) if advice.topic is Topic.CONFLICT
+        advice
+        for advice in advise(open_score, find_all(open_score), part)
+        if advice.topic is Topic.CONFLICT
     ]
     if not pulls:
-        plays = [cell.plays for cell in chart(stand).cells[part]]
+        plays = [cell.plays for cell in chart(open_score).cells[part]]
         first = plays.index(True) + 1 if any(plays) else 1
         return (first, min(first + MOST_CHOSEN - 1, len(plays))), (
             "No bars were named, and nothing pulls against this part: these are its first."
@@ -111,5 +113,5 @@ def hardest_bars(stand: Stand, part: int) -> tuple[tuple[int, int], str]:
 def handout_of(lesson: Lesson) -> Handout:
     """A page with this passage alone."""
     return Handout(
-        lesson.stand.score.title, f"{lesson.part_name}, {lesson.bars}", lessons=(lesson,)
+        lesson.open_score.score.title, f"{lesson.part_name}, {lesson.bars}", lessons=(lesson,)
     )

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from html import escape
 from itertools import groupby
 
-from companion.publish.handout.clips import Listening
+from companion.publish.handout.clips import HandoutClips
 from companion.publish.handout.conflict_map import Map
 from companion.publish.handout.lesson import Lesson
-from companion.publish.study_sheet import Count, Study
+from companion.publish.study_sheet import CountedBar, Study
 from companion.rhythm.counting import BETWEEN
 from companion.session.caution import BEFORE_THE_FIRST_SOUND
 from companion.wording.advice import Advice, Topic
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
 _RULE_OF_THUMB = "~ a reading of the score by rule of thumb; a musician may see it otherwise."
 
@@ -31,7 +31,7 @@ class Drawn:
     """The passage as SVG elements; empty where it could not be engraved."""
     why_no_notes: str
     """Why not; empty where there are notes."""
-    listening: Listening
+    listening: HandoutClips
     """The click."""
 
 
@@ -132,26 +132,26 @@ def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
         yield '<p class="quiet">The rest is counted the same way.</p>'
 
 
-def _said(count: Count) -> tuple[object, ...]:
+def _said(count: CountedBar) -> tuple[object, ...]:
     return count.mine, count.theirs, count.together
 
 
-def _count(lesson: Lesson, alike: Sequence[Count]) -> str:
+def _count(lesson: Lesson, alike: Sequence[CountedBar]) -> str:
     """One row for bars in a row that are counted alike."""
     count = alike[0]
     theirs = "<br>".join(escape(f"{meter}: {text}") for meter, text in count.theirs)
     both = "<br>".join(escape(f"{ratio}: {text}") for ratio, text in count.together)
-    where = span_told(lesson.stand, count.bar, alike[-1].bar).split(" ", 1)[1]
+    where = bar_span_told(lesson.open_score, count.bar, alike[-1].bar).split(" ", 1)[1]
     return (
         f'<tr><th scope="row">{escape(where)}</th><td class="count">{escape(count.mine)}</td>'
         f'<td class="count">{theirs or "the same"}</td><td>{both or "no pull"}</td></tr>'
     )
 
 
-def _sounds(lesson: Lesson, heard: Listening, level: int) -> Iterator[str]:
+def _sounds(lesson: Lesson, heard: HandoutClips, level: int) -> Iterator[str]:
     yield _heading(level, "The click to listen to and play with")
     yield f'<p class="caution"><strong>Take care:</strong> {escape(BEFORE_THE_FIRST_SOUND)}</p>'
-    bars = span_told(lesson.stand, lesson.passage.first, heard.last)
+    bars = bar_span_told(lesson.open_score, lesson.passage.first, heard.last)
     yield (
         f"<p>A bar of beats is counted in, then {escape(bars)} once through. "
         f"The tempo to arrive at is {escape(heard.tempos[-1].told)} ({escape(lesson.because)}).</p>"
@@ -165,7 +165,7 @@ def _sounds(lesson: Lesson, heard: Listening, level: int) -> Iterator[str]:
     yield "</div>"
 
 
-def _players(heard: Listening, level: int) -> Iterator[str]:
+def _players(heard: HandoutClips, level: int) -> Iterator[str]:
     for each in heard.tempos:
         name = f"{each.name[:1].upper()}{each.name[1:]}: {each.told}"
         yield _heading(level, name)

@@ -9,7 +9,7 @@ from html import escape
 from companion.publish.handout.handout_page import document
 from companion.publish.report.class_table import Collected, HardBars, Student
 from companion.publish.report.report_file import ABOUT
-from companion.publish.report.report_page import place_told, shown, table
+from companion.publish.report.report_page import html_table, place_told, safe_text
 from companion.wording.phrases import count_told, day_told
 
 COLUMNS = ("Student", "Minutes", "Days", "Last day", "Attempts", "Held", "Exercises", "Passages")
@@ -26,7 +26,7 @@ def _body(collected: Collected) -> Iterator[str]:
     students = count_told(len(collected.students), "student")
     yield f'<p class="lead">{students}, {count_told(collected.reports, "report")}.</p>'
     yield "<h2>Who practised</h2>"
-    yield from table(COLUMNS, map(summary, collected.students))
+    yield from html_table(COLUMNS, map(summary, collected.students))
     yield "<h2>Bars that are hard for many</h2>"
     yield from _hard(collected.hard)
     yield "<h2>Student by student</h2>"
@@ -36,7 +36,7 @@ def _body(collected: Collected) -> Iterator[str]:
         yield "<h2>Left out</h2>"
         yield "<ul>"
         for one in collected.left_out:
-            yield f"<li>{escape(shown(one.sentence(), 500))}</li>"
+            yield f"<li>{escape(safe_text(one.sentence(), 500))}</li>"
         yield "</ul>"
     yield f'<footer><p class="quiet">{escape(ABOUT)}</p></footer>'
 
@@ -47,14 +47,14 @@ def summary(student: Student) -> tuple[str, ...]:
     states = ", ".join(f"{count} {name}" for name, count in sorted(student.states.items()))
     last = student.last_day
     return (
-        shown(student.name),
+        safe_text(student.name),
         f"{sum(student.minutes.values()):.0f}",
         str(len(student.minutes)),
         day_told(date.fromisoformat(last)) if last else "never",
         str(attempts),
         f"{100 * student.held // attempts} %" if attempts else "",
         f"{student.done} of {len(student.exercises)} done" if student.exercises else "",
-        shown(states),
+        safe_text(states),
     )
 
 
@@ -67,13 +67,18 @@ def _hard(found: Sequence[HardBars]) -> Iterator[str]:
         "each student counts once. Bars are counted through the file.</p>"
     )
     rows = (
-        (f"{one.title}, {bars_told(one)}", ", ".join(one.parts), str(one.students), failing(one))
+        (
+            f"{one.title}, {hard_bars_told(one)}",
+            ", ".join(one.parts),
+            str(one.students),
+            failing(one),
+        )
         for one in found
     )
-    yield from table(("Bars", "Parts", "Students", "Did not hold"), rows)
+    yield from html_table(("Bars", "Parts", "Students", "Did not hold"), rows)
 
 
-def bars_told(one: HardBars) -> str:
+def hard_bars_told(one: HardBars) -> str:
     """`bars 14–21`."""
     return f"bar {one.first}" if one.first == one.last else f"bars {one.first}–{one.last}"
 
@@ -84,16 +89,16 @@ def failing(one: HardBars) -> str:
 
 
 def _student(student: Student) -> Iterator[str]:
-    yield f"<h3>{escape(shown(student.name))}</h3>"
+    yield f"<h3>{escape(safe_text(student.name))}</h3>"
     for note in student.notes:
-        yield f"<p>“{escape(shown(note, 2000))}”</p>"
+        yield f"<p>“{escape(safe_text(note, 2000))}”</p>"
     for exercise in student.exercises.values():
-        yield f"<h4>{escape(shown(exercise.title))}: {escape(shown(exercise.state))}</h4>"
+        yield f"<h4>{escape(safe_text(exercise.title))}: {escape(safe_text(exercise.state))}</h4>"
         drills = (
             (one.title, one.goal, one.state, str(one.tries), str(one.good_days))
             for one in exercise.drills
         )
-        yield from table(("Drill", "Goal", "Stands", "Attempts", "Good days"), drills)
+        yield from html_table(("Drill", "Goal", "Stands", "Attempts", "Good days"), drills)
     if student.work:
         yield "<h4>Passages</h4>"
         rows = (
@@ -108,4 +113,4 @@ def _student(student: Student) -> Iterator[str]:
             for _, one in sorted(student.work.items())
         )
         head = ("Passage", "Attempts", "Held", "Minutes", "Held last at", "Stands")
-        yield from table(head, rows)
+        yield from html_table(head, rows)

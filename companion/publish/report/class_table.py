@@ -24,7 +24,7 @@ from companion.publish.report.report_file import (
     read_report,
 )
 
-Place = tuple[str, str, int, int]
+ClassPlace = tuple[str, str, int, int]
 """Score digest, part id, first and last bar."""
 HELD = frozenset(one.value for one in Outcome if one >= Outcome.HELD)
 """Outcomes that count as held."""
@@ -64,7 +64,7 @@ class Student:
     """What she wanted to tell, earliest first."""
     minutes: dict[str, float] = field(default_factory=dict)
     """By practice day, ISO 8601."""
-    work: dict[Place, Work] = field(default_factory=dict)
+    work: dict[ClassPlace, Work] = field(default_factory=dict)
     """By passage."""
     exercises: dict[str, ReportedExercise] = field(default_factory=dict)
     """By id, as the latest report tells them."""

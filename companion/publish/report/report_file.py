@@ -22,9 +22,9 @@ from msgspec import Struct
 from companion.errors import CompanionError
 from companion.practice.attempt import Outcome
 
-KIND = "companion report"
+_KIND = "companion report"
 """What the file says it is."""
-FORMAT = 1
+_FORMAT = 1
 """The version that is written, and the latest that is read."""
 LARGEST = 32 * 1024 * 1024
 """Bytes of a report at most."""
@@ -57,7 +57,7 @@ def canonical(body: object) -> bytes:
 def write_report(report: Report) -> bytes:
     """The content of the file."""
     body = canonical(msgspec.to_builtins(report))
-    head = {"kind": KIND, "format": FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
+    head = {"kind": _KIND, "format": _FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
     told = json.dumps(head, indent=1)[:-2]
     return told.encode() + b',\n "body": ' + body + b"\n}\n"
 
@@ -65,11 +65,11 @@ def write_report(report: Report) -> bytes:
 def read_report(content: bytes, name: str) -> Report:
     """The report in a file. Raises ReportError saying why it cannot be taken."""
     envelope = _envelope(content, name)
-    if envelope.kind != KIND:
+    if envelope.kind != _KIND:
         raise _foreign(name)
-    if envelope.format > FORMAT:
+    if envelope.format > _FORMAT:
         raise ReportError(
-            f"this report is in format {envelope.format}, and this companion reads {FORMAT}",
+            f"this report is in format {envelope.format}, and this companion reads {_FORMAT}",
             where=name,
             next="Update companion, then collect it again.",
         )
@@ -99,7 +99,7 @@ def _envelope(content: bytes, name: str) -> _Envelope:
     except msgspec.ValidationError:
         raise _foreign(name) from None
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        if KIND.encode() in content[:200]:
+        if _KIND.encode() in content[:200]:
             raise ReportError(
                 "this report was cut short or damaged on the way",
                 where=name,
@@ -243,7 +243,7 @@ class Report(Struct, frozen=True, kw_only=True):
 # What no report can hold, whatever its checksum says.
 
 
-MOST_BARS = 20_000
+_MOST_BARS = 20_000
 """Bars of a score at most."""
 _A_DAY = 25 * 60.0
 """Minutes of the longest day, when clocks go back."""
@@ -283,7 +283,7 @@ def _of_passage(passage: ReportedPassage) -> Iterator[bool]:
 
 
 def _are_bars(where: ReportedPassage | ReportedDrill) -> bool:
-    return 0 < where.first <= where.last <= MOST_BARS
+    return 0 < where.first <= where.last <= _MOST_BARS
 
 
 def _is_attempt(attempt: ReportedAttempt) -> bool:

@@ -15,7 +15,7 @@ from companion.wording.phrases import bars_told, count_told, day_told
 
 def report_page(report: Report) -> str:
     """The whole page."""
-    who = shown(report.name) or "A player"
+    who = safe_text(report.name) or "A player"
     return document(f"{who}: practice report", _body(report, who))
 
 
@@ -24,7 +24,7 @@ def _body(report: Report, who: str) -> Iterator[str]:
     yield f'<p class="lead">{escape(_covers(report))}</p>'
     if report.note:
         yield "<h2>What the player says</h2>"
-        yield from (f"<p>{escape(shown(line, 2000))}</p>" for line in report.note.splitlines())
+        yield from (f"<p>{escape(safe_text(line, 2000))}</p>" for line in report.note.splitlines())
     yield from _minutes(report)
     if report.exercises:
         yield "<h2>Exercises</h2>"
@@ -53,17 +53,17 @@ def _minutes(report: Report) -> Iterator[str]:
     if not days:
         return
     rows = ((day_told(date.fromisoformat(day)), f"{report.minutes[day]:.0f}") for day in days)
-    yield from table(("Day", "Minutes"), rows)
+    yield from html_table(("Day", "Minutes"), rows)
 
 
 def _exercise(exercise: ReportedExercise) -> Iterator[str]:
     due = f", due {day_told(date.fromisoformat(exercise.due))}" if exercise.due else ""
-    yield f"<h3>{escape(shown(exercise.title))}: {escape(shown(exercise.state))}{due}</h3>"
+    yield f"<h3>{escape(safe_text(exercise.title))}: {escape(safe_text(exercise.state))}{due}</h3>"
     rows = (
         (drill.title, drill.goal, drill.state, str(drill.tries), str(drill.good_days))
         for drill in exercise.drills
     )
-    yield from table(("Drill", "Goal", "Stands", "Attempts", "Good days"), rows)
+    yield from html_table(("Drill", "Goal", "Stands", "Attempts", "Good days"), rows)
 
 
 def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
@@ -80,7 +80,7 @@ def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
         for one in passages
     )
     head = ("Passage", "Attempts", "Held", "Tempos tried", "Held last at", "Stands", "Last time")
-    yield from table(head, rows)
+    yield from html_table(head, rows)
 
 
 def _last_time(passage: ReportedPassage) -> str:
@@ -106,14 +106,14 @@ def place_told(passage: ReportedPassage) -> str:
     return ", ".join(filter(None, (passage.title, part, bars)))
 
 
-def table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterator[str]:
+def html_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterator[str]:
     """A table, its first column naming each row; whatever comes in is shown as text."""
     yield '<div class="wide"><table><thead><tr>'
     yield "".join(f'<th scope="col">{escape(one)}</th>' for one in head)
     yield "</tr></thead><tbody>"
     for name, *cells in rows:
-        shown_cells = "".join(f"<td>{escape(shown(one))}</td>" for one in cells)
-        yield f'<tr><th scope="row">{escape(shown(name))}</th>{shown_cells}</tr>'
+        shown_cells = "".join(f"<td>{escape(safe_text(one))}</td>" for one in cells)
+        yield f'<tr><th scope="row">{escape(safe_text(name))}</th>{shown_cells}</tr>'
     yield "</tbody></table></div>"
 
 
@@ -124,7 +124,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """What makes a spreadsheet reckon instead of showing (OWASP, CSV injection; from memory)."""
 
 
-def shown(text: str, most: int = 200) -> str:
+def safe_text(text: str, most: int = 200) -> str:
     """One line without control or direction signs, cut where it is too long."""
     plain = "".join(letter if letter.isprintable() else " " for letter in text)
     line = " ".join(plain.split())
@@ -133,5 +133,5 @@ def shown(text: str, most: int = 200) -> str:
 
 def cell(text: str) -> str:
     """The same for a cell of a spreadsheet: what would be a formula gets a mark before it."""
-    line = shown(text, 2000)
+    line = safe_text(text, 2000)
     return f"'{line}" if line.startswith(_FORMULA) else line

@@ -31,7 +31,7 @@ from companion.session.exercises.assigned import Assigned, assigned, assignment_
 
 LONGEST_NOTE = 4000
 """Letters of a note to the teacher at most."""
-LONGEST_NAME = 100
+_LONGEST_NAME = 100
 """Letters of a name at most."""
 
 
@@ -105,7 +105,7 @@ def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
 
 def _check(asked: Asked) -> None:
     for what, text, most in (
-        ("name", asked.name, LONGEST_NAME),
+        ("name", asked.name, _LONGEST_NAME),
         ("note", asked.note, LONGEST_NOTE),
     ):
         if len(text) > most:

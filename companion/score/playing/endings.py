@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.score.playing.signs import JUMPS_BACK, Doubt, Road, Stone
+from companion.score.playing.signs import JUMPS_BACK, BarSigns, Doubt, PlayingSigns
 
 
 class Ending(Struct, frozen=True):
@@ -51,7 +51,7 @@ class Endings(Struct, frozen=True):
         return next((way for way in self.ways if time in way.numbers), None)
 
 
-def endings(road: Road, doubts: list[Doubt]) -> dict[int, Endings]:
+def endings(road: PlayingSigns, doubts: list[Doubt]) -> dict[int, Endings]:
     """All endings by the index of their first bar. Adds what had to be guessed to `doubts`."""
     found: dict[int, Endings] = {}
     for first, after in road.movements:
@@ -63,7 +63,7 @@ def endings(road: Road, doubts: list[Doubt]) -> dict[int, Endings]:
     return found
 
 
-def _drawn(stones: Sequence[Stone], first: int, after: int) -> Iterator[Ending]:
+def _drawn(stones: Sequence[BarSigns], first: int, after: int) -> Iterator[Ending]:
     """Brackets as the file has them; one is over where the music goes back."""
     begun: int | None = None
     for at in range(first, after):
@@ -79,7 +79,7 @@ def _drawn(stones: Sequence[Stone], first: int, after: int) -> Iterator[Ending]:
 
 
 def _lengthened(
-    road: Road, brackets: list[Ending], after: int, doubts: list[Doubt]
+    road: PlayingSigns, brackets: list[Ending], after: int, doubts: list[Doubt]
 ) -> list[Ending]:
     """A bracket that stops before the repeat sign of its stretch reaches to that sign."""
     mended: list[Ending] = []
@@ -95,7 +95,7 @@ def _lengthened(
     return mended
 
 
-def _sign_after(stones: Sequence[Stone], bracket: Ending, stop: int) -> int | None:
+def _sign_after(stones: Sequence[BarSigns], bracket: Ending, stop: int) -> int | None:
     """The repeat sign that a bracket stops short of."""
     if stones[bracket.last].times or stones[bracket.last].signs & JUMPS_BACK:
         return None
@@ -123,7 +123,7 @@ def _side_by_side(brackets: list[Ending]) -> Iterator[list[Ending]]:
 
 
 def _with_first(
-    stones: Sequence[Stone], group: list[Ending], start: int, doubts: list[Doubt]
+    stones: Sequence[BarSigns], group: list[Ending], start: int, doubts: list[Doubt]
 ) -> list[Ending]:
     """A second ending after a repeat sign makes the bar with that sign the first."""
     before, lowest = group[0].first - 1, min(group[0].numbers)
@@ -143,7 +143,7 @@ def _numbered(group: list[Ending], doubts: list[Doubt]) -> list[Ending]:
     return [replace(way, numbers=(number,)) for number, way in enumerate(group, 1)]
 
 
-def _made(stones: Sequence[Stone], group: list[Ending], doubts: list[Doubt]) -> Endings:
+def _made(stones: Sequence[BarSigns], group: list[Ending], doubts: list[Doubt]) -> Endings:
     last = group[-1]
     lasts = [stones[way.last] for way in group]
     most = max(max(way.numbers) for way in group)
@@ -161,7 +161,7 @@ def _made(stones: Sequence[Stone], group: list[Ending], doubts: list[Doubt]) -> 
 
 
 def _alone(
-    stones: Sequence[Stone], way: Ending, most: int, after_jump: bool, doubts: list[Doubt]
+    stones: Sequence[BarSigns], way: Ending, most: int, after_jump: bool, doubts: list[Doubt]
 ) -> Endings:
     """One bracket and no other: played, then left out; or only played."""
     if not stones[way.last].times:

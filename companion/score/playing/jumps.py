@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from companion.score.playing.signs import JUMPS_BACK, Doubt, Road
+from companion.score.playing.signs import JUMPS_BACK, Doubt, PlayingSigns
 
 MOST_JUMPS = 200
 """More ways back than any page has; those after them are not followed."""
@@ -44,7 +44,7 @@ class _Stretch(NamedTuple):
     """The last jump in it."""
 
 
-def jumps(road: Road, doubts: list[Doubt]) -> list[Jump]:
+def jumps(road: PlayingSigns, doubts: list[Doubt]) -> list[Jump]:
     """All jumps in order. Adds what had to be guessed to `doubts`."""
     found: list[Jump] = []
     for first, after in road.movements:
@@ -58,7 +58,7 @@ def jumps(road: Road, doubts: list[Doubt]) -> list[Jump]:
     return found
 
 
-def _jump(road: Road, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | None:
+def _jump(road: PlayingSigns, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | None:
     """The jump directed in one bar."""
     first, start, after, before = within
     leaves = _leaving(road, at, after)
@@ -84,13 +84,13 @@ def _jump(road: Road, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | 
     return Jump(leaves, back, ends, coda)
 
 
-def _is_like(road: Road, before: Jump, leaves: int) -> bool:
+def _is_like(road: PlayingSigns, before: Jump, leaves: int) -> bool:
     """Whether a jump without an end of its own means the same as the one before it: after a
     second trio the same minuet comes again."""
     return before.ends is not None and road.stones[leaves].meter == road.stones[before.back].meter
 
 
-def _leaving(road: Road, at: int, after: int) -> int:
+def _leaving(road: PlayingSigns, at: int, after: int) -> int:
     """Words that direct back may stand a bar before their section ends."""
     following = at + 1
     if road.ends_section(at, after) or not road.ends_section(following, after):
@@ -99,12 +99,12 @@ def _leaving(road: Road, at: int, after: int) -> int:
     return at if stone.signs or stone.ending != road.stones[at].ending else following
 
 
-def _last(road: Road, kind: str, first: int, last: int) -> int | None:
+def _last(road: PlayingSigns, kind: str, first: int, last: int) -> int | None:
     found = (at for at in range(last, first - 1, -1) if kind in road.stones[at].signs)
     return next(found, None)
 
 
-def _coda(road: Road, back: int, leaves: int, after: int) -> tuple[int | None, int | None]:
+def _coda(road: PlayingSigns, back: int, leaves: int, after: int) -> tuple[int | None, int | None]:
     """Where the music played again is left for the coda, and where that begins."""
     stones = road.stones
     codas = (
@@ -121,7 +121,7 @@ def _coda(road: Road, back: int, leaves: int, after: int) -> tuple[int | None, i
     return (to_coda, coda) if to_coda is not None else (None, None)
 
 
-def _end(road: Road, start: int, leaves: int, doubts: list[Doubt]) -> int | None:
+def _end(road: PlayingSigns, start: int, leaves: int, doubts: list[Doubt]) -> int | None:
     """The last bar of what is played again: a Fine, or the bar before the middle section."""
     is_elsewhere = not road.stones[leaves].signs & JUMPS_BACK
     fine = _last(road, "fine", start, leaves if is_elsewhere else leaves - 1)
@@ -136,7 +136,7 @@ def _end(road: Road, start: int, leaves: int, doubts: list[Doubt]) -> int | None
     return None
 
 
-def _own_beginning(road: Road, first: int, ends: int | None, doubts: list[Doubt]) -> int:
+def _own_beginning(road: PlayingSigns, first: int, ends: int | None, doubts: list[Doubt]) -> int:
     """Where the movement of a da capo begins in a file in which more music follows it."""
     if ends is None:
         return first

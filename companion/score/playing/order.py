@@ -16,7 +16,7 @@ from companion.score.clock import Assumption
 from companion.score.model import Part, PartBar, Score
 from companion.score.playing.endings import Ending, Endings, endings
 from companion.score.playing.jumps import Jump, jumps
-from companion.score.playing.signs import SIGNS, Doubt, Road, Stone, road_of
+from companion.score.playing.signs import SIGNS, BarSigns, Doubt, PlayingSigns, playing_signs
 
 MOST_BARS = 100_000
 """Beyond this the signs contradict each other and lead nowhere."""
@@ -45,7 +45,7 @@ def playing_order(score: Score) -> PlayingOrder:
     A sign counts whichever part carries it. Signs that would make more than MOST_BARS bars
     are left out, and the written order is given instead.
     """
-    road = road_of(score)
+    road = playing_signs(score)
     count = len(road.stones)
     if not any(_leads_somewhere(road, at) for at in range(count)):
         return PlayingOrder(tuple(range(1, count + 1)))
@@ -65,12 +65,12 @@ def playing_order(score: Score) -> PlayingOrder:
     )
 
 
-def _leads_somewhere(road: Road, at: int) -> bool:
+def _leads_somewhere(road: PlayingSigns, at: int) -> bool:
     stone = road.stones[at]
     return bool(stone.times or stone.ending or stone.signs)
 
 
-def _walked(road: Road, groups: dict[int, Endings], back: list[Jump]) -> list[int] | None:
+def _walked(road: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) -> list[int] | None:
     """The indices of bars as played; None where there are more than anyone could play."""
     order: list[int] = []
     for first, after in road.movements:
@@ -92,7 +92,7 @@ def _walked(road: Road, groups: dict[int, Endings], back: list[Jump]) -> list[in
     return order if len(order) <= MOST_BARS else None
 
 
-def _again(road: Road, groups: dict[int, Endings], jump: Jump) -> list[int]:
+def _again(road: PlayingSigns, groups: dict[int, Endings], jump: Jump) -> list[int]:
     """What a jump back has played again."""
     bars = list(played_out(road, groups, jump.back, jump.leaves + 1, has_jumped=True))
     if jump.ends in bars:
@@ -108,7 +108,7 @@ def _missed(order: list[int], count: int) -> list[Doubt]:
     return [Doubt(at, "no sign leads to here, so it is not played") for at in begins]
 
 
-def spans(order: tuple[int, ...]) -> tuple[tuple[int, int], ...]:
+def order_spans(order: tuple[int, ...]) -> tuple[tuple[int, int], ...]:
     """An order of bars as runs: (1, 2, 3, 1, 2, 4) gives (1, 3), (1, 2), (4, 4)."""
     runs: list[tuple[int, int]] = []
     for bar in order:
@@ -144,7 +144,12 @@ def _in_order(part: Part, order: tuple[int, ...]) -> tuple[PartBar, ...]:
 
 
 def played_out(
-    road: Road, endings: Mapping[int, Endings], first: int, after: int, *, has_jumped: bool = False
+    road: PlayingSigns,
+    endings: Mapping[int, Endings],
+    first: int,
+    after: int,
+    *,
+    has_jumped: bool = False,
 ) -> Iterator[int]:
     """Indices of bars from `first` to before `after` in the order they are played."""
     at = back = first
@@ -186,7 +191,7 @@ def _bars(way: Ending | None) -> range:
     return range(way.first, way.last + 1) if way else range(0)
 
 
-def _begun_within(road: Road, way: Ending) -> int | None:
+def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
     """Where a new stretch begins under the bracket: its repeat goes back to there."""
     found = (at for at in range(way.first, way.last + 1) if road.stones[at].starts)
     return next(found, None)
@@ -196,7 +201,7 @@ def _begun_within(road: Road, way: Ending) -> int | None:
 
 
 def open_repeats(
-    road: Road, groups: Mapping[int, Endings], back: Iterable[Jump], doubts: list[Doubt]
+    road: PlayingSigns, groups: Mapping[int, Endings], back: Iterable[Jump], doubts: list[Doubt]
 ) -> None:
     """Set the missing signs on the road. Adds what had to be guessed to `doubts`."""
     left = {jump.leaves for jump in back}
@@ -205,7 +210,7 @@ def open_repeats(
 
 
 def _open_in(
-    road: Road,
+    road: PlayingSigns,
     groups: Mapping[int, Endings],
     movement: range,
     left: set[int],
@@ -237,7 +242,7 @@ def _open_in(
         at = end + 1
 
 
-def _begins_anew(before: Stone, here: Stone) -> bool:
+def _begins_anew(before: BarSigns, here: BarSigns) -> bool:
     if "fine" in before.signs or here.section or here.has_tempo or here.meter != before.meter:
         return True
     from companion.score.direction_words import TEMPO_WORD  # slow to build, and seldom needed
@@ -245,7 +250,7 @@ def _begins_anew(before: Stone, here: Stone) -> bool:
     return any(TEMPO_WORD.search(text) for text in here.headings)
 
 
-def _open(road: Road, opening: int, ended: int, at: int, doubts: list[Doubt]) -> None:
+def _open(road: PlayingSigns, opening: int, ended: int, at: int, doubts: list[Doubt]) -> None:
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
     stones = road.stones
     begin = min(opening, at)

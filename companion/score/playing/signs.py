@@ -28,7 +28,7 @@ class Doubt(Struct, frozen=True):
     """What was taken to be meant."""
 
 
-class Stone(Struct):
+class BarSigns(Struct):
     """One bar of the road: what stands at its barlines and over it."""
 
     starts: bool = False
@@ -53,10 +53,10 @@ class Stone(Struct):
     """The first word of a heading of a new section over it, such as `trio`, in small letters."""
 
 
-class Road(Struct):
+class PlayingSigns(Struct):
     """The bars of the longest part, and where each movement begins."""
 
-    stones: list[Stone]
+    stones: list[BarSigns]
     """One for each bar."""
     movements: tuple[tuple[int, int], ...]
     """(first, after the last) index of each movement."""
@@ -72,12 +72,12 @@ class Road(Struct):
         return following.meter != here.meter or "coda" in following.signs
 
 
-def road_of(score: Score) -> Road:
+def playing_signs(score: Score) -> PlayingSigns:
     """The road through a score."""
     longest = max((part.bars for part in score.parts), key=len, default=())
-    stones = [Stone(meter=bar.meter) for bar in longest]
+    stones = [BarSigns(meter=bar.meter) for bar in longest]
     for part in score.parts:
-        followings: list[Stone | None] = [*stones[1:], None]
+        followings: list[BarSigns | None] = [*stones[1:], None]
         for stone, after, bar in zip(stones, followings, part.bars, strict=False):
             if bar.signs is not None:
                 _take_barlines(stone, bar)
@@ -85,10 +85,10 @@ def road_of(score: Score) -> Road:
                 _take_marks(stone, bar, after)
             if bar.tempos:
                 stone.has_tempo |= not bar.tempos[0].onset
-    return Road(stones, _movements(longest, stones))
+    return PlayingSigns(stones, _movements(longest, stones))
 
 
-def _take_barlines(stone: Stone, bar: PartBar) -> None:
+def _take_barlines(stone: BarSigns, bar: PartBar) -> None:
     signs = bar.signs
     assert signs is not None
     stone.starts |= signs.repeat_starts
@@ -98,7 +98,7 @@ def _take_barlines(stone: Stone, bar: PartBar) -> None:
     stone.closes |= signs.closes
 
 
-def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
+def _take_marks(stone: BarSigns, bar: PartBar, after: BarSigns | None) -> None:
     """A segno behind the last note is drawn at the next bar."""
     for mark in bar.marks:
         if mark.kind in SIGNS:
@@ -111,7 +111,7 @@ def _take_marks(stone: Stone, bar: PartBar, after: Stone | None) -> None:
                 stone.headings.append(mark.text)
 
 
-def _movements(bars: tuple[PartBar, ...], stones: list[Stone]) -> tuple[tuple[int, int], ...]:
+def _movements(bars: tuple[PartBar, ...], stones: list[BarSigns]) -> tuple[tuple[int, int], ...]:
     """A trio or a coda may be numbered afresh; it is no movement of its own."""
     numbers = movements([bar.label for bar in bars])
     firsts = [

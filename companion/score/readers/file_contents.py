@@ -15,7 +15,7 @@ MOST_BYTES = 200_000_000
 """No score is larger; reading must stay bounded."""
 
 
-def checked(path: Path) -> Path:
+def checked_path(path: Path) -> Path:
     """The same path, if a plain file of a sensible size lies there.
 
     Raises ReaderError otherwise, so that a wrong name is told before a screen is taken.
@@ -40,7 +40,7 @@ def checked(path: Path) -> Path:
 def contents(path: Path) -> bytes:
     """A whole file. Raises ReaderError where there is none that could be a score."""
     try:
-        with checked(path).open("rb") as stream:
+        with checked_path(path).open("rb") as stream:
             data = stream.read(MOST_BYTES)
     except (OSError, ValueError) as error:
         raise _unopened(path, error) from None

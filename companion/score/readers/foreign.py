@@ -17,10 +17,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from companion.score.reader_error import ReaderError
-from companion.score.readers.format_detection import Form
+from companion.score.readers.format_detection import FileForm
 
-MOST_BYTES = 20_000_000
-LIMIT = 120.0
+_MOST_BYTES = 20_000_000
+_LIMIT = 120.0
 """Seconds a file may take."""
 
 _CHILD = "companion.score.readers.foreign_child"
@@ -43,10 +43,10 @@ class Turned:
 
 def turn(
     data: bytes,
-    form: Form,
+    form: FileForm,
     progress: Callable[[str], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
-    limit: float = LIMIT,
+    limit: float = _LIMIT,
 ) -> Turned:
     """Turn a file's bytes into MusicXML. Takes seconds; calls `progress` with a sentence now
     and then and stops within a tenth of a second once `cancelled` says so.
@@ -54,9 +54,9 @@ def turn(
     Raises ReaderError where the file cannot be read or takes over `limit` seconds, and
     ReadingStopped where it was cancelled.
     """
-    if len(data) > MOST_BYTES:
+    if len(data) > _MOST_BYTES:
         raise ReaderError(
-            f"it is larger than {MOST_BYTES // 1_000_000} megabytes of {form.name}",
+            f"it is larger than {_MOST_BYTES // 1_000_000} megabytes of {form.name}",
             next="Export the score as MusicXML.",
         )
     with TemporaryDirectory(prefix="companion-") as folder:
@@ -76,7 +76,7 @@ def turn(
         return Turned(target.read_bytes(), _pieces(Path(folder, "pieces")))
 
 
-def _start(form: Form, source: Path, target: Path, limit: float) -> subprocess.Popen[bytes]:
+def _start(form: FileForm, source: Path, target: Path, limit: float) -> subprocess.Popen[bytes]:
     """The child at work on `source`, deaf and dumb."""
     return subprocess.Popen(
         [sys.executable, "-m", _CHILD, str(source), str(target), form.key, str(limit)],
@@ -97,7 +97,7 @@ def _environment(folder: str) -> dict[str, str]:
 
 def _watch(
     child: subprocess.Popen[bytes],
-    form: Form,
+    form: FileForm,
     progress: Callable[[str], None] | None,
     cancelled: Callable[[], bool] | None,
     limit: float,

@@ -88,7 +88,7 @@ _ABC_TUNE = re.compile(rb"^X:\s*\d+", re.M)
 _ABC_KEY = re.compile(rb"^K:", re.M)
 
 
-class Form(Struct, frozen=True):
+class FileForm(Struct, frozen=True):
     """A format other than MusicXML."""
 
     name: str
@@ -122,13 +122,13 @@ def _is_abc(data: bytes, root: str) -> bool:
 
 
 FORMS = (
-    Form("Humdrum", "humdrum", _is_humdrum),
-    Form("MEI", "mei", _is_mei),
-    Form("ABC", "abc", _is_abc),
-    Form("MIDI", "midi", _is_midi),
+    FileForm("Humdrum", "humdrum", _is_humdrum),
+    FileForm("MEI", "mei", _is_mei),
+    FileForm("ABC", "abc", _is_abc),
+    FileForm("MIDI", "midi", _is_midi),
 )
 
 
-def recognised(data: bytes, root: str) -> Form | None:
+def recognised(data: bytes, root: str) -> FileForm | None:
     """The format of a file that is no MusicXML; None where it is none of ours."""
     return next((form for form in FORMS if form.is_it(data, root)), None)

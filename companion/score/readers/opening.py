@@ -90,7 +90,7 @@ class Opening:
         return score
 
 
-def open_score(
+def read_score(
     path: Path,
     cache_folder: Path | None = None,
     *,

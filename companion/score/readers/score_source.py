@@ -24,7 +24,7 @@ from companion.score.readers.format_detection import (
 from companion.score.readers.zip_container import score_in
 
 
-class Source(NamedTuple):
+class ScoreSource(NamedTuple):
     """A score as XML text, ready for `read_musicxml`."""
 
     musicxml: bytes
@@ -39,7 +39,7 @@ def read(
     path: Path,
     progress: Callable[[str], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
-) -> Source:
+) -> ScoreSource:
     """The score in a file. Raises ReaderError, naming the file, where there is none.
 
     `progress` and `cancelled` serve formats that take seconds to turn into MusicXML.
@@ -52,14 +52,14 @@ def source_of(
     name: str,
     progress: Callable[[str], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
-) -> Source:
+) -> ScoreSource:
     """The score in a file's bytes; `name` is what a refusal calls the file."""
     try:
         if is_zip(data):
-            return Source(score_in(data), "compressed MusicXML")
+            return ScoreSource(score_in(data), "compressed MusicXML")
         root = root_name(data) if is_xml(data) else ""
         if root in SCORE_ROOTS:
-            return Source(data, "MusicXML")
+            return ScoreSource(data, "MusicXML")
 
         from companion.score.readers.format_detection import recognised  # for other formats only
 
@@ -70,7 +70,7 @@ def source_of(
 
         turned = turn(data, form, progress, cancelled)
         first = f", the first of {turned.pieces} pieces" if turned.pieces > 1 else ""
-        return Source(turned.musicxml, form.name + first, is_converted=True)
+        return ScoreSource(turned.musicxml, form.name + first, is_converted=True)
     except ReaderError as error:
         raise error.inside(name) from None
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import Assignment, read_assignment
-from companion.exercise.drill_goal import Progress, State, progress, state_of
+from companion.exercise.drill_goal import GoalProgress, GoalState, progress, state_of
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, now
@@ -23,15 +23,15 @@ class Assigned:
 
     assignment: Assignment
     """What was opened."""
-    drills: tuple[Progress, ...]
+    drills: tuple[GoalProgress, ...]
     """How far each drill is."""
-    state: State
+    state: GoalState
     """How far all of it is."""
 
     def is_overdue(self, today: date) -> bool:
         """Whether its day is over and it is not done."""
         due = self.assignment.exercise.due
-        return due is not None and due < today and self.state is not State.DONE
+        return due is not None and due < today and self.state is not GoalState.DONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,4 +120,4 @@ def _assigned(assignment: Assignment, log: Log) -> Assigned:
 
 def _in_order(one: Assigned) -> tuple[bool, date, float]:
     due = one.assignment.exercise.due
-    return one.state is State.DONE, due or date.max, one.assignment.opened.timestamp()
+    return one.state is GoalState.DONE, due or date.max, one.assignment.opened.timestamp()

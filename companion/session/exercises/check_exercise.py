@@ -15,11 +15,11 @@ from companion.exercise.musical_checks import lay_drills
 from companion.exercise.pack import is_pack, unpack
 from companion.files.folders import Folders
 from companion.session.exercises.find_exercise import content_of
-from companion.session.open_score import Choices, Stand, stand_with
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
 
 
 @dataclass(frozen=True, slots=True)
-class Looked:
+class CheckedExercise:
     """An exercise in which nothing is wrong."""
 
     written: Written
@@ -29,12 +29,12 @@ class Looked:
     laid: tuple[Laid, ...]
     """Its drills."""
 
-    def stand(self, number: int) -> Stand:
+    def open_score(self, number: int) -> OpenScore:
         """The score of a drill, from 1, as a screen or a command shows it."""
-        return stand_with(self.laid[number - 1].opened, Choices())
+        return laid_with_choices(self.laid[number - 1].opened, Choices())
 
 
-def look_at(path: Path, folders: Folders) -> Looked:
+def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
     """Look at an exercise file or a pack.
 
     Raises ExerciseError with every fault in it, CompanionError where it cannot be read.
@@ -50,7 +50,7 @@ def look_at(path: Path, folders: Folders) -> Looked:
         files = {FILE_NAME: content}
         for name in scores_beside(written.exercise):
             files[name] = content_of(path.parent / name)
-        return Looked(written, files, laid)
+        return CheckedExercise(written, files, laid)
 
 
 def lay_out(files: dict[str, bytes], folder: Path) -> None:
@@ -63,10 +63,10 @@ def lay_out(files: dict[str, bytes], folder: Path) -> None:
 
 def _looked(
     files: dict[str, bytes], name: str, folder: Path, made: Path, folders: Folders
-) -> Looked:
+) -> CheckedExercise:
     written = read_exercise(files[FILE_NAME], name)
     _check_scores(written, files, name)
-    return Looked(written, files, lay_drills(written, folder, made, folders.cache))
+    return CheckedExercise(written, files, lay_drills(written, folder, made, folders.cache))
 
 
 def _check_scores(written: Written, files: dict[str, bytes], name: str) -> None:

@@ -4,39 +4,39 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from companion.click.plan.click_settings import Wish
-from companion.click.plan.plan import Plan, planned
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.plan import ClickPlan, planned
 from companion.click.plan.tempo_plan import Climb, Fixed, Ladder, told
 from companion.errors import RequestError
 from companion.exercise.assignment import Assignment
 from companion.exercise.drill_scores import lay_drill
-from companion.exercise.drill_settings import wish_of
+from companion.exercise.drill_settings import click_settings_of_drill
 from companion.files.folders import Folders
 from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
 from companion.session.drill import Drill, open_drill
-from companion.session.open_score import Stand, put_on_stand
+from companion.session.open_score import OpenScore, open_for_practice
 from companion.session.settings import Setting
 from companion.wording.phrases import count_told
 
 
 @dataclass(frozen=True, slots=True)
-class OnStand:
+class OpenDrill:
     """A drill as a screen needs it."""
 
-    stand: Stand
+    open_score: OpenScore
     """Its score, laid by the student's choices."""
     passage: Passage
     """The student's part and bars."""
-    wish: Wish
+    click_settings: ClickSettings
     """The click the teacher asked for."""
 
-    def plan(self) -> Plan:
+    def plan(self) -> ClickPlan:
         """That click. Raises RequestError where nobody can play to it."""
-        return planned(self.passage, self.stand.conflicts, self.wish)
+        return planned(self.passage, self.open_score.conflicts, self.click_settings)
 
 
-def put_drill_on_stand(assignment: Assignment, number: int, folders: Folders) -> OnStand:
+def open_drill_of_exercise(assignment: Assignment, number: int, folders: Folders) -> OpenDrill:
     """Drill `number`, from 1. Raises CompanionError where its score cannot be read any more."""
     drills = assignment.exercise.drills
     if not 1 <= number <= len(drills):
@@ -45,40 +45,47 @@ def put_drill_on_stand(assignment: Assignment, number: int, folders: Folders) ->
             where=assignment.exercise.title,
             next=f"It has {len(drills)}.",
         )
-    stand = put_on_stand(assignment.score_of(number), folders)
-    laid = lay_drill(drills[number - 1], number, Opened(stand.score, stand.digest, stand.path))
-    passage = replace(laid.passage, clock=stand.clock)
-    return OnStand(stand, passage, wish_of(laid))
+    open_score = open_for_practice(assignment.score_of(number), folders)
+    laid = lay_drill(
+        drills[number - 1], number, Opened(open_score.score, open_score.digest, open_score.path)
+    )
+    passage = replace(laid.passage, clock=open_score.clock)
+    return OpenDrill(open_score, passage, click_settings_of_drill(laid))
 
 
 # The drill of an exercise, set as the teacher asked: tempo plan, layers, count-in, silences.
 
 
-def drill_as_asked(on_stand: OnStand, folders: Folders) -> Drill:
+def drill_as_asked(opened_for_practice: OpenDrill, folders: Folders) -> Drill:
     """A drill that begins as the exercise has it. May be called in any thread."""
-    drill = open_drill(on_stand.stand, on_stand.passage, folders)
-    drill.want(setting_asked(drill.setting, on_stand.wish))
+    drill = open_drill(opened_for_practice.open_score, opened_for_practice.passage, folders)
+    drill.want(setting_asked(drill.setting, opened_for_practice.click_settings))
     return drill
 
 
-def setting_asked(setting: Setting, wish: Wish) -> Setting:
+def setting_asked(setting: Setting, click_settings: ClickSettings) -> Setting:
     """A setting with what the exercise says of tempo, layers, count-in and silences."""
     asked = replace(
-        setting, layers=wish.layers, count_in=wish.count_in, silences=wish.silences, climb=Climb()
+        setting,
+        layers=click_settings.layers,
+        count_in=click_settings.count_in,
+        silences=click_settings.silences,
+        climb=Climb(),
     )
-    if isinstance(wish.tempo, Ladder):
-        return replace(asked, tempo=Fixed(wish.tempo.start), ladder=wish.tempo)
-    return replace(asked, tempo=wish.tempo, ladder=None)
+    if isinstance(click_settings.tempo, Ladder):
+        return replace(asked, tempo=Fixed(click_settings.tempo.start), ladder=click_settings.tempo)
+    return replace(asked, tempo=click_settings.tempo, ladder=None)
 
 
-def drill_told(assignment: Assignment, number: int, wish: Wish) -> str:
+def drill_told(assignment: Assignment, number: int, click_settings: ClickSettings) -> str:
     """One drill, from 1, in a line or two: what to do, what is reached, what to hear for.
 
     `Exercise The ferry 2: quarter = 60 to 72 by 4. Goal: held at quarter = 72, 2 times.`
     """
     drill, target = assignment.exercise.drills[number - 1], assignment.targets[number - 1]
     pieces = [
-        f"Exercise {assignment.exercise.named(number)}: {target.beat} = {told(wish.tempo)}.",
+        f"Exercise {assignment.exercise.named(number)}: "
+        f"{target.beat} = {told(click_settings.tempo)}.",
         f"Goal: {target.told()}.",
         f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
         f"Let the click go by yourself: {'; '.join(drill.fades)}." if drill.fades else "",

@@ -14,7 +14,7 @@ _PACKAGE = Path(__file__).resolve().parents[2]
 _HOW = "Check the name, or see companion exercise list --library."
 
 
-def library_folder() -> Path:
+def exercise_library_folder() -> Path:
     """The folder of exercises the program brings along. Raises CompanionError without it."""
     for folder in (_PACKAGE / "_exercises", _PACKAGE.parent / "exercises"):
         if folder.is_dir():
@@ -24,14 +24,14 @@ def library_folder() -> Path:
 
 def library() -> dict[str, Path]:
     """Every built-in exercise by its name, such as `clapping/three_over_two`."""
-    folder = library_folder()
+    folder = exercise_library_folder()
     found = sorted(folder.rglob("*.toml"))
     return {path.relative_to(folder).with_suffix("").as_posix(): path for path in found}
 
 
 def format_page() -> str:
     """The page that explains the exercise file to a teacher. Raises CompanionError without it."""
-    return content_of(library_folder() / "FORMAT.md").decode("utf-8")
+    return content_of(exercise_library_folder() / "FORMAT.md").decode("utf-8")
 
 
 def student_folder(folders: Folders) -> Path:

@@ -26,7 +26,7 @@ from companion.exercise.drill_goal import target_of
 from companion.exercise.drill_scores import write_made
 from companion.files.folders import Folders
 from companion.practice.attempt import now
-from companion.session.exercises.check_exercise import Looked, lay_out, look_at
+from companion.session.exercises.check_exercise import CheckedExercise, check_exercise, lay_out
 from companion.session.exercises.find_exercise import student_folder
 
 BEING_OPENED = ".opening-"
@@ -38,13 +38,13 @@ def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
 
     Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
     """
-    looked = look_at(path, folders)
-    id_ = identity(looked.files)
+    checked = check_exercise(path, folders)
+    id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
     if (place / RECORD).exists():
         return read_assignment(place), False
     try:
-        _take_in(looked, id_, place, path.name)
+        _take_in(checked, id_, place, path.name)
     except OSError as fault:
         raise CompanionError(
             f"the exercise could not be kept ({fault.strerror})",
@@ -54,13 +54,13 @@ def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
     return read_assignment(place), True
 
 
-def _take_in(looked: Looked, id_: str, place: Path, came_from: str) -> None:
+def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) -> None:
     place.parent.mkdir(parents=True, exist_ok=True)
     ready = Path(mkdtemp(dir=place.parent, prefix=BEING_OPENED))
     try:
-        lay_out(looked.files, ready / FILES)
-        write_made(looked.written.exercise, ready / MADE)
-        targets = [target_of(laid) for laid in looked.laid]
+        lay_out(checked.files, ready / FILES)
+        write_made(checked.written.exercise, ready / MADE)
+        targets = [target_of(laid) for laid in checked.laid]
         record = write_record(id_, now(), came_from, targets)
         (ready / RECORD).write_bytes(record)
         if place.exists():  # a folder without its record: what is left of an older accident

@@ -17,7 +17,7 @@ from typing import Any
 
 from companion.errors import CompanionError, RequestError
 from companion.exercise.file.checks import faults_of_form
-from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.from_values import exercise_from
 from companion.exercise.file.key_table import EXERCISE, FORMAT
@@ -27,24 +27,26 @@ from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.exercises.check_exercise import Looked
+from companion.session.exercises.check_exercise import CheckedExercise
 from companion.session.exercises.find_exercise import content_of
 from companion.session.goals import goal_at
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 
 
-def exercise_of_passage(stand: Stand, passage: Passage, drill: Drill, title: str = "") -> Exercise:
+def exercise_of_passage(
+    open_score: OpenScore, passage: Passage, drill: ExerciseDrill, title: str = ""
+) -> Exercise:
     """An exercise for a passage on the stand; `drill` brings tempo, click and goal."""
     bars = span_name(passage.clock, passage.first, passage.last)
     return Exercise(
-        title=title or f"{stand.score.title}, {bars}",
+        title=title or f"{open_score.score.title}, {bars}",
         drills=(
             replace(
                 drill,
                 pattern="",
                 abc="",
-                score=stand.path.name,
+                score=open_score.path.name,
                 part=passage.part_name,
                 bars=f"{passage.first}-{passage.last}",
             ),
@@ -123,9 +125,9 @@ def _copy(score: Path, place: Path) -> None:
 _LONGEST_NAME = 40
 
 
-def title_of_passage(stand: Stand, passage: Passage) -> str:
+def title_of_passage(open_score: OpenScore, passage: Passage) -> str:
     """What such an exercise is called where nothing better is said."""
-    return exercise_of_passage(stand, passage, Drill()).title
+    return exercise_of_passage(open_score, passage, ExerciseDrill()).title
 
 
 def name_of_file(title: str) -> str:
@@ -134,7 +136,9 @@ def name_of_file(title: str) -> str:
     return f"~/{plain or 'exercise'}.toml"
 
 
-def write_passage(folders: Folders, stand: Stand, passage: Passage, title: str, typed: str) -> Path:
+def write_passage(
+    folders: Folders, open_score: OpenScore, passage: Passage, title: str, typed: str
+) -> Path:
     """Write it to a typed path, the score beside it. Returns where it lies.
 
     The goal that is set for just these bars becomes the exercise's, its day the day it is
@@ -142,25 +146,25 @@ def write_passage(folders: Folders, stand: Stand, passage: Passage, title: str, 
     """
     if not typed.strip():
         raise RequestError("the file has no name", next="Type one, such as ~/exercise.toml.")
-    found = goal_at(folders, bars_of_passage(stand, passage))
+    found = goal_at(folders, bars_of_passage(open_score, passage))
     aim = Aim() if found is None else Aim(tempo=found[0].tempo)
-    made = exercise_of_passage(stand, passage, Drill(aim=aim), " ".join(title.split()))
+    made = exercise_of_passage(open_score, passage, ExerciseDrill(aim=aim), " ".join(title.split()))
     if found is not None:
         made = replace(made, due=found[1])
-    return write_exercise(made, as_path(typed.strip()), (stand.path,))
+    return write_exercise(made, as_path(typed.strip()), (open_score.path,))
 
 
 # An exercise with its scores into one file that can be sent.
 
 
-def write_pack(looked: Looked, path: Path) -> Path:
+def write_pack(checked: CheckedExercise, path: Path) -> Path:
     """Write the pack, its name ending as packs do. Returns where it lies.
 
     Raises CompanionError where it cannot be written; then nothing is.
     """
     if path.suffix.casefold() != ENDING:
         path = path.with_name(path.name + ENDING)
-    write_whole(path, pack(looked.files))
+    write_whole(path, pack(checked.files))
     return path
 
 

@@ -11,10 +11,10 @@ from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Footer, Static
 
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.wording.score_sentences import assumption_told
 
-NOTHING = "Nothing had to be assumed: meters, barlines and tempos are as the page has them."
+_NOTHING = "Nothing had to be assumed: meters, barlines and tempos are as the page has them."
 
 
 class AssumptionsScreen(ModalScreen[None]):
@@ -25,14 +25,14 @@ class AssumptionsScreen(ModalScreen[None]):
         Binding("escape,a,enter", "dismiss", "Close", key_display="esc"),
     ]
 
-    def __init__(self, stand: Stand) -> None:
+    def __init__(self, open_score: OpenScore) -> None:
         super().__init__()
-        self.lines = [assumption_told(stand, told) for told in stand.clock.assumptions]
+        self.lines = [assumption_told(open_score, told) for told in open_score.clock.assumptions]
 
     def compose(self) -> ComposeResult:
         """One line an assumption."""
         with VerticalScroll(id="assumptions-box"):
-            yield Static(Text("\n".join(self.lines) or NOTHING))
+            yield Static(Text("\n".join(self.lines) or _NOTHING))
             yield Static("A tempo relation is changed on the map: put the cursor there, press t.")
         yield Footer(compact=True)
 

@@ -14,17 +14,17 @@ from companion.click.plan.tempo_plan import told
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.session import setting_changes
-from companion.session.accompaniment import company_in_words, keep_sounding
+from companion.session.accompaniment import accompaniment_in_words, keep_sounding
 from companion.session.drill import Drill
 from companion.session.settings import Setting
 from companion.tui.screens.sound_screen import SoundScreen
-from companion.tui.screens.typed_setting_screen import InWordsScreen
-from companion.tui.widgets.audio_worker import SoundRoom
+from companion.tui.screens.typed_setting_screen import TypedSettingScreen
+from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import LAYER_KEYS
 
 
-class DrillWishes(Screen[None]):
+class DrillChanges(Screen[None]):
     """What a screen with a drill on it can be asked for."""
 
     drill: Drill | None = None
@@ -55,7 +55,7 @@ class DrillWishes(Screen[None]):
         """Let the others play along, or not."""
         self._wish(
             lambda drill: setting_changes.with_others_toggled(
-                drill.setting, drill.stand, drill.passage
+                drill.setting, drill.open_score, drill.passage
             )
         )
 
@@ -73,7 +73,7 @@ class DrillWishes(Screen[None]):
                     self._keep_sounding(drill)
 
         self.app.push_screen(
-            InWordsScreen(asked.title, asked.words, asked.examples, asked.read), answer
+            TypedSettingScreen(asked.title, asked.words, asked.examples, asked.read), answer
         )
 
     def _keep_sounding(self, drill: Drill) -> None:
@@ -81,7 +81,7 @@ class DrillWishes(Screen[None]):
         if not drill.setting.are_others_on:
             return
         try:
-            keep_sounding(self.folders, drill.setting.company)
+            keep_sounding(self.folders, drill.setting.accompaniment)
         except CompanionError as problem:
             self.notice.complain(problem)
 
@@ -95,7 +95,7 @@ class DrillWishes(Screen[None]):
             return
         self.notice.clear()
         self.look()
-        self.query_one(SoundRoom).record(self.drill)
+        self.query_one(AudioWorker).record(self.drill)
 
     def action_sound(self) -> None:
         """Give the sound card away to be tried out, and take one back afterwards."""
@@ -105,9 +105,9 @@ class DrillWishes(Screen[None]):
             self.app.push_screen(SoundScreen(self.folders), self._sound_was_chosen)
 
     def _sound_was_chosen(self, _: bool | None) -> None:
-        self.query_one(SoundRoom).reopen(self.folders)
+        self.query_one(AudioWorker).reopen(self.folders)
 
-    def on_sound_room_opened(self, event: SoundRoom.Opened) -> None:
+    def on_audio_worker_opened(self, event: AudioWorker.Opened) -> None:
         """Play on that one from the next start on."""
         if self.drill is None:
             event.player.close()
@@ -125,7 +125,7 @@ ASKED = ("p", "w", "x", "O")
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class SettingQuestion:
     """One field."""
 
     title: str
@@ -138,14 +138,14 @@ class Question:
     """From an answer to a setting. Raises RequestError."""
 
 
-def question(key: str, drill: Drill) -> Question:
+def question(key: str, drill: Drill) -> SettingQuestion:
     """The question of a key out of ASKED."""
     return _QUESTIONS[key](drill)
 
 
-def _plan(drill: Drill) -> Question:
+def _plan(drill: Drill) -> SettingQuestion:
     setting = drill.setting
-    return Question(
+    return SettingQuestion(
         "Tempo plan, in felt beats a minute",
         told(setting.ladder or setting.tempo),
         (
@@ -161,9 +161,9 @@ def _plan(drill: Drill) -> Question:
     )
 
 
-def _layers(drill: Drill) -> Question:
-    names = ", ".join(part.name for part in drill.stand.score.parts)
-    return Question(
+def _layers(drill: Drill) -> SettingQuestion:
+    names = ", ".join(part.name for part in drill.open_score.score.parts)
+    return SettingQuestion(
         "What sounds",
         setting_changes.layers_in_words(drill.setting.layers),
         (
@@ -176,13 +176,13 @@ def _layers(drill: Drill) -> Question:
             ("rhythm:PART", f"what is written in another ({names})"),
         ),
         lambda words: setting_changes.with_layers_named(
-            drill.setting, drill.stand, drill.passage, words
+            drill.setting, drill.open_score, drill.passage, words
         ),
     )
 
 
-def _silences(drill: Drill) -> Question:
-    return Question(
+def _silences(drill: Drill) -> SettingQuestion:
+    return SettingQuestion(
         "Silences: where the click leaves",
         setting_changes.silences_in_words(drill.setting.silences),
         (
@@ -198,12 +198,12 @@ def _silences(drill: Drill) -> Question:
     )
 
 
-def _company(drill: Drill) -> Question:
-    score, mine = drill.stand.score, drill.passage.part
+def _company(drill: Drill) -> SettingQuestion:
+    score, mine = drill.open_score.score, drill.passage.part
     names = ", ".join(part.name for index, part in enumerate(score.parts) if index != mine)
-    return Question(
+    return SettingQuestion(
         "Who plays along",
-        company_in_words(drill.setting.company, score, mine),
+        accompaniment_in_words(drill.setting.accompaniment, score, mine),
         (
             ("all", f"everybody but me ({names})"),
             ("viola, cello", "these two"),
@@ -214,7 +214,7 @@ def _company(drill: Drill) -> Question:
             ("nobody", "the click alone"),
         ),
         lambda words: setting_changes.with_company(
-            drill.setting, drill.stand, drill.passage, words
+            drill.setting, drill.open_score, drill.passage, words
         ),
     )
 

@@ -21,18 +21,18 @@ from companion.score.passage import Passage
 from companion.session.caution import TIME_FOR_A_REST
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
-from companion.session.open_score import Stand
-from companion.tui.screens.drill_changes import ASKED, DrillWishes
+from companion.session.open_score import OpenScore
+from companion.tui.screens.drill_changes import ASKED, DrillChanges
 from companion.tui.screens.outcome_screen import OutcomeScreen
-from companion.tui.widgets.audio_worker import SoundRoom
+from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.drill_sentences import LAYER_KEYS, LAYER_MEANINGS, noted_told, silence_told
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
-KEYS: list[BindingType] = [
+_KEYS: list[BindingType] = [
     Binding("space", "start_or_pause", "Play", key_display="space"),
     Binding("left", "seek(-1)", "Bar", key_display="←→"),
     Binding("right", "seek(1)", show=False),
@@ -54,7 +54,7 @@ KEYS: list[BindingType] = [
 ]
 """What each key does."""
 
-EXPLAINED = [
+_EXPLAINED = [
     ("Space", "start, pause, go on"),
     ("← →", "to the bar before, the next bar; while stopped, where to begin"),
     ("a", "again from the bar that is on, counted in"),
@@ -79,20 +79,20 @@ LOOKS_A_SECOND = 30
 """How often the player is asked where it is."""
 SOON = 0.3
 """Seconds in which any sound card has carried out what it was told."""
-LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
+_LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
 """One line that explains every sign."""
 
 
-class DrillScreen(DrillWishes):
+class DrillScreen(DrillChanges):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = KEYS
-    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+    BINDINGS: ClassVar[list[BindingType]] = _KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
     def __init__(
         self,
-        stand: Stand,
+        open_score: OpenScore,
         passage: Passage,
         folders: Folders,
         facing: int | None = None,
@@ -100,30 +100,32 @@ class DrillScreen(DrillWishes):
     ) -> None:
         """`facing` is the part mine is compared with; `make` opens another drill than usual."""
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.passage = passage
         self.folders = folders
-        self.facing = first_facing(passage, stand.conflicts) if facing is None else facing
+        self.facing = first_facing(passage, open_score.conflicts) if facing is None else facing
         self.drill: Drill | None = None
-        self._make = make or (lambda: open_drill(stand, passage, folders))
+        self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
 
     def compose(self) -> ComposeResult:
         """How things stand, the lanes, what the signs mean."""
-        bars = span_told(self.stand, self.passage.first, self.passage.last)
-        marks = rehearsal_marks(self.stand.clock)
-        yield Heading(f"Drill  {bars} · {self.stand.score.title}", f"{self.passage.part_name} ●")
+        bars = bar_span_told(self.open_score, self.passage.first, self.passage.last)
+        marks = rehearsal_marks(self.open_score.clock)
+        yield Heading(
+            f"Drill  {bars} · {self.open_score.score.title}", f"{self.passage.part_name} ●"
+        )
         yield DrillStatus()
-        yield PassageLanes(lanes_of(self.passage, self.stand.conflicts, self.facing, marks))
-        yield Static(LEGEND, id="drill-legend", markup=False)
+        yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
+        yield Static(_LEGEND, id="drill-legend", markup=False)
         yield Notice()
-        yield SoundRoom()
+        yield AudioWorker()
         yield Footer()
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
-        self.query_one(SoundRoom).open(self._make)
+        self.query_one(AudioWorker).open(self._make)
 
     def on_unmount(self) -> None:
         """Leave no sound behind."""
@@ -135,7 +137,7 @@ class DrillScreen(DrillWishes):
         if self.drill is not None and self.drill.state == "playing":
             self._hold(self.drill)
 
-    def on_sound_room_ready(self, event: SoundRoom.Ready) -> None:
+    def on_audio_worker_ready(self, event: AudioWorker.Ready) -> None:
         """Everything is there; wait for the player."""
         self.drill = event.drill
         event.drill.put_on(event.track)
@@ -145,7 +147,7 @@ class DrillScreen(DrillWishes):
             self.notice.complain(event.drill.trouble)
         self.look()
 
-    def on_sound_room_recorded(self, event: SoundRoom.Recorded) -> None:
+    def on_audio_worker_recorded(self, event: AudioWorker.Recorded) -> None:
         """Go on at the same place with what is wanted now."""
         if self.drill is not None:
             self.drill.put_on(event.track)
@@ -153,7 +155,7 @@ class DrillScreen(DrillWishes):
                 self.notice.say(silence)
             self.look()
 
-    def on_sound_room_refused(self, event: SoundRoom.Refused) -> None:
+    def on_audio_worker_refused(self, event: AudioWorker.Refused) -> None:
         """Say why, and keep what sounds."""
         self.notice.complain(event.problem)
         if self.drill is not None:
@@ -239,7 +241,7 @@ class DrillScreen(DrillWishes):
         if attempt is not None and self.drill is not None:
             self.notice.say(self.drill.held or noted_told(self.drill, attempt))
             self.look()
-            self.query_one(SoundRoom).record(self.drill)
+            self.query_one(AudioWorker).record(self.drill)
 
     def action_leave(self) -> None:
         """Back to the passage; first ask how it went, if it was played through."""

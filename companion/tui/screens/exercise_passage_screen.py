@@ -6,7 +6,7 @@ from functools import partial
 
 from companion.exercise.assignment import Assignment
 from companion.files.folders import Folders
-from companion.session.exercises.exercise_drill import OnStand, drill_as_asked, drill_told
+from companion.session.exercises.exercise_drill import OpenDrill, drill_as_asked, drill_told
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.notice import Notice
@@ -16,12 +16,12 @@ class ExercisePassageScreen(PassageScreen):
     """A passage from the list of exercises."""
 
     def __init__(
-        self, assignment: Assignment, number: int, on_stand: OnStand, folders: Folders
+        self, assignment: Assignment, number: int, opened_for_practice: OpenDrill, folders: Folders
     ) -> None:
         """`number` is the drill's in the exercise, from 1."""
-        super().__init__(on_stand.stand, on_stand.passage, folders)
-        self.asked = on_stand
-        self.asked_told = drill_told(assignment, number, on_stand.wish)
+        super().__init__(opened_for_practice.open_score, opened_for_practice.passage, folders)
+        self.asked = opened_for_practice
+        self.asked_told = drill_told(assignment, number, opened_for_practice.click_settings)
 
     def on_screen_resume(self) -> None:
         """Say what is asked, as long as the bars are those of the exercise."""
@@ -40,4 +40,6 @@ class ExercisePassageScreen(PassageScreen):
             super().action_drill()
             return
         make = partial(drill_as_asked, self.asked, self.folders)
-        self.app.push_screen(DrillScreen(self.stand, self.passage, self.folders, self.facing, make))
+        self.app.push_screen(
+            DrillScreen(self.open_score, self.passage, self.folders, self.facing, make)
+        )

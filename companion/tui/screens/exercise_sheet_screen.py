@@ -21,7 +21,7 @@ from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.check_exercise import check_exercise
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.exercise_sentences import exercise_told
@@ -72,9 +72,9 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def _look(self) -> None:
         outcome: str | CompanionError
         try:
-            looked = look_at(self.path, self.folders)
-            told = "\n".join(exercise_told(looked))
-            written = looked.written.exercise.instructions
+            checked = check_exercise(self.path, self.folders)
+            told = "\n".join(exercise_told(checked))
+            written = checked.written.exercise.instructions
             outcome = told.replace(written, _flowing(written)) if written else told
         except CompanionError as problem:
             outcome = problem

@@ -21,29 +21,29 @@ from textual.widgets import Footer, OptionList, Static
 
 from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import FILES, Assignment
-from companion.exercise.drill_goal import State
+from companion.exercise.drill_goal import GoalState
 from companion.exercise.drill_scores import FILE_NAME
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import Folders
 from companion.session.exercises.assigned import Assigned, Listing, assigned
-from companion.session.exercises.exercise_drill import put_drill_on_stand
+from companion.session.exercises.exercise_drill import open_drill_of_exercise
 from companion.session.exercises.find_exercise import find_exercise, library
 from companion.session.exercises.open_exercise import close_exercise, open_exercise
-from companion.session.open_score import Stand
-from companion.tui.screens.typed_setting_screen import InWordsScreen
+from companion.session.open_score import OpenScore
+from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import count_told
 
-KEYS: list[BindingType] = [
+_KEYS: list[BindingType] = [
     Binding("o", "open", "Open a file"),
     Binding("c", "close", "Take off"),
     Binding("escape", "dismiss", "Back", key_display="esc"),
 ]
 """What each key does."""
 
-EXPLAINED = [
+_EXPLAINED = [
     ("↑ ↓", "from line to line"),
     ("Enter", "on a drill: practise it, with the tempo plan and click it asks for"),
     ("", "on a title: its sheet; there Enter takes a built-in exercise into your list"),
@@ -53,7 +53,7 @@ EXPLAINED = [
 """The same in words, for the help."""
 
 
-LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
+_LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
 EXAMPLES = (
     ("~/Downloads/lesson.exercise", "a pack your teacher sent"),
     ("lesson.toml", "an exercise file, its scores beside it"),
@@ -67,7 +67,7 @@ class ReadsScores(Protocol):
     def read_score(
         self,
         path: Path,
-        then: Callable[[Stand], object],
+        then: Callable[[OpenScore], object],
         refuse: Callable[[CompanionError], object],
     ) -> None:
         """Put a score on the stand, or tell why it cannot be."""
@@ -77,8 +77,8 @@ class ExercisesScreen(Screen[None]):
     """The student's list, and the built-in exercises below it."""
 
     CSS_PATH = "exercises_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = KEYS
-    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+    BINDINGS: ClassVar[list[BindingType]] = _KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
     @dataclass
     class Looked(Message):
@@ -105,7 +105,7 @@ class ExercisesScreen(Screen[None]):
         """Heading, the list, what Enter does."""
         yield Heading("Exercises")
         yield ExerciseList()
-        yield Static(LEGEND, id="exercises-legend", markup=False)
+        yield Static(_LEGEND, id="exercises-legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
 
@@ -193,15 +193,17 @@ class ExercisesScreen(Screen[None]):
         then = partial(self._put_on_stand, one.assignment, number)
         app.read_score(one.assignment.score_of(number), then, self.notice.complain)
 
-    def _put_on_stand(self, assignment: Assignment, number: int, _: Stand) -> None:
+    def _put_on_stand(self, assignment: Assignment, number: int, _: OpenScore) -> None:
         from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
 
         try:
-            on_stand = put_drill_on_stand(assignment, number, self.folders)
+            opened_for_practice = open_drill_of_exercise(assignment, number, self.folders)
         except CompanionError as problem:
             self.notice.complain(problem)
         else:
-            self.app.push_screen(ExercisePassageScreen(assignment, number, on_stand, self.folders))
+            self.app.push_screen(
+                ExercisePassageScreen(assignment, number, opened_for_practice, self.folders)
+            )
 
     def action_open(self) -> None:
         """Ask for a path and open it."""
@@ -210,7 +212,7 @@ class ExercisesScreen(Screen[None]):
             if typed is not None:
                 self._open(find_exercise(typed.strip()))
 
-        asks = InWordsScreen("Open an exercise: its file", "", EXAMPLES, _findable)
+        asks = TypedSettingScreen("Open an exercise: its file", "", EXAMPLES, _findable)
         self.app.push_screen(asks, answered)
 
     @work(thread=True)
@@ -274,7 +276,7 @@ def _built_in() -> list[BuiltIn]:
 def _counted(listing: Listing) -> str:
     """`2 assigned, 1 in progress, 3 done, 1 overdue`; what there is none of is left out."""
     states = [one.state for one in listing.assigned]
-    told = [f"{states.count(state)} {state}" for state in State if state in states]
+    told = [f"{states.count(state)} {state}" for state in GoalState if state in states]
     late = sum(one.is_overdue(listing.today) for one in listing.assigned)
     if late:
         told.append(f"{late} overdue")

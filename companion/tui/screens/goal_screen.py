@@ -16,7 +16,7 @@ from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import parse_bpm
 from companion.score.passage import Passage
 from companion.session.goals import give_up_goal, goal_at, goal_told, set_goal_by
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of
 from companion.session.typed_dates import day_typed
@@ -30,9 +30,9 @@ class GoalScreen(ModalScreen[str | None]):
     CSS_PATH = "goal_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "Back")]
 
-    def __init__(self, stand: Stand, passage: Passage, folders: Folders) -> None:
+    def __init__(self, open_score: OpenScore, passage: Passage, folders: Folders) -> None:
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.passage = passage
         self.folders = folders
 
@@ -56,7 +56,7 @@ class GoalScreen(ModalScreen[str | None]):
         self.query_one("#goal-box").border_title = f"Goal for {part} {label_of(self.passage)}"
         self.tempo.value = number_told(marked_tempo(self.passage).bpm)
         try:
-            found = goal_at(self.folders, bars_of_passage(self.stand, self.passage))
+            found = goal_at(self.folders, bars_of_passage(self.open_score, self.passage))
         except CompanionError as problem:
             self.query_one(Notice).complain(problem)
             found = None
@@ -93,12 +93,12 @@ class GoalScreen(ModalScreen[str | None]):
     def _set(self) -> str:
         passage = self.passage
         if not self.tempo.value.strip():
-            gone = give_up_goal(self.folders, bars_of_passage(self.stand, passage))
+            gone = give_up_goal(self.folders, bars_of_passage(self.open_score, passage))
             return f"Given up: {goal_told(gone)}."
         by = day_typed(self.by.value.strip()) if self.by.value.strip() else None
         goal = set_goal_by(
             self.folders,
-            self.stand,
+            self.open_score,
             str(passage.part + 1),
             f"{passage.first}-{passage.last}",
             parse_bpm(self.tempo.value),

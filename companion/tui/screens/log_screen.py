@@ -15,19 +15,19 @@ from textual.widgets import DataTable, Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.journal.log_entries import attempts
+from companion.journal.log_entries import logged_attempts
 from companion.practice.attempt import Attempt
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, number_told, sounded_told
 from companion.wording.phrases import count_told
 
-COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
+_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
 """Names of the columns and how wide they are."""
 
-EMPTY = (
+_EMPTY = (
     "Nothing is in the log yet.\n\n"
     "Open a score, put the cursor on a conflict and press Enter to practise it. After each "
     "time through say how it went, and it is written down here."
@@ -54,10 +54,10 @@ class LogScreen(Screen[None]):
         ("f", "only the score that is open, or every score"),
     ]
 
-    def __init__(self, folders: Folders, stand: Stand | None) -> None:
+    def __init__(self, folders: Folders, open_score: OpenScore | None) -> None:
         super().__init__()
         self.folders = folders
-        self.stand = stand
+        self.open_score = open_score
         self.only_this_score = False
         self.attempts: list[Attempt] = []
         self.has_more = False
@@ -73,7 +73,7 @@ class LogScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Begin with every score, the newest attempt first."""
-        for name, width in COLUMNS.items():
+        for name, width in _COLUMNS.items():
             self.table.add_column(name, width=width)
         self._fill()
         self.table.focus()
@@ -90,15 +90,15 @@ class LogScreen(Screen[None]):
         self.table.display = bool(self.attempts)
         empty = self.query_one("#log-empty", Static)
         empty.display = not self.attempts
-        empty.update(EMPTY_HERE if self.only_this_score else EMPTY)
+        empty.update(EMPTY_HERE if self.only_this_score else _EMPTY)
         self._tell(0)
 
     def _read_on(self) -> None:
         """The next attempts under those that are shown."""
-        digest = self.stand.digest if self.stand and self.only_this_score else None
+        digest = self.open_score.digest if self.open_score and self.only_this_score else None
         most = len(self.attempts) + AT_ONCE
         try:
-            found = attempts(self.folders, digest=digest, last=most + 1)
+            found = logged_attempts(self.folders, digest=digest, last=most + 1)
         except CompanionError as problem:
             found = self.attempts
             self.query_one(Notice).complain(problem)
@@ -109,7 +109,7 @@ class LogScreen(Screen[None]):
         count = (
             f"the latest {most} attempts" if self.has_more else count_told(len(found), "attempt")
         )
-        of_what = self.stand.score.title if self.stand and digest else "every score"
+        of_what = self.open_score.score.title if self.open_score and digest else "every score"
         self.query_one(Heading).right = f"{count}, {of_what}"
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
@@ -124,7 +124,7 @@ class LogScreen(Screen[None]):
 
     def action_filter(self) -> None:
         """Only the score that is open, or every score."""
-        if self.stand is None:
+        if self.open_score is None:
             self.query_one(Notice).say("No score is open, so every score is shown.")
             return
         self.only_this_score = not self.only_this_score
@@ -141,4 +141,4 @@ def _row(attempt: Attempt) -> list[Text]:
         attempt.score_title,
         sounded_told(attempt),
     )
-    return [Text(fitted(text, width)) for text, width in zip(texts, COLUMNS.values(), strict=True)]
+    return [Text(fitted(text, width)) for text, width in zip(texts, _COLUMNS.values(), strict=True)]

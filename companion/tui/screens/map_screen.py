@@ -18,8 +18,8 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.passage import passage
 from companion.session.open_score import (
+    OpenScore,
     Settled,
-    Stand,
     next_relation,
     relations_before,
     settle_part,
@@ -34,9 +34,9 @@ from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.score_map import ScoreMap
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
-KEYS: list[BindingType] = [
+_KEYS: list[BindingType] = [
     Binding("enter", "practise", "Practise", key_display="⏎"),
     Binding("n", "conflict(1)", "Conflict", key_display="n p"),
     Binding("p", "conflict(-1)", "Previous conflict", show=False),
@@ -53,7 +53,7 @@ KEYS: list[BindingType] = [
 ]
 """What each key does; as many are shown as 80 columns hold, the others are in the help."""
 
-EXPLAINED = [
+_EXPLAINED = [
     ("← →", "by bar"),
     ("Shift+← →", "by screen, as Page Up and Page Down"),
     ("Home End", "first bar, last bar"),
@@ -77,19 +77,19 @@ class MapScreen(Screen[None]):
     """The map of one score."""
 
     CSS_PATH = "map_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = KEYS
-    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+    BINDINGS: ClassVar[list[BindingType]] = _KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
-    def __init__(self, stand: Stand, folders: Folders) -> None:
+    def __init__(self, open_score: OpenScore, folders: Folders) -> None:
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.folders = folders
-        self.chart = chart(stand)
+        self.chart = chart(open_score)
 
     def compose(self) -> ComposeResult:
         """Heading, map, legend, what is at the cursor, a line to be told things."""
-        yield Heading(self.stand.score.title)
-        yield ScoreMap(self.stand, self.chart)
+        yield Heading(self.open_score.score.title)
+        yield ScoreMap(self.open_score, self.chart)
         yield Static(LEGEND, id="map-legend", markup=False)
         yield BarDetails()
         yield Notice()
@@ -112,8 +112,8 @@ class MapScreen(Screen[None]):
     @property
     def my_part(self) -> int | None:
         """Index of the part that is mine; None before one was chosen."""
-        ids = [part.id for part in self.stand.score.parts]
-        return ids.index(mine) if (mine := self.stand.choices.part) in ids else None
+        ids = [part.id for part in self.open_score.score.parts]
+        return ids.index(mine) if (mine := self.open_score.choices.part) in ids else None
 
     @property
     def notice(self) -> Notice:
@@ -126,23 +126,31 @@ class MapScreen(Screen[None]):
         self._tell()
 
     def _tell(self) -> None:
-        here, bars = self.score_map, len(self.stand.clock.bars)
+        here, bars = self.score_map, len(self.open_score.clock.bars)
         self.query_one(Heading).right = f"bar {here.bar} of {bars}"
-        self.query_one(BarDetails).show(self.stand, self.chart, here.bar, here.part, here.selection)
+        self.query_one(BarDetails).show(
+            self.open_score, self.chart, here.bar, here.part, here.selection
+        )
 
     def action_conflict(self, way: int) -> None:
         """To the next or the previous conflict."""
         bar = self.score_map.bar
-        found = next_conflict(self.stand, bar) if way > 0 else previous_conflict(self.stand, bar)
+        found = (
+            next_conflict(self.open_score, bar)
+            if way > 0
+            else previous_conflict(self.open_score, bar)
+        )
         if found is not None:
             self.score_map.bar = found.first
         else:
             side = "after" if way > 0 else "before"
-            self.notice.say(f"No conflict begins {side} {span_told(self.stand, bar, bar)}.")
+            self.notice.say(
+                f"No conflict begins {side} {bar_span_told(self.open_score, bar, bar)}."
+            )
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""
-        self.app.push_screen(GoToScreen(self.stand.clock), self._go_to)
+        self.app.push_screen(GoToScreen(self.open_score.clock), self._go_to)
 
     def _go_to(self, bar: int | None) -> None:
         if bar is not None:
@@ -153,12 +161,12 @@ class MapScreen(Screen[None]):
         self._make_mine(self.score_map.part)
 
     def _make_mine(self, part: int) -> None:
-        name = self.stand.score.parts[part].name
-        self._settle(settle_part(self.stand, self.folders, part), f"{name} is your part.")
+        name = self.open_score.score.parts[part].name
+        self._settle(settle_part(self.open_score, self.folders, part), f"{name} is your part.")
 
     def _settle(self, settled: Settled, said: str) -> None:
-        self.stand = settled.stand
-        self.score_map.stand = settled.stand
+        self.open_score = settled.open_score
+        self.score_map.open_score = settled.open_score
         self._tell()
         if settled.trouble is None:
             self.notice.say(said)
@@ -178,21 +186,24 @@ class MapScreen(Screen[None]):
 
     def action_tempo(self) -> None:
         """Change what stays the same at the last change of meter up to the cursor."""
-        told = relations_before(self.stand, self.score_map.bar)
+        told = relations_before(self.open_score, self.score_map.bar)
         if not told:
             self.notice.say("No meter changes up to here, so no tempo relation was assumed.")
             return
         bar = told[0].bar
-        same = next_relation(self.stand, bar)
+        same = next_relation(self.open_score, bar)
         what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
-        said = f"From {span_told(self.stand, bar, bar)} on: {what}."
-        if same is None and bar not in self.stand.choices.relations:
-            said = f"{span_told(self.stand, bar, bar)}: beat = beat and note = note change nothing."
-        self._settle(settle_relation(self.stand, self.folders, bar, same), said)
+        said = f"From {bar_span_told(self.open_score, bar, bar)} on: {what}."
+        if same is None and bar not in self.open_score.choices.relations:
+            said = (
+                f"{bar_span_told(self.open_score, bar, bar)}: "
+                "beat = beat and note = note change nothing."
+            )
+        self._settle(settle_relation(self.open_score, self.folders, bar, same), said)
 
     def action_assumptions(self) -> None:
         """List everything that was assumed."""
-        self.app.push_screen(AssumptionsScreen(self.stand))
+        self.app.push_screen(AssumptionsScreen(self.open_score))
 
     def action_practise(self) -> None:
         """Open a passage; first ask whose, where no part is mine yet."""
@@ -216,27 +227,27 @@ class MapScreen(Screen[None]):
                 self._make_mine(part)
                 act(part)
 
-        names = [part.name for part in self.stand.score.parts]
+        names = [part.name for part in self.open_score.score.parts]
         self.app.push_screen(MyPartScreen(names, self.score_map.part), chosen)
 
     def _explain(self, part: int) -> None:
         from companion.tui.screens.study_screen import StudyScreen
 
-        self.app.push_screen(StudyScreen(self.stand, part, self.folders))
+        self.app.push_screen(StudyScreen(self.open_score, part, self.folders))
 
     def _progress(self, part: int) -> None:
         from companion.tui.screens.progress_screen import ProgressScreen
 
-        self.app.push_screen(ProgressScreen(self.stand, part, self.folders))
+        self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
 
     def _practise(self, part: int) -> None:
         from companion.tui.screens.passage_screen import PassageScreen
 
         here = self.score_map
-        span = span_meant(self.stand, self.chart, here.bar, here.selection)
+        span = span_meant(self.open_score, self.chart, here.bar, here.selection)
         try:
-            chosen = passage(self.stand.clock, part, span.first, span.last)
+            chosen = passage(self.open_score.clock, part, span.first, span.last)
         except CompanionError as problem:
             self.notice.complain(problem)
         else:
-            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))
+            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))

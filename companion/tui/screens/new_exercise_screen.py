@@ -14,11 +14,11 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.passage import Passage
 from companion.session.exercises.write_exercise import name_of_file, title_of_passage, write_passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.tui.widgets.notice import Notice
 
 
-class ExerciseOfScreen(ModalScreen[str | None]):
+class NewExerciseScreen(ModalScreen[str | None]):
     """Answers with what was written, in a sentence, or None after Escape."""
 
     CSS_PATH = "new_exercise_screen.tcss"
@@ -26,15 +26,15 @@ class ExerciseOfScreen(ModalScreen[str | None]):
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
 
-    def __init__(self, stand: Stand, passage: Passage, folders: Folders) -> None:
+    def __init__(self, open_score: OpenScore, passage: Passage, folders: Folders) -> None:
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.passage = passage
         self.folders = folders
 
     def compose(self) -> ComposeResult:
         """Two fields, and what comes of them."""
-        title = title_of_passage(self.stand, self.passage)
+        title = title_of_passage(self.open_score, self.passage)
         with Vertical(id="exercise-of-box"):
             yield Static("Title")
             yield Input(title, id="exercise-of-title")
@@ -71,7 +71,7 @@ class ExerciseOfScreen(ModalScreen[str | None]):
             self.file_field.focus()
             return
         try:
-            path = write_passage(self.folders, self.stand, self.passage, title, typed)
+            path = write_passage(self.folders, self.open_score, self.passage, title, typed)
         except CompanionError as problem:
             self.query_one(Notice).complain(problem)
         else:

@@ -35,7 +35,7 @@ NEW_HERE = "Nothing practised yet: press Enter for the built-in score, or o to t
 class OpensScores(Protocol):
     """What this screen needs of the app."""
 
-    def open_score(self, path: Path) -> None:
+    def open_path(self, path: Path) -> None:
         """Open a score on the map, or complain on this screen."""
 
 
@@ -183,7 +183,7 @@ class OpeningScreen(Screen[None]):
         self.trouble = None
         app: OpensScores = self.app  # type: ignore[assignment]
         try:
-            app.open_score(as_path(path))
+            app.open_path(as_path(path))
         except CompanionError as problem:
             self.complain(problem)
 

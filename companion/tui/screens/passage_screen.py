@@ -20,7 +20,7 @@ from companion.score.passage import Passage
 from companion.score.passage import passage as checked_passage
 from companion.session.drill import told_tempo
 from companion.session.lanes import Lanes, first_facing, lanes_of
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.planned_drill import drill_at
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
@@ -29,7 +29,7 @@ from companion.tui.widgets.lane_rows import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
-from companion.wording.score_sentences import span_told
+from companion.wording.score_sentences import bar_span_told
 
 
 class PassageScreen(Screen[None]):
@@ -72,17 +72,21 @@ class PassageScreen(Screen[None]):
     """Index in the passage of the bar under the cursor."""
 
     def __init__(
-        self, stand: Stand, passage: Passage, folders: Folders, rung: Fraction | None = None
+        self,
+        open_score: OpenScore,
+        passage: Passage,
+        folders: Folders,
+        rung: Fraction | None = None,
     ) -> None:
         """`rung` is the tempo that today's plan has for just these bars, in their own beats."""
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.passage = passage
         self.folders = folders
         self.planned = (passage, rung)
-        self.facing = first_facing(passage, stand.conflicts)
+        self.facing = first_facing(passage, open_score.conflicts)
         self.told = ""
-        self._marks = rehearsal_marks(stand.clock)
+        self._marks = rehearsal_marks(open_score.clock)
 
     def compose(self) -> ComposeResult:
         """Heading, sentences about the bar, lanes, legend."""
@@ -118,7 +122,7 @@ class PassageScreen(Screen[None]):
 
     def action_face(self, step: int) -> None:
         """Compare with the next part up or down the page."""
-        count = len(self.stand.score.parts)
+        count = len(self.open_score.score.parts)
         facing = (self.facing + step) % count
         if facing == self.passage.part:
             facing = (facing + step) % count
@@ -143,20 +147,24 @@ class PassageScreen(Screen[None]):
         """Practise these bars."""
         make = None
         if (rung := self.rung) is not None:
-            make = partial(drill_at, self.stand, self.passage, self.folders, rung)
-        self.app.push_screen(DrillScreen(self.stand, self.passage, self.folders, self.facing, make))
+            make = partial(drill_at, self.open_score, self.passage, self.folders, rung)
+        self.app.push_screen(
+            DrillScreen(self.open_score, self.passage, self.folders, self.facing, make)
+        )
 
     def action_goal(self) -> None:
         """Set what these bars are practised for."""
         from companion.tui.screens.goal_screen import GoalScreen
 
-        self.app.push_screen(GoalScreen(self.stand, self.passage, self.folders), self._say)
+        self.app.push_screen(GoalScreen(self.open_score, self.passage, self.folders), self._say)
 
     def action_as_exercise(self) -> None:
         """Write these bars down as an exercise."""
-        from companion.tui.screens.new_exercise_screen import ExerciseOfScreen
+        from companion.tui.screens.new_exercise_screen import NewExerciseScreen
 
-        self.app.push_screen(ExerciseOfScreen(self.stand, self.passage, self.folders), self._say)
+        self.app.push_screen(
+            NewExerciseScreen(self.open_score, self.passage, self.folders), self._say
+        )
 
     def _say(self, told: str | None) -> None:
         if told:
@@ -166,13 +174,13 @@ class PassageScreen(Screen[None]):
         """How these bars go."""
         from companion.tui.screens.progress_screen import ProgressScreen
 
-        bars = bars_of_passage(self.stand, self.passage)
-        self.app.push_screen(ProgressScreen(self.stand, self.passage.part, self.folders, bars))
+        bars = bars_of_passage(self.open_score, self.passage)
+        self.app.push_screen(ProgressScreen(self.open_score, self.passage.part, self.folders, bars))
 
     def _change(self, first: int, last: int) -> None:
         under_cursor = self.passage.first + self.bar
         try:
-            self.passage = checked_passage(self.stand.clock, self.passage.part, first, last)
+            self.passage = checked_passage(self.open_score.clock, self.passage.part, first, last)
         except CompanionError as problem:
             self.query_one(Notice).complain(problem)
             return
@@ -182,16 +190,16 @@ class PassageScreen(Screen[None]):
         self._tell()
 
     def _lanes(self) -> Lanes:
-        return lanes_of(self.passage, self.stand.conflicts, self.facing, self._marks)
+        return lanes_of(self.passage, self.open_score.conflicts, self.facing, self._marks)
 
     def _tell(self) -> None:
-        bars = span_told(self.stand, self.passage.first, self.passage.last)
+        bars = bar_span_told(self.open_score, self.passage.first, self.passage.last)
         heading = self.query_one(Heading)
-        heading.title = f"Passage  {bars} · {self.stand.score.title}"
+        heading.title = f"Passage  {bars} · {self.open_score.score.title}"
         heading.right = f"{self.passage.part_name} ●"
         lanes = self.query_one(PassageLanes)
         lanes.cursor = self.bar
-        told = bar_in_words(self.stand, self.passage, self.facing, self.passage.bars[self.bar])
+        told = bar_in_words(self.open_score, self.passage, self.facing, self.passage.bars[self.bar])
         self.told = "\n".join(told)
         text = Text(self.told)
         text.highlight_regex(r"(?m)^[A-Z][^:]*:", "bold")

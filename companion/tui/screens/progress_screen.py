@@ -27,14 +27,19 @@ from companion.files.folders import Folders
 from companion.practice.attempt import Bars, now
 from companion.practice.mastery.progress_series import Week
 from companion.score.passage import passage
-from companion.session.open_score import Stand
-from companion.session.passage_progress import PartProgress, history, part_progress, weeks_until
+from companion.session.open_score import OpenScore
+from companion.session.passage_progress import (
+    PartProgress,
+    part_progress,
+    passage_history,
+    weeks_until,
+)
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
 
-LOOKING = "Looking through the log …"
-NOTHING = (
+_LOOKING = "Looking through the log …"
+_NOTHING = (
     "Nothing of this part is in the log yet.\n\n"
     "Open a passage with Enter on the map and drill it, or press G there and set its goal."
 )
@@ -80,7 +85,7 @@ class ProgressScreen(Screen[None]):
 
     def __init__(
         self,
-        stand: Stand,
+        open_score: OpenScore,
         part: int,
         folders: Folders,
         bars: Bars | None = None,
@@ -88,7 +93,7 @@ class ProgressScreen(Screen[None]):
     ) -> None:
         """`bars` are those at hand, if any; `clock` says what moment it is."""
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.part = part
         self.folders = folders
         self.bars = bars
@@ -101,11 +106,11 @@ class ProgressScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the view, the passages of the part."""
         yield Heading(
-            f"How it goes · {self.stand.score.title}",
-            f"{self.stand.score.parts[self.part].name} ●",
+            f"How it goes · {self.open_score.score.title}",
+            f"{self.open_score.score.parts[self.part].name} ●",
         )
         with VerticalScroll(id="progress-view"):
-            yield Static(LOOKING, id="progress-told", markup=False)
+            yield Static(_LOOKING, id="progress-told", markup=False)
         yield _Passages(id="progress-passages")
         yield Notice()
         yield Footer(compact=True)
@@ -120,7 +125,7 @@ class ProgressScreen(Screen[None]):
         at = self.clock()
         outcome: tuple[PartProgress, list[Week]] | CompanionError
         try:
-            found = part_progress(self.folders, self.stand, self.part, at)
+            found = part_progress(self.folders, self.open_score, self.part, at)
             outcome = found, weeks_until(self.folders, at, weeks)
         except CompanionError as problem:
             outcome = problem
@@ -177,12 +182,12 @@ class ProgressScreen(Screen[None]):
         if self.view is View.WEEKS:
             return list(weeks_lines(self.weeks))
         if not found.passages:
-            return [NOTHING]
+            return [_NOTHING]
         if self.view is View.PART:
             return list(part_lines(found))
         bars = self._passages[self.rows.highlighted or 0]
         self.bars = bars
-        judged = history(self.folders, bars, self.clock())
+        judged = passage_history(self.folders, bars, self.clock())
         width = max(20, self.size.width - _AROUND)
         return list(passage_lines(judged, width, self.size.height - _AROUND + 1))
 
@@ -220,11 +225,11 @@ class ProgressScreen(Screen[None]):
         from companion.tui.screens.passage_screen import PassageScreen
 
         try:
-            chosen = passage(self.stand.clock, self.part, self.bars.first, self.bars.last)
+            chosen = passage(self.open_score.clock, self.part, self.bars.first, self.bars.last)
         except CompanionError as problem:
             self.query_one(Notice).complain(problem)
         else:
-            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))
+            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
 
 
 class _Passages(OptionList):

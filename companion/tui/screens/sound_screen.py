@@ -17,11 +17,11 @@ from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.sound.device_check import CAUTION, DELAY_STEP, Listening
+from companion.sound.device_check import CAUTION, DELAY_STEP, DeviceCheck
 from companion.tui.widgets.beat_number import BeatNumber
 from companion.tui.widgets.notice import Notice
 
-SYSTEM = "the system's own choice"
+_SYSTEM = "the system's own choice"
 _LOOKS_A_SECOND = 30
 _FRESH = 0.15
 """Seconds for which a stroke is shown as new."""
@@ -53,7 +53,7 @@ class SoundScreen(ModalScreen[bool]):
     class Found(Message):
         """The sound devices are known and one is open."""
 
-        listening: Listening
+        listening: DeviceCheck
 
     class Tried(Message):
         """Another device was tried."""
@@ -61,7 +61,7 @@ class SoundScreen(ModalScreen[bool]):
     def __init__(self, folders: Folders) -> None:
         super().__init__()
         self.folders = folders
-        self.listening: Listening | None = None
+        self.listening: DeviceCheck | None = None
 
     def compose(self) -> ComposeResult:
         """The devices, the delay, and the number of the stroke that should be heard."""
@@ -86,7 +86,7 @@ class SoundScreen(ModalScreen[bool]):
 
     @work(thread=True, exclusive=True)
     def _find(self) -> None:
-        found = self.Found(Listening(self.folders))
+        found = self.Found(DeviceCheck(self.folders))
         if not self.post_message(found):
             found.listening.close()
 
@@ -94,7 +94,7 @@ class SoundScreen(ModalScreen[bool]):
         """A device is open; show what else there is."""
         listening = self.listening = event.listening
         names = self.query_one(OptionList)
-        names.add_options(Option(Text(name)) for name in (SYSTEM, *listening.devices))
+        names.add_options(Option(Text(name)) for name in (_SYSTEM, *listening.devices))
         chosen = listening.choice.device
         names.highlighted = (
             1 + listening.devices.index(chosen) if chosen in listening.devices else 0
@@ -111,7 +111,7 @@ class SoundScreen(ModalScreen[bool]):
             self._try(self.listening, self.listening.devices[index - 1] if index else None)
 
     @work(thread=True, exclusive=True)
-    def _try(self, listening: Listening, name: str | None) -> None:
+    def _try(self, listening: DeviceCheck, name: str | None) -> None:
         listening.try_device(name)
         self.post_message(self.Tried())
 
@@ -171,7 +171,7 @@ class SoundScreen(ModalScreen[bool]):
             return
         told = [
             f"Plays through: {self.listening.backend}",
-            f"Device: {self.listening.choice.device or SYSTEM}",
+            f"Device: {self.listening.choice.device or _SYSTEM}",
             f"Delay to the ear: {self.listening.choice.delay} ms (← →)",
             "Space: turn the delay until number and stroke agree.",
             "k keeps it.",

@@ -19,14 +19,14 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.publish.study_sheet import Study, study
 from companion.score.passage import passage
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
 
-LOOKING = "Looking through the score …"
-NOTHING = "Nothing pulls against this part, and nothing returns."
-LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
+_LOOKING = "Looking through the score …"
+_NOTHING = "Nothing pulls against this part, and nothing returns."
+_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
 
 
 class StudyScreen(Screen[None]):
@@ -44,9 +44,9 @@ class StudyScreen(Screen[None]):
         ("x", "the few most useful sentences, or everything that was found"),
     ]
 
-    def __init__(self, stand: Stand, part: int, folders: Folders) -> None:
+    def __init__(self, open_score: OpenScore, part: int, folders: Folders) -> None:
         super().__init__()
-        self.stand = stand
+        self.open_score = open_score
         self.part = part
         self.folders = folders
         self.study: Study | None = None
@@ -56,10 +56,11 @@ class StudyScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the sentences, what the signs mean."""
         yield Heading(
-            f"Study · {self.stand.score.title}", f"{self.stand.score.parts[self.part].name} ●"
+            f"Study · {self.open_score.score.title}",
+            f"{self.open_score.score.parts[self.part].name} ●",
         )
         yield OptionList(id="study-list")
-        yield Static(LOOKING, id="study-legend", markup=False)
+        yield Static(_LOOKING, id="study-legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
 
@@ -75,12 +76,12 @@ class StudyScreen(Screen[None]):
 
     @work(thread=True, exclusive=True)
     def _look(self) -> None:
-        found = study(self.stand, self.part)
+        found = study(self.open_score, self.part)
         self.app.call_from_thread(self._found, found)
 
     def _found(self, found: Study) -> None:
         self.study = found
-        self.query_one("#study-legend", Static).update(LEGEND)
+        self.query_one("#study-legend", Static).update(_LEGEND)
         self._fill()
 
     def _fill(self) -> None:
@@ -98,7 +99,7 @@ class StudyScreen(Screen[None]):
             options.append(Option(_sentence(advice)))
             self.shown.append(advice)
         self.list.clear_options()
-        self.list.add_options(options or [Option(NOTHING, disabled=True)])
+        self.list.add_options(options or [Option(_NOTHING, disabled=True)])
         self.list.highlighted = 1 if chosen else None
 
     def action_everything(self) -> None:
@@ -115,11 +116,11 @@ class StudyScreen(Screen[None]):
         from companion.tui.screens.passage_screen import PassageScreen
 
         try:
-            chosen = passage(self.stand.clock, self.part, advice.first, advice.last)
+            chosen = passage(self.open_score.clock, self.part, advice.first, advice.last)
         except CompanionError as problem:
             self.query_one(Notice).complain(problem)
         else:
-            self.app.push_screen(PassageScreen(self.stand, chosen, self.folders))
+            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
 
     def action_practise(self) -> None:
         """Enter, wherever the focus is."""

@@ -23,16 +23,16 @@ from textual.widgets import Footer, OptionList, Static
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.practice.attempt import now
-from companion.practice.plan.day_plan import Item, Plan, accepted, moved, replaced, skipped
-from companion.session.open_score import Stand
+from companion.practice.plan.day_plan import DayPlan, Item, accepted, moved_item, replaced, skipped
+from companion.session.open_score import OpenScore
 from companion.session.planned_drill import passage_of_item, rung_of_item, score_of_item
-from companion.session.todays_plan import Today, Wish, change, take_in_hand, today
+from companion.session.todays_plan import DayRequest, Today, change_plan, take_in_hand, today
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
 from companion.wording.plan_sentences import planned_told
 
-KEYS: list[BindingType] = [
+_KEYS: list[BindingType] = [
     Binding("a", "accept", "Accept"),
     Binding("u,shift+up", "move(-1)", "Move", key_display="u d"),
     Binding("d,shift+down", "move(1)", show=False),
@@ -46,7 +46,7 @@ KEYS: list[BindingType] = [
 ]
 """What each key does; as many are shown as 80 columns hold, the others are in the help."""
 
-EXPLAINED = [
+_EXPLAINED = [
     ("↑ ↓", "from item to item"),
     ("Enter", "open its bars, to be drilled at the tempo the plan names"),
     ("a", "accept the plan: what is left undone comes back tomorrow"),
@@ -60,8 +60,8 @@ EXPLAINED = [
 """The same in words, for the help."""
 
 
-LEGEND = "✓ played today · what an accepted plan leaves undone comes back tomorrow"
-LOOKING = "Looking through the log …"
+_LEGEND = "✓ played today · what an accepted plan leaves undone comes back tomorrow"
+_LOOKING = "Looking through the log …"
 STEP = 5
 """Minutes more or less with one key."""
 
@@ -72,7 +72,7 @@ class ReadsScores(Protocol):
     def read_score(
         self,
         path: Path,
-        then: Callable[[Stand], object],
+        then: Callable[[OpenScore], object],
         refuse: Callable[[CompanionError], object],
     ) -> None:
         """Put a score on the stand, or tell why it cannot be."""
@@ -82,40 +82,40 @@ class TodayScreen(Screen[None]):
     """The plan of one practice day."""
 
     CSS_PATH = "today_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = KEYS
-    HELP: ClassVar[list[tuple[str, str]]] = EXPLAINED  # type: ignore[assignment]
+    BINDINGS: ClassVar[list[BindingType]] = _KEYS
+    HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
     @dataclass
     class Looked(Message):
         """What came of looking through the log."""
 
-        wish: Wish
+        day_request: DayRequest
         outcome: Today | CompanionError
 
     def __init__(
-        self, folders: Folders, stand: Stand | None, clock: Callable[[], datetime] = now
+        self, folders: Folders, open_score: OpenScore | None, clock: Callable[[], datetime] = now
     ) -> None:
-        """`stand` is the score that is open; `clock` says what moment it is."""
+        """`open_score` is the score that is open; `clock` says what moment it is."""
         super().__init__()
         self.folders = folders
-        self.stand = stand
+        self.open_score = open_score
         self.clock = clock
-        self.wish = Wish()
+        self.day_request = DayRequest()
         self.shown: Today | None = None
 
     def compose(self) -> ComposeResult:
         """Heading, the items, what one should know first, what the signs mean."""
         yield Heading("Today")
         yield PlanList()
-        yield Static(LOOKING, id="today-empty", markup=False)
+        yield Static(_LOOKING, id="today-empty", markup=False)
         yield Static(id="today-notes", markup=False)
-        yield Static(LEGEND, id="today-legend", markup=False)
+        yield Static(_LEGEND, id="today-legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
 
     def on_screen_resume(self) -> None:
         """Look anew: what was just practised is ticked off."""
-        self._look(self.wish)
+        self._look(self.day_request)
 
     @property
     def list(self) -> PlanList:
@@ -128,37 +128,39 @@ class TodayScreen(Screen[None]):
         return self.query_one(Notice)
 
     @work(thread=True)
-    def _look(self, wish: Wish) -> None:
+    def _look(self, day_request: DayRequest) -> None:
         """Beside the screen: after a long pause ten years are looked through anew."""
         outcome: Today | CompanionError
         try:
-            outcome = today(self.folders, self.clock(), wish)
+            outcome = today(self.folders, self.clock(), day_request)
         except CompanionError as problem:
             outcome = problem
-        self.post_message(self.Looked(wish, outcome))
+        self.post_message(self.Looked(day_request, outcome))
 
     def on_today_screen_looked(self, message: Looked) -> None:
         """Show it, unless something else was wished meanwhile."""
-        if message.wish is not self.wish:
+        if message.day_request is not self.day_request:
             return
         if isinstance(message.outcome, CompanionError):
             self.notice.complain(message.outcome)
             if self.shown is not None:
-                self.wish = replace(self.wish, minutes=self.shown.plan.minutes)
+                self.day_request = replace(self.day_request, minutes=self.shown.plan.minutes)
             return
         is_first = self.shown is None
         self._show(message.outcome)
-        if is_first and not self._has_passages and self.stand and self.stand.choices.part:
-            self.notice.say(f"Nothing asks to come back yet: made of {self.stand.score.title}.")
-            self._wish(Wish(stand=self.stand))
+        if is_first and not self._has_passages and self.open_score and self.open_score.choices.part:
+            self.notice.say(
+                f"Nothing asks to come back yet: made of {self.open_score.score.title}."
+            )
+            self._wish(DayRequest(open_score=self.open_score))
 
     @property
     def _has_passages(self) -> bool:
         return self.shown is not None and any(item.is_passage for item in self.shown.plan.items)
 
-    def _wish(self, wish: Wish) -> None:
-        self.wish = wish
-        self._look(wish)
+    def _wish(self, day_request: DayRequest) -> None:
+        self.day_request = day_request
+        self._look(day_request)
 
     def _show(self, shown: Today) -> None:
         self.shown = shown
@@ -168,22 +170,22 @@ class TodayScreen(Screen[None]):
             self.list.focus()
         empty = self.query_one("#today-empty", Static)
         empty.display = not self._has_passages
-        empty.update(empty_told(self.stand))
+        empty.update(empty_told(self.open_score))
         notes = "\n".join((*shown.due, *(f"Note: {told}" for told in shown.plan.warnings)))
         self.query_one("#today-notes", Static).update(notes)
         heading = self.query_one(Heading)
         heading.title, heading.right = plan_told(shown), played_told(shown)
 
-    def _change(self, how: Callable[[Plan], Plan], said: str, to: int | None = None) -> None:
+    def _change(self, how: Callable[[DayPlan], DayPlan], said: str, to: int | None = None) -> None:
         """Change the plan and keep it for the day; `to` is the index to go to."""
         if self.shown is None:
             return
         try:
-            shown = change(self.folders, self.shown, how)
+            shown = change_plan(self.folders, self.shown, how)
         except CompanionError as problem:
             self.notice.complain(problem)
             return
-        self.wish = Wish()
+        self.day_request = DayRequest()
         if to is not None:
             self.list.highlighted = to
         self._show(shown)
@@ -197,7 +199,7 @@ class TodayScreen(Screen[None]):
         """Put the item under the cursor earlier or later."""
         number = self.list.number
         if number and self.shown and 1 <= number + by <= len(self.shown.plan.items):
-            how = partial(moved, number=number, to=number + by)
+            how = partial(moved_item, number=number, to=number + by)
             self._change(how, f"Item {number} is now item {number + by}.", number + by - 1)
 
     def action_skip(self) -> None:
@@ -214,23 +216,23 @@ class TodayScreen(Screen[None]):
     def action_minutes(self, by: int) -> None:
         """A plan for more or fewer minutes."""
         if self.shown is not None:
-            asked = self.wish.minutes or self.shown.plan.minutes
-            self._wish(replace(self.wish, minutes=asked + by * STEP))
+            asked = self.day_request.minutes or self.shown.plan.minutes
+            self._wish(replace(self.day_request, minutes=asked + by * STEP))
             self.notice.say(f"Made anew for {planned_told(asked + by * STEP)}: a accepts it.")
 
     def action_afresh(self) -> None:
         """Make the plan anew."""
-        self._wish(replace(self.wish, is_afresh=True))
+        self._wish(replace(self.day_request, is_afresh=True))
         self.notice.say("Made anew from the log as it is now.")
 
     def action_filter(self) -> None:
         """Only the score that is open, or every score."""
-        if self.stand is None:
+        if self.open_score is None:
             self.notice.say("No score is open, so the plan is made of every score.")
             return
-        is_all = self.wish.stand is None
-        self._wish(replace(self.wish, stand=self.stand if is_all else None))
-        title = self.stand.score.title
+        is_all = self.day_request.open_score is None
+        self._wish(replace(self.day_request, open_score=self.open_score if is_all else None))
+        title = self.open_score.score.title
         self.notice.say(f"Only {title}." if is_all else "Every score in the log.")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
@@ -241,20 +243,20 @@ class TodayScreen(Screen[None]):
         try:
             path = score_of_item(self.folders, item)
             if take_in_hand(self.folders, self.shown):
-                self.wish = Wish()
+                self.day_request = DayRequest()
         except CompanionError as problem:
             self.notice.complain(problem)
             return
         app: ReadsScores = self.app  # type: ignore[assignment]
         app.read_score(path, partial(self._open, item), self.notice.complain)
 
-    def _open(self, item: Item, stand: Stand) -> None:
+    def _open(self, item: Item, open_score: OpenScore) -> None:
         from companion.tui.screens.passage_screen import PassageScreen
 
         try:
-            chosen = passage_of_item(stand, item)
+            chosen = passage_of_item(open_score, item)
         except CompanionError as problem:
             self.notice.complain(problem)
         else:
             rung = rung_of_item(chosen, item)
-            self.app.push_screen(PassageScreen(stand, chosen, self.folders, rung))
+            self.app.push_screen(PassageScreen(open_score, chosen, self.folders, rung))

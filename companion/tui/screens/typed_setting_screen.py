@@ -20,7 +20,7 @@ from textual.widgets import Footer, Input, Static
 from companion.errors import RequestError
 
 
-class InWordsScreen(ModalScreen[str | None]):
+class TypedSettingScreen(ModalScreen[str | None]):
     """Answers with words that `read` accepted, or None after Escape."""
 
     CSS_PATH = "typed_setting_screen.tcss"

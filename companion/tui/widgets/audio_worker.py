@@ -21,10 +21,10 @@ from companion.sound.device_choice import player_for, sound_choice
 from companion.sound.player import Player
 
 
-class SoundRoom(Widget):
+class AudioWorker(Widget):
     """Makes drills and tracks; shows nothing."""
 
-    DEFAULT_CSS = "SoundRoom { display: none; }"
+    DEFAULT_CSS = "AudioWorker { display: none; }"
 
     @dataclass
     class Ready(Message):

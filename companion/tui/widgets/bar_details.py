@@ -5,14 +5,14 @@ from __future__ import annotations
 from rich.text import Text
 from textual.widgets import Static
 
-from companion.session.open_score import Stand, relations_before
+from companion.session.open_score import OpenScore, relations_before
 from companion.session.score_chart import Chart, span_meant
 from companion.wording.score_sentences import (
     BECAUSE,
+    bar_span_told,
     conflict_told,
     meters_told,
     names_told,
-    span_told,
 )
 
 AHEAD = 30
@@ -29,31 +29,35 @@ class BarDetails(Static):
     text = ""
     """What is shown."""
 
-    def show(self, stand: Stand, chart: Chart, bar: int, part: int, selection: range) -> None:
+    def show(
+        self, open_score: OpenScore, chart: Chart, bar: int, part: int, selection: range
+    ) -> None:
         """Tell about a bar and a part."""
-        told = sentences(stand, chart, bar, part, selection)
+        told = sentences(open_score, chart, bar, part, selection)
         self.text = "\n".join(told)
         text = Text("\n".join(told))
         text.highlight_regex(r"(?m)^[A-Za-z][a-z]+( \d+ of \d+)?:", "bold")
         self.update(text)
 
 
-def sentences(stand: Stand, chart: Chart, bar: int, part: int, selection: range) -> list[str]:
+def sentences(
+    open_score: OpenScore, chart: Chart, bar: int, part: int, selection: range
+) -> list[str]:
     """What there is to say, the most wanted first."""
     return [
-        _place(stand, chart, bar, part),
-        f"Enter: {_what_enter_does(stand, chart, bar, selection)}",
-        f"Meters: {meters_told(stand, bar)}",
-        *_conflicts(stand, chart, bar),
-        *_relation(stand, chart, bar, part),
-        *_ahead(stand, bar),
+        _place(open_score, chart, bar, part),
+        f"Enter: {_what_enter_does(open_score, chart, bar, selection)}",
+        f"Meters: {meters_told(open_score, bar)}",
+        *_conflicts(open_score, chart, bar),
+        *_relation(open_score, chart, bar, part),
+        *_ahead(open_score, bar),
     ]
 
 
-def _place(stand: Stand, chart: Chart, bar: int, part: int) -> str:
-    name = stand.score.parts[part].name
+def _place(open_score: OpenScore, chart: Chart, bar: int, part: int) -> str:
+    name = open_score.score.parts[part].name
     does = "plays" if chart.cells[part][bar - 1].plays else "rests"
-    told = span_told(stand, bar, bar).replace("bar ", "Bar ", 1)
+    told = bar_span_told(open_score, bar, bar).replace("bar ", "Bar ", 1)
     letters = [number for number in chart.letters if number <= bar]
     if letters:
         away = bar - max(letters)
@@ -61,41 +65,48 @@ def _place(stand: Stand, chart: Chart, bar: int, part: int) -> str:
     return f"{told}: {name} {does}"
 
 
-def _what_enter_does(stand: Stand, chart: Chart, bar: int, selection: range) -> str:
-    span = span_meant(stand, chart, bar, selection)
-    bars = f"{span_told(stand, span.first, span.last)}, {span.why}"
-    if stand.choices.part is None:
+def _what_enter_does(open_score: OpenScore, chart: Chart, bar: int, selection: range) -> str:
+    span = span_meant(open_score, chart, bar, selection)
+    bars = f"{bar_span_told(open_score, span.first, span.last)}, {span.why}"
+    if open_score.choices.part is None:
         return f"choose your part, then practise {bars}"
-    return f"practise {names_told(stand, [stand.choices.part])}, {bars}"
+    return f"practise {names_told(open_score, [open_score.choices.part])}, {bars}"
 
 
-def _conflicts(stand: Stand, chart: Chart, bar: int) -> list[str]:
+def _conflicts(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
     here = chart.at.get(bar, ())
     told = []
     for conflict in here:
-        which = f"{stand.conflicts.index(conflict) + 1} of {len(stand.conflicts)}"
-        span = f"; {span_told(stand, conflict.first, conflict.last)}" if len(here) > 1 else ""
-        told.append(f"Conflict {which}: {conflict_told(stand, conflict)}{span}")
+        which = f"{open_score.conflicts.index(conflict) + 1} of {len(open_score.conflicts)}"
+        span = (
+            f"; {bar_span_told(open_score, conflict.first, conflict.last)}" if len(here) > 1 else ""
+        )
+        told.append(f"Conflict {which}: {conflict_told(open_score, conflict)}{span}")
     return told or ["Conflict: none in this bar"]
 
 
-def _relation(stand: Stand, chart: Chart, bar: int, part: int) -> list[str]:
-    told = relations_before(stand, bar)
+def _relation(open_score: OpenScore, chart: Chart, bar: int, part: int) -> list[str]:
+    told = relations_before(open_score, bar)
     if not told:
         return []
-    own = stand.score.parts[part].id
+    own = open_score.score.parts[part].id
     mine = next((one for one in told if own in one.parts), told[0])
-    who = "" if len(mine.parts) == len(stand.score.parts) else f" ({names_told(stand, mine.parts)})"
-    since = span_told(stand, mine.bar, mine.bar)
+    who = (
+        ""
+        if len(mine.parts) == len(open_score.score.parts)
+        else f" ({names_told(open_score, mine.parts)})"
+    )
+    since = bar_span_told(open_score, mine.bar, mine.bar)
     return [
         f"Tempo: {mine.value} since {since}, by {BECAUSE[mine.because]}{who}; press t to change"
     ]
 
 
-def _ahead(stand: Stand, bar: int) -> list[str]:
-    ahead = [conflict for conflict in stand.conflicts if conflict.first > bar][:AHEAD]
+def _ahead(open_score: OpenScore, bar: int) -> list[str]:
+    ahead = [conflict for conflict in open_score.conflicts if conflict.first > bar][:AHEAD]
     return [
         f"{'Next' if index == 0 else 'then'}: "
-        f"{span_told(stand, conflict.first, conflict.last)}, {conflict_told(stand, conflict)}"
+        f"{bar_span_told(open_score, conflict.first, conflict.last)}, "
+        f"{conflict_told(open_score, conflict)}"
         for index, conflict in enumerate(ahead)
     ]

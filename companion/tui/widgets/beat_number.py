@@ -29,7 +29,7 @@ _SHAPES = {
 }
 
 
-def blocks(number: int, fill: str) -> str:
+def number_blocks(number: int, fill: str) -> str:
     """A number in five rows of blocks, two columns a block."""
     rows = (" ".join(_SHAPES[digit][row] for digit in str(number)) for row in range(HEIGHT))
     return "\n".join("".join(sign * 2 for sign in row) for row in rows).replace("#", fill)
@@ -51,4 +51,4 @@ class BeatNumber(Widget):
         """The number in blocks."""
         if not self.number:
             return Text("")
-        return Text(blocks(self.number, FRESH if self.is_fresh else FADED))
+        return Text(number_blocks(self.number, FRESH if self.is_fresh else FADED))

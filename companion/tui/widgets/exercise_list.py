@@ -19,7 +19,7 @@ from companion.session.exercises.assigned import Assigned, Listing
 from companion.tui.widgets.heading import line_of
 from companion.wording.exercise_sentences import listing_told
 
-NOTHING = "Nothing is assigned. Choose one below, or press o for a file you were sent."
+_NOTHING = "Nothing is assigned. Choose one below, or press o for a file you were sent."
 BUILT_IN = "Built-in exercises, by level (1 to 9)"
 _AROUND = 4
 """Columns of padding and scroll bar around the list."""
@@ -38,7 +38,7 @@ class BuiltIn:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ListRow:
     """What one line of the list stands for; all empty for a headline."""
 
     assigned: Assigned | None = None
@@ -58,16 +58,16 @@ class ExerciseList(OptionList):
 
     def __init__(self) -> None:
         super().__init__(id="exercise-list")
-        self.rows: list[Row] = []
+        self.rows: list[ListRow] = []
         self.texts: list[str] = []
         self._listing: Listing | None = None
         self._width = 0
         self._library: Sequence[BuiltIn] = ()
 
     @property
-    def row(self) -> Row:
+    def row(self) -> ListRow:
         """What is under the cursor."""
-        return Row() if self.highlighted is None else self.rows[self.highlighted]
+        return ListRow() if self.highlighted is None else self.rows[self.highlighted]
 
     def show(self, listing: Listing, library: Sequence[BuiltIn]) -> None:
         """Another state of things."""
@@ -90,33 +90,33 @@ class ExerciseList(OptionList):
         self.texts = [" ".join(f"{left} {right}".split()) for _, left, right in lines]
         self.clear_options()
         self.add_options(
-            Option(_text(row, left, right, width), disabled=row == Row())
+            Option(_text(row, left, right, width), disabled=row == ListRow())
             for row, left, right in lines
         )
-        first = next((index for index, row in enumerate(self.rows) if row != Row()), None)
-        can_stay = here is not None and here < len(self.rows) and self.rows[here] != Row()
+        first = next((index for index, row in enumerate(self.rows) if row != ListRow()), None)
+        can_stay = here is not None and here < len(self.rows) and self.rows[here] != ListRow()
         self.highlighted = here if can_stay else first
 
 
-def _assigned(listing: Listing) -> Iterator[tuple[Row, str, str]]:
+def _assigned(listing: Listing) -> Iterator[tuple[ListRow, str, str]]:
     if not listing.assigned:
-        yield Row(), NOTHING, ""
+        yield ListRow(), _NOTHING, ""
     for number, one in enumerate(listing.assigned, 1):
         for drill, line in enumerate(listing_told(number, one, listing.today)):
-            yield Row(assigned=one, drill=drill), line, ""
+            yield ListRow(assigned=one, drill=drill), line, ""
 
 
-def _library(library: Sequence[BuiltIn]) -> Iterator[tuple[Row, str, str]]:
+def _library(library: Sequence[BuiltIn]) -> Iterator[tuple[ListRow, str, str]]:
     if library:
-        yield Row(), BUILT_IN, ""
+        yield ListRow(), BUILT_IN, ""
     for one in library:
-        yield Row(built_in=one), f"{one.exercise.level}  {one.exercise.title}", one.name
+        yield ListRow(built_in=one), f"{one.exercise.level}  {one.exercise.title}", one.name
 
 
-def _text(row: Row, left: str, right: str, width: int) -> Text:
+def _text(row: ListRow, left: str, right: str, width: int) -> Text:
     if right:
         return Text(line_of(left, right, width))
     is_head = row.assigned is not None and not row.drill
-    style = "bold" if is_head or row == Row() else ""
+    style = "bold" if is_head or row == ListRow() else ""
     indent = " " * (len(left) - len(left.lstrip()) + 2)
     return Text("\n".join(wrap(left, width, subsequent_indent=indent)), style)

@@ -20,7 +20,7 @@ ROOMY, USUAL, TIGHT = 24, 12, 4
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class LaneCell:
     """One bar in its system."""
 
     bar: int
@@ -43,10 +43,10 @@ class Columns:
     """Columns to a unit of clock time."""
     is_exact: bool
     """Whether all cuts of both sides stand on whole columns."""
-    systems: tuple[tuple[Cell, ...], ...]
+    systems: tuple[tuple[LaneCell, ...], ...]
     """The bars of each system, in order."""
 
-    def column(self, cell: Cell, time: Fraction) -> int:
+    def column(self, cell: LaneCell, time: Fraction) -> int:
         """The column of a clock time in a bar."""
         return cell.begin + floor((time - self.lanes.bars[cell.bar].start) * self.scale)
 
@@ -63,7 +63,9 @@ class Columns:
         return next(number for number, system in enumerate(self.systems) if bar <= system[-1].bar)
 
 
-def fit(lanes: Lanes, shown: Sequence[Lane], gutter: int, width: int, most: int) -> Columns:
+def fitting_columns(
+    lanes: Lanes, shown: Sequence[Lane], gutter: int, width: int, most: int
+) -> Columns:
     """The widest scale at which the passage takes at most `most` systems, else a usual one.
 
     `shown` are the lanes that are drawn, `gutter` the columns left of the first barline.
@@ -132,16 +134,16 @@ def _offsets(times: Iterable[Fraction], starts: Sequence[Fraction]) -> Iterator[
 
 def _systems(
     lanes: Lanes, shown: Sequence[Lane], scale: Fraction, gutter: int, width: int
-) -> tuple[tuple[Cell, ...], ...]:
-    systems: list[list[Cell]] = []
+) -> tuple[tuple[LaneCell, ...], ...]:
+    systems: list[list[LaneCell]] = []
     for index, bar in enumerate(lanes.bars):
         columns = max(1, ceil(bar.length * scale))
         if systems:
             line = systems[-1][-1].end
             begin = line + 1 + meter_room(shown, index, opens=False)
             if begin + columns < width:
-                systems[-1].append(Cell(index, line, begin, begin + columns))
+                systems[-1].append(LaneCell(index, line, begin, begin + columns))
                 continue
         begin = gutter + 1 + meter_room(shown, index, opens=True)
-        systems.append([Cell(index, gutter, begin, begin + columns)])
+        systems.append([LaneCell(index, gutter, begin, begin + columns)])
     return tuple(tuple(system) for system in systems)

@@ -16,8 +16,8 @@ from typing import TypeVar
 from rich.cells import cell_len, set_cell_size
 
 from companion.score.clock import Bar
-from companion.session.lanes import Cut, Lane, Lanes, Stroke
-from companion.tui.widgets.lane_columns import Cell, Columns, fit
+from companion.session.lanes import BeatCut, Lane, LaneNote, Lanes
+from companion.tui.widgets.lane_columns import Columns, LaneCell, fitting_columns
 
 _T = TypeVar("_T")
 
@@ -46,7 +46,9 @@ class _Line:
         return self.name + "".join(self.signs)
 
 
-def bar_row(columns: Columns, system: Sequence[Cell], end: int, cursor: int | None = None) -> str:
+def bar_row(
+    columns: Columns, system: Sequence[LaneCell], end: int, cursor: int | None = None
+) -> str:
     """Bar numbers above their barlines; the one under the cursor in brackets.
 
     Before them it says so where there are too few columns to hold both sides exactly.
@@ -59,7 +61,7 @@ def bar_row(columns: Columns, system: Sequence[Cell], end: int, cursor: int | No
     return str(line)
 
 
-def lane_row(columns: Columns, system: Sequence[Cell], end: int, lane: Lane, sign: str) -> str:
+def lane_row(columns: Columns, system: Sequence[LaneCell], end: int, lane: Lane, sign: str) -> str:
     """One part: its meters, notes, rests and barlines."""
     line = _Line(end, system[0].line, f"{sign} {lane.name}")
     for cell in system:
@@ -76,12 +78,12 @@ def lane_row(columns: Columns, system: Sequence[Cell], end: int, lane: Lane, sig
     return str(line)
 
 
-def _draw_rests(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Bar) -> None:
+def _draw_rests(line: _Line, columns: Columns, cell: LaneCell, lane: Lane, bar: Bar) -> None:
     for beat in _within(lane.beats, bar, _itself):
         line.put(columns.column(cell, beat), "·")
 
 
-def _draw_lasting(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Bar) -> None:
+def _draw_lasting(line: _Line, columns: Columns, cell: LaneCell, lane: Lane, bar: Bar) -> None:
     first = max(0, bisect_left(lane.sounding, bar.start, key=lambda stretch: stretch[1]))
     for start, stop in lane.sounding[first:]:
         if start >= bar.end:
@@ -92,14 +94,16 @@ def _draw_lasting(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Ba
             line.put(begin, "━" * (until - begin))
 
 
-def _draw_own_barlines(line: _Line, columns: Columns, cell: Cell, lane: Lane, bar: Bar) -> None:
+def _draw_own_barlines(line: _Line, columns: Columns, cell: LaneCell, lane: Lane, bar: Bar) -> None:
     """Barlines that are not the score's, just before the moment they stand at."""
     for time in _within(lane.barlines, bar, _itself):
         if time > bar.start:
             line.put(columns.column(cell, time) - 1, "╎")
 
 
-def _draw_strokes(line: _Line, columns: Columns, cell: Cell, strokes: Sequence[Stroke]) -> None:
+def _draw_strokes(
+    line: _Line, columns: Columns, cell: LaneCell, strokes: Sequence[LaneNote]
+) -> None:
     places = [columns.column(cell, stroke.at) for stroke in strokes]
     for stroke, (column, after) in zip(strokes, pairwise([*places, cell.end]), strict=True):
         line.put(column, "◆")
@@ -112,7 +116,7 @@ def _name_with_room(pitch: str, room: int) -> str:
     return next((name for name in (pitch, bare) if len(name) <= room), "")
 
 
-def ruling_row(columns: Columns, system: Sequence[Cell], end: int, *, is_upper: bool) -> str:
+def ruling_row(columns: Columns, system: Sequence[LaneCell], end: int, *, is_upper: bool) -> str:
     """The count of one side above or below its lane."""
     line = _Line(end, system[0].line, f"  {_ruling_name(columns, system, is_upper=is_upper)}")
     for cell in system:
@@ -126,12 +130,12 @@ def ruling_row(columns: Columns, system: Sequence[Cell], end: int, *, is_upper: 
     return str(line)
 
 
-def _count(cut: Cut, room: int) -> str:
+def _count(cut: BeatCut, room: int) -> str:
     text = str(cut.count)
     return text if len(text) <= room else text[-1]
 
 
-def _ruling_name(columns: Columns, system: Sequence[Cell], *, is_upper: bool) -> str:
+def _ruling_name(columns: Columns, system: Sequence[LaneCell], *, is_upper: bool) -> str:
     divisions = {
         columns.lanes.rulings[cell.bar].divisions[0 if is_upper else 1] for cell in system
     } - {0}
@@ -140,7 +144,7 @@ def _ruling_name(columns: Columns, system: Sequence[Cell], *, is_upper: bool) ->
     return "count" if divisions else ""
 
 
-def together_row(columns: Columns, system: Sequence[Cell], end: int) -> str:
+def together_row(columns: Columns, system: Sequence[LaneCell], end: int) -> str:
     """Between the facing lanes: where both sides strike, and where only one does."""
     line = _Line(end, system[0].line, "  together")
     for cell in system:
@@ -170,12 +174,12 @@ LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ upper only  
 """One line that explains every sign."""
 MINE, FACING = "●", "○"
 """Before the name of the player's own lane, and of the one it is compared with."""
-LONGEST_NAME = 12
+_LONGEST_NAME = 12
 """Columns a part's name may take."""
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class LaneRow:
     """One row of a system, without what moves over it (cursor and playhead)."""
 
     role: str
@@ -185,12 +189,12 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class LaneGrid:
     """A passage drawn for one width."""
 
     columns: Columns
     """Where everything stands."""
-    systems: tuple[tuple[Row, ...], ...]
+    systems: tuple[tuple[LaneRow, ...], ...]
     """The rows of each system, the gap after it included; all systems are equally high."""
     gutter: int
     """Columns left of the first barline."""
@@ -201,18 +205,18 @@ class Grid:
         return len(self.systems[0])
 
 
-def grid(lanes: Lanes, width: int, height: int, *, alone: bool = False) -> Grid:
+def lane_grid(lanes: Lanes, width: int, height: int, *, alone: bool = False) -> LaneGrid:
     """Draw a passage for so many columns and rows; `alone` leaves only the facing lanes."""
     others = _others(lanes, height, alone=alone)
     left_out = 0 if alone else len(lanes.others) - len(others)
     facing = () if lanes.facing == lanes.mine else (lanes.facing,)
     shown = (lanes.mine, *facing, *others)
     names = (lanes.mine, lanes.facing, *lanes.others)
-    gutter = 3 + max(len("together"), *(min(LONGEST_NAME, cell_len(lane.name)) for lane in names))
+    gutter = 3 + max(len("together"), *(min(_LONGEST_NAME, cell_len(lane.name)) for lane in names))
     rows = _paired_rows(lanes) + len(others) + bool(left_out) + 1
-    columns = fit(lanes, shown, gutter, width, max(1, (height + 1) // rows))
+    columns = fitting_columns(lanes, shown, gutter, width, max(1, (height + 1) // rows))
     systems = tuple(tuple(_rows(columns, system, others, left_out)) for system in columns.systems)
-    return Grid(columns, systems, gutter)
+    return LaneGrid(columns, systems, gutter)
 
 
 def _pulls(lanes: Lanes) -> bool:
@@ -234,23 +238,23 @@ def _others(lanes: Lanes, height: int, *, alone: bool) -> tuple[Lane, ...]:
 
 def _rows(
     columns: Columns,
-    system: tuple[Cell, ...],
+    system: tuple[LaneCell, ...],
     others: tuple[Lane, ...],
     left_out: int,
-) -> list[Row]:
+) -> list[LaneRow]:
     lanes, end = columns.lanes, system[-1].end + 1
-    rows = [Row("bars", bar_row(columns, system, end))]
+    rows = [LaneRow("bars", bar_row(columns, system, end))]
     pulls = _pulls(lanes)
     if pulls:
-        rows.append(Row("upper", ruling_row(columns, system, end, is_upper=True)))
-    rows.append(Row("mine", lane_row(columns, system, end, lanes.mine, MINE)))
+        rows.append(LaneRow("upper", ruling_row(columns, system, end, is_upper=True)))
+    rows.append(LaneRow("mine", lane_row(columns, system, end, lanes.mine, MINE)))
     if pulls:
-        rows.append(Row("together", together_row(columns, system, end)))
+        rows.append(LaneRow("together", together_row(columns, system, end)))
     if lanes.facing != lanes.mine:
-        rows.append(Row("facing", lane_row(columns, system, end, lanes.facing, FACING)))
+        rows.append(LaneRow("facing", lane_row(columns, system, end, lanes.facing, FACING)))
     if pulls:
-        rows.append(Row("lower", ruling_row(columns, system, end, is_upper=False)))
-    rows += [Row("other", lane_row(columns, system, end, lane, " ")) for lane in others]
+        rows.append(LaneRow("lower", ruling_row(columns, system, end, is_upper=False)))
+    rows += [LaneRow("other", lane_row(columns, system, end, lane, " ")) for lane in others]
     if left_out:
-        rows.append(Row("more", f"  … and {left_out} more: up or down"))
-    return [*rows, Row("gap", "")]
+        rows.append(LaneRow("more", f"  … and {left_out} more: up or down"))
+    return [*rows, LaneRow("gap", "")]

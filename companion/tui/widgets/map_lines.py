@@ -11,17 +11,17 @@ from dataclasses import dataclass
 from rich.cells import cell_len, set_cell_size
 
 from companion.findings.conflicts import Conflict
-from companion.session.open_score import Stand
-from companion.session.score_chart import Cell, Chart
+from companion.session.open_score import OpenScore
+from companion.session.score_chart import Chart, ChartCell
 
 MOST_LANES = 3
 """Rows of conflicts shown at most; the words below the map tell all of them."""
-LONGEST_NAME = 12
+_LONGEST_NAME = 12
 """Columns for part names at most."""
 KINDS = frozenset({"quiet", "number", "meter", "more", "fewer", "mine", "selected", "cursor"})
 """What kinds of things stand on the map."""
 
-Line = list[tuple[str, str]]
+MapLine = list[tuple[str, str]]
 """Pieces of text, each with its kind."""
 
 
@@ -29,7 +29,7 @@ Line = list[tuple[str, str]]
 class Sight:
     """What of a map is in sight, and what is pointed at."""
 
-    stand: Stand
+    open_score: OpenScore
     """The score."""
     chart: Chart
     """The same in columns."""
@@ -54,24 +54,24 @@ def _lane_count(chart: Chart) -> int:
     return min(MOST_LANES, len(chart.lanes))
 
 
-def names(stand: Stand) -> list[str]:
+def names(open_score: OpenScore) -> list[str]:
     """Part names, the short ones where the long ones are too long."""
     return [
-        part.abbreviation if len(part.name) > LONGEST_NAME and part.abbreviation else part.name
-        for part in stand.score.parts
+        part.abbreviation if len(part.name) > _LONGEST_NAME and part.abbreviation else part.name
+        for part in open_score.score.parts
     ]
 
 
-def gutter(stand: Stand) -> int:
+def gutter(open_score: OpenScore) -> int:
     """Columns left of the first bar: mark, name, meter in force."""
-    return 2 + _name_width(stand) + 1 + WIDTH + 1
+    return 2 + _name_width(open_score) + 1 + WIDTH + 1
 
 
-def _name_width(stand: Stand) -> int:
-    return max(6, min(LONGEST_NAME, max(len(name) for name in names(stand))))
+def _name_width(open_score: OpenScore) -> int:
+    return max(6, min(_LONGEST_NAME, max(len(name) for name in names(open_score))))
 
 
-def lines(sight: Sight) -> list[Line]:
+def map_lines(sight: Sight) -> list[MapLine]:
     """Every line from the top: marks, numbers, printed numbers, conflicts, parts, the whole."""
     return [
         _marks(sight),
@@ -84,10 +84,10 @@ def lines(sight: Sight) -> list[Line]:
 
 
 def _margin(sight: Sight, text: str) -> tuple[str, str]:
-    return fitted(f"  {text}", gutter(sight.stand) - 1) + " ", "quiet"
+    return fitted(f"  {text}", gutter(sight.open_score) - 1) + " ", "quiet"
 
 
-def _marks(sight: Sight) -> Line:
+def _marks(sight: Sight) -> MapLine:
     there = len(sight.chart.cells)
     shown = f"{sight.parts.start + 1}–{sight.parts.stop} of {there}"
     told = f"parts {shown}" if len(sight.parts) < there else ""
@@ -95,7 +95,7 @@ def _marks(sight: Sight) -> Line:
     return [_margin(sight, told), (row, "mine")]
 
 
-def _numbers(sight: Sight) -> Line:
+def _numbers(sight: Sight) -> MapLine:
     line = [_margin(sight, "bar")]
     for number in sight.bars:
         chosen = number in sight.selection
@@ -105,13 +105,13 @@ def _numbers(sight: Sight) -> Line:
     return line
 
 
-def _printed(sight: Sight) -> Line:
+def _printed(sight: Sight) -> MapLine:
     labels = (sight.chart.labels[number - 1] for number in sight.bars)
     row = "".join(number_cell(label, is_selected=False) for label in labels)
     return [_margin(sight, "printed"), (row, "quiet")]
 
 
-def _lane(sight: Sight, lane: int) -> Line:
+def _lane(sight: Sight, lane: int) -> MapLine:
     shown = _lane_count(sight.chart)
     hidden = len(sight.chart.lanes) - shown
     told = "conflicts" if lane == 0 else ""
@@ -128,7 +128,7 @@ def _lane(sight: Sight, lane: int) -> Line:
 
 
 def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
-    mine = any(sight.stand.choices.part in side.parts for side in conflict.sides)
+    mine = any(sight.open_score.choices.part in side.parts for side in conflict.sides)
     text = conflict_bracket(
         conflict.against.replace(" against ", ":"),
         conflict.level,
@@ -140,15 +140,15 @@ def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[st
     return text, "mine" if mine else "number"
 
 
-def _part(sight: Sight, index: int) -> Line:
-    row, part = sight.chart.cells[index], sight.stand.score.parts[index]
-    is_mine = part.id == sight.stand.choices.part
+def _part(sight: Sight, index: int) -> MapLine:
+    row, part = sight.chart.cells[index], sight.open_score.score.parts[index]
+    is_mine = part.id == sight.open_score.choices.part
     begin = row[sight.bars.start - 1]
     meter = "" if begin.shows_meter else begin.meter
     kind = "cursor" if index == sight.part else "mine" if is_mine else "number"
     line = [
         ("● " if is_mine else "  ", "mine"),
-        (fitted(names(sight.stand)[index], _name_width(sight.stand)), kind),
+        (fitted(names(sight.open_score)[index], _name_width(sight.open_score)), kind),
         (f" {fitted(meter, WIDTH)} ", "meter"),
     ]
     for number in sight.bars:
@@ -170,7 +170,7 @@ def _side(chart: Chart, part: str, number: int) -> tuple[str, int]:
     return "number", 0
 
 
-def _whole(sight: Sight) -> Line:
+def _whole(sight: Sight) -> MapLine:
     count = len(sight.chart.labels)
     if len(sight.bars) == count:
         return []
@@ -189,7 +189,7 @@ LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] conflict  
 """What the shapes mean, in one line of 80 columns."""
 
 
-def part_cell(cell: Cell, division: int = 0) -> str:
+def part_cell(cell: ChartCell, division: int = 0) -> str:
     """One part in one bar; `division` is its side's in a conflict, 0 where it is on none."""
     fill = "━" if cell.plays else "·" if cell.shows_meter or division else " "
     if cell.shows_meter:

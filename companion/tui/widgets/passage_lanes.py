@@ -18,7 +18,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from companion.session.lanes import Lanes
-from companion.tui.widgets.lane_rows import Grid, Row, bar_row, grid
+from companion.tui.widgets.lane_rows import LaneGrid, LaneRow, bar_row, lane_grid
 
 PLAYHEAD = "▼"
 """Above the column that is heard now."""
@@ -59,7 +59,7 @@ class PassageLanes(Widget):
     def __init__(self, lanes: Lanes) -> None:
         super().__init__()
         self._lanes = lanes
-        self._grid: Grid | None = None
+        self._grid: LaneGrid | None = None
         self._first = 0
         self._heard: tuple[int, int] | None = None
 
@@ -74,10 +74,10 @@ class PassageLanes(Widget):
         self._draw()
 
     @property
-    def grid(self) -> Grid:
+    def grid(self) -> LaneGrid:
         """The rows for the present size."""
         if self._grid is None:
-            self._grid = grid(self._lanes, self.size.width, self.size.height, alone=self.alone)
+            self._grid = lane_grid(self._lanes, self.size.width, self.size.height, alone=self.alone)
         return self._grid
 
     @property
@@ -130,14 +130,14 @@ class PassageLanes(Widget):
         here = Strip([Segment(strip.crop(column, column + 1).text, over)])
         return Strip.join([strip.crop(0, column), here, strip.crop(column + 1)])
 
-    def _line(self, y: int) -> tuple[int, Row] | None:
+    def _line(self, y: int) -> tuple[int, LaneRow] | None:
         system, row = divmod(y, self.grid.height)
         system += self._first
         if system >= len(self.grid.systems):
             return None
         return system, self.grid.systems[system][row]
 
-    def _marked(self, system: int, row: Row) -> str:
+    def _marked(self, system: int, row: LaneRow) -> str:
         """The text of a row with the brackets and the sign that do not depend on style."""
         if row.role != "bars":
             return row.text

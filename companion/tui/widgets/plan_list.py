@@ -14,7 +14,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.practice.plan.day_plan import Item
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.todays_plan import Today
 from companion.tui.widgets.map_lines import fitted
 from companion.wording.phrases import count_told, day_told
@@ -98,11 +98,11 @@ def item_text(number: int, item: Item, width: int, *, is_done: bool) -> Text:
     return text
 
 
-def empty_told(stand: Stand | None) -> str:
+def empty_told(open_score: OpenScore | None) -> str:
     """How to begin where there is nothing to plan."""
-    if stand is None:
+    if open_score is None:
         return _EMPTY
-    return _EMPTY + (_OF_SCORE if stand.choices.part else _WHOSE)
+    return _EMPTY + (_OF_SCORE if open_score.choices.part else _WHOSE)
 
 
 def plan_told(shown: Today) -> str:

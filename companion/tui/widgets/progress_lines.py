@@ -10,7 +10,7 @@ from textwrap import wrap
 
 from companion.practice.mastery.progress_series import Week
 from companion.practice.mastery.standing import Standing
-from companion.practice.mastery.states import State
+from companion.practice.mastery.states import MasteryState
 from companion.publish.text_charts import STATES, calendar_lines, curve, heat_lines
 from companion.session.passage_progress import History, PartProgress, share_told
 from companion.tui.widgets.heading import line_of
@@ -49,7 +49,7 @@ def part_lines(found: PartProgress) -> Iterator[str]:
     yield legend
 
 
-def passage_row(one: Standing, how: State, width: int) -> str:
+def passage_row(one: Standing, how: MasteryState, width: int) -> str:
     """One passage in the list of a part."""
     due = f"to come back {day_told(one.planned)}" if one.planned else "not tried yet"
     return line_of(f"{STATES[how]} {one.label}: {how.value}", due, width)

@@ -17,9 +17,17 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from companion.session.open_score import Stand
+from companion.session.open_score import OpenScore
 from companion.session.score_chart import Chart
-from companion.tui.widgets.map_lines import KINDS, WIDTH, Line, Sight, gutter, lines, lines_around
+from companion.tui.widgets.map_lines import (
+    KINDS,
+    WIDTH,
+    MapLine,
+    Sight,
+    gutter,
+    lines_around,
+    map_lines,
+)
 
 
 class ScoreMap(Widget, can_focus=True):
@@ -57,22 +65,22 @@ class ScoreMap(Widget, can_focus=True):
     selected_from: reactive[int | None] = reactive[int | None](None)
     """Bar at which a selection was begun."""
 
-    def __init__(self, stand: Stand, chart: Chart) -> None:
+    def __init__(self, open_score: OpenScore, chart: Chart) -> None:
         super().__init__()
-        self._stand = stand
+        self._open_score = open_score
         self.chart = chart
         self._first = 1
         self._top = 0
-        self._drawn: list[Line] = []
+        self._drawn: list[MapLine] = []
 
     @property
-    def stand(self) -> Stand:
+    def open_score(self) -> OpenScore:
         """The score that is shown; setting it shows what the player settled."""
-        return self._stand
+        return self._open_score
 
-    @stand.setter
-    def stand(self, stand: Stand) -> None:
-        self._stand = stand
+    @open_score.setter
+    def open_score(self, open_score: OpenScore) -> None:
+        self._open_score = open_score
         self.refresh()
 
     @property
@@ -85,7 +93,7 @@ class ScoreMap(Widget, can_focus=True):
     @property
     def bars_in_sight(self) -> range:
         """The bars that fit beside the names."""
-        count = max(1, (self.size.width - gutter(self._stand)) // WIDTH)
+        count = max(1, (self.size.width - gutter(self._open_score)) // WIDTH)
         return range(self._first, min(self._first + count, len(self.chart.labels) + 1))
 
     @property
@@ -122,7 +130,7 @@ class ScoreMap(Widget, can_focus=True):
         self._keep_in_view()
 
     def _keep_in_view(self) -> None:
-        bars = max(1, (self.size.width - gutter(self._stand)) // WIDTH)
+        bars = max(1, (self.size.width - gutter(self._open_score)) // WIDTH)
         self._first = min(max(self._first, self.bar - bars + 1), self.bar)
         self._first = max(1, min(self._first, len(self.chart.labels) - bars + 1))
         parts = max(1, self.size.height - lines_around(self.chart))
@@ -150,7 +158,7 @@ class ScoreMap(Widget, can_focus=True):
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """Lay out all lines together, once for each time they are asked for."""
-        self._drawn = lines(self._sight())
+        self._drawn = map_lines(self._sight())
         return super().render_lines(crop)
 
     def render_line(self, y: int) -> Strip:
@@ -161,7 +169,7 @@ class ScoreMap(Widget, can_focus=True):
 
     def _sight(self) -> Sight:
         return Sight(
-            self._stand,
+            self._open_score,
             self.chart,
             self.bars_in_sight,
             self.parts_in_sight,

@@ -6,11 +6,11 @@ from msgspec.structs import replace
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.plan.day_plan import (
-    Plan,
+    DayPlan,
     accepted,
-    carried,
+    carried_over,
     is_covered,
-    moved,
+    moved_item,
     replaced,
     skipped,
     undone,
@@ -22,18 +22,18 @@ from tests.practice.noted import DIGEST, at_bars, bars_at, on
 CLIMBS = "0 60 held click"
 
 
-def plan(number: int = 3, count: int = 12, minutes: int = 20) -> Plan:
+def plan(number: int = 3, count: int = 12, minutes: int = 20) -> DayPlan:
     standings = [at_bars(1 + 4 * n, CLIMBS) for n in range(count)]
     return plan_for(standings, on(number), minutes, Habits())
 
 
-def firsts(made: Plan) -> list[int]:
+def firsts(made: DayPlan) -> list[int]:
     return [item.bars.first for item in made.items if item.bars is not None]
 
 
 def test_an_item_is_moved_to_where_the_player_wants_it() -> None:
     before = plan()
-    after = moved(before, 5, 2)
+    after = moved_item(before, 5, 2)
     assert after.items[1] == before.items[4]
     assert sorted(firsts(after)) == sorted(firsts(before))
 
@@ -79,26 +79,29 @@ def test_what_was_played_by_half_is_done() -> None:
 
 def test_what_is_left_undone_comes_back_first_and_says_since_when() -> None:
     first = accepted(plan(3))
-    left = carried([first], [(bars_at(1), on(3))], on(4))
+    left = carried_over([first], [(bars_at(1), on(3))], on(4))
     assert bars_at(1) not in {item.bars for item in left}
     standings = [at_bars(1 + 4 * n, CLIMBS) for n in range(40)]
     second = plan_for(standings, on(4), 60, Habits(), left=left)
     passages = [item for item in second.items if item.bars is not None]
     assert [item.bars for item in passages[: len(left)]] == [item.bars for item in left]
     assert passages[0].why.startswith("left undone on 5 March 2026; ")
-    again = carried([first, accepted(second)], [], on(5))
+    again = carried_over([first, accepted(second)], [], on(5))
     assert again[0].planned_on == "2026-03-05"
 
 
 def test_what_was_played_later_is_no_longer_owed() -> None:
     first = accepted(plan(3))
-    assert carried([first], [(item.bars, on(6)) for item in first.items if item.bars], on(7)) == []
+    assert (
+        carried_over([first], [(item.bars, on(6)) for item in first.items if item.bars], on(7))
+        == []
+    )
 
 
 def test_after_two_weeks_it_is_forgotten() -> None:
-    assert carried([accepted(plan(3))], [], on(18)) == []
-    assert carried([accepted(plan(3))], [], on(17)) != []
+    assert carried_over([accepted(plan(3))], [], on(18)) == []
+    assert carried_over([accepted(plan(3))], [], on(17)) != []
 
 
 def test_a_plan_of_today_owes_nothing_yet() -> None:
-    assert carried([accepted(replace(plan(3), day=on(4).isoformat()))], [], on(4)) == []
+    assert carried_over([accepted(replace(plan(3), day=on(4).isoformat()))], [], on(4)) == []

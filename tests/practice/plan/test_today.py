@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from companion.errors import RequestError
 from companion.practice.mastery.standing import Standing
-from companion.practice.plan.day_plan import Item, Kind, Plan
+from companion.practice.plan.day_plan import DayPlan, Item, ItemKind
 from companion.practice.plan.habits import Habits
 from companion.practice.plan.planner import plan_for
 from tests.practice.noted import at_bars, bars_at, new_ones, on
@@ -18,25 +18,25 @@ HOLDS = "0 72 held click\n1 72 held click\n2 72 held click"
 CLIMBS = "0 60 held click"
 
 
-def planned(standings: list[Standing], number: int, minutes: int = 30) -> Plan:
+def planned(standings: list[Standing], number: int, minutes: int = 30) -> DayPlan:
     return plan_for(standings, on(number), minutes, HABITS)
 
 
-def passages(plan: Plan) -> list[int]:
+def passages(plan: DayPlan) -> list[int]:
     return [item.bars.first for item in plan.items if item.bars is not None]
 
 
-def kinds(plan: Plan) -> list[Kind]:
+def kinds(plan: DayPlan) -> list[ItemKind]:
     return [item.kind for item in plan.items]
 
 
-def first(plan: Plan, begin: int) -> Item:
+def first(plan: DayPlan, begin: int) -> Item:
     return next(item for item in plan.items if item.bars == bars_at(begin))
 
 
 def test_it_begins_with_something_easy() -> None:
     plan = planned([at_bars(13, CLIMBS)], 2)
-    assert plan.items[0].kind is Kind.WARM_UP
+    assert plan.items[0].kind is ItemKind.WARM_UP
 
 
 def test_what_held_and_is_due_comes_before_what_takes_shape_and_what_is_new() -> None:
@@ -59,14 +59,14 @@ def test_no_passage_is_visited_more_than_three_times_and_what_is_left_over_is_sa
 
 def test_the_next_rung_is_the_tempo_to_try() -> None:
     item = first(planned([at_bars(13, CLIMBS)], 2), 13)
-    assert (item.kind, item.tempo, item.beat) == (Kind.RUNG, "64", "quarter")
+    assert (item.kind, item.tempo, item.beat) == (ItemKind.RUNG, "64", "quarter")
     assert item.why == "quarter = 60 held on 2 March 2026"
 
 
 def test_a_return_is_tried_at_the_goal_tempo() -> None:
     one = at_bars(13, HOLDS)
     item = first(planned([one], one.due - on(0).toordinal()), 13)
-    assert (item.kind, item.tempo, item.why) == (Kind.RETURN, "72", "due back today")
+    assert (item.kind, item.tempo, item.why) == (ItemKind.RETURN, "72", "due back today")
 
 
 def test_every_item_says_why() -> None:
@@ -84,8 +84,8 @@ def test_new_ones_are_begun_in_time_even_when_there_is_no_room() -> None:
     due = [at_bars(number, CLIMBS) for number in range(101, 181, 4)]
     concert = on(18)
     plan = planned([*due, *new_ones(range(1, 33, 4), concert)], 2, 20)
-    assert Kind.NEW in kinds(plan)
-    assert Kind.NEW not in kinds(planned([*due, *new_ones([1], on(300))], 2, 20))
+    assert ItemKind.NEW in kinds(plan)
+    assert ItemKind.NEW not in kinds(planned([*due, *new_ones([1], on(300))], 2, 20))
 
 
 def test_in_the_last_days_it_is_run_through_and_nothing_is_begun() -> None:
@@ -93,14 +93,14 @@ def test_in_the_last_days_it_is_run_through_and_nothing_is_begun() -> None:
     standings = [at_bars(13, HOLDS, concert), at_bars(17, CLIMBS, concert), *new_ones([1], concert)]
     plan = planned(standings, 8)
     through = plan.items[1]
-    assert (through.kind, through.label) == (Kind.RUN_THROUGH, "1–20")
+    assert (through.kind, through.label) == (ItemKind.RUN_THROUGH, "1–20")
     assert "2 days to the concert" in through.why
-    assert Kind.NEW not in kinds(plan)
+    assert ItemKind.NEW not in kinds(plan)
     assert first(plan, 17).tempo == "60"
 
 
 def test_after_the_concert_it_is_an_ordinary_day_again() -> None:
-    assert Kind.RUN_THROUGH not in kinds(planned([at_bars(13, HOLDS, on(10))], 11))
+    assert ItemKind.RUN_THROUGH not in kinds(planned([at_bars(13, HOLDS, on(10))], 11))
 
 
 def test_towards_a_concert_passages_come_back_sooner() -> None:
@@ -119,7 +119,7 @@ def test_the_same_log_gives_the_same_plan() -> None:
 
 
 def test_nothing_to_practise_is_a_plan_too() -> None:
-    assert kinds(planned([], 0)) == [Kind.WARM_UP]
+    assert kinds(planned([], 0)) == [ItemKind.WARM_UP]
 
 
 @pytest.mark.parametrize("minutes", [4, 601, 0, -3])
@@ -145,7 +145,7 @@ def test_a_plan_fits_its_minutes_and_rests_in_every_half_hour(
     assert all(item.minutes >= 1 for item in plan.items)
     stretch = 0
     for item in plan.items:
-        stretch = 0 if item.kind is Kind.BREAK else stretch + item.minutes
+        stretch = 0 if item.kind is ItemKind.BREAK else stretch + item.minutes
         assert stretch <= HABITS.break_every
-    assert not plan.items or plan.items[-1].kind is not Kind.BREAK
+    assert not plan.items or plan.items[-1].kind is not ItemKind.BREAK
     assert date.fromisoformat(plan.day) == on(number)

@@ -18,10 +18,10 @@ from tempfile import TemporaryDirectory
 from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal
-from companion.practice.plan.day_plan import Plan
+from companion.practice.plan.day_plan import DayPlan
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
-from companion.session.open_score import Stand, put_on_stand
+from companion.session.open_score import OpenScore, open_for_practice
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
 from companion.wording.plan_sentences import item_told
@@ -52,27 +52,27 @@ class Outcome:
         return [self.year.student.reach(bars, now) for bars in self.year.goals]
 
 
-def viola(stand: Stand) -> list[Goal]:
+def viola(open_score: OpenScore) -> list[Goal]:
     """Every passage of the part with the score's own tempo for a goal."""
     return [
         Goal(
-            bars=bars_of_passage(stand, chosen),
-            score_title=stand.score.title,
+            bars=bars_of_passage(open_score, chosen),
+            score_title=open_score.score.title,
             part_name=chosen.part_name,
             bars_label=label_of(chosen),
             tempo=marked_tempo(chosen).bpm,
             beat=note_name(chosen.beat),
         )
-        for chosen in suggested_passages(stand, find_part(stand.score, "viola"))
+        for chosen in suggested_passages(open_score, find_part(open_score.score, "viola"))
     ]
 
 
-def eases(stand: Stand, goals: list[Goal], seed: int) -> dict[Bars, float]:
+def eases(open_score: OpenScore, goals: list[Goal], seed: int) -> dict[Bars, float]:
     """How easily each passage is learnt; those in a conflict less easily than others."""
     luck = random.Random(seed)
     pulled = {
         bar
-        for conflict in stand.conflicts
+        for conflict in open_score.conflicts
         if any(goals[0].bars.part_id in side.parts for side in conflict.sides)
         for bar in range(conflict.first, conflict.last + 1)
     }
@@ -82,9 +82,9 @@ def eases(stand: Stand, goals: list[Goal], seed: int) -> dict[Bars, float]:
     }
 
 
-def lived(stand: Stand, who: str, way: str, seed: int, minutes: int) -> Outcome:
-    goals = viola(stand)
-    year = year_of(STUDENTS[who](eases(stand, goals, seed)), goals, seed, minutes)
+def lived(open_score: OpenScore, who: str, way: str, seed: int, minutes: int) -> Outcome:
+    goals = viola(open_score)
+    year = year_of(STUDENTS[who](eases(open_score, goals, seed)), goals, seed, minutes)
     held: dict[date, int] = {}
 
     def look(day: date) -> None:
@@ -96,15 +96,15 @@ def lived(stand: Stand, who: str, way: str, seed: int, minutes: int) -> Outcome:
     return Outcome(year, [held[day] for day in LOOKED_AT])
 
 
-def table(stand: Stand, students: int) -> Iterator[str]:
-    count = len(viola(stand))
+def table(open_score: OpenScore, students: int) -> Iterator[str]:
+    count = len(viola(open_score))
     days = " | ".join(f"day {number_of(day)}" for day in LOOKED_AT[:-1])
     yield f"| student | minutes | way | {days} | concert | weakest | mean | log says |"
     yield "|---|---|---|" + "---|" * (len(LOOKED_AT) + 3)
     for who in STUDENTS:
         for minutes in (20, 30, 45):
             for way in WAYS:
-                outcomes = [lived(stand, who, way, seed, minutes) for seed in range(students)]
+                outcomes = [lived(open_score, who, way, seed, minutes) for seed in range(students)]
                 held = (mean(column) for column in zip(*(o.held for o in outcomes), strict=True))
                 weakest = mean(min(one.reaches) for one in outcomes)
                 middle = mean(mean(one.reaches) for one in outcomes)
@@ -116,21 +116,21 @@ def table(stand: Stand, students: int) -> Iterator[str]:
                 )
 
 
-def plan_told(plan: Plan) -> Iterator[str]:
+def plan_told(plan: DayPlan) -> Iterator[str]:
     yield f"day {number_of(date.fromisoformat(plan.day))} ({plan.day})"
     yield from (f"  {item.minutes} min  {item_told(item)}" for item in plan.items)
     yield from (f"  Note: {warning}" for warning in plan.warnings)
 
 
-def demo_stand(folder: Path) -> Stand:
-    return put_on_stand(demo_score(), Folders(folder, folder / "cache"))
+def demo_stand(folder: Path) -> OpenScore:
+    return open_for_practice(demo_score(), Folders(folder, folder / "cache"))
 
 
 def main(students: int) -> None:
     with TemporaryDirectory() as folder:
-        stand = demo_stand(Path(folder))
-        lines = list(table(stand, students))
-        plans = lived(stand, "traces", "the plan", 0, 30).year.plans
+        open_score = demo_stand(Path(folder))
+        lines = list(table(open_score, students))
+        plans = lived(open_score, "traces", "the plan", 0, 30).year.plans
         for day in FIVE_DAYS:
             lines += ["", *plan_told(plans[day])]
     sys.stdout.write("\n".join(lines) + "\n")

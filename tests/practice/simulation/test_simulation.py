@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from companion.practice.attempt import Bars
-from companion.practice.plan.day_plan import Kind
+from companion.practice.plan.day_plan import ItemKind
 from tests.practice.simulation.student import Traces, TwoProcesses
 from tests.practice.simulation.table import Outcome, demo_stand, lived
 from tests.practice.simulation.year import CONCERT
@@ -44,7 +44,7 @@ def test_the_plan_begins_every_passage_before_the_concert(planned: Outcome) -> N
 def test_the_last_days_are_run_throughs(planned: Outcome) -> None:
     last = planned.year.plans[max(planned.year.plans)]
     assert (CONCERT - max(planned.year.plans)).days <= 3
-    assert Kind.RUN_THROUGH in {item.kind for item in last.items}
+    assert ItemKind.RUN_THROUGH in {item.kind for item in last.items}
 
 
 def test_more_passages_hold_than_when_every_day_begins_at_the_front(

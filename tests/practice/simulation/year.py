@@ -20,7 +20,7 @@ from companion.practice.goal import Goal
 from companion.practice.mastery.passage_day import passage_days
 from companion.practice.mastery.standing import Standing, after, state, untried
 from companion.practice.pace import pace_of
-from companion.practice.plan.day_plan import Plan
+from companion.practice.plan.day_plan import DayPlan
 from companion.practice.plan.habits import Habits
 from tests.practice.simulation.student import Student, play
 
@@ -42,7 +42,7 @@ class Year:
     luck: random.Random
     standings: dict[Bars, Standing]
     minutes: int
-    plans: dict[date, Plan] = field(default_factory=dict)
+    plans: dict[date, DayPlan] = field(default_factory=dict)
     went_well: dict[Bars, bool] = field(default_factory=dict)
     """Of the last visit to each passage: whether at least half of it was clean."""
     stopped_at: int = 0

@@ -10,21 +10,21 @@ import numpy as np
 import pytest
 
 from companion.files.folders import Folders
-from companion.publish.handout.clips import Clip, Listening, bpm_at, listening
+from companion.publish.handout.clips import Clip, HandoutClips, clip_bpm, listening
 from companion.publish.handout.lesson import lesson_of
-from companion.session.open_score import put_on_stand
+from companion.session.open_score import open_for_practice
 from tests.part.pages import page
 
 TEMPO = Fraction(60)
 
 
 @pytest.fixture
-def duo(tmp_path: Path) -> Listening:
+def duo(tmp_path: Path) -> HandoutClips:
     """One bar of three eighths a beat against two, at sixty beats a minute."""
     score = tmp_path / "duo.musicxml"
     score.write_bytes(page(Flute="6/8 A4e A4e A4e A4e A4e A4e", Horn="2/4 C4e C4e C4e C4e"))
     folders = Folders(tmp_path / "data", tmp_path / "cache")
-    return listening(lesson_of(put_on_stand(score, folders), 0, (1, 1), TEMPO))
+    return listening(lesson_of(open_for_practice(score, folders), 0, (1, 1), TEMPO))
 
 
 def struck(clip: Clip) -> list[float]:
@@ -42,7 +42,7 @@ def struck(clip: Clip) -> list[float]:
     return [round(index * 220 / 22050, 2) for index in jumps]
 
 
-def test_each_side_strikes_its_own_division(duo: Listening) -> None:
+def test_each_side_strikes_its_own_division(duo: HandoutClips) -> None:
     # Two beats are counted in, a second each; then my side cuts each beat into three,
     # theirs into two (the definition of 3 against 2).
     mine, theirs, _ = duo.tempos[2].clips
@@ -50,7 +50,7 @@ def test_each_side_strikes_its_own_division(duo: Listening) -> None:
     assert struck(theirs) == pytest.approx([0, 1, *(2 + k / 2 for k in range(4))], abs=0.02)
 
 
-def test_both_sides_make_the_resultant_of_three_and_two(duo: Listening) -> None:
+def test_both_sides_make_the_resultant_of_three_and_two(duo: HandoutClips) -> None:
     # 3:2 strikes at 0, 1/3, 1/2 and 2/3 of the beat.
     both = struck(duo.tempos[2].clips[2])
     beat = [0, 1 / 3, 1 / 2, 2 / 3]
@@ -58,14 +58,14 @@ def test_both_sides_make_the_resultant_of_three_and_two(duo: Listening) -> None:
     assert both == pytest.approx(expected, abs=0.02)
 
 
-def test_the_three_tempos_climb_to_the_one_to_arrive_at(duo: Listening) -> None:
+def test_the_three_tempos_climb_to_the_one_to_arrive_at(duo: HandoutClips) -> None:
     assert [one.told for one in duo.tempos] == [f"dotted quarter = {bpm}" for bpm in (36, 48, 60)]
     # Four beats, count-in included.
     lasts = [one.clips[0].seconds for one in duo.tempos]
     assert lasts == pytest.approx([4 * 60 / 36, 5, 4])
 
 
-def test_the_sound_stands_in_the_page_letter_for_letter(duo: Listening) -> None:
+def test_the_sound_stands_in_the_page_letter_for_letter(duo: HandoutClips) -> None:
     clip = duo.tempos[0].clips[0]
     head, _, body = clip.uri.partition(",")
     assert head == "data:audio/wav;base64"  # RFC 2397
@@ -76,10 +76,10 @@ def test_where_nothing_pulls_there_is_the_beat(tmp_path: Path) -> None:
     score = tmp_path / "solo.musicxml"
     score.write_bytes(page(Flute="2/4 A4q A4q"))
     folders = Folders(tmp_path / "data", tmp_path / "cache")
-    heard = listening(lesson_of(put_on_stand(score, folders), 0, (1, 1), TEMPO))
+    heard = listening(lesson_of(open_for_practice(score, folders), 0, (1, 1), TEMPO))
     assert [clip.label for clip in heard.tempos[0].clips] == ["the beat"]
 
 
 def test_no_tempo_leaves_what_can_be_played() -> None:
-    assert bpm_at(Fraction(12), Fraction(3, 5)) == 10
-    assert bpm_at(Fraction(400), Fraction(1)) == 400
+    assert clip_bpm(Fraction(12), Fraction(3, 5)) == 10
+    assert clip_bpm(Fraction(400), Fraction(1)) == 400

@@ -8,7 +8,7 @@ import pytest
 from companion.files.folders import Folders, demo_score
 from companion.publish.handout.handout import Wanted, hand_out_score, write_handout
 from companion.publish.handout.lesson import handout_of, lesson_of
-from companion.session.open_score import put_on_stand
+from companion.session.open_score import open_for_practice
 from tests.publish.handout.browser import Browser, browsing, needs_browser
 
 pytestmark = needs_browser
@@ -59,8 +59,8 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def handout(folders: Folders, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("page") / "viola.html"
-    stand = put_on_stand(demo_score(), folders)
-    write_handout(handout_of(lesson_of(stand, VIOLA, (14, 15))), path, folders)
+    open_score = open_for_practice(demo_score(), folders)
+    write_handout(handout_of(lesson_of(open_score, VIOLA, (14, 15))), path, folders)
     return path
 
 
@@ -104,8 +104,8 @@ def test_it_is_printed_on_paper(browser: Browser, handout: Path) -> None:
 def test_the_page_of_all_parts_leads_to_each(
     browser: Browser, folders: Folders, tmp_path: Path
 ) -> None:
-    stand = put_on_stand(demo_score(), folders)
-    hand_out_score(stand, Wanted(bars="14"), tmp_path, folders)
+    open_score = open_for_practice(demo_score(), folders)
+    hand_out_score(open_score, Wanted(bars="14"), tmp_path, folders)
     browser.open(tmp_path / "index.html")
     browser.ask("document.querySelectorAll('a')[2].click()")
     browser.open(Path(browser.ask("return decodeURI(location.pathname)")))

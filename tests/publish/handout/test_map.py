@@ -8,16 +8,16 @@ import pytest
 from companion.files.folders import Folders
 from companion.publish.handout.conflict_map import A_LINE, MOST_LINES, conflict_map
 from companion.publish.handout.lesson import lesson_of
-from companion.session.open_score import Stand, put_on_stand
+from companion.session.open_score import OpenScore, open_for_practice
 from tests.part.pages import page
 
 
-def duo(tmp_path: Path, bars: int) -> Stand:
+def duo(tmp_path: Path, bars: int) -> OpenScore:
     flute = "6/8 " + " | ".join(["A4e A4e A4e A4e A4e A4e"] * bars)
     horn = "2/4 " + " | ".join(["C4e C4e C4e C4e"] * bars)
     score = tmp_path / "duo.musicxml"
     score.write_bytes(page(Flute=flute, Horn=horn))
-    return put_on_stand(score, Folders(tmp_path / "data", tmp_path / "cache"))
+    return open_for_practice(score, Folders(tmp_path / "data", tmp_path / "cache"))
 
 
 def test_ratio_words_and_meters_are_written_in_it(tmp_path: Path) -> None:
@@ -45,8 +45,8 @@ def test_sides_differ_by_hatching_not_by_colour(tmp_path: Path) -> None:
 def test_of_a_long_score_the_surroundings_of_the_passage_are_shown(
     tmp_path: Path, first: int
 ) -> None:
-    stand = duo(tmp_path, 300)
-    drawn = conflict_map(stand, lesson_of(stand, 0, (first, first + 1)))
+    open_score = duo(tmp_path, 300)
+    drawn = conflict_map(open_score, lesson_of(open_score, 0, (first, first + 1)))
     begin, end = map(int, re.findall(r"\d+", drawn.shown))
     assert end - begin + 1 == A_LINE * MOST_LINES
     assert begin <= first and first + 1 <= end

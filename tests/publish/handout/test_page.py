@@ -12,7 +12,7 @@ from companion.part.engraving import engrave
 from companion.publish.handout.handout import Wanted, hand_out_score, write_handout
 from companion.publish.handout.handout_page import STYLE
 from companion.publish.handout.lesson import handout_of, hardest_bars, lesson_of
-from companion.session.open_score import Stand, put_on_stand
+from companion.session.open_score import OpenScore, open_for_practice
 from tests.part.pages import page
 from tests.publish.handout.reading import Read, read
 
@@ -26,14 +26,16 @@ def folders(tmp_path_factory: pytest.TempPathFactory) -> Folders:
 
 
 @pytest.fixture(scope="module")
-def stand(folders: Folders) -> Stand:
-    return put_on_stand(demo_score(), folders)
+def open_score(folders: Folders) -> OpenScore:
+    return open_for_practice(demo_score(), folders)
 
 
 @pytest.fixture(scope="module")
-def viola(stand: Stand, folders: Folders, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def viola(
+    open_score: OpenScore, folders: Folders, tmp_path_factory: pytest.TempPathFactory
+) -> Path:
     path = tmp_path_factory.mktemp("page") / "viola.html"
-    write_handout(handout_of(lesson_of(stand, VIOLA, (14, 15))), path, folders)
+    write_handout(handout_of(lesson_of(open_score, VIOLA, (14, 15))), path, folders)
     return path
 
 
@@ -100,8 +102,10 @@ def test_it_asks_for_care(told: Read) -> None:
     assert "ask your teacher or a doctor" in told.text
 
 
-def test_eight_bars_are_heard_to_the_end(stand: Stand, folders: Folders, tmp_path: Path) -> None:
-    made = write_handout(handout_of(lesson_of(stand, VIOLA)), tmp_path / "page.html", folders)
+def test_eight_bars_are_heard_to_the_end(
+    open_score: OpenScore, folders: Folders, tmp_path: Path
+) -> None:
+    made = write_handout(handout_of(lesson_of(open_score, VIOLA)), tmp_path / "page.html", folders)
     text = read(_text(made.path)).text
     assert "then bars 14–21 (printed 13–20) once through" in text
     assert "No bars were named" in text
@@ -109,16 +113,16 @@ def test_eight_bars_are_heard_to_the_end(stand: Stand, folders: Folders, tmp_pat
 
 
 def test_long_passages_end_early_in_sound_and_say_so(
-    stand: Stand, folders: Folders, tmp_path: Path
+    open_score: OpenScore, folders: Folders, tmp_path: Path
 ) -> None:
-    lesson = lesson_of(stand, VIOLA, (14, 35), Fraction(30))
+    lesson = lesson_of(open_score, VIOLA, (14, 35), Fraction(30))
     made = write_handout(handout_of(lesson), tmp_path / "page.html", folders)
     assert "Sound for the later bars would make this page too large" in read(_text(made.path)).text
     assert made.size < 15 * 1024 * 1024
 
 
-def test_the_hardest_bars_are_chosen_where_none_are_named(stand: Stand) -> None:
-    assert hardest_bars(stand, VIOLA)[0] == (14, 21)
+def test_the_hardest_bars_are_chosen_where_none_are_named(open_score: OpenScore) -> None:
+    assert hardest_bars(open_score, VIOLA)[0] == (14, 21)
 
 
 def test_where_nothing_pulls_the_first_bars_it_plays_are_chosen(
@@ -126,7 +130,7 @@ def test_where_nothing_pulls_the_first_bars_it_plays_are_chosen(
 ) -> None:
     score = tmp_path / "calm.musicxml"
     score.write_bytes(page(Flute="2/4 A4h | A4h | A4h", Horn="2/4 R | R | C4h"))
-    lesson = lesson_of(put_on_stand(score, folders), 1)
+    lesson = lesson_of(open_for_practice(score, folders), 1)
     assert (lesson.passage.first, lesson.passage.last) == (3, 3)
     assert "nothing pulls against this part" in lesson.chosen
 
@@ -135,24 +139,24 @@ def test_a_whole_symphony_is_no_handout(folders: Folders, tmp_path: Path) -> Non
     score = tmp_path / "long.musicxml"
     score.write_bytes(page(Flute=" | ".join(["2/4 A4h"] + ["A4h"] * 69)))
     with pytest.raises(RequestError, match="too many for a handout"):
-        lesson_of(put_on_stand(score, folders), 0, (1, 70))
+        lesson_of(open_for_practice(score, folders), 0, (1, 70))
 
 
 def test_names_from_the_score_are_only_text(folders: Folders, tmp_path: Path) -> None:
     score = tmp_path / "odd.musicxml"
     odd = page(Flute="6/8 A4q. B4q.", Horn="2/4 C4q D4q")
     score.write_bytes(odd.replace(b">Flute<", b">&lt;script&gt;alert(1)&lt;/script&gt;<"))
-    stand = put_on_stand(score, folders)
-    made = hand_out_score(stand, Wanted(), tmp_path / "pages", folders)
+    open_score = open_for_practice(score, folders)
+    made = hand_out_score(open_score, Wanted(), tmp_path / "pages", folders)
     for one in made:
         assert not read(_text(one.path)).all("script")
     assert "<script>alert(1)</script>" in read(_text(made[0].path)).text
 
 
 def test_a_folder_has_a_page_for_each_part_and_one_that_lists_them(
-    stand: Stand, folders: Folders, tmp_path: Path
+    open_score: OpenScore, folders: Folders, tmp_path: Path
 ) -> None:
-    made = hand_out_score(stand, Wanted(bars="14"), tmp_path / "pages", folders)
+    made = hand_out_score(open_score, Wanted(bars="14"), tmp_path / "pages", folders)
     assert [one.path.name for one in made] == [
         *("1-violin-i.html", "2-violin-ii.html", "3-viola.html", "4-cello.html"),
         "index.html",
@@ -163,10 +167,10 @@ def test_a_folder_has_a_page_for_each_part_and_one_that_lists_them(
 
 
 def test_without_the_engraver_the_page_says_so_and_has_all_else(
-    stand: Stand, folders: Folders, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    open_score: OpenScore, folders: Folders, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(engrave, "_ENGRAVER", "no_such_engraver")
-    lesson = lesson_of(stand, VIOLA, (14, 14))
+    lesson = lesson_of(open_score, VIOLA, (14, 14))
     made = write_handout(handout_of(lesson), tmp_path / "page.html", folders)
     text = read(_text(made.path)).text
     assert "The notes are not on this page" in text and "Please play from your own part" in text

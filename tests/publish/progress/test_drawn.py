@@ -8,8 +8,8 @@ import pytest
 from lxml import etree
 
 from companion.errors import RequestError
-from companion.practice.mastery.progress_series import TempoPoint, Week, calendar
-from companion.practice.mastery.states import State
+from companion.practice.mastery.progress_series import TempoPoint, Week, practice_calendar
+from companion.practice.mastery.states import MasteryState
 from companion.publish.charts import calendar_svg, curve_svg, heat_svg, write_picture
 from companion.publish.text_charts import (
     ALONE,
@@ -63,13 +63,13 @@ def test_more_minutes_are_darker(minutes: float, expected: int) -> None:
 
 
 def test_a_calendar_has_a_line_a_week() -> None:
-    lines = list(calendar_lines(calendar({DAY: 20.0}, DAY, DAY + timedelta(days=8))))
+    lines = list(calendar_lines(practice_calendar({DAY: 20.0}, DAY, DAY + timedelta(days=8))))
     assert lines[1] == "2026-03-02  ▒ · · · · · ·     20 min"
     assert lines[2].startswith("2026-03-09")
 
 
 def test_a_part_is_drawn_bar_by_bar_under_its_own_numbers() -> None:
-    heat = [State.READY, State.RETURN, None, *[State.NEW] * 60]
+    heat = [MasteryState.READY, MasteryState.RETURN, None, *[MasteryState.NEW] * 60]
     names = [str(number) for number in range(63)]
     lines = list(heat_lines(heat, names))
     assert lines[0].startswith(" 0 │█! ·······│")
@@ -82,7 +82,7 @@ def test_a_part_is_drawn_bar_by_bar_under_its_own_numbers() -> None:
         curve_svg(climb(), Fraction(80), "Viola <13–20> & more"),
         curve_svg([], None, "nothing yet"),
         calendar_svg([Week(DAY, (1, 0, 20, 30, 60, 90, 0))], "Minutes"),
-        heat_svg([State.HOLDS, None] * 40, [str(n) for n in range(80)], "A part"),
+        heat_svg([MasteryState.HOLDS, None] * 40, [str(n) for n in range(80)], "A part"),
     ],
     ids=["curve", "empty curve", "calendar", "heat"],
 )

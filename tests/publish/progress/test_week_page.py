@@ -9,12 +9,12 @@ import pytest
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Outcome
-from companion.practice.entry import Activity, Entry
-from companion.practice.mastery.states import State
+from companion.practice.entry import Activity, LogEntry
+from companion.practice.mastery.states import MasteryState
 from companion.publish.week_page import week_page
 from companion.session.goals import set_goal_by
 from companion.session.passage_progress import part_progress, weeks_until
-from tests.session.practised import VIOLA, evening, note, on_stand, tried
+from tests.session.practised import VIOLA, evening, note, opened_for_practice, tried
 
 
 @pytest.fixture
@@ -23,18 +23,18 @@ def folders(tmp_path: Path) -> Folders:
 
 
 def practised(folders: Folders) -> None:
-    stand = on_stand(folders)
-    set_goal_by(folders, stand, "viola", "14-17", Fraction(69), None)
+    open_score = opened_for_practice(folders)
+    set_goal_by(folders, open_score, "viola", "14-17", Fraction(69), None)
     note(
         folders,
         [
-            tried(stand, 0, (14, 17), 60, Outcome.SHAKY),
-            tried(stand, 1, (14, 17), 60),
-            tried(stand, 8, (14, 17), 66),
+            tried(open_score, 0, (14, 17), 60, Outcome.SHAKY),
+            tried(open_score, 1, (14, 17), 60),
+            tried(open_score, 8, (14, 17), 66),
         ],
     )
     with Log.open(folders.data) as log:
-        log.entries.say(Entry(what=Activity.SCALES, seconds=600.0, at=evening(2), note="slow"))
+        log.entries.say(LogEntry(what=Activity.SCALES, seconds=600.0, at=evening(2), note="slow"))
 
 
 def test_a_week_tells_minutes_passages_and_what_was_besides(folders: Folders) -> None:
@@ -72,8 +72,8 @@ def test_weeks_are_counted_back_from_today(folders: Folders) -> None:
 
 def test_a_part_is_told_bar_by_bar(folders: Folders) -> None:
     practised(folders)
-    found = part_progress(folders, on_stand(folders), VIOLA, evening(8))
-    assert found.heat[13:17] == (State.TAKING_SHAPE,) * 4
+    found = part_progress(folders, opened_for_practice(folders), VIOLA, evening(8))
+    assert found.heat[13:17] == (MasteryState.TAKING_SHAPE,) * 4
     assert found.heat[12] is found.heat[17] is None
     assert found.names[13] == "13"
     assert found.share.bars == sum(found.plays)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from companion.score.laying import lay
 from companion.score.model import Mark, Part, PartBar, Score, Signs
-from companion.score.playing.order import MOST_BARS, playing_order, spans, unfolded
+from companion.score.playing.order import MOST_BARS, order_spans, playing_order, unfolded
 
 _METER = re.compile(r"\d/\d")
 
@@ -73,16 +73,16 @@ def _bar(number: int, text: str, meter: str) -> PartBar:
     ],
 )
 def test_signs_lead_where_players_go(plan: str, order: Iterable[tuple[int, int]]) -> None:
-    assert list(spans(playing_order(piece(plan)).bars)) == list(order)
+    assert list(order_spans(playing_order(piece(plan)).bars)) == list(order)
 
 
 def test_a_da_capo_goes_back_to_the_beginning_of_its_movement_only() -> None:
     plan = "#1 / #2 / #3 / #1 fine / #2 / #3 dacapo / #1 / #2"
-    assert spans(playing_order(piece(plan)).bars) == ((1, 6), (4, 4), (7, 8))
+    assert order_spans(playing_order(piece(plan)).bars) == ((1, 6), (4, 4), (7, 8))
 
 
 def test_signs_that_only_one_part_carries_count_for_all() -> None:
-    assert spans(playing_order(piece("x / x :| / x", parts=2)).bars) == ((1, 2), (1, 3))
+    assert order_spans(playing_order(piece("x / x :| / x", parts=2)).bars) == ((1, 2), (1, 3))
 
 
 def test_the_unfolded_score_is_laid_like_any_other() -> None:
@@ -135,7 +135,7 @@ def test_what_signs_leave_open_is_taken_as_players_take_it_and_told(
     plan: str, order: Iterable[tuple[int, int]], told: str
 ) -> None:
     found = playing_order(piece(plan))
-    assert list(spans(found.bars)) == list(order)
+    assert list(order_spans(found.bars)) == list(order)
     assert any(told in one.value for one in found.assumptions)
 
 
@@ -146,7 +146,7 @@ def test_clear_signs_leave_nothing_to_tell() -> None:
 
 def test_bars_no_sign_leads_to_are_told() -> None:
     found = playing_order(piece("x / tocoda / x dacapo / x / x / coda"))
-    assert list(spans(found.bars)) == [(1, 3), (1, 2), (6, 6)]
+    assert list(order_spans(found.bars)) == [(1, 3), (1, 2), (6, 6)]
     assert [(one.bar, one.value) for one in found.assumptions] == [
         (4, "no sign leads to here, so it is not played")
     ]
@@ -155,7 +155,7 @@ def test_bars_no_sign_leads_to_are_told() -> None:
 def test_assumptions_follow_into_the_unfolded_score() -> None:
     score = piece("x / x :| / x || / (Presto) / x :| / x")
     order = playing_order(score)
-    assert list(spans(order.bars)) == [(1, 2), (1, 5), (4, 6)]
+    assert list(order_spans(order.bars)) == [(1, 2), (1, 5), (4, 6)]
     assert [one.bar for one in order.in_it()] == [6]
     again = playing_order(unfolded(score, order))
     assert again.bars == tuple(range(1, 11))

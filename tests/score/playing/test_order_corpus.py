@@ -13,9 +13,9 @@ import pytest
 from companion.part.extraction import extract
 from companion.part.player_entrances import Cues
 from companion.score.laying import lay
-from companion.score.playing.order import playing_order, spans
+from companion.score.playing.order import order_spans, playing_order
 from companion.score.readers.musicxml.reading import read_musicxml
-from companion.score.readers.opening import musicxml_of, open_score
+from companion.score.readers.opening import musicxml_of, read_score
 
 Runs = list[tuple[int, int]]
 
@@ -70,15 +70,15 @@ def _corpus() -> Path:
     ],
 )
 def test_real_signs_lead_where_players_go(name: str, runs: Runs) -> None:
-    score = open_score(_corpus() / f"{name}.mxl").score
-    assert list(spans(playing_order(score).bars)) == runs
+    score = read_score(_corpus() / f"{name}.mxl").score
+    assert list(order_spans(playing_order(score).bars)) == runs
 
 
 def test_a_da_capo_among_several_movements_stays_in_its_own() -> None:
     """The second movement is bars 265 to 510, Fine in 389; all five are reached."""
-    score = open_score(_corpus() / "beethoven/opus132.mxl").score
+    score = read_score(_corpus() / "beethoven/opus132.mxl").score
     order = playing_order(score)
-    runs = list(spans(order.bars))
+    runs = list(order_spans(order.bars))
     assert runs[4:8] == [(369, 510), (265, 285), (287, 363), (369, 389)]
     assert set(order.bars) == set(range(1, 1125))
     assert {265, 364} <= {one.bar for one in order.assumptions}
@@ -90,7 +90,7 @@ def test_a_da_capo_among_several_movements_stays_in_its_own() -> None:
 def test_each_part_alone_is_played_in_the_order_of_the_score(name: str) -> None:
     """What only the top part carries (a repeat, D.C., the heading of the trio) is in all."""
     path = _corpus() / f"{name}.mxl"
-    score = open_score(path).score
+    score = read_score(path).score
     clock, source = lay(score), musicxml_of(path)
     for part in range(len(score.parts)):
         alone = read_musicxml(extract(source, clock, part, Cues.NONE).musicxml, "alone")

@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from companion.score.playing.order import playing_order
-from companion.score.readers.opening import open_score
+from companion.score.readers.opening import read_score
 
 LARGEST = 60_000
 DIFFER = {
@@ -55,7 +55,7 @@ def corpus() -> Iterator[object]:
 def test_the_order_of_bars_is_the_referees(path: Path) -> None:
     from music21 import converter, repeat
 
-    score = open_score(path).score
+    score = read_score(path).score
     order = playing_order(score).bars
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

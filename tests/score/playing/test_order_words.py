@@ -6,7 +6,7 @@ player: common practice, no source.
 
 import pytest
 
-from companion.score.playing.order import playing_order, spans
+from companion.score.playing.order import order_spans, playing_order
 from companion.score.readers.musicxml.reading import read_musicxml
 
 SEGNO = "<segno/>"
@@ -45,7 +45,7 @@ def test_signs_in_barlines_count() -> None:
     to_coda, back = direction(words("To Coda")), direction(words("D.S. al Coda"))
     data = music(8, {2: segno, 7: coda}, {4: to_coda, 6: back})
     score = read_musicxml(data, "jumps.musicxml")
-    assert list(spans(playing_order(score).bars)) == [(1, 6), (2, 4), (7, 8)]
+    assert list(order_spans(playing_order(score).bars)) == [(1, 6), (2, 4), (7, 8)]
 
 
 @pytest.mark.parametrize(
@@ -93,4 +93,4 @@ def test_jumps_lead_where_players_go(
     before: dict[int, str], behind: dict[int, str], order: list[tuple[int, int]]
 ) -> None:
     score = read_musicxml(music(8, before, behind), "jumps.musicxml")
-    assert list(spans(playing_order(score).bars)) == order
+    assert list(order_spans(playing_order(score).bars)) == order

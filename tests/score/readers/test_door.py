@@ -47,7 +47,7 @@ def zipped(*entries: tuple[str, str | bytes]) -> bytes:
 def test_plain_text_is_known_whatever_its_name(tmp_path: Path, name: str, data: bytes) -> None:
     file = tmp_path / name
     file.write_bytes(data)
-    assert score_source.read(file) == score_source.Source(data, "MusicXML")
+    assert score_source.read(file) == score_source.ScoreSource(data, "MusicXML")
 
 
 @pytest.mark.parametrize(
@@ -82,7 +82,9 @@ def test_plain_text_is_known_whatever_its_name(tmp_path: Path, name: str, data: 
 def test_a_container_opens_to_its_score(tmp_path: Path, data: bytes) -> None:
     file = tmp_path / "duo.mxl"
     file.write_bytes(data)
-    assert score_source.read(file) == score_source.Source(SCORE.encode(), "compressed MusicXML")
+    assert score_source.read(file) == score_source.ScoreSource(
+        SCORE.encode(), "compressed MusicXML"
+    )
 
 
 def test_what_comes_through_the_door_can_be_read(tmp_path: Path) -> None:

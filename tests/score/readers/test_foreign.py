@@ -16,7 +16,7 @@ from companion.score.model import Score
 from companion.score.reader_error import ReaderError
 from companion.score.readers import score_source
 from companion.score.readers.foreign import ReadingStopped, turn
-from companion.score.readers.format_detection import FORMS, Form, recognised
+from companion.score.readers.format_detection import FORMS, FileForm, recognised
 from companion.score.readers.musicxml.reading import read_musicxml
 
 # Two spines, the lower part left: 2/4 with a triplet below a pair of eighths, then two quarters.
@@ -80,7 +80,7 @@ def read(tmp_path: Path, data: bytes) -> tuple[Score, str]:
     return read_musicxml(source.musicxml, file.stem), source.came_from
 
 
-def form_of(data: bytes) -> Form:
+def form_of(data: bytes) -> FileForm:
     form = recognised(data, "")
     assert form is not None
     return form

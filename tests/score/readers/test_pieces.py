@@ -6,7 +6,7 @@ import pytest
 
 from companion.errors import CompanionError
 from companion.score.readers import score_source
-from companion.score.readers.musicxml.document import Document, cut
+from companion.score.readers.musicxml.document import Document, cut_text
 from companion.score.readers.musicxml.reading import read_document
 from tests.part.taking import CORPUS
 
@@ -76,7 +76,7 @@ def test_pieces_make_the_whole(text: str) -> None:
 
 @pytest.mark.parametrize("text", CUT.values(), ids=CUT.keys())
 def test_what_is_plain_is_cut(text: str) -> None:
-    pieces = cut(text.encode())
+    pieces = cut_text(text.encode())
     assert pieces is not None
     assert len(pieces.parts) == 2
 
@@ -91,11 +91,11 @@ def test_letters_of_every_kind_are_read_alike(letters: str) -> None:
     if letters == "utf-16-le":
         data = b"\xff\xfe" + data
     assert told(data, in_one=False) == told(data, in_one=True)
-    assert (cut(data) is None) == (letters in ("latin-1", "ascii"))
+    assert (cut_text(data) is None) == (letters in ("latin-1", "ascii"))
 
 
 def test_a_quartet_of_wide_letters_is_cut_and_read_alike() -> None:
     """beethoven/opus132.mxl of music21's corpus is written in UTF-16."""
     data = score_source.read(CORPUS / "beethoven/opus132.mxl").musicxml
-    assert cut(data) is not None
+    assert cut_text(data) is not None
     assert told(data, in_one=False) == told(data, in_one=True)

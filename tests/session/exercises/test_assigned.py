@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from companion.errors import RequestError
-from companion.exercise.drill_goal import State
+from companion.exercise.drill_goal import GoalState
 from companion.files.folders import Folders
 from companion.session.exercises.assigned import assigned, assignment_named
 from companion.session.exercises.open_exercise import open_exercise
@@ -20,16 +20,16 @@ def test_it_goes_from_assigned_by_way_of_in_progress_to_done(tmp_path: Path) -> 
     here = student(tmp_path / "s")
     opened, _ = open_exercise(teacher(tmp_path / "t"), here)
     clap, viola = opened.targets
-    assert state_of(here) == (State.ASSIGNED, [State.ASSIGNED, State.ASSIGNED])
+    assert state_of(here) == (GoalState.ASSIGNED, [GoalState.ASSIGNED, GoalState.ASSIGNED])
     note(here, clap, 60)
-    assert state_of(here) == (State.IN_PROGRESS, [State.DONE, State.ASSIGNED])
+    assert state_of(here) == (GoalState.IN_PROGRESS, [GoalState.DONE, GoalState.ASSIGNED])
     note(here, viola, 68, times=2)
-    assert state_of(here) == (State.IN_PROGRESS, [State.DONE, State.IN_PROGRESS])
+    assert state_of(here) == (GoalState.IN_PROGRESS, [GoalState.DONE, GoalState.IN_PROGRESS])
     note(here, viola, 72, times=2)
-    assert state_of(here) == (State.DONE, [State.DONE, State.DONE])
+    assert state_of(here) == (GoalState.DONE, [GoalState.DONE, GoalState.DONE])
 
 
-def state_of(here: Folders) -> tuple[State, list[State]]:
+def state_of(here: Folders) -> tuple[GoalState, list[GoalState]]:
     (one,) = assigned(here).assigned
     return one.state, [drill.state for drill in one.drills]
 

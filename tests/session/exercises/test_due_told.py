@@ -12,7 +12,7 @@ import pytest
 
 from companion.practice.plan.day_plan import accepted
 from companion.session.exercises.open_exercise import open_exercise
-from companion.session.todays_plan import Wish, change, today
+from companion.session.todays_plan import DayRequest, change_plan, today
 from companion.wording.exercise_sentences import due_told
 from tests.session.exercises.scenes import note, student, teacher
 
@@ -43,6 +43,6 @@ def test_what_is_done_is_not_told_any_more(tmp_path: Path) -> None:
 def test_the_plan_of_a_day_tells_it_also_after_a_change(tmp_path: Path) -> None:
     mine = student(tmp_path / "mine")
     open_exercise(teacher(tmp_path / "teacher"), mine)
-    shown = today(mine, datetime(2030, 5, 20, 18, tzinfo=UTC), Wish())
+    shown = today(mine, datetime(2030, 5, 20, 18, tzinfo=UTC), DayRequest())
     assert shown.due == ("Exercise The ferry: due 21 May 2030, assigned",)
-    assert change(mine, shown, accepted).due == shown.due
+    assert change_plan(mine, shown, accepted).due == shown.due

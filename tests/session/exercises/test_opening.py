@@ -13,8 +13,8 @@ from companion.exercise.pack import PackError, pack
 from companion.files.folders import demo_score
 from companion.score.cache import digest
 from companion.session.exercises.assigned import assigned
-from companion.session.exercises.check_exercise import look_at
-from companion.session.exercises.exercise_drill import put_drill_on_stand
+from companion.session.exercises.check_exercise import check_exercise
+from companion.session.exercises.exercise_drill import open_drill_of_exercise
 from companion.session.exercises.open_exercise import close_exercise, open_exercise
 from companion.session.exercises.write_exercise import write_pack
 from tests.session.exercises.scenes import TWO_DRILLS, everything_in, student, teacher
@@ -22,7 +22,7 @@ from tests.session.exercises.scenes import TWO_DRILLS, everything_in, student, t
 
 def packed(tmp_path: Path, text: str = TWO_DRILLS) -> Path:
     path = teacher(tmp_path / "teacher", text)
-    return write_pack(look_at(path, student(tmp_path / "t")), tmp_path / "ferry")
+    return write_pack(check_exercise(path, student(tmp_path / "t")), tmp_path / "ferry")
 
 
 def test_a_pack_and_its_exercise_file_are_the_same_exercise(tmp_path: Path) -> None:
@@ -47,12 +47,12 @@ def test_two_students_have_the_same_scores_by_their_content(tmp_path: Path) -> N
 def test_every_drill_can_be_put_on_the_stand(tmp_path: Path) -> None:
     here = student(tmp_path / "s")
     opened, _ = open_exercise(packed(tmp_path), here)
-    clap, viola = (put_drill_on_stand(opened, number, here) for number in (1, 2))
+    clap, viola = (open_drill_of_exercise(opened, number, here) for number in (1, 2))
     assert (clap.passage.part_name, clap.passage.last) == ("Clap", 2)
     assert (viola.passage.first, viola.passage.last) == (14, 15)
     assert clap.plan().strokes and viola.plan().repeat == 4
     with pytest.raises(CompanionError, match="no drill 3"):
-        put_drill_on_stand(opened, 3, here)
+        open_drill_of_exercise(opened, 3, here)
 
 
 @pytest.mark.parametrize(
@@ -139,7 +139,7 @@ def test_abc_is_read_as_well(tmp_path: Path) -> None:
     here = student(tmp_path / "s")
     opened, _ = open_exercise(path, here)
     assert opened.score_of(1).name == "drill-1.abc"
-    drill = put_drill_on_stand(opened, 1, here)
-    assert [note.pitch for note in drill.stand.score.parts[0].bars[0].notes] == [
+    drill = open_drill_of_exercise(opened, 1, here)
+    assert [note.pitch for note in drill.open_score.score.parts[0].bars[0].notes] == [
         *("D4", "E4", "F#4", "G4")
     ]

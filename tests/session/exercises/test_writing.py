@@ -10,28 +10,28 @@ import pytest
 from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
 from companion.exercise.drill_goal import is_reached, target_of
-from companion.exercise.file.exercise import Aim, Drill, Exercise
+from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.files.folders import demo_score
 from companion.practice.practice_day import practice_day
 from companion.score.passage import passage
-from companion.session.exercises.check_exercise import look_at
+from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.write_exercise import beside, exercise_of_passage, write_exercise
-from companion.session.open_score import put_on_stand
+from companion.session.open_score import open_for_practice
 from tests.session.exercises.scenes import student
 
 
 def ferry(tmp_path: Path) -> Exercise:
-    stand = put_on_stand(demo_score(), student(tmp_path / "s"))
-    drill = Drill(tempo=Fixed(Fraction(145, 2)), aim=Aim(days=2), layers=("beat", "theirs"))
-    return exercise_of_passage(stand, passage(stand.clock, 2, 14, 17), drill)
+    open_score = open_for_practice(demo_score(), student(tmp_path / "s"))
+    drill = ExerciseDrill(tempo=Fixed(Fraction(145, 2)), aim=Aim(days=2), layers=("beat", "theirs"))
+    return exercise_of_passage(open_score, passage(open_score.clock, 2, 14, 17), drill)
 
 
 def test_a_passage_becomes_an_exercise_that_opens_at_the_same_bars(tmp_path: Path) -> None:
     made = ferry(tmp_path)
     path = write_exercise(made, tmp_path / "ferry", (demo_score(),))
-    looked = look_at(path, student(tmp_path / "s"))
-    (laid,) = looked.laid
-    assert looked.written.exercise == made
+    checked = check_exercise(path, student(tmp_path / "s"))
+    (laid,) = checked.laid
+    assert checked.written.exercise == made
     assert (laid.passage.part_name, laid.passage.first, laid.passage.last) == ("Viola", 14, 17)
     assert target_of(laid).told() == "held at dotted quarter = 72.5, on each of 2 days"
     assert not is_reached(target_of(laid), [], practice_day)

@@ -22,14 +22,14 @@ from textual import work
 
 from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
-from companion.session.background_reading import Reading, ReadingStopped
+from companion.session.background_reading import BackgroundReadingStopped, Reading
 from companion.session.drill import Drill
-from companion.session.open_score import put_on_stand
-from companion.sound.card import Cue, Mark
+from companion.session.open_score import open_for_practice
+from companion.sound.card import ClockMark, NextSound
 from companion.sound.crossfade import fade_frames
 from companion.sound.device_choice import player_for, sound_choice
 from companion.sound.miniaudio_card import MiniaudioCard
-from companion.sound.stream import Ahead, Stream
+from companion.sound.stream import Ahead, BlockStream
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 
@@ -37,14 +37,14 @@ RATE = 48000
 HOUSE = Path(__file__).parents[3]
 
 
-class Watched(Stream):
+class Watched(BlockStream):
     """A stream that remembers how long each block took, and every change it carried out."""
 
     def __init__(self, rate: int, ahead: Ahead) -> None:
         super().__init__(rate, ahead)
         self.took: list[tuple[float, int]] = []
         self.begun: list[float] = []
-        self.changes: list[Mark] = []
+        self.changes: list[ClockMark] = []
 
     def block(self, count: int) -> Any:  # noqa: ANN401
         begun = time.perf_counter()
@@ -53,9 +53,9 @@ class Watched(Stream):
         self.begun.append(begun)
         return made
 
-    def _set(self, cue: Cue) -> None:
+    def _set(self, cue: NextSound) -> None:
         super()._set(cue)
-        self.changes.append(Mark(self.sent, cue))
+        self.changes.append(ClockMark(self.sent, cue))
 
 
 class Session(CompanionApp):
@@ -74,9 +74,9 @@ class Session(CompanionApp):
         self._is_over = threading.Event()
 
     def on_mount(self) -> None:
-        stand = put_on_stand(demo_score(), self.folders)
-        drilled = passage(stand.clock, 3, 13, 20)
-        screen = DrillScreen(stand, drilled, self.folders, make=lambda: self._drill(screen))
+        open_score = open_for_practice(demo_score(), self.folders)
+        drilled = passage(open_score.clock, 3, 13, 20)
+        screen = DrillScreen(open_score, drilled, self.folders, make=lambda: self._drill(screen))
         self.practice = screen
         self.push_screen(screen)
         self.set_interval(1 / 30, self._paint)
@@ -86,7 +86,7 @@ class Session(CompanionApp):
     def _drill(self, screen: DrillScreen) -> Drill:
         player, notice = player_for(sound_choice(self.folders))
         assert player.name == "miniaudio", notice
-        return Drill(screen.stand, screen.passage, self.folders, player)
+        return Drill(screen.open_score, screen.passage, self.folders, player)
 
     def _paint(self) -> None:
         self.frames += 1
@@ -103,7 +103,7 @@ class Session(CompanionApp):
             cache = self.folders.cache / f"again-{self.readings}"
             try:
                 Reading(score, Folders(self.folders.data, cache)).wait(lambda _: None)
-            except ReadingStopped:
+            except BackgroundReadingStopped:
                 return
             self.readings += 1
 

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
-from companion.session.open_score import put_on_stand
+from companion.session.open_score import open_for_practice
 from companion.sound.miniaudio_card import MiniaudioCard
 from companion.sound.player import Deck
 from companion.tui.app import CompanionApp
@@ -35,10 +35,10 @@ async def until(condition: Callable[[], bool]) -> None:
 async def main(folder: Path) -> dict[str, object]:
     """Begin a drill, pull the device out, and tell what is seen."""
     folders = Folders(folder / "data", folder / "cache")
-    stand = put_on_stand(demo_score(), folders)
+    open_score = open_for_practice(demo_score(), folders)
     app = CompanionApp(folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = DrillScreen(stand, passage(stand.clock, 3, 13, 20), folders)
+        screen = DrillScreen(open_score, passage(open_score.clock, 3, 13, 20), folders)
         await app.push_screen(screen)
         await app.workers.wait_for_complete()
         await pilot.pause()

@@ -14,7 +14,7 @@ from companion.score.model import Mark
 from companion.score.readers.musicxml.open_bar import OpenBar
 from companion.score.readers.musicxml.text import whole
 
-MOST_TIMES = 99
+_MOST_TIMES = 99
 UNNUMBERED = (0,)
 """An ending whose number the file leaves out."""
 _NUMBER = re.compile(r"(\d{1,3})(?:\s*[-–]\s*(\d{1,3}))?", re.ASCII)
@@ -47,7 +47,7 @@ def _repeat(bar: OpenBar, element: _Element, *, is_left: bool) -> None:
         else:
             bar.part.starts_repeat = True
         return
-    times = whole(element.get("times"), 1, MOST_TIMES) or 2
+    times = whole(element.get("times"), 1, _MOST_TIMES) or 2
     if is_left:
         bar.ends_bar_before = times
     else:
@@ -71,5 +71,5 @@ def _numbers(text: str) -> tuple[int, ...]:
     """`1, 2` and `1-3`, which the schema does not know and files have all the same."""
     found: list[int] = []
     for first, last in _NUMBER.findall(text):
-        found += range(int(first), min(int(last or first), MOST_TIMES) + 1)
+        found += range(int(first), min(int(last or first), _MOST_TIMES) + 1)
     return tuple(number for number in found if number) or UNNUMBERED

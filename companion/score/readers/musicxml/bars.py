@@ -20,10 +20,10 @@ from companion.score.readers.musicxml.attributes import read_attributes
 from companion.score.readers.musicxml.barlines import read_barline
 from companion.score.readers.musicxml.directions import read_direction, read_sound
 from companion.score.readers.musicxml.notes import read_note
-from companion.score.readers.musicxml.open_bar import OpenBar, Standing, move_back, move_on
+from companion.score.readers.musicxml.open_bar import InForce, OpenBar, move_back, move_on
 from companion.score.readers.musicxml.text import tidy
 
-LONGEST = 10_000
+_LONGEST = 10_000
 """Quarters; a longer bar is a fault in the file."""
 
 Placed = TypeVar("Placed", Mark, TempoMark)
@@ -41,7 +41,7 @@ _READERS: dict[str, Callable[[OpenBar, _Element], None]] = {
 }
 
 
-class Measure(Struct, frozen=True):
+class MeasureElement(Struct, frozen=True):
     """One measure of one part, however the file is laid out."""
 
     head: _Element
@@ -50,12 +50,12 @@ class Measure(Struct, frozen=True):
     """The element with its music; None where a timewise file leaves the part out."""
 
 
-def states_meter(measure: Measure) -> bool:
+def states_meter(measure: MeasureElement) -> bool:
     """Whether a meter is written in it."""
     return measure.contents is not None and measure.contents.find("attributes/time") is not None
 
 
-def read_bars(part: Standing, measures: list[Measure]) -> tuple[PartBar, ...]:
+def read_bars(part: InForce, measures: list[MeasureElement]) -> tuple[PartBar, ...]:
     """All bars of a part in order. Raises ReaderError where one makes no sense."""
     bars: list[PartBar] = []
     for ordinal, measure in enumerate(measures, 1):
@@ -73,7 +73,7 @@ def read_bars(part: Standing, measures: list[Measure]) -> tuple[PartBar, ...]:
     return tuple(bars)
 
 
-def _open(part: Standing, measure: Measure, ordinal: int) -> OpenBar:
+def _open(part: InForce, measure: MeasureElement, ordinal: int) -> OpenBar:
     """Cross the barline."""
     part.cross_barline()
     head = measure.head
@@ -97,8 +97,8 @@ def _label(text: str | None) -> str:
 def _closed(bar: OpenBar, head: _Element) -> PartBar:
     """The finished bar, in order of time."""
     part = bar.part
-    if max(bar.at, bar.filled) > LONGEST * part.grid.ticks:
-        raise bar.refusal(f"it lasts over {LONGEST:,} quarters")
+    if max(bar.at, bar.filled) > _LONGEST * part.grid.ticks:
+        raise bar.refusal(f"it lasts over {_LONGEST:,} quarters")
     if bar.went_back:
         bar.notes.sort(key=_by_onset)
     return PartBar(

@@ -122,7 +122,7 @@ def _act(bar: OpenBar, sound: _Element, onset: int, staff: int, first: int) -> N
 # Metronome marks, and tempos meant for a player device.
 
 
-FASTEST = 10_000
+_FASTEST = 10_000
 _NUMBER = re.compile(r"(?<!\d)\d{1,5}(?!\d)(?:[.,]\d{1,6})?", re.ASCII)
 _MINUS = frozenset("-−")
 _QUARTER = Fraction(1)
@@ -143,7 +143,7 @@ def read_metronome(bar: OpenBar, element: _Element, onset: int) -> None:
 def read_sound_tempo(bar: OpenBar, text: str, onset: int) -> None:
     """Add a `sound tempo`, in quarters a minute."""
     speed = decimal(text)
-    if speed is None or not 0 < speed <= FASTEST:
+    if speed is None or not 0 < speed <= _FASTEST:
         bar.slip(f"a tempo of “{tidy(text, 20)}” was left out")
         return
     bar.tempos.append(TempoMark(onset, _QUARTER, speed, None, False))
@@ -154,7 +154,7 @@ def _per_minute(bar: OpenBar, beat: Fraction, text: str, onset: int) -> None:
     is_negative = text.strip()[:1] in _MINUS
     numbers = [] if is_negative else _NUMBER.findall(text)
     speed = Fraction(numbers[0].replace(",", ".")) if numbers else Fraction(0)
-    if not 0 < speed <= FASTEST:
+    if not 0 < speed <= _FASTEST:
         bar.slip(f"a metronome mark “{tidy(text, 20)}” without a usable number was left out")
         return
     if len(numbers) > 1:

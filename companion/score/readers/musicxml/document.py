@@ -19,11 +19,11 @@ from lxml.etree import _Element
 from companion.score.reader_error import ReaderError
 from companion.score.readers.musicxml.parsing import MOST_TAGS, parse_xml
 
-Part = tuple[str, Callable[[], _Element]]
+PartText = tuple[str, Callable[[], _Element]]
 """The id of a part, and what waits for its element."""
 
 
-class Torn(Exception):
+class PartwiseText(Exception):
     """The document cannot be read in pieces."""
 
 
@@ -33,7 +33,7 @@ class Document:
     def __init__(self, data: bytes, *, in_one: bool = False) -> None:
         """Nothing is said of `data` before `root` is asked for. `in_one` does not cut it."""
         self._data = data
-        self._cut = None if in_one else cut(data)
+        self._cut = None if in_one else cut_text(data)
         self._there: list[_Element] = []
         self._coming: SimpleQueue[_Element | BaseException] = SimpleQueue()
         Thread(target=self._take_apart, name="document", daemon=True).start()
@@ -45,7 +45,7 @@ class Document:
         """
         return self._piece(0)
 
-    def parts(self) -> list[Part]:
+    def parts(self) -> list[PartText]:
         """The parts of a partwise score in order of the file. Waiting for one may raise Torn."""
         if self._cut is not None:
             return [
@@ -83,7 +83,7 @@ class Document:
             self._coming.put(fault)
 
 
-def _elements(data: bytes, pieces: Cut | None) -> Iterator[_Element]:
+def _elements(data: bytes, pieces: CutText | None) -> Iterator[_Element]:
     if pieces is None:
         yield parse_xml(data)
         return
@@ -92,7 +92,7 @@ def _elements(data: bytes, pieces: Cut | None) -> Iterator[_Element]:
         for _, text in pieces.parts:
             yield parse_xml(text)
     except ReaderError:
-        raise Torn from None
+        raise PartwiseText from None
 
 
 def _at_once(part: _Element) -> _Element:
@@ -115,7 +115,7 @@ _LONG = 3 * MOST_TAGS
 """Bytes. Only a longer text can hold more tags than are allowed, which is told of the whole."""
 
 
-class Cut(NamedTuple):
+class CutText(NamedTuple):
     """A partwise score in pieces, in UTF-8."""
 
     heading: bytes
@@ -129,7 +129,7 @@ class Cut(NamedTuple):
         return {text[: text.find(b"<")].decode("utf-8", "replace") for text in found}
 
 
-def cut(data: bytes) -> Cut | None:
+def cut_text(data: bytes) -> CutText | None:
     """The pieces of a partwise score; None where it is not plainly one."""
     text = _utf8(data)
     if text is None or len(text) > _LONG and text.count(b"<") > MOST_TAGS:
@@ -150,7 +150,7 @@ def cut(data: bytes) -> Cut | None:
         piece = text[begin : after if after >= 0 else end]
         parts.append((opened[2].decode("utf-8", "replace"), piece))
         begin = after
-    return Cut(heading, tuple(parts))
+    return CutText(heading, tuple(parts))
 
 
 def _utf8(data: bytes) -> bytes | None:

@@ -9,18 +9,18 @@ from lxml.etree import _Element
 from msgspec import Struct
 
 from companion.score.reader_error import AGAIN, ReaderError
-from companion.score.readers.musicxml.bars import Measure
+from companion.score.readers.musicxml.bars import MeasureElement
 from companion.score.readers.musicxml.document import Document
-from companion.score.readers.musicxml.open_bar import Slips
+from companion.score.readers.musicxml.open_bar import ReadingNotes
 from companion.score.readers.musicxml.text import decimal, tidy, whole
 
 MOST_PARTS = 500
 
-Music = Callable[[], list[Measure]]
+Music = Callable[[], list[MeasureElement]]
 """Waits for the measures of one part."""
 
 
-class Player(Struct, frozen=True):
+class PlayerEntry(Struct, frozen=True):
     """An entry of the part-list with its music."""
 
     id: str
@@ -31,11 +31,11 @@ class Player(Struct, frozen=True):
     """May be empty."""
     program: int
     """General MIDI program from 1; 0 where none is named."""
-    measures: Callable[[], list[Measure]]
+    measures: Callable[[], list[MeasureElement]]
     """Waits for its measures, in order."""
 
 
-def read_players(document: Document, slips: Slips) -> list[Player]:
+def read_players(document: Document, slips: ReadingNotes) -> list[PlayerEntry]:
     """Everybody in the score from the top of the page."""
     root = document.root()
     music = _timewise(root) if root.tag == "score-timewise" else _partwise(document, slips)
@@ -54,7 +54,7 @@ def read_players(document: Document, slips: Slips) -> list[Player]:
     return players
 
 
-def _partwise(document: Document, slips: Slips) -> dict[str, Music]:
+def _partwise(document: Document, slips: ReadingNotes) -> dict[str, Music]:
     """The measures of each part."""
     music: dict[str, Music] = {}
     for id_, part in document.parts():
@@ -67,8 +67,8 @@ def _partwise(document: Document, slips: Slips) -> dict[str, Music]:
     return music
 
 
-def _measures(part: Callable[[], _Element]) -> list[Measure]:
-    return [Measure(measure, measure) for measure in part().iterchildren("measure")]
+def _measures(part: Callable[[], _Element]) -> list[MeasureElement]:
+    return [MeasureElement(measure, measure) for measure in part().iterchildren("measure")]
 
 
 def _too_many_parts() -> ReaderError:
@@ -92,11 +92,11 @@ def _timewise(root: _Element) -> dict[str, Music]:
     return {id_: partial(_picked, heads, own) for id_, own in found.items()}
 
 
-def _picked(heads: list[_Element], own: dict[int, _Element]) -> list[Measure]:
-    return [Measure(head, own.get(index)) for index, head in enumerate(heads)]
+def _picked(heads: list[_Element], own: dict[int, _Element]) -> list[MeasureElement]:
+    return [MeasureElement(head, own.get(index)) for index, head in enumerate(heads)]
 
 
-def _player(id_: str, entry: _Element | None, measures: Music) -> Player:
+def _player(id_: str, entry: _Element | None, measures: Music) -> PlayerEntry:
     name = abbreviation = ""
     program = 0
     if entry is not None:
@@ -106,7 +106,7 @@ def _player(id_: str, entry: _Element | None, measures: Music) -> Player:
         abbreviation = abbreviation or _displayed(entry, "part-abbreviation-display")
         program = whole(entry.findtext("midi-instrument/midi-program"), 1, 128) or 0
     clean = tidy(id_, 80) or "P"
-    return Player(clean, name or clean, abbreviation, program, measures)
+    return PlayerEntry(clean, name or clean, abbreviation, program, measures)
 
 
 _ACCIDENTALS = {"flat": "♭", "sharp": "♯", "natural": "♮"}

@@ -85,14 +85,14 @@ def _fills(bar: OpenBar, nodes: Nodes, raw: int) -> bool:
 
 
 def _pitch(bar: OpenBar, nodes: Nodes) -> str:
-    name = UNPITCHED
+    name = _UNPITCHED
     if "pitch" in nodes:
         name = _name(nodes["pitch"])
     elif "unpitched" not in nodes:
         name = ""
     if not name:
         bar.slip("a note without a readable pitch was taken as unpitched")
-    return name or UNPITCHED
+    return name or _UNPITCHED
 
 
 def _name(pitch: _Element) -> str:
@@ -226,7 +226,7 @@ def _dots(element: _Element, nodes: Nodes) -> int:
 # Names of pitches as written: `F#4`, `Bb3`, `C##5`, a quarter tone up `F^4`.
 
 
-UNPITCHED = "x"
+_UNPITCHED = "x"
 
 
 @lru_cache(maxsize=4096)

@@ -17,13 +17,13 @@ from companion.rhythm.meter import parse
 from companion.score.model import Mark, Note, TempoMark
 from companion.score.reader_error import ReaderError
 from companion.score.readers.musicxml.text import decimal, tidy
-from companion.score.readers.musicxml.ticks import Grid
+from companion.score.readers.musicxml.ticks import TickGrid
 
 
 class OpenBar(Struct):
     """One bar of one part while it is being read."""
 
-    part: Standing
+    part: InForce
     """What is in force in its part."""
     ordinal: int
     """Position in the part, from 1."""
@@ -134,14 +134,14 @@ def _jump(bar: OpenBar, raw: int) -> None:
 # What stands in force in a part from bar to bar.
 
 
-class Standing(Struct):
+class InForce(Struct):
     """What a part carries from one bar into the next."""
 
     name: str
     """The part's name, for sentences."""
-    grid: Grid
+    grid: TickGrid
     """The score's ticks."""
-    slips: Slips
+    slips: ReadingNotes
     """Where to note what had to be mended."""
     unit: int
     """Ticks in one division; a quarter until the file says otherwise."""
@@ -197,11 +197,11 @@ class Standing(Struct):
 # What the reader had to mend or leave, said once each.
 
 
-MOST = 200
+_MOST = 200
 """Different sentences worth telling; a file with more is beyond mending."""
 
 
-class Slips:
+class ReadingNotes:
     """The sentences collected while one score is read."""
 
     __slots__ = ("_seen",)
@@ -211,7 +211,7 @@ class Slips:
 
     def add(self, bar: int, sentence: str) -> None:
         """Note a slip in the bar with this ordinal position; 0 for the whole score."""
-        if len(self._seen) >= MOST and sentence not in self._seen:
+        if len(self._seen) >= _MOST and sentence not in self._seen:
             bar, sentence = 0, "the file holds more faults than are told here"
         found = self._seen.setdefault(sentence, [bar, 0])
         found[1] += 1

@@ -10,12 +10,17 @@ from companion.score.model import Part, Score
 from companion.score.reader_error import AGAIN, ReaderError
 from companion.score.readers.musicxml.attributes import divisions_of
 from companion.score.readers.musicxml.bars import read_bars, states_meter
-from companion.score.readers.musicxml.document import Document, Torn
-from companion.score.readers.musicxml.header import Player, read_composer, read_players, read_title
-from companion.score.readers.musicxml.open_bar import Slips, Standing
-from companion.score.readers.musicxml.ticks import MOST_TICKS, Grid, coarsest
+from companion.score.readers.musicxml.document import Document, PartwiseText
+from companion.score.readers.musicxml.header import (
+    PlayerEntry,
+    read_composer,
+    read_players,
+    read_title,
+)
+from companion.score.readers.musicxml.open_bar import InForce, ReadingNotes
+from companion.score.readers.musicxml.ticks import MOST_TICKS, TickGrid, coarsest
 
-MOST_BARS = 1_000_000
+_MOST_BARS = 1_000_000
 ROOTS = ("score-partwise", "score-timewise")
 
 
@@ -32,7 +37,7 @@ def read_document(document: Document, name: str) -> Score:
     """As `read_musicxml`, a document on its way in."""
     try:
         return _read_finely(document, name)
-    except Torn:
+    except PartwiseText:
         return _read_finely(document.in_one(), name)
 
 
@@ -47,20 +52,20 @@ def _read_finely(document: Document, name: str) -> Score:
             f"its parts cut the quarter so differently that over {MOST_TICKS:,} pieces are needed",
             next="Export it again with one number of divisions.",
         )
-    grid = Grid(ticks)
+    grid = TickGrid(ticks)
     score = _read(document, name, grid)
     if grid.wanted:
-        score = _read(document, name, Grid(grid.finer() or ticks, is_final=True))
+        score = _read(document, name, TickGrid(grid.finer() or ticks, is_final=True))
     return score
 
 
-def _read(document: Document, name: str, grid: Grid) -> Score:
-    slips = Slips()
+def _read(document: Document, name: str, grid: TickGrid) -> Score:
+    slips = ReadingNotes()
     parts: list[Part] = []
     for player in read_players(document, slips):
         parts.append(_part(player, grid, slips))
-        if sum(len(part.bars) for part in parts) > MOST_BARS:
-            raise ReaderError(f"its parts hold more than {MOST_BARS:,} bars in all", next=AGAIN)
+        if sum(len(part.bars) for part in parts) > _MOST_BARS:
+            raise ReaderError(f"its parts hold more than {_MOST_BARS:,} bars in all", next=AGAIN)
     if not any(part.bars for part in parts):
         raise ReaderError("the score holds no bar of music")
     root = document.root()
@@ -68,8 +73,8 @@ def _read(document: Document, name: str, grid: Grid) -> Score:
     return Score(title, composer, grid.ticks, tuple(parts), slips.told())
 
 
-def _part(player: Player, grid: Grid, slips: Slips) -> Part:
-    standing = Standing(player.name, grid, slips, unit=grid.ticks)
+def _part(player: PlayerEntry, grid: TickGrid, slips: ReadingNotes) -> Part:
+    standing = InForce(player.name, grid, slips, unit=grid.ticks)
     measures = player.measures()
     if not measures:
         slips.add(0, f"{player.name}: the part is empty")

@@ -12,11 +12,11 @@ from fractions import Fraction
 from functools import lru_cache
 
 _DECIMAL = re.compile(r"\s*([+-]?\d{1,12}(?:\.\d{0,12})?|[+-]?\.\d{1,12})\s*", re.ASCII)
-LONGEST = 1000
+_LONGEST = 1000
 MOST_STAVES = 99
 
 
-def tidy(text: str | None, longest: int = LONGEST) -> str:
+def tidy(text: str | None, longest: int = _LONGEST) -> str:
     """One line of printable text; empty where there is none."""
     if not text:
         return ""

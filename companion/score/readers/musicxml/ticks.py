@@ -33,7 +33,7 @@ QUARTERS = {
 """Note types of MusicXML 4.0 (note-type-value in musicxml.xsd), in quarters."""
 
 
-class Grid:
+class TickGrid:
     """Ticks to the quarter, and what would not fit them."""
 
     __slots__ = ("_exact", "is_final", "ticks", "wanted")

@@ -14,9 +14,8 @@ from datetime import datetime
 from pathlib import Path
 
 from companion.journal import check, schema
-from companion.journal.journal_error import JournalError, error_code, in_a_sentence
+from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
 from companion.journal.open_log import open_for_reading, open_for_writing
-from companion.journal.transaction import transaction
 
 _BESIDE = ("", "-journal", "-wal", "-shm")
 """What may be left of an unfinished copy."""

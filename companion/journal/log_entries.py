@@ -87,13 +87,13 @@ class EntryChange:
 def add_entry(folders: Folders, entry: LogEntry) -> LogEntry:
     """Write a free entry down; on disk when this returns."""
     with Log.open(folders.data) as log:
-        return log.entries.say(entry)
+        return log.entries.add(entry)
 
 
 def logged_entries(folders: Folders, last: int | None = None) -> list[LogEntry]:
     """The latest free entries, newest first, at most `last`."""
     with Log.read_only(folders.data) as log:
-        return log.entries.now(limit=last)
+        return log.entries.current(limit=last)
 
 
 def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Attempt | LogEntry:
@@ -113,11 +113,11 @@ def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Atte
             seconds=seconds,
             note=before.note if change.note is None else change.note,
             is_withdrawn=change.withdraw,
-            said=Revision(),
+            revision=Revision(),
         )
         if change.outcome is not None:
             raise RequestError("a free entry has no outcome", next="Correct its note instead.")
-        return log.entries.say(after)
+        return log.entries.add(after)
 
 
 def _corrected_attempt(log: Log, attempt_id: str, change: EntryChange) -> Attempt:
@@ -163,7 +163,7 @@ def session_told(session: Session) -> str:
     )
 
 
-def plain_sessions(found: list[Session]) -> list[dict[str, object]]:
+def sessions_as_json(found: list[Session]) -> list[dict[str, object]]:
     """For programs: times in ISO 8601, lengths in seconds."""
     return [
         {

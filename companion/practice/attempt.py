@@ -60,15 +60,17 @@ class Attempt:
     beat: str
     """The note value of the beat: "quarter", "dotted quarter"."""
     outcome: Outcome
-    """The player's judgement."""
     layers: tuple[str, ...] = ()
-    """What sounded meanwhile, in order; empty when the player was alone."""
+    """What sounded of the click, in order; empty without a click."""
+    silences: str = ""
+    """Where the click fell silent, as a player types it: "every 4 bars, theirs only"."""
+    accompaniment: tuple[str, ...] = ()
+    """Who played along: the printed names of parts, and "drone A3"."""
     repetitions: int = 1
     """Times through; 0 when it was broken off before the end."""
     seconds: float = 0.0
     """How long it took, in seconds."""
     note: str = ""
-    """The player's own words."""
     judgement: str | None = None
     """What taps or a take said of it, a JSON object as text; None when nothing listened."""
     at: datetime = field(default_factory=now)

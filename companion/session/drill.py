@@ -20,12 +20,12 @@ from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.accompaniment import usual_accompaniment
+from companion.session.accompaniment import usual_accompaniment, who_plays
 from companion.session.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
 from companion.session.drum_module import drums_for
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import setting_after
+from companion.session.setting_changes import setting_after, silences_in_words
 from companion.session.settings import Setting
 from companion.session.starting_tempo import starting_tempo
 from companion.session.track import DrillPlace, bpm_at
@@ -183,6 +183,10 @@ def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: 
         beat=note_name(passage.beat),
         outcome=outcome,
         layers=tuple(layer.value for layer in played.layers),
+        silences=silences_in_words(played.silences) if played.silences else "",
+        accompaniment=who_plays(played.accompaniment, open_score.score)
+        if played.are_others_on
+        else (),
         repetitions=times,
         seconds=drill.seconds,
         note=note,

@@ -42,8 +42,8 @@ def problems(log: sqlite3.Connection, path: Path) -> list[str]:
 
 
 def _pages(log: sqlite3.Connection, path: Path) -> list[str]:
-    said = [" ".join(words.split()) for (words,) in log.execute("PRAGMA integrity_check")]
-    return [f"{path}: The file is damaged: {words}." for words in said if words != "ok"]
+    found = [" ".join(words.split()) for (words,) in log.execute("PRAGMA integrity_check")]
+    return [f"{path}: The file is damaged: {words}." for words in found if words != "ok"]
 
 
 def _ties(log: sqlite3.Connection, path: Path) -> list[str]:

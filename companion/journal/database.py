@@ -71,6 +71,15 @@ def in_a_sentence(path: Path) -> Iterator[None]:
         raise JournalError(what + reason, where=str(path), next=next_step) from fault
 
 
+def unreadable(where: str, fault: Exception) -> JournalError:
+    """The fault of a row that stands for nothing any more."""
+    return JournalError(
+        f"This entry cannot be read, so the file was changed by other means ({fault})",
+        where=where,
+        next="Keep a copy of the log as it is, and put the latest backup in its place.",
+    )
+
+
 def error_code(fault: sqlite3.Error) -> int:
     """SQLite's primary result code, 0 when the fault is not SQLite's own."""
     return getattr(fault, "sqlite_errorcode", 0) & 0xFF

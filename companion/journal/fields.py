@@ -26,7 +26,7 @@ from typing import Any, Generic, TypeVar
 from msgspec import NODEFAULT, Struct, defstruct
 
 from companion.errors import RequestError
-from companion.journal.database import JournalError
+from companion.journal.database import unreadable
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.goal import Goal, Occasion, OccasionKind
@@ -62,15 +62,6 @@ def tempo_of(text: str) -> Fraction:
 def writable(text: str) -> str:
     """Text any database can hold; what is not Unicode in a file's name is written as escapes."""
     return text.encode("utf-8", "backslashreplace").decode("utf-8")
-
-
-def unreadable(where: str, fault: Exception) -> JournalError:
-    """What is said of a row that stands for nothing any more."""
-    return JournalError(
-        f"This entry cannot be read, so the file was changed by other means ({fault})",
-        where=where,
-        next="Keep a copy of the log as it is, and put the latest backup in its place.",
-    )
 
 
 def _names(text: str) -> tuple[str, ...]:

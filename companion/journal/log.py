@@ -17,8 +17,8 @@ from typing import Self
 from companion.errors import RequestError
 from companion.journal import backup, changes, check, open_log, queries, record
 from companion.journal.changes import HistoryTable
-from companion.journal.database import in_a_sentence, transaction
-from companion.journal.fields import ENTRY, GOAL, OCCASION, unreadable
+from companion.journal.database import in_a_sentence, transaction, unreadable
+from companion.journal.fields import ENTRY, GOAL, OCCASION
 from companion.journal.queries import LastTempo, PassageSummary, ScoreSummary
 from companion.journal.timers import Timers
 from companion.practice.attempt import Attempt, Bars, Outcome, now

@@ -4,27 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta, timezone
-from pathlib import Path
 
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.journal.queries import ScoreSummary
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.practice_day import Session, sessions
 from companion.practice.revision import Revision
-
-
-@dataclass(frozen=True, slots=True)
-class PractisedScore:
-    """A score that the log knows."""
-
-    path: Path
-    """Where it lay when it was last practised."""
-    title: str
-    """As it named itself then."""
-    last: datetime
-    """When the latest attempt ended."""
 
 
 def note_attempt(folders: Folders, attempt: Attempt) -> None:
@@ -53,12 +41,10 @@ def logged_attempts(
         return log.attempts(part_begins=part, score_digest=digest, limit=last)
 
 
-def practised_scores(folders: Folders, most: int = 9) -> list[PractisedScore]:
+def practised_scores(folders: Folders, most: int = 9) -> list[ScoreSummary]:
     """The scores practised last, each once, the latest first."""
     with Log.read_only(folders.data) as log:
-        return [
-            PractisedScore(Path(score.path), score.title, score.last) for score in log.scores(most)
-        ]
+        return log.scores(most)
 
 
 # Free entries and corrections, as both faces make them.

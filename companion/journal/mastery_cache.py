@@ -101,8 +101,8 @@ def goals_now(log: Log, known: Editions) -> dict[Bars, DatedGoal]:
     """The goals that hold, by their passage in the latest edition."""
     days = {occasion.id: occasion.day for occasion in log.occasions.current()}
     found: dict[Bars, DatedGoal] = {}
-    for said in log.goals.current():
-        goal = goal_now(said, known) if known else said
+    for kept in log.goals.current():
+        goal = goal_now(kept, known) if known else kept
         if goal is not None:
             found[goal.bars] = DatedGoal(goal, days.get(goal.occasion or ""))
     return found

@@ -14,7 +14,8 @@ from fractions import Fraction
 from pathlib import Path
 
 from companion.errors import RequestError
-from companion.journal.fields import ATTEMPT, CORRECTION, local_time, moment, tempo_of, unreadable
+from companion.journal.database import unreadable
+from companion.journal.fields import ATTEMPT, CORRECTION, local_time, moment, tempo_of
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import LONGEST
 from companion.practice.practice_day import PracticeSpan
@@ -187,7 +188,7 @@ class ScoreSummary:
 
     digest: str
     """Of the file's content."""
-    path: str
+    path: Path
     """Where it lay when it was last practised."""
     title: str
     """As it named itself then."""
@@ -234,7 +235,7 @@ def scores(log: sqlite3.Connection, path: Path, most: int) -> list[ScoreSummary]
     found = []
     for digest, where, title, at, offset in log.execute(_SCORES, (most,)):
         try:
-            found.append(ScoreSummary(digest, where, title, local_time(at, offset)))
+            found.append(ScoreSummary(digest, Path(where), title, local_time(at, offset)))
         except (ValueError, ArithmeticError) as fault:
             raise unreadable(f"{path}, {title}", fault) from fault
     return found

@@ -56,11 +56,11 @@ class Drill(Playback):
         begin = starting_tempo(passage, open_score.digest, folders)
         setting = Setting(Fixed(begin.bpm), accompaniment=usual_accompaniment(folders))
         super().__init__(open_score, passage, setting, player, notice=notice, clock=clock)
-        self.trouble = begin.trouble
+        self.log_error = begin.log_error
         self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
         self._begin = begin
         self._folders = folders
-        self.held = ""
+        self.unsaved = ""
         """What the log could not take yet, in one sentence; empty where all is on disk."""
         self._drums: MidiOut | None = None
         self._why_no_drums = ""
@@ -119,12 +119,12 @@ class Drill(Playback):
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
-        """How it went; on disk when this returns, or held. What held is noted as it was last
+        """How it went; on disk when this returns, or waiting. What held is noted as it was last
         played from end to end, anything else as it was played last.
 
         Counting begins anew afterwards, and a ladder moves, upwards only where its step was
         played from end to end: what is wanted then is another tempo. Where the disk refuses, the
-        attempt is held and tried again, and `held` says so.
+        attempt waits and is tried again, and `unsaved` says so.
         """
         if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
@@ -132,8 +132,8 @@ class Drill(Playback):
         if outcome >= Outcome.HELD:
             played, times = self.tally.went_through(self.passes_behind) or (played, times)
         attempt = _attempt(self, played, times, outcome, note)
-        held = note_or_keep_unsaved(self._folders, attempt)
-        self.held = unsaved_told(held) if held else ""
+        waiting = note_or_keep_unsaved(self._folders, attempt)
+        self.unsaved = unsaved_told(waiting) if waiting else ""
         self.tally.begins_anew(self.passes_behind)
         has_held = outcome >= Outcome.HELD
         if not has_held or (times and played.tempo == self.setting.tempo):

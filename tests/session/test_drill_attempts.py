@@ -225,7 +225,7 @@ def test_nothing_can_be_noted_before_anything_was_played(drill: Drill) -> None:
         drill.attempt(Outcome.SECURE)
 
 
-def test_where_the_log_cannot_be_written_the_attempt_is_held_until_it_can(
+def test_where_the_log_cannot_be_written_the_attempt_waits_until_it_can(
     tmp_path: Path, hand: Hand
 ) -> None:
     in_the_way = tmp_path / "a_file"
@@ -235,7 +235,7 @@ def test_where_the_log_cannot_be_written_the_attempt_is_held_until_it_can(
     drill.start()
     hand.push(BAR + 5)
     attempt = drill.attempt(Outcome.HELD)
-    assert "held and will be tried again" in drill.held
+    assert "not saved yet and will be tried again" in drill.unsaved
     in_the_way.unlink()
     assert retry_unsaved(folders) is None
     assert [kept.id for kept in logged_attempts(folders)] == [attempt.id]

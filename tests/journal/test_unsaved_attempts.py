@@ -1,4 +1,4 @@
-"""A disk that is full: a clear sentence, practice goes on, and nothing that was held is lost.
+"""A disk that is full: a clear sentence, practice goes on, and nothing that was not saved is lost.
 
 The disk is a real one of a megabyte in memory (Linux, root only); where there is none to be
 had, a folder that cannot be made stands in for it.
@@ -112,7 +112,7 @@ def test_what_is_held_to_the_end_becomes_a_file_that_can_be_taken_in(
 
     said = rescue_unsaved(folders, (small_disk, tmp_path))
     assert "no room left" in said
-    [file] = tmp_path.glob("companion-held-*.json")
+    [file] = tmp_path.glob("companion-unsaved-*.json")
     assert f"companion log import {file}" in said
     assert retry_unsaved(folders) is None, "nothing is held any longer"
 
@@ -189,7 +189,7 @@ def test_a_program_that_ends_without_asking_still_says_where_it_is(
         text=True,
         timeout=60,
     )
-    [file] = tmp_path.glob("companion-held-*.json")
+    [file] = tmp_path.glob("companion-unsaved-*.json")
     assert done.returncode == 0
     assert f"companion log import {file}" in done.stderr
     barred.data.unlink()

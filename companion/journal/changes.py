@@ -11,6 +11,7 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
@@ -51,8 +52,13 @@ def add_once(log: sqlite3.Connection, attempt: Attempt) -> bool:
 
 def insert(log: sqlite3.Connection, table: str, row: SqlRow) -> None:
     """Writes a row, inside a transaction that is open already."""
-    slots = ", ".join(f":{name}" for name in row)
-    log.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({slots})", row)
+    log.execute(_insertion(table, tuple(row)), row)
+
+
+@lru_cache(maxsize=16)
+def _insertion(table: str, columns: tuple[str, ...]) -> str:
+    slots = ", ".join(f":{name}" for name in columns)
+    return f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({slots})"
 
 
 def correct_attempt(

@@ -61,9 +61,10 @@ def tempo_of(text: str) -> Fraction:
 
 def writable(text: str) -> str:
     """Text any database can hold; what is not Unicode in a file's name is written as escapes."""
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
+@lru_cache(maxsize=4096)
 def _names(text: str) -> tuple[str, ...]:
     names = json.loads(text)
     if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
@@ -174,10 +175,9 @@ def _gathered(
     whole: dict[str, Any] = {}
     inner: dict[str, dict[str, Any]] = {}
     for name, value in values.items():
-        outer, dot, last = name.partition(".")
-        if dot:
+        if "." in name:
+            outer, _, last = name.partition(".")
             inner.setdefault(outer, {})[last] = value
-            whole.setdefault(outer, None)  # it keeps its place in the order
         else:
             whole[name] = value
     return whole | {outer: makers[outer](**found) for outer, found in inner.items()}
@@ -204,27 +204,31 @@ class Form(Generic[T]):
         self.table, self.fields, self.same, self.order = table, fields, same, order
         self.columns = tuple(column for field in fields for column in field.columns)
         self._get = attrgetter(*(field.name for field in fields))
+        self._told = attrgetter(*(field.key for field in fields))
 
     def to_row(self, thing: T) -> SqlRow:
         """A thing as named values for SQLite, in the order of `columns`."""
         row: SqlRow = {}
         for field, value in zip(self.fields, self._get(thing), strict=True):
             kept = field.kind.to_row(value)
-            values = kept if len(field.columns) > 1 else (kept,)
-            row.update(zip(field.columns, values, strict=True))
+            if len(field.columns) == 1:
+                row[field.columns[0]] = kept
+            else:
+                row.update(zip(field.columns, kept, strict=True))
         return row
 
     def from_row(self, values: tuple[Any, ...], path: Path) -> T:
         """The thing a row of `columns` stands for. Raises JournalError naming the row."""
-        row = dict(zip(self.columns, values, strict=True))
+        found, at = {}, 0
         try:
-            found = {
-                field.name: field.kind.from_row(*map(row.__getitem__, field.columns))
-                for field in self.fields
-            }
+            for field in self.fields:
+                after = at + len(field.columns)
+                found[field.name] = field.kind.from_row(*values[at:after])
+                at = after
             return self._make(**_gathered(found, _MADE_OF))
         except (RequestError, ValueError, ArithmeticError) as fault:
-            raise unreadable(f"{path}, {self.table} {row['id']}", fault) from fault
+            row_id = values[self.columns.index("id")]
+            raise unreadable(f"{path}, {self.table} {row_id}", fault) from fault
 
     @cached_property
     def json_type(self) -> type[Struct]:
@@ -255,9 +259,8 @@ class Form(Generic[T]):
 
         Raises CompanionError, ValueError or ArithmeticError.
         """
-        found = {
-            field.name: field.kind.from_json(attrgetter(field.key)(told)) for field in self.fields
-        }
+        values = zip(self.fields, self._told(told), strict=True)
+        found = {field.name: field.kind.from_json(value) for field, value in values}
         return self._make(**_gathered(self._older(found), _MADE_OF), **given)
 
     def only(self, *names: str, **keys: str) -> Form[T]:
@@ -270,17 +273,13 @@ class Form(Generic[T]):
         return Form(self._make, self.table, fields, older=self._older)
 
 
-SILENT, DRONE = "silent", "drone"
-"""Words for silences and a drone that attempts of an earlier form may have among their layers."""
-
-
 def _with_own_fields(found: dict[str, Any]) -> dict[str, Any]:
     """Silences and a drone that were told as layers, as fields of their own.
 
     The log's own schema does the same in its third step.
     """
-    silences = [name for name in found["layers"] if name.startswith(SILENT)]
-    drones = [name for name in found["layers"] if name == DRONE]
+    silences = [name for name in found["layers"] if name.startswith("silent")]
+    drones = [name for name in found["layers"] if name == "drone"]
     if not silences and not drones:
         return found
     layers = tuple(name for name in found["layers"] if name not in (*silences, *drones))

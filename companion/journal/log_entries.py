@@ -59,9 +59,7 @@ class EntryChange:
     """What is to be different; None leaves it as it is."""
 
     outcome: Outcome | None = None
-    """Of an attempt."""
     note: str | None = None
-    """Of either."""
     what: Activity | None = None
     """Of a free entry."""
     seconds: float | None = None

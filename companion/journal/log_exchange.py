@@ -31,9 +31,7 @@ class Exported:
     """What was written."""
 
     path: Path
-    """Where."""
     told: str
-    """How many of what."""
 
 
 def export_log(

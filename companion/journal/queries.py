@@ -40,9 +40,7 @@ class LastTempo:
     tempo: Fraction
     """Felt beats a minute."""
     beat: str
-    """The note value of the beat."""
     outcome: Outcome
-    """How it went."""
 
 
 def attempts(
@@ -158,28 +156,20 @@ class PassageSummary:
     """A passage that has attempts, and the latest of them."""
 
     bars: Bars
-    """Which passage."""
     tries: int
-    """How many attempts there are."""
     stamp: str
     """Drawn anew whenever an attempt at it is added or corrected: while it is the same,
     whatever was worked out from the passage's attempts still holds."""
     last: datetime
-    """When the latest attempt ended."""
     tempo: Fraction
-    """Its tempo, in felt beats a minute."""
     beat: str
-    """The note value of the beat."""
     outcome: Outcome
-    """How it went."""
     score_title: str
     """As the score named itself then."""
     score_path: str
     """Where the file lay then."""
     part_name: str
-    """As printed."""
     bars_label: str
-    """The bars as printed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +183,6 @@ class ScoreSummary:
     title: str
     """As it named itself then."""
     last: datetime
-    """When the latest attempt ended."""
 
 
 def passages(log: sqlite3.Connection, path: Path, score_digest: str | None) -> list[PassageSummary]:

@@ -47,7 +47,6 @@ class Record:
     """A log's content, each list in the order in which things came into the log."""
 
     attempts: tuple[Corrected, ...] = ()
-    """What was tried."""
     entries: tuple[LogEntry, ...] = ()
     """All revisions of free entries."""
     goals: tuple[Goal, ...] = ()
@@ -88,9 +87,7 @@ class Merged:
     """What was new to the log."""
 
     attempts: int = 0
-    """Attempts."""
     corrections: int = 0
-    """Corrections of attempts."""
     entries: int = 0
     """Revisions of free entries."""
     goals: int = 0

@@ -26,11 +26,8 @@ class Goal:
 
     bars: Bars
     score_title: str = ""
-    """As the score names itself; may be empty."""
     part_name: str = ""
-    """The part's name as printed; may be empty."""
     bars_label: str = ""
-    """The bars as printed: "II:225–230", "13–20"."""
     tempo: Fraction
     """Felt beats a minute, exact."""
     beat: str
@@ -83,7 +80,6 @@ class Occasion:
     """In the calendar of the place where it happens."""
     kind: OccasionKind
     name: str = ""
-    """The player's own name for it."""
     score_digest: str = ""
     """The score it is about, digest in lower-case hex; empty where it is about all."""
     id: str = field(default_factory=new_id)

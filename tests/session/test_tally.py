@@ -14,6 +14,7 @@ from companion.session.settings import Setting
 from companion.session.tally import Tally
 
 SLOW = Setting(Fixed(Fraction(60)))
+MIDDLE = replace(SLOW, tempo=Fixed(Fraction(70)))
 FAST = replace(SLOW, tempo=Fixed(Fraction(80)))
 SILENT = replace(SLOW, silences=(Every(4),))
 BARE = replace(SLOW, layers=(Layer.BEAT,))
@@ -71,3 +72,20 @@ def test_who_plays_along_does_not_change_the_count(tally: Tally) -> None:
     along = replace(SLOW, are_others_on=True)
     tally.plays(along, 2, is_midway=True)
     assert tally.went_through(3) == (along, 3)
+
+
+def test_made_harder_twice_in_one_time_through_it_counts_as_it_began(tally: Tally) -> None:
+    tally.plays(SLOW, 0)
+    tally.plays(MIDDLE, 2, is_midway=True)
+    tally.plays(FAST, 2, is_midway=True)
+    assert tally.went_through(2) == (SLOW, 2)
+    assert tally.went_through(3) == (SLOW, 3)
+    assert tally.went_through(4) == (FAST, 1)
+
+
+def test_made_harder_again_in_the_next_time_through_the_earlier_ones_stay(tally: Tally) -> None:
+    tally.plays(SLOW, 0)
+    tally.plays(MIDDLE, 2, is_midway=True)
+    tally.plays(FAST, 3, is_midway=True)
+    assert tally.went_through(3) == (SLOW, 3)
+    assert tally.went_through(4) == (SLOW, 3), "the fourth began at another tempo"

@@ -142,9 +142,7 @@ class ReportedPassage(Struct, frozen=True, kw_only=True):
     score: str
     """Digest of the score, lower-case hex."""
     title: str
-    """As the score names itself."""
     part: str
-    """The part's id."""
     part_name: str
     """As printed."""
     first: int
@@ -165,11 +163,9 @@ class ReportedDrill(Struct, frozen=True, kw_only=True):
     """A drill of an exercise and how far it is."""
 
     title: str
-    """What it is called."""
     score: str
     """Digest of its score."""
     part: str
-    """The part's id."""
     first: int
     """Ordinal position of the first bar."""
     last: int
@@ -190,13 +186,11 @@ class ReportedExercise(Struct, frozen=True, kw_only=True):
     id: str
     """The same exercise on every machine."""
     title: str
-    """What it is called."""
     due: str | None
     """By when, ISO 8601."""
     state: str
     """`assigned`, `in progress` or `done`."""
     drills: list[ReportedDrill]
-    """In order."""
 
 
 class Report(Struct, frozen=True, kw_only=True):
@@ -215,9 +209,7 @@ class Report(Struct, frozen=True, kw_only=True):
     minutes: dict[str, float]
     """Minutes of practice by practice day, ISO 8601; days without any are left out."""
     passages: list[ReportedPassage]
-    """By score, part and bars."""
     exercises: list[ReportedExercise]
-    """As they stand in the list."""
 
 
 # An attempt in the file: the keys of the log's JSON, without what the passage tells.

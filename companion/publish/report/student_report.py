@@ -87,8 +87,8 @@ def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
         )
     return Report(
         made=at.isoformat(timespec="seconds"),
-        name=_plain(asked.name),
-        note=_plain(asked.note),
+        name=_readable(asked.name),
+        note=_readable(asked.note),
         since=asked.since.isoformat() if asked.since else None,
         only_exercises=bool(named),
         minutes=minutes,
@@ -110,7 +110,7 @@ def _check(asked: Asked) -> None:
             raise RequestError(f"the {what} has {len(text)} letters", next=f"Keep it to {most}.")
 
 
-def _plain(text: str) -> str:
+def _readable(text: str) -> str:
     """What any program can read: letters that are none (from a broken terminal) replaced."""
     return text.strip().encode("utf-8", "replace").decode("utf-8")
 

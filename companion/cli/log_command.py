@@ -12,11 +12,11 @@ from companion.files.score_paths import as_path, existing
 from companion.journal.log_entries import (
     logged_attempts,
     logged_entries,
-    plain_sessions,
     session_told,
+    sessions_as_json,
     sittings,
 )
-from companion.journal.log_exchange import plain_log
+from companion.journal.log_exchange import log_as_json
 from companion.practice.attempt import Attempt
 from companion.practice.entry import LogEntry
 from companion.score.cache import digest
@@ -60,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
     tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
     free = [] if args.part or key else logged_entries(folders, last=args.last)
     if args.json:
-        print_json(plain_log(tried, free))
+        print_json(log_as_json(tried, free))
         return 0
     found: list[Attempt | LogEntry] = [*tried, *free]
     newest = sorted(found, key=lambda one: one.at.timestamp(), reverse=True)[: args.last]
@@ -74,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
 def _sessions(args: argparse.Namespace) -> int:
     found = sittings(folders_of(args), args.last)
     if args.json:
-        print_json({"sessions": plain_sessions(found)})
+        print_json({"sessions": sessions_as_json(found)})
         return 0
     for session in found:
         print(session_told(session))

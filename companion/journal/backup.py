@@ -14,9 +14,8 @@ from datetime import datetime
 from pathlib import Path
 
 from companion.journal import check, schema
-from companion.journal.journal_error import JournalError, error_code, in_a_sentence
+from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
 from companion.journal.open_log import open_for_reading, open_for_writing
-from companion.journal.transaction import transaction
 
 _BESIDE = ("", "-journal", "-wal", "-shm")
 """What may be left of an unfinished copy."""
@@ -66,8 +65,8 @@ def _refuse_to_overwrite(place: Path, target: Path) -> None:
 
 
 def _refuse_damaged(copy: sqlite3.Connection, target: Path) -> None:
-    (said,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
-    if said != "ok" or schema.version(copy) == 0:
+    (found,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
+    if found != "ok" or schema.version(copy) == 0:
         raise JournalError(
             "The practice log is damaged, so no backup was made of it",
             where=str(target),
@@ -94,7 +93,7 @@ _EXCHANGED = ("attempt", "revision", "entry", "goal", "occasion", "setting")
 _DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
-class _Damage(JournalError):
+class _DamagedLog(JournalError):
     """The log can be opened but is not whole."""
 
 
@@ -150,7 +149,7 @@ def _exchange(path: Path, prepared: Path, kept: Path, patience: float) -> None:
             # Nobody else writes from here on; a reader of its own sees all they wrote.
             with closing(open_for_reading(path, patience)) as now:
                 if now.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
-                    raise _Damage("The practice log is damaged", where=str(path))
+                    raise _DamagedLog("The practice log is damaged", where=str(path))
                 copy_into(now, kept)
             for table in ("passage", *reversed(_EXCHANGED)):
                 log.execute(f"DELETE FROM main.{table}")
@@ -168,7 +167,7 @@ def _move_aside(path: Path, prepared: Path, kept: Path) -> None:
 
 def _is_damage(fault: JournalError) -> bool:
     cause = fault.__cause__
-    if isinstance(fault, _Damage):
+    if isinstance(fault, _DamagedLog):
         return True
     return isinstance(cause, sqlite3.Error) and error_code(cause) in _DAMAGE
 

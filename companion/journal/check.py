@@ -3,24 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from companion.journal import history_tables
-from companion.journal.attempt_queries import all_corrections, find
-from companion.journal.journal_error import JournalError, in_a_sentence
-from companion.journal.rows import (
-    COLUMNS,
-    CORRECTION_COLUMNS,
-    ENTRY,
-    GOAL,
-    OCCASION,
-    SAYING,
-    RowForm,
-    correction_from_row,
-    from_row,
-)
+from companion.journal.database import JournalError, in_a_sentence
+from companion.journal.fields import ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION, Form
+from companion.journal.queries import all_corrections, find
 from companion.journal.timers import Timers
 from companion.practice.revision import CorrectedWords, replayed
 
@@ -43,7 +32,7 @@ _OUT_OF_STEP = """
 def problems(log: sqlite3.Connection, path: Path) -> list[str]:
     """A sentence for each thing wrong; none when the log is whole."""
     found: list[str] = []
-    for look in (_pages, _ties, _entries, _sayings, _timer, _corrections, _passages):
+    for look in (_pages, _ties, _rows, _timer, _corrections, _passages):
         try:
             with in_a_sentence(path):
                 found += look(log, path)
@@ -53,8 +42,8 @@ def problems(log: sqlite3.Connection, path: Path) -> list[str]:
 
 
 def _pages(log: sqlite3.Connection, path: Path) -> list[str]:
-    said = [" ".join(words.split()) for (words,) in log.execute("PRAGMA integrity_check")]
-    return [f"{path}: The file is damaged: {words}." for words in said if words != "ok"]
+    found = [" ".join(words.split()) for (words,) in log.execute("PRAGMA integrity_check")]
+    return [f"{path}: The file is damaged: {words}." for words in found if words != "ok"]
 
 
 def _ties(log: sqlite3.Connection, path: Path) -> list[str]:
@@ -64,29 +53,9 @@ def _ties(log: sqlite3.Connection, path: Path) -> list[str]:
     ]
 
 
-def _entries(log: sqlite3.Connection, path: Path) -> list[str]:
-    attempts = log.execute(f"SELECT {', '.join(COLUMNS)} FROM attempt ORDER BY seq")
-    revised = log.execute(f"SELECT {', '.join(CORRECTION_COLUMNS)} FROM revision ORDER BY seq")
-    return [
-        *_faults(lambda row: from_row(row, path), attempts),
-        *_faults(lambda row: correction_from_row(row, path), revised),
-    ]
-
-
-def _sayings(log: sqlite3.Connection, path: Path) -> list[str]:
-    return [
-        *_faults_of_book(log, path, ENTRY),
-        *_faults_of_book(log, path, GOAL),
-        *_faults_of_book(log, path, OCCASION),
-    ]
-
-
-def _faults_of_book(
-    log: sqlite3.Connection, path: Path, form: RowForm[history_tables.T]
-) -> Iterator[str]:
-    columns = ", ".join((*SAYING, *form.columns))
-    rows = log.execute(f"SELECT {columns} FROM {form.table} ORDER BY seq")
-    return _faults(lambda row: history_tables.read(form, row, path), rows)
+def _rows(log: sqlite3.Connection, path: Path) -> list[str]:
+    forms: tuple[Form[Any], ...] = (ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION)
+    return [fault for form in forms for fault in _faults(log, path, form)]
 
 
 def _timer(log: sqlite3.Connection, path: Path) -> list[str]:
@@ -117,11 +86,9 @@ def _passages(log: sqlite3.Connection, path: Path) -> list[str]:
     ]
 
 
-def _faults(
-    read: Callable[[tuple[Any, ...]], object], rows: Iterable[tuple[Any, ...]]
-) -> Iterator[str]:
-    for row in rows:
+def _faults(log: sqlite3.Connection, path: Path, form: Form[Any]) -> Iterator[str]:
+    for row in log.execute(f"SELECT {', '.join(form.columns)} FROM {form.table} ORDER BY seq"):
         try:
-            read(row)
+            form.from_row(row, path)
         except JournalError as fault:
             yield fault.sentence()

@@ -109,7 +109,7 @@ def _pieces(line: str) -> Iterable[bytes]:
 def dates_due(folders: Folders) -> list[DueDate]:
     """Concerts, lessons and other dates that still hold, each as a whole day."""
     with Log.read_only(folders.data) as log:
-        return [_due(occasion) for occasion in log.occasions.now()]
+        return [_due(occasion) for occasion in log.occasions.current()]
 
 
 def _due(occasion: Occasion) -> DueDate:

@@ -9,23 +9,45 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
-from typing import TypeVar
+from operator import attrgetter
+from typing import Any, TypeVar
 
 import msgspec
+from msgspec import Struct, defstruct
 
 from companion.errors import CompanionError
-from companion.journal import json_mapping
-from companion.journal.json_forms import Head, PlainRecord
-from companion.journal.record import Record
+from companion.journal.fields import ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION
+from companion.journal.record import Corrected, Record
+from companion.practice.edition import Edition, faults_of_edition
+from companion.practice.revision import CorrectedWords, replayed
 
 FORM = "practice log of companion"
 """What the file says it is."""
 
-VERSION = 2
-"""Raised with every change to `plain.py`. 1 had no editions."""
+VERSION = 3
+"""Raised with every change to `fields.py`. 1 had no editions, 2 no silences or accompaniment."""
 
-Plain = TypeVar("Plain")
+Told = TypeVar("Told")
 Thing = TypeVar("Thing")
+
+
+class _Header(Struct):
+    """What is looked at first: whose file it is, and in which version."""
+
+    form: str = ""
+    version: int = 0
+
+
+_CONTENT = defstruct(
+    "Content",
+    [
+        ("attempts", ATTEMPT.json_list),
+        ("entries", ENTRY.json_list),
+        ("goals", GOAL.json_list),
+        ("occasions", OCCASION.json_list),
+        ("editions", list[Edition], []),
+    ],
+)
 
 
 class DocumentError(CompanionError):
@@ -36,20 +58,19 @@ def written(record: Record, at: datetime) -> Iterator[bytes]:
     """The file's content, piece by piece. `at`, with its offset, is the time it is made."""
     head = msgspec.json.encode({"form": FORM, "version": VERSION, "written": at.isoformat()})
     yield head.removesuffix(b"}")
-    attempts = (json_mapping.plain_attempt(one.attempt, one.corrections) for one in record.attempts)
-    yield from _list("attempts", attempts)
-    yield from _list("entries", map(json_mapping.plain_entry, record.entries))
-    yield from _list("goals", map(json_mapping.plain_goal, record.goals))
-    yield from _list("occasions", map(json_mapping.plain_occasion, record.occasions))
+    yield from _list("attempts", map(_corrected_to_json, record.attempts))
+    yield from _list("entries", map(ENTRY.to_json, record.entries))
+    yield from _list("goals", map(GOAL.to_json, record.goals))
+    yield from _list("occasions", map(OCCASION.to_json, record.occasions))
     yield from _list("editions", iter(record.editions))
     yield b"\n}\n"
 
 
-def _list(name: str, plains: Iterator[object]) -> Iterator[bytes]:
+def _list(name: str, objects: Iterator[object]) -> Iterator[bytes]:
     yield b',\n"' + name.encode() + b'": ['
     before = b"\n"
-    for plain in plains:
-        yield before + msgspec.json.encode(plain)
+    for one in objects:
+        yield before + msgspec.json.encode(one)
         before = b",\n"
     yield b"\n]"
 
@@ -57,27 +78,27 @@ def _list(name: str, plains: Iterator[object]) -> Iterator[bytes]:
 def record_of(content: bytes, where: str) -> Record:
     """What a file holds. Raises DocumentError; `where` is its name for the player."""
     try:
-        head = msgspec.json.decode(content, type=Head)
-        _refuse_strangers(head, where)
-        plain = msgspec.json.decode(content, type=PlainRecord)
+        head = msgspec.json.decode(content, type=_Header)
+        _refuse_other_files(head, where)
+        found: Any = msgspec.json.decode(content, type=_CONTENT)
     except (msgspec.MsgspecError, ValueError, RecursionError) as fault:
         raise _damaged(where, str(fault)) from fault
     return Record(
-        _things("attempts", plain.attempts, json_mapping.corrected, where),
-        _things("entries", plain.entries, json_mapping.entry_of, where),
-        _things("goals", plain.goals, json_mapping.goal_of, where),
-        _things("occasions", plain.occasions, json_mapping.occasion_of, where),
-        _things("editions", plain.editions, json_mapping.edition_of, where),
+        _things("attempts", found.attempts, _corrected, where),
+        _things("entries", found.entries, ENTRY.from_json, where),
+        _things("goals", found.goals, GOAL.from_json, where),
+        _things("occasions", found.occasions, OCCASION.from_json, where),
+        _things("editions", found.editions, _edition, where),
     )
 
 
 def _things(
-    name: str, plains: Sequence[Plain], read: Callable[[Plain], Thing], where: str
+    name: str, objects: Sequence[Told], read: Callable[[Told], Thing], where: str
 ) -> tuple[Thing, ...]:
     things = []
-    for number, plain in enumerate(plains, 1):
+    for number, one in enumerate(objects, 1):
         try:
-            things.append(read(plain))
+            things.append(read(one))
         except CompanionError as fault:
             raise _damaged(where, f"{name}, number {number}: {fault.what}") from fault
         except (ValueError, ArithmeticError) as fault:
@@ -85,7 +106,26 @@ def _things(
     return tuple(things)
 
 
-def _refuse_strangers(head: Head, where: str) -> None:
+def _corrected_to_json(one: Corrected) -> Struct:
+    return ATTEMPT.to_json(one.attempt, corrections=list(map(CORRECTION.to_json, one.corrections)))
+
+
+def _corrected(told: Struct) -> Corrected:
+    attempt = ATTEMPT.from_json(told)
+    corrections = tuple(map(CORRECTION.from_json, attrgetter("corrections")(told)))
+    words = CorrectedWords(attempt.outcome, attempt.note)
+    if replayed(words, corrections) != words:
+        raise ValueError("it does not say what its corrections make of it")
+    return Corrected(attempt, corrections)
+
+
+def _edition(edition: Edition) -> Edition:
+    for fault in faults_of_edition(edition):
+        raise ValueError(fault)
+    return edition
+
+
+def _refuse_other_files(head: _Header, where: str) -> None:
     if head.form != FORM or head.version < 1:
         raise DocumentError(
             "This is not a practice log written out as JSON",

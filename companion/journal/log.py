@@ -14,26 +14,15 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from companion.journal import (
-    attempt_queries,
-    backup,
-    changes,
-    check,
-    log_settings,
-    merging,
-    open_log,
-    passage_queries,
-    practice_spans,
-    record,
-)
-from companion.journal.attempt_queries import LastTempo
-from companion.journal.history_tables import Book
-from companion.journal.journal_error import in_a_sentence
-from companion.journal.passage_queries import LatestOfScore, Practised
-from companion.journal.rows import ENTRY, GOAL, OCCASION
+from companion.errors import RequestError
+from companion.journal import backup, changes, check, open_log, queries, record
+from companion.journal.changes import HistoryTable
+from companion.journal.database import in_a_sentence, transaction, unreadable
+from companion.journal.fields import ENTRY, GOAL, OCCASION
+from companion.journal.queries import LastTempo, PassageSummary, ScoreSummary
 from companion.journal.timers import Timers
 from companion.practice.attempt import Attempt, Bars, Outcome, now
-from companion.practice.practice_day import PracticeSpan
+from companion.practice.practice_day import DAY_ENDS, PracticeSpan, parse_day_end
 from companion.practice.revision import Correction
 
 FILE_NAME = "practice.db"
@@ -41,6 +30,10 @@ FILE_NAME = "practice.db"
 
 PATIENCE = 5.0
 """Seconds to wait while another process writes."""
+
+_DAY_ENDS = "day ends"
+_SETTING = "SELECT value FROM setting WHERE name = ?"
+_SET = "INSERT INTO setting VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value"
 
 
 class Log(AbstractContextManager["Log"]):
@@ -52,9 +45,9 @@ class Log(AbstractContextManager["Log"]):
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self.path = path
         self._connection = connection
-        self.entries = Book(connection, path, ENTRY)
-        self.goals = Book(connection, path, GOAL)
-        self.occasions = Book(connection, path, OCCASION)
+        self.entries = HistoryTable(connection, path, ENTRY)
+        self.goals = HistoryTable(connection, path, GOAL)
+        self.occasions = HistoryTable(connection, path, OCCASION)
         self.timers = Timers(connection, path)
 
     @classmethod
@@ -124,7 +117,7 @@ class Log(AbstractContextManager["Log"]):
         limit.
         """
         with in_a_sentence(self.path):
-            return attempt_queries.attempts(
+            return queries.attempts(
                 self._connection,
                 self.path,
                 part=part,
@@ -137,69 +130,73 @@ class Log(AbstractContextManager["Log"]):
     def attempts_at(self, bars: Bars, *, limit: int | None = None) -> list[Attempt]:
         """The attempts at just this passage, newest first."""
         with in_a_sentence(self.path):
-            return attempt_queries.of_bars(self._connection, self.path, bars, limit)
+            return queries.of_bars(self._connection, self.path, bars, limit)
 
     def last_tempo(
         self, score_digest: str, part_id: str, first: int, last: int
     ) -> LastTempo | None:
         """How the latest attempt of just these bars (ordinals) went; None if never tried."""
         with in_a_sentence(self.path):
-            return attempt_queries.last_tempo(
+            return queries.last_tempo(
                 self._connection, self.path, score_digest, part_id, first, last
             )
 
-    def passages(self, score_digest: str | None = None) -> list[Practised]:
+    def passages(self, score_digest: str | None = None) -> list[PassageSummary]:
         """Every passage that has attempts, at a glance; of one score or of all."""
         with in_a_sentence(self.path):
-            return passage_queries.passages(self._connection, self.path, score_digest)
+            return queries.passages(self._connection, self.path, score_digest)
 
     def stamps(self) -> dict[Bars, str]:
-        """The stamp of every passage (see `Practised.stamp`), in a quarter of the time."""
+        """The stamp of every passage (see `PassageSummary.stamp`), in a quarter of the time."""
         with in_a_sentence(self.path):
-            return passage_queries.stamps(self._connection)
+            return queries.stamps(self._connection)
 
-    def scores(self, most: int) -> list[LatestOfScore]:
+    def scores(self, most: int) -> list[ScoreSummary]:
         """The scores practised last, each once, the latest first."""
         with in_a_sentence(self.path):
-            return passage_queries.scores(self._connection, self.path, most)
+            return queries.scores(self._connection, self.path, most)
 
     def spans(
         self, since: datetime | None = None, until: datetime | None = None
     ) -> list[PracticeSpan]:
         """When there was practice (attempts and free entries), for `practice.day` to count."""
         with in_a_sentence(self.path):
-            return practice_spans.practice_spans(self._connection, self.path, since, until)
+            return queries.practice_spans(self._connection, self.path, since, until)
 
     def corrections(self, attempt_id: str) -> list[Correction]:
         """What the attempt said before and after each correction, oldest first."""
         with in_a_sentence(self.path):
-            return attempt_queries.corrections(self._connection, self.path, attempt_id)
+            return queries.corrections(self._connection, self.path, attempt_id)
 
     def ids_like(self, beginning: str) -> list[tuple[str, str]]:
         """Attempts and free entries by the beginning of their id: ("attempt" or "entry", id)."""
         with in_a_sentence(self.path):
-            return attempt_queries.ids_like(self._connection, beginning)
+            return queries.ids_like(self._connection, beginning)
 
     @property
     def day_ends(self) -> time:
         """The hour at which this player's practice day ends."""
         with in_a_sentence(self.path):
-            return log_settings.day_ends(self._connection, self.path)
+            kept = self._connection.execute(_SETTING, (_DAY_ENDS,)).fetchone()
+        try:
+            return parse_day_end(kept[0]) if kept else DAY_ENDS
+        except RequestError as fault:
+            raise unreadable(f"{self.path}, setting “{_DAY_ENDS}”", fault) from fault
 
     def set_day_ends(self, ends: time) -> None:
-        """Sets that hour; on disk when this returns."""
-        with in_a_sentence(self.path):
-            log_settings.set_day_ends(self._connection, ends)
+        """Sets that hour, for all days before as well; on disk when this returns."""
+        with in_a_sentence(self.path), transaction(self._connection):
+            self._connection.execute(_SET, (_DAY_ENDS, f"{ends:%H:%M}"))
 
     def gather(self) -> record.Record:
         """All that is worth keeping, as it stands at one moment."""
         with in_a_sentence(self.path):
             return record.gather(self._connection, self.path)
 
-    def merge(self, come: record.Record) -> merging.Merged:
+    def merge(self, come: record.Record) -> record.Merged:
         """Joins a record to this log, all of it or nothing; what is here already stays."""
         with in_a_sentence(self.path):
-            return merging.merge(self._connection, self.path, come)
+            return record.merge(self._connection, self.path, come)
 
     def back_up(self, target: Path) -> None:
         """Copies the log into one file, while others may be writing."""

@@ -4,27 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta, timezone
-from pathlib import Path
 
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.journal.queries import ScoreSummary
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.practice_day import Session, sessions
 from companion.practice.revision import Revision
-
-
-@dataclass(frozen=True, slots=True)
-class PractisedScore:
-    """A score that the log knows."""
-
-    path: Path
-    """Where it lay when it was last practised."""
-    title: str
-    """As it named itself then."""
-    last: datetime
-    """When the latest attempt ended."""
 
 
 def note_attempt(folders: Folders, attempt: Attempt) -> None:
@@ -53,12 +41,10 @@ def logged_attempts(
         return log.attempts(part_begins=part, score_digest=digest, limit=last)
 
 
-def practised_scores(folders: Folders, most: int = 9) -> list[PractisedScore]:
+def practised_scores(folders: Folders, most: int = 9) -> list[ScoreSummary]:
     """The scores practised last, each once, the latest first."""
     with Log.read_only(folders.data) as log:
-        return [
-            PractisedScore(Path(score.path), score.title, score.last) for score in log.scores(most)
-        ]
+        return log.scores(most)
 
 
 # Free entries and corrections, as both faces make them.
@@ -73,9 +59,7 @@ class EntryChange:
     """What is to be different; None leaves it as it is."""
 
     outcome: Outcome | None = None
-    """Of an attempt."""
     note: str | None = None
-    """Of either."""
     what: Activity | None = None
     """Of a free entry."""
     seconds: float | None = None
@@ -87,13 +71,13 @@ class EntryChange:
 def add_entry(folders: Folders, entry: LogEntry) -> LogEntry:
     """Write a free entry down; on disk when this returns."""
     with Log.open(folders.data) as log:
-        return log.entries.say(entry)
+        return log.entries.add(entry)
 
 
 def logged_entries(folders: Folders, last: int | None = None) -> list[LogEntry]:
     """The latest free entries, newest first, at most `last`."""
     with Log.read_only(folders.data) as log:
-        return log.entries.now(limit=last)
+        return log.entries.current(limit=last)
 
 
 def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Attempt | LogEntry:
@@ -113,11 +97,11 @@ def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Atte
             seconds=seconds,
             note=before.note if change.note is None else change.note,
             is_withdrawn=change.withdraw,
-            said=Revision(),
+            revision=Revision(),
         )
         if change.outcome is not None:
             raise RequestError("a free entry has no outcome", next="Correct its note instead.")
-        return log.entries.say(after)
+        return log.entries.add(after)
 
 
 def _corrected_attempt(log: Log, attempt_id: str, change: EntryChange) -> Attempt:
@@ -163,7 +147,7 @@ def session_told(session: Session) -> str:
     )
 
 
-def plain_sessions(found: list[Session]) -> list[dict[str, object]]:
+def sessions_as_json(found: list[Session]) -> list[dict[str, object]]:
     """For programs: times in ISO 8601, lengths in seconds."""
     return [
         {

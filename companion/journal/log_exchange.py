@@ -17,7 +17,7 @@ from companion.journal.backup import restore
 from companion.journal.due_calendar import DueDate, calendar, dates_due, returns_due
 from companion.journal.editions import editions, join_editions
 from companion.journal.log import FILE_NAME, PATIENCE, Log
-from companion.journal.merging import Merged
+from companion.journal.record import Merged
 from companion.practice.attempt import Attempt, now
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import practice_day
@@ -31,9 +31,7 @@ class Exported:
     """What was written."""
 
     path: Path
-    """Where."""
     told: str
-    """How many of what."""
 
 
 def export_log(
@@ -53,7 +51,7 @@ def export_log(
         return _write(path, [calendar(shown, now())], len(shown), "date")
     with Log.read_only(folders.data) as log:
         if form == "csv":
-            attempts, entries = log.attempts(newest_first=False), log.entries.now()
+            attempts, entries = log.attempts(newest_first=False), log.entries.current()
             content = table(attempts, entries, log.day_ends)
             return _write(path, [content], len(attempts) + len(entries), "line")
         record = replace(log.gather(), editions=tuple(editions(folders).values()))
@@ -143,15 +141,15 @@ def check_log(folders: Folders) -> list[str]:
 # What `companion log --json` prints: attempts and entries in the form of the JSON export.
 
 
-def plain_log(attempts: Sequence[Attempt], entries: Sequence[LogEntry]) -> dict[str, object]:
+def log_as_json(attempts: Sequence[Attempt], entries: Sequence[LogEntry]) -> dict[str, object]:
     """As lists, dictionaries, text and numbers."""
     from msgspec import to_builtins
 
-    from companion.journal.json_mapping import plain_attempt, plain_entry
+    from companion.journal.fields import ATTEMPT, ENTRY
 
     return {
-        "attempts": to_builtins([plain_attempt(attempt) for attempt in attempts]),
-        "entries": to_builtins([plain_entry(entry) for entry in entries]),
+        "attempts": to_builtins(list(map(ATTEMPT.to_json, attempts))),
+        "entries": to_builtins(list(map(ENTRY.to_json, entries))),
     }
 
 
@@ -161,6 +159,7 @@ def plain_log(attempts: Sequence[Attempt], entries: Sequence[LogEntry]) -> dict[
 HEADER = (
     *("day", "ended", "what", "score", "part", "bars", "first_bar", "last_bar"),
     *("tempo", "beat", "sounded", "times", "minutes", "outcome", "note", "id"),
+    *("silences", "accompaniment"),
 )
 """The columns. A tempo is in felt beats a minute, a decimal; minutes as well."""
 
@@ -195,6 +194,8 @@ def _attempt(attempt: Attempt, ends: time) -> tuple[object, ...]:
         attempt.outcome.value,
         attempt.note,
         attempt.id,
+        attempt.silences,
+        " + ".join(attempt.accompaniment),
     )
 
 
@@ -202,7 +203,7 @@ def _entry(entry: LogEntry, ends: time) -> tuple[object, ...]:
     of_a_passage = ("",) * 9
     day, ended = practice_day(entry.at, ends), entry.at.isoformat(timespec="seconds")
     minutes = _minutes(entry.seconds)
-    return (day, ended, entry.what.value, *of_a_passage, minutes, "", entry.note, entry.id)
+    return (day, ended, entry.what.value, *of_a_passage, minutes, "", entry.note, entry.id, "", "")
 
 
 def _minutes(seconds: float) -> str:

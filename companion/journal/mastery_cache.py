@@ -27,7 +27,7 @@ from companion.practice.mastery.passage_day import DayOf
 from companion.practice.mastery.standing import Aims, Standing, aims_of, standing, untried
 from companion.practice.practice_day import practice_day
 
-_FORM = 1
+_FORM = 2
 """Raise whenever a standing is worked out otherwise or looks otherwise."""
 
 
@@ -99,10 +99,10 @@ class DatedGoal:
 
 def goals_now(log: Log, known: Editions) -> dict[Bars, DatedGoal]:
     """The goals that hold, by their passage in the latest edition."""
-    days = {occasion.id: occasion.day for occasion in log.occasions.now()}
+    days = {occasion.id: occasion.day for occasion in log.occasions.current()}
     found: dict[Bars, DatedGoal] = {}
-    for said in log.goals.now():
-        goal = goal_now(said, known) if known else said
+    for kept in log.goals.current():
+        goal = goal_now(kept, known) if known else kept
         if goal is not None:
             found[goal.bars] = DatedGoal(goal, days.get(goal.occasion or ""))
     return found

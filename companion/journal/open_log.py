@@ -13,7 +13,7 @@ from contextlib import ExitStack, closing
 from pathlib import Path
 
 from companion.journal import schema
-from companion.journal.journal_error import JournalError, error_code, in_a_sentence
+from companion.journal.database import JournalError, error_code, in_a_sentence
 
 _OLDEST_SQLITE = (3, 37, 0)
 """The first with STRICT tables (SQLite release history, 2021-11-27)."""
@@ -30,7 +30,7 @@ def open_for_writing(path: Path, patience: float) -> sqlite3.Connection:
     refuse_old_sqlite()
     with in_a_sentence(path), ExitStack() as undo:
         path.parent.mkdir(parents=True, exist_ok=True)
-        _refuse_strangers(path, patience)
+        _refuse_other_files(path, patience)
         connection = _connect(path, "mode=rwc", patience)
         undo.callback(connection.close)
         connection.execute("PRAGMA foreign_keys = ON")
@@ -58,14 +58,14 @@ def open_for_reading(path: Path, patience: float) -> sqlite3.Connection:
     with in_a_sentence(path), ExitStack() as undo:
         if not path.exists():
             return _empty(path)
-        _refuse_strangers(path, patience)
+        _refuse_other_files(path, patience)
         connection = _connect_for_reading(path, patience)
         undo.callback(connection.close)
         found = schema.version(connection)
         schema.refuse_newer(found, path)
         if found == 0:
             if schema.has_tables(connection):
-                raise schema.stranger(path)
+                raise schema.not_a_log(path)
             return _empty(path)
         if found < len(schema.STEPS):
             return _copy_up_to_date(connection, path)
@@ -102,7 +102,7 @@ def _dotted(numbers: tuple[int, ...]) -> str:
     return ".".join(str(number) for number in numbers)
 
 
-def _refuse_strangers(path: Path, patience: float) -> None:
+def _refuse_other_files(path: Path, patience: float) -> None:
     """Looks at the file's marks without changing it or leaving files beside it.
 
     SQLite does the looking. A plain open and close here would drop the locks
@@ -112,7 +112,7 @@ def _refuse_strangers(path: Path, patience: float) -> None:
     if not path.exists() or _beside(path, "-journal"):
         return  # nothing yet, or a creation cut short, which SQLite itself undoes
     if not path.is_file():
-        raise schema.stranger(path)
+        raise schema.not_a_log(path)
     # What another process wrote may still be beside the main file; then it has to be read too.
     how = "mode=ro" if _beside(path, "-wal") else "mode=ro&immutable=1"
     with closing(_connect(path, how, patience)) as glance:
@@ -121,7 +121,7 @@ def _refuse_strangers(path: Path, patience: float) -> None:
     if owner == schema.APPLICATION_ID:
         schema.refuse_newer(found, path)
     elif (owner, found) != (0, 0):
-        raise schema.stranger(path)
+        raise schema.not_a_log(path)
 
 
 def _beside(path: Path, ending: str) -> bool:

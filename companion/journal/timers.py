@@ -13,10 +13,9 @@ from datetime import datetime
 from pathlib import Path
 
 from companion.errors import RequestError
-from companion.journal.history_tables import say
-from companion.journal.journal_error import JournalError, in_a_sentence
-from companion.journal.rows import ENTRY, local_time, moment, unreadable, writable
-from companion.journal.transaction import transaction
+from companion.journal.changes import add_revision, insert
+from companion.journal.database import JournalError, in_a_sentence, transaction, unreadable
+from companion.journal.fields import ENTRY, SqlRow, local_time, moment, writable
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.timer import Timer
 
@@ -41,16 +40,16 @@ class Timers:
 
     def start(self, timer: Timer) -> None:
         """Starts it: on disk when this returns. Refused while another one runs."""
-        row = {
+        started, offset = moment(timer.started)
+        row: SqlRow = {
             "id": timer.id,
             "what": timer.what.value,
             "note": writable(timer.note),
-            "started_utc": moment(timer.started)["at_utc"],
-            "utc_offset": moment(timer.started)["utc_offset"],
-            "last_sign_utc": moment(timer.last_sign)["at_utc"] if timer.last_sign else None,
+            "started_utc": started,
+            "utc_offset": offset,
+            "last_sign_utc": moment(timer.last_sign)[0] if timer.last_sign else None,
             "signs_every": float(timer.signs_every),
         }
-        slots = ", ".join(f":{name}" for name in row)
         with in_a_sentence(self.path), transaction(self.log):
             if (other := self._running()) is not None:
                 raise JournalError(
@@ -58,11 +57,11 @@ class Timers:
                     where=str(self.path),
                     next="Stop that one first, or drop it.",
                 )
-            self.log.execute(f"INSERT INTO timer ({_COLUMNS}) VALUES ({slots})", row)
+            insert(self.log, "timer", row)
 
     def give_sign(self, timer_id: str, at: datetime) -> bool:
         """Says that it is still running; False where it was stopped from elsewhere by now."""
-        sign = moment(at)["at_utc"]
+        sign = moment(at)[0]
         with in_a_sentence(self.path), transaction(self.log):
             done = self.log.execute(
                 "UPDATE timer SET last_sign_utc = max(coalesce(last_sign_utc, ''), ?) WHERE id = ?",
@@ -73,7 +72,7 @@ class Timers:
     def stop(self, timer_id: str, as_entry: Callable[[Timer], LogEntry]) -> LogEntry:
         """Makes the running timer the entry that `as_entry` says it is; on disk on return."""
         with in_a_sentence(self.path), transaction(self.log):
-            kept = say(self.log, self.path, ENTRY, as_entry(self._just(timer_id)))
+            kept = add_revision(self.log, self.path, ENTRY, as_entry(self._just(timer_id)))
             self.log.execute("DELETE FROM timer")
             return kept
 

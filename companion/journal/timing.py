@@ -74,8 +74,8 @@ def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogE
     moment = at or now()
     with Log.open(folders.data) as log:
         timer = _running(log)
-        is_said = stop.until or stop.at_last_sign or stop.seconds is not None
-        if not is_said and is_doubtful(timer, moment):
+        is_told = stop.until or stop.at_last_sign or stop.seconds is not None
+        if not is_told and is_doubtful(timer, moment):
             raise RequestError(
                 f"{timer_told(timer, moment)}; was that all practice?", next=_CHOICES
             )

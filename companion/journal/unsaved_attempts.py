@@ -1,4 +1,4 @@
-"""What the disk would not take is held, and tried again: practice goes on meanwhile.
+"""What the disk would not take is kept in memory and tried again: practice goes on meanwhile.
 
 A full disk must neither stop the music nor swallow an attempt. What could not be written
 waits in memory, in order, and is tried before the next thing that is noted, and once more
@@ -30,15 +30,15 @@ class UnsavedAttempts:
     """Attempts that are not in the log yet."""
 
     attempts: tuple[Attempt, ...]
-    """The one held longest first."""
-    trouble: CompanionError
+    """The one that has waited longest first."""
+    error: CompanionError
     """Why the log could not take them."""
 
 
 def note_or_keep_unsaved(folders: Folders, attempt: Attempt) -> UnsavedAttempts | None:
-    """Write an attempt down after all that are held; None once they are on the disk.
+    """Write an attempt down after all that wait; None once they are on the disk.
 
-    Raises nothing that a disk can do: what cannot be written is held and handed back.
+    Raises nothing that a disk can do: what cannot be written waits and is handed back.
     """
     with _lock:
         if not _waiting:
@@ -48,7 +48,7 @@ def note_or_keep_unsaved(folders: Folders, attempt: Attempt) -> UnsavedAttempts 
 
 
 def retry_unsaved(folders: Folders) -> UnsavedAttempts | None:
-    """Try once more to write what is held; None where nothing is held any longer."""
+    """Try once more to write what waits; None if nothing waits any longer."""
     with _lock:
         waiting = _waiting.get(folders.data, [])
         try:
@@ -58,55 +58,56 @@ def retry_unsaved(folders: Folders) -> UnsavedAttempts | None:
                         # A commit that was reported as failed may be on the disk all the same.
                         log.note_once(waiting[0])
                         del waiting[0]
-        except CompanionError as trouble:
-            return UnsavedAttempts(tuple(waiting), trouble)
+        except CompanionError as error:
+            return UnsavedAttempts(tuple(waiting), error)
         _waiting.pop(folders.data, None)
         return None
 
 
-def unsaved_told(held: UnsavedAttempts) -> str:
-    """What is held and why, in one sentence for the screen."""
-    count = len(held.attempts)
+def unsaved_told(unsaved: UnsavedAttempts) -> str:
+    """What is not saved and why, in one sentence for the screen."""
+    count = len(unsaved.attempts)
     what = "This attempt is" if count == 1 else f"{count} attempts are"
     return (
-        f"{what} held and will be tried again with the next one and at the end:"
-        f" {held.trouble.sentence()}"
+        f"{what} not saved yet and will be tried again with the next one and at the end:"
+        f" {unsaved.error.sentence()}"
     )
 
 
 def rescue_unsaved(folders: Folders, places: tuple[Path, ...] | None = None) -> str:
-    """At the end: try once more, else write what is held where there is room.
+    """At the end: try once more, else write what is unsaved where there is room.
 
-    A sentence that says where it is; empty where nothing was held. Nothing is held afterwards.
+    A sentence that says where it is; empty if nothing waited. Nothing waits afterwards.
     """
     with _lock:
-        held = retry_unsaved(folders)
-        if held is None:
+        unsaved = retry_unsaved(folders)
+        if unsaved is None:
             return ""
         _waiting.pop(folders.data, None)
-    return _rescued(held, places or (Path.home(), Path(tempfile.gettempdir()), Path.cwd()))
+    return _rescued(unsaved, places or (Path.home(), Path(tempfile.gettempdir()), Path.cwd()))
 
 
-def _rescued(held: UnsavedAttempts, places: tuple[Path, ...]) -> str:
+def _rescued(unsaved: UnsavedAttempts, places: tuple[Path, ...]) -> str:
     from companion.files.whole_file import NotWritten, whole_file
     from companion.journal.json_document import written
     from companion.journal.record import Corrected, Record
 
-    record = Record(tuple(Corrected(attempt) for attempt in held.attempts))
+    record = Record(tuple(Corrected(attempt) for attempt in unsaved.attempts))
     content = b"".join(written(record, now()))
     for place in places:
-        path = place / f"companion-held-{_stamp(now())}-{held.attempts[0].id[:8]}.json"
+        path = place / f"companion-unsaved-{_stamp(now())}-{unsaved.attempts[0].id[:8]}.json"
         try:
             with whole_file(path) as file:
                 file.write(content)
         except NotWritten:
             continue
         return (
-            f"{held.trouble.sentence()} What was held is in {path}; once there is room:"
+            f"{unsaved.error.sentence()} What was not saved is in {path}; once there is room:"
             f" companion log import {path}"
         )
-    return f"{held.trouble.sentence()} Nothing could be written anywhere; this was held:\n" + (
-        content.decode("utf-8")
+    return (
+        f"{unsaved.error.sentence()} Nothing could be written anywhere; this was not saved:\n"
+        + (content.decode("utf-8"))
     )
 
 
@@ -117,5 +118,5 @@ def _stamp(at: datetime) -> str:
 def _at_exit() -> None:
     """The last resort where no face has asked: the terminal is a person's again by now."""
     for data in list(_waiting):
-        if said := rescue_unsaved(Folders(data, data)):
-            sys.stderr.write(f"companion: {said}\n")
+        if told := rescue_unsaved(Folders(data, data)):
+            sys.stderr.write(f"companion: {told}\n")

@@ -17,10 +17,11 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 from fractions import Fraction
-from uuid import RFC_4122, UUID, uuid4
+from uuid import uuid4
 
 from companion.errors import RequestError
 
+_UUID_4 = re.compile("[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 _MOST = 2**31
 """Counts stay under this, so that any database can hold them."""
 
@@ -60,15 +61,17 @@ class Attempt:
     beat: str
     """The note value of the beat: "quarter", "dotted quarter"."""
     outcome: Outcome
-    """The player's judgement."""
     layers: tuple[str, ...] = ()
-    """What sounded meanwhile, in order; empty when the player was alone."""
+    """What sounded of the click, in order; empty without a click."""
+    silences: str = ""
+    """Where the click fell silent, as a player types it: "every 4 bars, theirs only"."""
+    accompaniment: tuple[str, ...] = ()
+    """Who played along: the printed names of parts, and "drone A3"."""
     repetitions: int = 1
     """Times through; 0 when it was broken off before the end."""
     seconds: float = 0.0
     """How long it took, in seconds."""
     note: str = ""
-    """The player's own words."""
     judgement: str | None = None
     """What taps or a take said of it, a JSON object as text; None when nothing listened."""
     at: datetime = field(default_factory=now)
@@ -106,11 +109,7 @@ def _faults(attempt: Attempt) -> list[str]:
 
 def is_identity(text: str) -> bool:
     """Whether this is a UUID version 4 as `new_id` writes one."""
-    try:
-        identity = UUID(text)
-    except ValueError:
-        return False
-    return (identity.version, identity.variant, str(identity)) == (4, RFC_4122, text)
+    return _UUID_4.fullmatch(text) is not None
 
 
 def _is_judgement(text: str | None) -> bool:

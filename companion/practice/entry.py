@@ -44,22 +44,20 @@ def activity_named(word: str) -> Activity:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LogEntry:
-    """One free entry as it was last said. Raises RequestError if it cannot be meant."""
+    """One free entry in its latest revision. Raises RequestError if it cannot be meant."""
 
     what: Activity
-    """What was done."""
     seconds: float
     """How long, in seconds."""
     note: str = ""
-    """The player's own words."""
     at: datetime = field(default_factory=now)
     """When it ended, with its UTC offset."""
     id: str = field(default_factory=new_id)
     """UUID version 4 as text: the same entry in every copy of the log, however corrected."""
     is_withdrawn: bool = False
     """Taken back: it counts no longer."""
-    said: Revision = field(default_factory=Revision)
-    """When it was last said so."""
+    revision: Revision = field(default_factory=Revision)
+    """The latest."""
 
     def __post_init__(self) -> None:
         for fault in _faults(self):
@@ -77,4 +75,4 @@ def _faults(entry: LogEntry) -> list[str]:
         (is_datable(entry.at), "its time says no year and no UTC offset that can be kept"),
         (is_identity(entry.id), "its id is not a random UUID written out in full"),
     )
-    return [fault for holds, fault in claims if not holds] + faults_of_revision(entry.said)
+    return [fault for holds, fault in claims if not holds] + faults_of_revision(entry.revision)

@@ -22,16 +22,12 @@ _MOST = 2**31
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Goal:
-    """A passage's goal as it was last said. Raises RequestError if it cannot be meant."""
+    """A passage's goal in its latest revision. Raises RequestError if it cannot be meant."""
 
     bars: Bars
-    """The passage."""
     score_title: str = ""
-    """As the score names itself; may be empty."""
     part_name: str = ""
-    """The part's name as printed; may be empty."""
     bars_label: str = ""
-    """The bars as printed: "II:225–230", "13–20"."""
     tempo: Fraction
     """Felt beats a minute, exact."""
     beat: str
@@ -39,9 +35,8 @@ class Goal:
     occasion: str | None = None
     """The id of the date it shall hold by; None where there is none."""
     is_withdrawn: bool = False
-    """Given up."""
-    said: Revision = field(default_factory=Revision)
-    """When it was last said so."""
+    revision: Revision = field(default_factory=Revision)
+    """The latest."""
 
     def __post_init__(self) -> None:
         for fault in _faults(self):
@@ -62,7 +57,7 @@ def _faults(goal: Goal) -> list[str]:
         (re.fullmatch("[0-9a-f]+", bars.score_digest), "its score has no digest in hex"),
         (goal.occasion is None or is_identity(goal.occasion), "its date has no random UUID"),
     )
-    return [fault for holds, fault in claims if not holds] + faults_of_revision(goal.said)
+    return [fault for holds, fault in claims if not holds] + faults_of_revision(goal.revision)
 
 
 # A date that practice works towards: a concert, a lesson.
@@ -79,22 +74,19 @@ class OccasionKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Occasion:
-    """A dated occasion as it was last said. Raises RequestError if it cannot be meant."""
+    """A dated occasion in its latest revision. Raises RequestError if it cannot be meant."""
 
     day: date
     """In the calendar of the place where it happens."""
     kind: OccasionKind
-    """What it is."""
     name: str = ""
-    """The player's own name for it."""
     score_digest: str = ""
     """The score it is about, digest in lower-case hex; empty where it is about all."""
     id: str = field(default_factory=new_id)
     """UUID version 4 as text: the same occasion however often it is moved."""
     is_withdrawn: bool = False
-    """Called off."""
-    said: Revision = field(default_factory=Revision)
-    """When it was last said so."""
+    revision: Revision = field(default_factory=Revision)
+    """The latest."""
 
     def __post_init__(self) -> None:
         for fault in _faults_occasion(self):
@@ -111,4 +103,4 @@ def _faults_occasion(occasion: Occasion) -> list[str]:
         (re.fullmatch("[0-9a-f]*", occasion.score_digest), "its score has no digest in hex"),
         (is_identity(occasion.id), "its id is not a random UUID written out in full"),
     )
-    return [fault for holds, fault in claims if not holds] + faults_of_revision(occasion.said)
+    return [fault for holds, fault in claims if not holds] + faults_of_revision(occasion.revision)

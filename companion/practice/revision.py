@@ -1,8 +1,8 @@
 """When something was put into the log, and the identity of having done so.
 
-What can change later (an entry, a goal, a date) is never overwritten: it is said again,
-and the last saying holds. Two machines that said different things therefore both keep
-their words, and agree on which of them is the last.
+What can change later (an entry, a goal, a date) is never overwritten: it is revised, and
+the last revision holds. Two machines with different revisions therefore both keep theirs,
+and agree on which of them is the last.
 """
 
 from __future__ import annotations
@@ -11,24 +11,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from companion.errors import RequestError
 from companion.practice.attempt import Outcome, is_identity, new_id, now
 
 
 @dataclass(frozen=True, slots=True)
 class Revision:
-    """One saying; ordered by time, then by identity, alike on every machine."""
+    """One revision; ordered by time, then by identity, alike on every machine."""
 
     at: datetime = field(default_factory=now)
-    """When it was said, with its UTC offset."""
+    """With its UTC offset."""
     id: str = field(default_factory=new_id)
     """UUID version 4 as text."""
 
 
-def faults_of_revision(said: Revision) -> list[str]:
-    """What is wrong with a saying, in words that follow "cannot be kept:"."""
+def faults_of_revision(revision: Revision) -> list[str]:
+    """What is wrong with it, in words that follow "cannot be kept:"."""
     claims = (
-        (is_datable(said.at), "the time it was said at is no time of day with a UTC offset"),
-        (is_identity(said.id), "its saying has no random UUID written out in full"),
+        (is_datable(revision.at), "the time of its revision is no time of day with a UTC offset"),
+        (is_identity(revision.id), "its revision has no random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]
 
@@ -46,26 +47,31 @@ class CorrectedWords:
     """What can be corrected in an attempt."""
 
     outcome: Outcome
-    """How it went."""
     note: str
-    """The player's own words."""
 
 
 @dataclass(frozen=True, slots=True)
 class Correction:
-    """What an attempt said until it was corrected, and what it said from then on."""
+    """What an attempt said until it was corrected, and what it said from then on.
 
-    said: Revision
-    """When it was corrected."""
+    Raises RequestError if it cannot be meant.
+    """
+
+    revision: Revision
     earlier: CorrectedWords
-    """What stood there."""
     later: CorrectedWords
-    """What was put in its place."""
+
+    def __post_init__(self) -> None:
+        for fault in faults_of_revision(self.revision):
+            raise RequestError(
+                f"This correction cannot be kept: {fault}",
+                next="Correct that and note it again.",
+            )
 
 
 def revisions_in_order(corrections: Iterable[Correction]) -> list[Correction]:
     """The earliest first, alike on every machine."""
-    return sorted(corrections, key=lambda one: (one.said.at.timestamp(), one.said.id))
+    return sorted(corrections, key=lambda one: (one.revision.at.timestamp(), one.revision.id))
 
 
 def replayed(words: CorrectedWords, corrections: Iterable[Correction]) -> CorrectedWords:

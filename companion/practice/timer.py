@@ -82,8 +82,8 @@ def entry_lasting(timer: Timer, seconds: float, at: datetime, note: str | None =
 
 
 def _entry(timer: Timer, seconds: float, end: datetime, note: str | None) -> LogEntry:
-    said = timer.note if note is None else note
-    return LogEntry(what=timer.what, seconds=seconds, note=said, at=end, id=timer.id)
+    words = timer.note if note is None else note
+    return LogEntry(what=timer.what, seconds=seconds, note=words, at=end, id=timer.id)
 
 
 def until_last_sign(timer: Timer) -> datetime:

@@ -37,7 +37,7 @@ def week_page(folders: Folders, monday: date, at: datetime) -> str:
         ]
         entries = [
             one
-            for one in log.entries.now()
+            for one in log.entries.current()
             if monday <= practice_day(one.at, ends) < monday + _WEEK
         ]
     (week,) = practice_calendar(minutes, monday, monday)

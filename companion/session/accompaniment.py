@@ -257,6 +257,13 @@ def _sounding(accompaniment: Accompaniment, word: str) -> Accompaniment | None:
     return None
 
 
+def who_plays(accompaniment: Accompaniment, score: Score) -> tuple[str, ...]:
+    """Each part by its printed name, and `drone A3`."""
+    parts = tuple(score.parts[part].name for part in accompaniment.parts)
+    held = accompaniment.drone
+    return parts if held is None else (*parts, f"{_DRONE}{note_told(held)}")
+
+
 def accompaniment_in_words(accompaniment: Accompaniment, score: Score, mine: int) -> str:
     """The same words back: `Violin II, Cello, plucked, A=415, drone A3`."""
     if not accompaniment.parts and accompaniment.drone is None:

@@ -143,7 +143,7 @@ def _known(folders: Folders, old: OpenScore) -> list[Bars]:
     known = editions(folders)
     known.pop(old.digest, None)
     with Log.read_only(folders.data) as log:
-        tried = set(log.stamps()) | {one.bars for one in log.goals.now()}
+        tried = set(log.stamps()) | {one.bars for one in log.goals.current()}
     now = (where_now(bars, known) for bars in tried)
     return sorted({bars for bars in now if bars is not None and bars.score_digest == old.digest})
 

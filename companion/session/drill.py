@@ -20,12 +20,12 @@ from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.accompaniment import usual_accompaniment
+from companion.session.accompaniment import usual_accompaniment, who_plays
 from companion.session.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
 from companion.session.drum_module import drums_for
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import setting_after
+from companion.session.setting_changes import setting_after, silences_in_words
 from companion.session.settings import Setting
 from companion.session.starting_tempo import starting_tempo
 from companion.session.track import DrillPlace, bpm_at
@@ -56,11 +56,11 @@ class Drill(Playback):
         begin = starting_tempo(passage, open_score.digest, folders)
         setting = Setting(Fixed(begin.bpm), accompaniment=usual_accompaniment(folders))
         super().__init__(open_score, passage, setting, player, notice=notice, clock=clock)
-        self.trouble = begin.trouble
+        self.log_error = begin.log_error
         self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
         self._begin = begin
         self._folders = folders
-        self.held = ""
+        self.unsaved = ""
         """What the log could not take yet, in one sentence; empty where all is on disk."""
         self._drums: MidiOut | None = None
         self._why_no_drums = ""
@@ -119,12 +119,12 @@ class Drill(Playback):
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
-        """How it went; on disk when this returns, or held. What held is noted as it was last
+        """How it went; on disk when this returns, or waiting. What held is noted as it was last
         played from end to end, anything else as it was played last.
 
         Counting begins anew afterwards, and a ladder moves, upwards only where its step was
         played from end to end: what is wanted then is another tempo. Where the disk refuses, the
-        attempt is held and tried again, and `held` says so.
+        attempt waits and is tried again, and `unsaved` says so.
         """
         if self.tally.played is None:
             raise RequestError("nothing was played yet", next="Start the drill first.")
@@ -132,8 +132,8 @@ class Drill(Playback):
         if outcome >= Outcome.HELD:
             played, times = self.tally.went_through(self.passes_behind) or (played, times)
         attempt = _attempt(self, played, times, outcome, note)
-        held = note_or_keep_unsaved(self._folders, attempt)
-        self.held = unsaved_told(held) if held else ""
+        waiting = note_or_keep_unsaved(self._folders, attempt)
+        self.unsaved = unsaved_told(waiting) if waiting else ""
         self.tally.begins_anew(self.passes_behind)
         has_held = outcome >= Outcome.HELD
         if not has_held or (times and played.tempo == self.setting.tempo):
@@ -183,6 +183,10 @@ def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: 
         beat=note_name(passage.beat),
         outcome=outcome,
         layers=tuple(layer.value for layer in played.layers),
+        silences=silences_in_words(played.silences) if played.silences else "",
+        accompaniment=who_plays(played.accompaniment, open_score.score)
+        if played.are_others_on
+        else (),
         repetitions=times,
         seconds=drill.seconds,
         note=note,

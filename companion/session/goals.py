@@ -27,13 +27,13 @@ _FEWEST = 4
 def dates(folders: Folders) -> list[Occasion]:
     """The dates that hold, the earliest first."""
     with Log.read_only(folders.data) as log:
-        return log.occasions.now()
+        return log.occasions.current()
 
 
 def set_date(folders: Folders, occasion: Occasion) -> Occasion:
     """Put a date down, or say anew what one is; on disk when this returns."""
     with Log.open(folders.data) as log:
-        return log.occasions.say(replace(occasion, said=Revision()))
+        return log.occasions.add(replace(occasion, revision=Revision()))
 
 
 def date_named(folders: Folders, text: str) -> Occasion:
@@ -53,8 +53,8 @@ def date_named(folders: Folders, text: str) -> Occasion:
 def goals(folders: Folders) -> list[tuple[Goal, date | None]]:
     """The goals that hold, each with the day it is for; None for some day."""
     with Log.read_only(folders.data) as log:
-        days = {occasion.id: occasion.day for occasion in log.occasions.now()}
-        return [(goal, days.get(goal.occasion or "")) for goal in log.goals.now()]
+        days = {occasion.id: occasion.day for occasion in log.occasions.current()}
+        return [(goal, days.get(goal.occasion or "")) for goal in log.goals.current()]
 
 
 def goal_for(
@@ -78,7 +78,7 @@ def goal_for(
 def set_goal(folders: Folders, goal: Goal) -> Goal:
     """Set it, or give it up where it says so; on disk when this returns."""
     with Log.open(folders.data) as log:
-        return log.goals.say(goal)
+        return log.goals.add(goal)
 
 
 # A goal and its date in one breath: the concert is put down too where the log has none.
@@ -120,7 +120,7 @@ def give_up_goal(folders: Folders, bars: Bars) -> Goal:
         raise RequestError(
             "no goal is set for just these bars", next="See the goals there are: companion goal."
         )
-    return set_goal(folders, replace(found[0], is_withdrawn=True, said=Revision()))
+    return set_goal(folders, replace(found[0], is_withdrawn=True, revision=Revision()))
 
 
 def goal_told(goal: Goal, by: date | None = None) -> str:

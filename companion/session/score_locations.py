@@ -59,7 +59,7 @@ def _places(folders: Folders, digest: str, hint: str) -> Iterator[Path]:
     if noted:
         yield Path(noted.decode("utf-8", "replace"))
     with Log.read_only(folders.data) as log:
-        yield from (Path(one.path) for one in log.scores(_ANY) if one.digest == digest)
+        yield from (one.path for one in log.scores(_ANY) if one.digest == digest)
     with suppress(CompanionError):
         yield demo_score()
     for index in indexes(folders):

@@ -27,7 +27,7 @@ class StartingTempo:
     """Felt beats a minute in the passage's first bar."""
     because: str
     """`as last time`, `the score's mark` or `no mark in the score`."""
-    trouble: CompanionError | None = None
+    log_error: CompanionError | None = None
     """Why the log could not be asked for the last time."""
 
 
@@ -37,7 +37,7 @@ def starting_tempo(passage: Passage, digest: str, folders: Folders) -> StartingT
         with Log.read_only(folders.data) as log:
             last = log.last_tempo(digest, passage.part_id, passage.first, passage.last)
     except CompanionError as problem:
-        return replace(marked_tempo(passage), trouble=problem)
+        return replace(marked_tempo(passage), log_error=problem)
     if last is not None and last.beat == note_name(passage.beat):
         return StartingTempo(_playable(last.tempo), "as last time")
     return marked_tempo(passage)

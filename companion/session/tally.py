@@ -2,7 +2,8 @@
 
 Times through count for the tempo and the click they were played with from end to end: eight
 at 60 and one at 80 are not nine at 80, and one whose last beat was at 80, or whose click was
-taken away in it, was played at 60 with the click. Time counts whatever the tempo was.
+taken away in it, was played at 60 with the click. Silences belong to the click; who plays
+along does not change the count. Time counts whatever the tempo was.
 """
 
 from __future__ import annotations
@@ -137,12 +138,16 @@ class Tally:
 
 
 def _is_alike(one: Setting, other: Setting) -> bool:
-    return one.tempo == other.tempo and set(one.layers) == set(other.layers)
+    return (one.tempo, set(one.layers), set(one.silences)) == (
+        other.tempo,
+        set(other.layers),
+        set(other.silences),
+    )
 
 
 def _is_harder(new: Setting, old: Setting) -> bool:
     """Whether what was begun so is less than what it became."""
-    if set(old.layers) - set(new.layers):
+    if set(old.layers) - set(new.layers) or set(new.silences) - set(old.silences):
         return True
     if isinstance(new.tempo, Fixed) and isinstance(old.tempo, Fixed):
         return new.tempo.bpm > old.tempo.bpm

@@ -41,8 +41,11 @@ def attempt_tempo_told(attempt: Attempt) -> str:
 
 
 def sounded_told(attempt: Attempt) -> str:
-    """What sounded meanwhile."""
-    return " + ".join(attempt.layers) if attempt.layers else "no click"
+    """What sounded meanwhile: `beat + mine, silent every 4 bars, with Cello`."""
+    click = " + ".join(attempt.layers) or "no click"
+    silent = f"silent {attempt.silences.removeprefix('silent ')}" if attempt.silences else ""
+    along = " + ".join(attempt.accompaniment)
+    return ", ".join(filter(None, (click, silent, along and f"with {along}")))
 
 
 def number_told(number: Fraction) -> str:

@@ -104,7 +104,7 @@ def test_what_a_plan_and_charts_ask_is_answered_in_time(
         asked: dict[str, tuple[Callable[[], object], float]] = {
             "every passage at a glance": (log.passages, TODAY),
             "what changed since": (log.stamps, TODAY),
-            "goals and dates": (lambda: (log.goals.now(), log.occasions.now()), TODAY),
+            "goals and dates": (lambda: (log.goals.current(), log.occasions.current()), TODAY),
             "scores on the first screen": (lambda: practised_scores(desk), TODAY),
             "one passage over time": (lambda: log.attempts_at(bars_of(one)), CHART),
             "minutes a day in a year": (lambda: minutes_a_day(log.spans(since=since)), CHART),

@@ -59,7 +59,7 @@ def _entries(draw: random.Random) -> Iterator[LogEntry]:
             seconds=900,
             at=at,
             id=_identity(draw),
-            said=Revision(at, _identity(draw)),
+            revision=Revision(at, _identity(draw)),
         )
 
 

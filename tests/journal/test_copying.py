@@ -14,7 +14,7 @@ import pytest
 
 from companion.journal import schema
 from companion.journal.backup import restore
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, LogEntry
@@ -32,7 +32,7 @@ def folder(tmp_path: Path, played: Noting) -> Path:
     with Log.open(tmp_path / "log") as log:
         log.note(played())
         log.correct(log.attempts()[0].id, outcome=Outcome.SHAKY)
-        log.entries.say(LogEntry(what=Activity.SCALES, seconds=600))
+        log.entries.add(LogEntry(what=Activity.SCALES, seconds=600))
         log.set_day_ends(time(3))
     return tmp_path / "log"
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome, new_id
 
@@ -25,7 +25,7 @@ def test_a_correction_keeps_what_was_said_before(tmp_path: Path, played: Noting)
     with Log.read_only(tmp_path) as log:
         assert log.attempts() == [replace(corrected, note="rushed the upbeat")]
         before = log.corrections(said.id)
-        assert [(r.earlier.outcome, r.earlier.note, r.said.at) for r in before] == [
+        assert [(r.earlier.outcome, r.earlier.note, r.revision.at) for r in before] == [
             (Outcome.SECURE, "easy", later),
             (Outcome.SHAKY, "easy", last),
         ]

@@ -34,15 +34,15 @@ def fill(log: Log, played: Noting) -> None:
     log.note(played(1, layers=(), seconds=0.1 + 0.2))
     log.correct(first.id, outcome=Outcome.SHAKY, at=NOW)
     log.correct(first.id, note="rushed", at=NOW + timedelta(hours=1))
-    scales = log.entries.say(
-        LogEntry(what=Activity.SCALES, seconds=1200, at=NOW, said=Revision(NOW))
+    scales = log.entries.add(
+        LogEntry(what=Activity.SCALES, seconds=1200, at=NOW, revision=Revision(NOW))
     )
-    log.entries.say(replace(scales, is_withdrawn=True, said=Revision()))
-    concert = log.occasions.say(
+    log.entries.add(replace(scales, is_withdrawn=True, revision=Revision()))
+    concert = log.occasions.add(
         Occasion(day=date(2026, 5, 2), kind=OccasionKind.CONCERT, name="Spring")
     )
     bars = Bars("5e" * 32, "P2", 13, 20)
-    log.goals.say(Goal(bars=bars, tempo=Fraction(80), beat="half", occasion=concert.id))
+    log.goals.add(Goal(bars=bars, tempo=Fraction(80), beat="half", occasion=concert.id))
 
 
 @pytest.fixture
@@ -125,9 +125,9 @@ SPOILED: dict[str, Callable[[dict[str, Any]], object]] = {
     ),
     "goals, number 1: This goal cannot be kept": lambda read: read["goals"][0].update(beat=""),
     "occasions, number 1: Invalid isoformat": lambda read: read["occasions"][0].update(day="May"),
-    "number 1: the time it was said at": lambda read: read["attempts"][0]["corrections"][0].update(
-        at="2026-03-01T18:00"
-    ),
+    "number 1: This correction cannot be kept: the time of its": lambda read: read["attempts"][0][
+        "corrections"
+    ][0].update(at="2026-03-01T18:00"),
 }
 
 

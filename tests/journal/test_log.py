@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
 

@@ -34,6 +34,8 @@ ATTEMPT = Attempt(
     beat="dotted quarter",
     outcome=Outcome.FELL_APART,
     layers=("mine", "theirs"),
+    silences="every 4 bars",
+    accompaniment=("Cello", "drone A3"),
     repetitions=0,
     seconds=90.0,
     note="again\nfrom the upbeat",
@@ -69,6 +71,8 @@ def test_attempts_and_entries_stand_in_order_with_their_day_of_practice() -> Non
         "outcome": "fell apart",
         "note": "again\nfrom the upbeat",
         "id": ATTEMPT.id,
+        "silences": "every 4 bars",
+        "accompaniment": "Cello + drone A3",
     }
     [other_day] = read(table([ATTEMPT], [], time(1)))
     assert other_day["day"] == "2026-03-02"

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome, new_id
 

@@ -11,11 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.json_document import record_of, written
 from companion.journal.log import Log
-from companion.journal.merging import Merged
-from companion.journal.record import Record
+from companion.journal.record import Merged, Record
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.revision import Revision
@@ -37,7 +36,7 @@ def carried(folder: Path) -> Record:
 def says(folder: Path) -> tuple[list[Attempt], list[LogEntry]]:
     with Log.read_only(folder) as log:
         assert log.check() == []
-        return log.attempts(), log.entries.now()
+        return log.attempts(), log.entries.current()
 
 
 @pytest.fixture
@@ -46,21 +45,21 @@ def pair(tmp_path: Path, played: Noting) -> tuple[Path, Path]:
     home, away = tmp_path / "home", tmp_path / "away"
     shared, scales = (
         played(note="easy"),
-        LogEntry(what=Activity.SCALES, seconds=600, said=Revision(NINE)),
+        LogEntry(what=Activity.SCALES, seconds=600, revision=Revision(NINE)),
     )
     with Log.open(home) as log:
         log.note(shared)
-        log.entries.say(scales)
+        log.entries.add(scales)
     with Log.open(away) as log:
         log.merge(carried(home))
         log.note(played(7, part_name="Viola"))
         log.correct(shared.id, outcome=Outcome.FELL_APART, note="rushed", at=hour(2))
-        log.entries.say(replace(scales, seconds=900, said=Revision(hour(1))))
+        log.entries.add(replace(scales, seconds=900, revision=Revision(hour(1))))
     with Log.open(home) as log:
         log.note(played(3))
         log.correct(shared.id, outcome=Outcome.SHAKY, at=hour(1))
         log.correct(shared.id, outcome=Outcome.SECURE, at=hour(3))
-        log.entries.say(replace(scales, note="in thirds", said=Revision(hour(2))))
+        log.entries.add(replace(scales, note="in thirds", revision=Revision(hour(2))))
     return home, away
 
 
@@ -87,7 +86,7 @@ def test_every_correction_of_both_is_kept(pair: tuple[Path, Path]) -> None:
         log.merge(carried(away))
         kept = [one.later.outcome for one in log.corrections(shared.id)]
         assert kept == [Outcome.SHAKY, Outcome.FELL_APART, Outcome.SECURE]
-        assert len(log.entries.history(log.entries.now()[0].id)) == 3
+        assert len(log.entries.history(log.entries.current()[0].id)) == 3
 
 
 def test_joining_again_changes_nothing(pair: tuple[Path, Path]) -> None:

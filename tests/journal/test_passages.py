@@ -88,20 +88,20 @@ def test_a_glance_that_is_out_of_step_is_found(tmp_path: Path, played: Noting) -
 def test_attempts_and_entries_fill_the_day_together(tmp_path: Path, played: Noting) -> None:
     at = played().at
     lesson = LogEntry(
-        what=Activity.LESSON, seconds=3600, at=at + timedelta(minutes=30), said=Revision(at)
+        what=Activity.LESSON, seconds=3600, at=at + timedelta(minutes=30), revision=Revision(at)
     )
     scales = LogEntry(
-        what=Activity.SCALES, seconds=600, at=at - timedelta(hours=5), said=Revision(at)
+        what=Activity.SCALES, seconds=600, at=at - timedelta(hours=5), revision=Revision(at)
     )
     mistake = LogEntry(
-        what=Activity.OTHER, seconds=6000, at=at - timedelta(hours=9), said=Revision(at)
+        what=Activity.OTHER, seconds=6000, at=at - timedelta(hours=9), revision=Revision(at)
     )
     with Log.open(tmp_path) as log:
         log.note(played(seconds=120.0))  # within the lesson
         log.note(played(24 * 60, seconds=90.0))
-        for entry in (lesson, scales, mistake, replace(scales, seconds=900, said=Revision())):
-            log.entries.say(entry)
-        log.entries.say(replace(mistake, is_withdrawn=True, said=Revision()))
+        for entry in (lesson, scales, mistake, replace(scales, seconds=900, revision=Revision())):
+            log.entries.add(entry)
+        log.entries.add(replace(mistake, is_withdrawn=True, revision=Revision()))
         assert minutes_a_day(log.spans()) == {date(2026, 3, 1): 75, date(2026, 3, 2): 1.5}
         assert minutes_a_day(log.spans(since=at + timedelta(hours=2))) == {date(2026, 3, 2): 1.5}
 
@@ -110,7 +110,7 @@ def test_a_stretch_is_asked_by_when_it_was_not_only_by_when_it_ended(tmp_path: P
     midnight = datetime(2026, 3, 2, tzinfo=UTC)
     with Log.open(tmp_path) as log:
         night = LogEntry(what=Activity.OTHER, seconds=7200, at=midnight + timedelta(hours=1))
-        log.entries.say(night)
+        log.entries.add(night)
         assert len(log.spans(until=midnight)) == 1
         assert log.spans(until=midnight - timedelta(hours=1)) == []
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from companion.journal import schema
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
 
@@ -151,7 +151,7 @@ def test_a_log_in_an_older_form_is_read_without_being_brought_up_to_date(
     before = path.read_bytes()
     with Log.read_only(tmp_path) as log:
         assert log.attempts() == []
-        assert log.entries.now() == []
+        assert log.entries.current() == []
         with pytest.raises(JournalError):
             log.note(played())
     assert path.read_bytes() == before

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from companion.errors import RequestError
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt
 from companion.practice.entry import Activity
@@ -29,7 +29,7 @@ def test_a_timer_that_was_started_is_still_there_the_next_time(tmp_path: Path) -
         log.timers.start(TIMER)
     with Log.read_only(tmp_path) as log:
         assert log.timers.running() == TIMER
-        assert log.entries.now() == []
+        assert log.entries.current() == []
 
 
 def test_a_stopped_timer_is_an_entry_and_runs_no_longer(tmp_path: Path) -> None:
@@ -38,10 +38,10 @@ def test_a_stopped_timer_is_an_entry_and_runs_no_longer(tmp_path: Path) -> None:
         entry = log.timers.stop(TIMER.id, lambda timer: entry_until(timer, after(45)))
         assert (entry.id, entry.seconds, entry.note) == (TIMER.id, 45 * 60, "bow")
         assert log.timers.running() is None
-        assert log.entries.now() == [entry]
+        assert log.entries.current() == [entry]
         with pytest.raises(JournalError, match="runs no longer"):
             log.timers.stop(TIMER.id, lambda timer: entry_until(timer, after(50)))
-        assert log.entries.now() == [entry]
+        assert log.entries.current() == [entry]
 
 
 def test_a_timer_goes_on_where_its_end_cannot_be_meant(tmp_path: Path) -> None:
@@ -50,14 +50,14 @@ def test_a_timer_goes_on_where_its_end_cannot_be_meant(tmp_path: Path) -> None:
         with pytest.raises(RequestError, match="before that"):
             log.timers.stop(TIMER.id, lambda timer: entry_until(timer, after(-1)))
         assert log.timers.running() == TIMER
-        assert log.entries.now() == []
+        assert log.entries.current() == []
 
 
 def test_a_dropped_timer_leaves_nothing(tmp_path: Path) -> None:
     with Log.open(tmp_path) as log:
         log.timers.start(TIMER)
         assert log.timers.drop(TIMER.id) == TIMER
-        assert (log.timers.running(), log.entries.now()) == (None, [])
+        assert (log.timers.running(), log.entries.current()) == (None, [])
         with pytest.raises(JournalError, match="runs no longer"):
             log.timers.drop(TIMER.id)
 

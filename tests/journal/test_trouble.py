@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from companion.journal.journal_error import JournalError
+from companion.journal.database import JournalError
 from companion.journal.log import Log
 from companion.journal.open_log import refuse_old_sqlite
 from companion.practice.attempt import Attempt

@@ -32,7 +32,7 @@ def test_two_windows_writing_at_once_lose_nothing(
         kept = {one.id: one.outcome for one in log.attempts()}
         assert sorted(kept) == sorted(one for what, one in told if what == "attempt")
         assert set(kept.values()) == {Outcome.SECURE}
-        entries = log.entries.now()
+        entries = log.entries.current()
         assert sorted(one.id for one in entries) == sorted(
             one for what, one in told if what == "entry"
         )

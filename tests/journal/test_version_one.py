@@ -75,7 +75,7 @@ def test_a_log_in_the_first_form_still_opens_with_all_it_held(folder: Path) -> N
     with Log.open(folder) as log:
         assert log.attempts() == [SECOND, CORRECTED]
         [before] = log.corrections(FIRST.id)
-        assert before.said.at == CORRECTED_AT
+        assert before.revision.at == CORRECTED_AT
         assert before.earlier == CorrectedWords(FIRST.outcome, FIRST.note)
         assert before.later == CorrectedWords(CORRECTED.outcome, CORRECTED.note)
         assert schema.version(log._connection) == len(schema.STEPS)

@@ -40,8 +40,8 @@ def write_one(log: Log, number: int) -> None:
     say("attempt", tried.id)
     log.correct(tried.id, outcome=Outcome.SECURE)
     say("corrected", tried.id)
-    entry = log.entries.say(LogEntry(what=Activity.SCALES, seconds=60))
-    log.entries.say(replace(entry, note="again", said=Revision()))
+    entry = log.entries.add(LogEntry(what=Activity.SCALES, seconds=60))
+    log.entries.add(replace(entry, note="again", revision=Revision()))
     say("entry", entry.id)
 
 

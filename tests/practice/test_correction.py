@@ -28,8 +28,16 @@ def test_the_later_of_two_machines_holds_word_by_word() -> None:
 
 
 def test_at_the_same_moment_the_identity_decides_and_not_the_order() -> None:
-    one = Correction(Revision(MONDAY, "a" * 36), FIRST, CorrectedWords(Outcome.HELD, "easy"))
-    other = Correction(Revision(MONDAY, "b" * 36), FIRST, CorrectedWords(Outcome.SHAKY, "easy"))
+    one = Correction(
+        Revision(MONDAY, "a1b0c9d8-0000-4000-8000-000000000000"),
+        FIRST,
+        CorrectedWords(Outcome.HELD, "easy"),
+    )
+    other = Correction(
+        Revision(MONDAY, "b1b0c9d8-0000-4000-8000-000000000000"),
+        FIRST,
+        CorrectedWords(Outcome.SHAKY, "easy"),
+    )
     assert replayed(FIRST, [one, other]) == replayed(FIRST, [other, one])
     assert replayed(FIRST, [one, other]).outcome is Outcome.SHAKY
 

@@ -40,10 +40,12 @@ NONSENSE: dict[str, Callable[[], object]] = {
         what=Activity.SCALES, seconds=60, at=datetime(2026, 3, 1)
     ),
     "its id is not": lambda: LogEntry(what=Activity.SCALES, seconds=60, id="7"),
-    "the time it was said": lambda: LogEntry(
-        what=Activity.SCALES, seconds=60, said=Revision(datetime(2026, 3, 1))
+    "the time of its revision": lambda: LogEntry(
+        what=Activity.SCALES, seconds=60, revision=Revision(datetime(2026, 3, 1))
     ),
-    "its saying has no": lambda: LogEntry(what=Activity.SCALES, seconds=60, said=Revision(id="7")),
+    "its revision has no": lambda: LogEntry(
+        what=Activity.SCALES, seconds=60, revision=Revision(id="7")
+    ),
     "bars run from 20 to 13": lambda: Goal(
         bars=Bars("5e", "P2", 20, 13), tempo=Fraction(60), beat="quarter"
     ),

@@ -1,5 +1,7 @@
 """What moves a passage up and down, and what is said about it."""
 
+from dataclasses import replace
+
 import pytest
 
 from companion.practice.mastery.standing import Standing, state
@@ -12,7 +14,7 @@ from companion.practice.mastery.states import (
     rows,
 )
 from companion.wording.mastery_sentences import mastery
-from tests.practice.noted import goal_at, new_ones, on, stands, stands_without_goal
+from tests.practice.noted import goal_at, new_ones, noted, on, stands, stands_without_goal
 
 CLIMB = "0 60 held click\n1 72 held click\n2 72 held click"
 
@@ -63,6 +65,15 @@ def test_three_secure_days_over_a_week_are_ready() -> None:
     early = "0 72 secure alone\n1 72 secure alone\n2 72 secure alone"
     assert how(stands(early), 2) is MasteryState.HOLDS
     assert how(stands(early + "\n7 72 secure alone"), 7) is MasteryState.READY
+
+
+def test_two_secure_days_a_week_apart_are_not_ready() -> None:
+    assert how(stands("0 72 secure alone\n7 72 secure alone"), 7) is MasteryState.HOLDS
+
+
+def test_three_secure_days_within_a_week_are_not_ready() -> None:
+    words = "0 72 secure alone\n3 72 secure alone\n6 72 secure alone"
+    assert how(stands(words), 6) is MasteryState.HOLDS
 
 
 def test_its_day_of_return_brings_it_down_and_holding_again_brings_it_back() -> None:
@@ -153,9 +164,39 @@ def test_the_table_names_every_state_and_every_number_it_decides_by() -> None:
         (("theirs", "rhythm:cello"), True),
         (("beat", "theirs"), False),
         (("rhythm",), False),
-        (("beat", "mine", "silent bars"), True),
         (("something new",), False),
     ],
 )
 def test_which_layers_carry_a_player(layers: tuple[str, ...], alone: bool) -> None:
-    assert is_alone(layers) is alone
+    (attempt,) = noted("0 72 held click")
+    assert is_alone(replace(attempt, layers=layers)) is alone
+
+
+@pytest.mark.parametrize(
+    ("silences", "times", "alone"),
+    [
+        ("every 2 bars", 9, False),
+        ("growing to 8 bars", 9, False),
+        ("theirs only", 9, False),
+        ("silent bars", 9, False),  # as an earlier form had it: which bars, nobody knows
+        ("every 2 times", 1, False),
+        ("every 2 times", 2, True),
+        ("every 3 beats, every 4 times", 3, False),
+        ("every 3 beats, every 4 times", 4, True),
+        ("growing to 2 times", 2, False),
+        ("growing to 2 times", 3, True),
+        ("random 0.9 times", 9, False),  # chance may have left them all sounding
+    ],
+)
+def test_only_a_whole_time_through_in_silence_is_without_the_click(
+    silences: str, times: int, alone: bool
+) -> None:
+    (attempt,) = noted("0 72 held click")
+    assert is_alone(replace(attempt, silences=silences, repetitions=times)) is alone
+
+
+@pytest.mark.parametrize("along", [(), ("Cello",), ("drone A3",), ("Cello", "drone A3")])
+def test_who_plays_along_neither_carries_nor_takes_the_click_away(along: tuple[str, ...]) -> None:
+    with_click, without = noted("0 72 held click\n1 72 held alone")
+    assert not is_alone(replace(with_click, accompaniment=along))
+    assert is_alone(replace(without, accompaniment=along))

@@ -5,7 +5,8 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.publish.report.class_table import HELD, class_of, hard_bars
+from companion.practice.attempt import Outcome
+from companion.publish.report.class_table import class_of, hard_bars
 from companion.publish.report.report_file import Report
 from tests.practice.reported import passage, report
 
@@ -101,7 +102,7 @@ def test_sweeping_agrees_with_counting_bar_by_bar(class_: list[list[tuple[int, i
                 for each in work.attempts.values()
             ]
             if outcomes:
-                failed = sum(one not in HELD for one in outcomes)
+                failed = sum(one < Outcome.HELD for one in outcomes)
                 shares.append(Fraction(round(1_000_000 * failed / len(outcomes)), 1_000_000))
         if len(shares) >= 2 and any(shares):
             assert found.pop(bar) == (len(shares), sum(shares, Fraction(0)) / len(shares))

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -154,3 +155,23 @@ def test_attempts_are_what_the_log_could_hold(key: str, value: object) -> None:
     told[0]["attempts"][0][key] = value
     with pytest.raises(ReportError, match="holds what no report can hold"):
         read_report(forged(passages=told), "a.json")
+
+
+def test_a_report_of_the_earlier_form_is_read_with_its_layers_sorted_out() -> None:
+    told = json.loads(FILE)["body"]["passages"]
+    told[0]["attempts"][0] |= {"layers": ["beat", "silent bars", "drone"], "judgement": None}
+    first = read_report(forged(passages=told), "a.json").passages[0].attempts[0]
+    assert (first.layers, first.silences, first.accompaniment) == (
+        ("beat",),
+        "silent bars",
+        ("drone",),
+    )
+    assert first.repetitions == told[0]["attempts"][0]["times"] == 2
+
+
+def test_what_sounded_along_goes_with_the_report() -> None:
+    one = passage(13, 20, "h")
+    one.attempts[0] = replace(
+        one.attempts[0], silences="every 4 bars", accompaniment=("Cello",), judgement='{"late": 2}'
+    )
+    assert read_report(write_report(report("Ada", one)), "a.json").passages == [one]

@@ -11,9 +11,11 @@ from companion.click.plan.tempo_plan import Turns
 from companion.errors import RequestError
 from companion.journal.log import Log
 from companion.journal.log_entries import logged_attempts
+from companion.journal.mastery_cache import all_standings
 from companion.journal.unsaved_attempts import retry_unsaved
 from companion.practice.attempt import Attempt, Outcome
 from companion.session.drill import Drill
+from companion.session.setting_changes import with_company, with_silences
 from companion.wording.drill_sentences import noted_told, passes_told
 from tests.session.standing import Hand, drill_of, faster, folders_in, three_against_two
 
@@ -112,6 +114,58 @@ def test_a_layer_taken_away_on_the_way_carried_that_time_through(drill: Drill, h
     assert (second.layers, second.repetitions) == (("theirs",), 1)
 
 
+def test_silences_and_who_plays_along_are_noted(drill: Drill, hand: Hand, tmp_path: Path) -> None:
+    setting = with_silences(drill.setting, "every 4 bars, theirs only")
+    drill.want(with_company(setting, drill.open_score, drill.passage, "cello, drone A3"))
+    drill.start()
+    hand.push(BAR + 5)
+    noted = drill.attempt(Outcome.HELD)
+    assert noted.silences == "every 4 bars, theirs only"
+    assert noted.accompaniment == ("Cello", "drone A3")
+    drill.want(replace(drill.setting, silences=(), are_others_on=False))
+    change(drill)
+    hand.push(9)
+    later = drill.attempt(Outcome.HELD)
+    assert (later.silences, later.accompaniment) == ("", ())
+    assert logged(tmp_path) == [later, noted]
+
+
+def test_silences_begun_on_the_way_leave_that_time_through_with_the_click(
+    drill: Drill, hand: Hand
+) -> None:
+    drill.start()
+    hand.push(BAR + 3)
+    drill.want(with_silences(drill.setting, "every 2 bars"))
+    change(drill)
+    hand.push(2)
+    first = drill.attempt(Outcome.HELD)
+    assert (first.silences, first.repetitions) == ("", 1)
+    hand.push(4)
+    assert drill.attempt(Outcome.HELD).silences == "every 2 bars"
+
+
+@pytest.mark.parametrize(
+    ("silences", "is_without_click"),
+    [("none", False), ("every 2 bars", False), ("every 2 times", True)],
+)
+def test_mastery_reads_the_silences_a_drill_had(
+    drill: Drill,
+    hand: Hand,
+    tmp_path: Path,
+    silences: str,
+    is_without_click: bool,
+) -> None:
+    """From the drill through the log to where the passage stands."""
+    drill.want(with_silences(drill.setting, silences))
+    drill.start()
+    hand.push(BAR + 17)
+    assert drill.attempt(Outcome.SECURE).repetitions == 4
+    (stands,) = all_standings(folders_in(tmp_path))
+    assert stands.last is not None
+    assert stands.last.held is not None
+    assert (stands.last.alone == stands.last.held) is is_without_click
+
+
 def test_two_tempos_by_turns_begin_with_the_first_wherever_one_is(drill: Drill, hand: Hand) -> None:
     drill.start()
     hand.push(BAR + 5)
@@ -171,7 +225,7 @@ def test_nothing_can_be_noted_before_anything_was_played(drill: Drill) -> None:
         drill.attempt(Outcome.SECURE)
 
 
-def test_where_the_log_cannot_be_written_the_attempt_is_held_until_it_can(
+def test_where_the_log_cannot_be_written_the_attempt_waits_until_it_can(
     tmp_path: Path, hand: Hand
 ) -> None:
     in_the_way = tmp_path / "a_file"
@@ -181,7 +235,7 @@ def test_where_the_log_cannot_be_written_the_attempt_is_held_until_it_can(
     drill.start()
     hand.push(BAR + 5)
     attempt = drill.attempt(Outcome.HELD)
-    assert "held and will be tried again" in drill.held
+    assert "not saved yet and will be tried again" in drill.unsaved
     in_the_way.unlink()
     assert retry_unsaved(folders) is None
     assert [kept.id for kept in logged_attempts(folders)] == [attempt.id]

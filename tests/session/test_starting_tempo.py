@@ -53,4 +53,4 @@ def test_a_log_that_cannot_be_read_is_told_and_keeps_nobody_from_playing(tmp_pat
         whole(opened_for_practice(score(V="2/4 q q"))), "ab12", folders_in(tmp_path)
     )
     assert start.bpm == 60
-    assert start.trouble is not None
+    assert start.log_error is not None

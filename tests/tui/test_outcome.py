@@ -79,7 +79,7 @@ async def test_where_the_log_cannot_be_written_practice_goes_on_and_says_so(
         room.after(BAR + 5)
         await room.press(pilot, "e", "3")
         assert isinstance(room.app.screen, DrillScreen)
-        assert "held and will be tried again" in room.said
+        assert "not saved yet and will be tried again" in room.said
         in_the_way.unlink()
         assert retry_unsaved(room.folders) is None
 

@@ -107,7 +107,7 @@ def _try(attempt: Attempt) -> _Try:
     rank = _RANK[attempt.outcome]
     if attempt.repetitions == 0:
         rank = min(rank, _HELD - 1)
-    return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt.layers))
+    return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt))
 
 
 def _meets(rise: Rise, tries: Sequence[_Try], goal: WrittenPace) -> bool:

@@ -10,8 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
+from math import inf
 
-from companion.practice.attempt import Outcome
+from companion.errors import RequestError
+from companion.practice.attempt import Attempt, Outcome
 
 
 class MasteryState(StrEnum):
@@ -93,25 +96,48 @@ FALLS = (
 )
 """Looked at in this order; the first one that is met counts."""
 
-THE_OTHERS = frozenset({"theirs", "coincidence", "drone"})
-"""Layers that do not carry the player: the other side, where both meet, a held note."""
+_THE_OTHERS = frozenset({"theirs", "coincidence"})
+"""Layers that do not carry the player: the other side, and where both meet."""
 
-ANOTHER_PART = "rhythm:"
+_ANOTHER_PART = "rhythm:"
 """A layer that begins so is what another part plays: what a chamber player plays against."""
 
-SILENT_BARS = "silent"
-"""A layer so named, or beginning so, says that the click was silent for some bars; what
-held through them held without the click."""
 
+def is_alone(attempt: Attempt) -> bool:
+    """Whether a passage was played without the click carrying it.
 
-def is_alone(layers: tuple[str, ...]) -> bool:
-    """Whether a time through was played without the click carrying it.
-
-    A layer nobody knows counts as one that carries.
+    The click carries as soon as a layer of the player's own sounds; a layer nobody knows
+    counts as one. Where it falls silent for some bars or beats it still steadies the rest,
+    so that is with the click, unless a whole time through was silent. Who plays along does
+    not matter: the other parts keep time as colleagues do, which is what the passage is
+    practised for, and a drone keeps none.
     """
-    if any(name.startswith(SILENT_BARS) for name in layers):
-        return True
-    return all(name in THE_OTHERS or name.startswith(ANOTHER_PART) for name in layers)
+    carried = any(
+        not (name in _THE_OTHERS or name.startswith(_ANOTHER_PART)) for name in attempt.layers
+    )
+    return not carried or attempt.repetitions >= _times_with_a_silent_one(attempt.silences)
+
+
+@lru_cache(maxsize=64)
+def _times_with_a_silent_one(silences: str) -> float:
+    """In how many times through in a row one is silent from end to end; infinity for never.
+
+    What is left to chance may never come.
+    """
+    from companion.click.plan.silences import SOUNDING, Every, Growing, Unit
+    from companion.click.words.layer_words import parse_silence
+
+    fewest = inf
+    for words in filter(None, silences.split(", ")):
+        try:
+            silence = parse_silence(words)
+        except RequestError:  # in the words of an earlier form
+            continue
+        if isinstance(silence, Every) and silence.unit is Unit.TIMES:
+            fewest = min(fewest, silence.number)
+        elif isinstance(silence, Growing) and silence.unit is Unit.TIMES:
+            fewest = min(fewest, SOUNDING + 1)
+    return fewest
 
 
 def rows() -> Iterator[tuple[str, str, str]]:

@@ -79,7 +79,7 @@ def _drill(exercise: ReportedExercise, drill: ReportedDrill) -> list[object]:
     ]
 
 
-# The class as plain data, for `collect --json`.
+# The class for programs, for `collect --json`.
 
 
 def class_record(collected: Collected) -> dict[str, object]:
@@ -111,7 +111,7 @@ def _student(student: Student) -> dict[str, object]:
         "minutes": {day: student.minutes[day] for day in sorted(student.minutes)},
         "attempts": student.attempts,
         "held": student.held,
-        "passages": [_work_class_plain(work) for _, work in sorted(student.work.items())],
+        "passages": [_work_as_json(work) for _, work in sorted(student.work.items())],
         "exercises": [
             {
                 "title": one.title,
@@ -127,7 +127,7 @@ def _student(student: Student) -> dict[str, object]:
     }
 
 
-def _work_class_plain(work: Work) -> dict[str, object]:
+def _work_as_json(work: Work) -> dict[str, object]:
     return {
         "score": {"title": work.told.title, "digest": work.told.score},
         "part": {"id": work.told.part, "name": work.told.part_name},

@@ -13,11 +13,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from companion.errors import CompanionError
-from companion.practice.attempt import Outcome
+from companion.practice.attempt import Attempt, Outcome
 from companion.publish.report.report_file import (
     LARGEST,
     Report,
-    ReportedAttempt,
     ReportedExercise,
     ReportedPassage,
     ReportError,
@@ -26,8 +25,6 @@ from companion.publish.report.report_file import (
 
 ClassPlace = tuple[str, str, int, int]
 """Score digest, part id, first and last bar."""
-HELD = frozenset(one.value for one in Outcome if one >= Outcome.HELD)
-"""Outcomes that count as held."""
 
 
 @dataclass(slots=True)
@@ -36,13 +33,13 @@ class Work:
 
     told: ReportedPassage
     """As the latest report tells it."""
-    attempts: dict[str, ReportedAttempt] = field(default_factory=dict)
+    attempts: dict[str, Attempt] = field(default_factory=dict)
     """By id."""
 
     @property
     def held(self) -> int:
         """Attempts that held."""
-        return sum(one.outcome in HELD for one in self.attempts.values())
+        return sum(one.outcome >= Outcome.HELD for one in self.attempts.values())
 
     @property
     def minutes(self) -> float:

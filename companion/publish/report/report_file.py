@@ -12,15 +12,18 @@ import math
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import date, datetime
-from fractions import Fraction
 from functools import lru_cache
 from hashlib import sha256
+from types import GenericAlias
+from typing import get_type_hints
 
 import msgspec
 from msgspec import Struct
+from msgspec.structs import asdict
 
 from companion.errors import CompanionError
-from companion.practice.attempt import Outcome
+from companion.journal.fields import ATTEMPT
+from companion.practice.attempt import Attempt
 
 _KIND = "companion report"
 """What the file says it is."""
@@ -56,7 +59,7 @@ def canonical(body: object) -> bytes:
 
 def write_report(report: Report) -> bytes:
     """The content of the file."""
-    body = canonical(msgspec.to_builtins(report))
+    body = canonical(msgspec.to_builtins(_to_file(report)))
     head = {"kind": _KIND, "format": _FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
     told = json.dumps(head, indent=1)[:-2]
     return told.encode() + b',\n "body": ' + body + b"\n}\n"
@@ -66,7 +69,7 @@ def read_report(content: bytes, name: str) -> Report:
     """The report in a file. Raises ReportError saying why it cannot be taken."""
     envelope = _envelope(content, name)
     if envelope.kind != _KIND:
-        raise _foreign(name)
+        raise _not_a_report(name)
     if envelope.format > _FORMAT:
         raise ReportError(
             f"this report is in format {envelope.format}, and this companion reads {_FORMAT}",
@@ -81,11 +84,11 @@ def read_report(content: bytes, name: str) -> Report:
             next="Ask for it again.",
         )
     try:
-        report = msgspec.json.decode(body, type=Report)
-    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        raise _strange(name) from None
+        report = _from_file(msgspec.json.decode(body, type=_report_in_file()))
+    except (CompanionError, ValueError, ArithmeticError, RecursionError):
+        raise _implausible(name) from None
     if fault_in(report):
-        raise _strange(name)
+        raise _implausible(name)
     return report
 
 
@@ -97,7 +100,7 @@ def _envelope(content: bytes, name: str) -> _Envelope:
     try:
         return msgspec.json.decode(content.removeprefix(b"\xef\xbb\xbf"), type=_Envelope)
     except msgspec.ValidationError:
-        raise _foreign(name) from None
+        raise _not_a_report(name) from None
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
         if _KIND.encode() in content[:200]:
             raise ReportError(
@@ -105,7 +108,7 @@ def _envelope(content: bytes, name: str) -> _Envelope:
                 where=name,
                 next="Ask for it again.",
             ) from None
-        raise _foreign(name) from None
+        raise _not_a_report(name) from None
 
 
 def _is_whole(body: bytes, checksum: str) -> bool:
@@ -118,13 +121,13 @@ def _is_whole(body: bytes, checksum: str) -> bool:
         return False
 
 
-def _foreign(name: str) -> ReportError:
+def _not_a_report(name: str) -> ReportError:
     return ReportError(
         "this is no practice report", where=name, next="companion report writes one."
     )
 
 
-def _strange(name: str) -> ReportError:
+def _implausible(name: str) -> ReportError:
     return ReportError(
         "this report holds what no report can hold", where=name, next="Ask for it again."
     )
@@ -133,38 +136,13 @@ def _strange(name: str) -> ReportError:
 # What a student sends to the teacher, as plain records.
 
 
-class ReportedAttempt(Struct, frozen=True, kw_only=True, gc=False):
-    """One time at a passage."""
-
-    id: str
-    """The same attempt in every report: a UUID."""
-    at: str
-    """When it ended, ISO 8601 with its UTC offset."""
-    tempo: str
-    """Felt beats a minute, a fraction: `60` or `145/2`."""
-    beat: str
-    """The note value of the beat."""
-    outcome: str
-    """One of the four words of `Outcome`."""
-    times: int
-    """Times through."""
-    seconds: float
-    """How long it took."""
-    layers: list[str]
-    """What sounded meanwhile."""
-    judgement: dict[str, object] | None = None
-    """What taps or a take said of it; None when nothing listened."""
-
-
 class ReportedPassage(Struct, frozen=True, kw_only=True):
     """A passage and everything tried at it."""
 
     score: str
     """Digest of the score, lower-case hex."""
     title: str
-    """As the score names itself."""
     part: str
-    """The part's id."""
     part_name: str
     """As printed."""
     first: int
@@ -177,19 +155,17 @@ class ReportedPassage(Struct, frozen=True, kw_only=True):
     """How it stood when the report was made, in the words of `State`; empty if unknown."""
     held: str
     """The tempo that held last, `quarter = 60`; empty where none did."""
-    attempts: list[ReportedAttempt]
-    """In order of time."""
+    attempts: list[Attempt]
+    """In order of time; in the file without what the passage tells, and without the note."""
 
 
 class ReportedDrill(Struct, frozen=True, kw_only=True):
     """A drill of an exercise and how far it is."""
 
     title: str
-    """What it is called."""
     score: str
     """Digest of its score."""
     part: str
-    """The part's id."""
     first: int
     """Ordinal position of the first bar."""
     last: int
@@ -210,13 +186,11 @@ class ReportedExercise(Struct, frozen=True, kw_only=True):
     id: str
     """The same exercise on every machine."""
     title: str
-    """What it is called."""
     due: str | None
     """By when, ISO 8601."""
     state: str
     """`assigned`, `in progress` or `done`."""
     drills: list[ReportedDrill]
-    """In order."""
 
 
 class Report(Struct, frozen=True, kw_only=True):
@@ -235,9 +209,60 @@ class Report(Struct, frozen=True, kw_only=True):
     minutes: dict[str, float]
     """Minutes of practice by practice day, ISO 8601; days without any are left out."""
     passages: list[ReportedPassage]
-    """By score, part and bars."""
     exercises: list[ReportedExercise]
-    """As they stand in the list."""
+
+
+# An attempt in the file: the keys of the log's JSON, without what the passage tells.
+
+
+_ATTEMPT = ATTEMPT.only(
+    *("id", "at", "tempo", "beat", "layers", "silences", "accompaniment"),
+    *("repetitions", "seconds", "outcome", "judgement"),
+    repetitions="times",
+)
+
+
+@lru_cache(maxsize=1)
+def _passage_in_file() -> type[Struct]:
+    return _in_file(ReportedPassage, attempts=_ATTEMPT.json_list)
+
+
+@lru_cache(maxsize=1)
+def _report_in_file() -> type[Struct]:
+    return _in_file(Report, passages=GenericAlias(list, (_passage_in_file(),)))
+
+
+def _in_file(kind: type[Struct], **lists: GenericAlias) -> type[Struct]:
+    return msgspec.defstruct(kind.__name__, [*(get_type_hints(kind) | lists).items()])
+
+
+def _to_file(report: Report) -> Struct:
+    passages = [
+        _passage_in_file()(**asdict(one) | {"attempts": list(map(_ATTEMPT.to_json, one.attempts))})
+        for one in report.passages
+    ]
+    return _report_in_file()(**asdict(report) | {"passages": passages})
+
+
+def _from_file(found: Struct) -> Report:
+    values = asdict(found)
+    return Report(**values | {"passages": list(map(_passage_from_file, values["passages"]))})
+
+
+def _passage_from_file(found: Struct) -> ReportedPassage:
+    values = asdict(found)
+    place = {
+        "score_title": values["title"],
+        "score_digest": values["score"],
+        "score_path": "",
+        "part_id": values["part"],
+        "part_name": values["part_name"],
+        "first_bar": values["first"],
+        "last_bar": values["last"],
+        "bars_label": values["label"],
+    }
+    attempts = [_ATTEMPT.from_json(one, **place) for one in values["attempts"]]
+    return ReportedPassage(**values | {"attempts": attempts})
 
 
 # What no report can hold, whatever its checksum says.
@@ -247,11 +272,10 @@ _MOST_BARS = 20_000
 """Bars of a score at most."""
 _A_DAY = 25 * 60.0
 """Minutes of the longest day, when clocks go back."""
+_LONGEST_TEMPO = 40
+"""Letters of a tempo, a fraction in words."""
 _LONGEST = 20_000
 """Letters of a text at most."""
-_LONGEST_ID = 40
-"""Letters of an id at most: a UUID has 36."""
-_OUTCOMES = frozenset(outcome.value for outcome in Outcome)
 
 
 def fault_in(report: Report) -> bool:
@@ -279,30 +303,11 @@ def _of_passage(passage: ReportedPassage) -> Iterator[bool]:
         for text in (passage.title, passage.part, passage.part_name, passage.label, passage.held)
     )
     for attempt in passage.attempts:
-        yield _is_attempt(attempt)
+        yield attempt.seconds <= _A_DAY * 60 and len(str(attempt.tempo)) < _LONGEST_TEMPO
 
 
 def _are_bars(where: ReportedPassage | ReportedDrill) -> bool:
     return 0 < where.first <= where.last <= _MOST_BARS
-
-
-def _is_attempt(attempt: ReportedAttempt) -> bool:
-    return (
-        attempt.outcome in _OUTCOMES
-        and _is_moment(attempt.at)
-        and _is_tempo(attempt.tempo)
-        and 0 <= attempt.times < 2**31
-        and math.isfinite(attempt.seconds)
-        and 0 <= attempt.seconds <= _A_DAY * 60
-        and 0 < len(attempt.id) <= _LONGEST_ID
-    )
-
-
-@lru_cache(maxsize=4096)
-def _is_tempo(text: str) -> bool:
-    with suppress(ValueError, ZeroDivisionError):
-        return len(text) < 40 and Fraction(text) > 0
-    return False
 
 
 def _is_day(text: str) -> bool:

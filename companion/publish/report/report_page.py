@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from fractions import Fraction
 from html import escape
 
 from companion.practice.attempt import Outcome
@@ -71,7 +70,7 @@ def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
         (
             place_told(one),
             str(len(one.attempts)),
-            str(sum(Outcome(each.outcome) >= Outcome.HELD for each in one.attempts)),
+            str(sum(each.outcome >= Outcome.HELD for each in one.attempts)),
             _range(one),
             one.held or "nothing yet",
             one.state,
@@ -87,12 +86,12 @@ def _last_time(passage: ReportedPassage) -> str:
     if not passage.attempts:
         return ""
     last = passage.attempts[-1]
-    return f"{last.outcome} on {day_told(date.fromisoformat(last.at[:10]))}"
+    return f"{last.outcome} on {day_told(last.at.date())}"
 
 
 def _range(passage: ReportedPassage) -> str:
     """`quarter = 40 to 66`."""
-    tempos = [Fraction(one.tempo) for one in passage.attempts]
+    tempos = [one.tempo for one in passage.attempts]
     if not tempos:
         return ""
     low, high = (f"{round(float(tempo), 1):g}" for tempo in (min(tempos), max(tempos)))

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -20,7 +19,6 @@ from companion.practice.pace import told
 from companion.practice.practice_day import minutes_a_day, practice_day, span_of
 from companion.publish.report.report_file import (
     Report,
-    ReportedAttempt,
     ReportedDrill,
     ReportedExercise,
     ReportedPassage,
@@ -89,8 +87,8 @@ def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
         )
     return Report(
         made=at.isoformat(timespec="seconds"),
-        name=_plain(asked.name),
-        note=_plain(asked.note),
+        name=_readable(asked.name),
+        note=_readable(asked.note),
         since=asked.since.isoformat() if asked.since else None,
         only_exercises=bool(named),
         minutes=minutes,
@@ -112,7 +110,7 @@ def _check(asked: Asked) -> None:
             raise RequestError(f"the {what} has {len(text)} letters", next=f"Keep it to {most}.")
 
 
-def _plain(text: str) -> str:
+def _readable(text: str) -> str:
     """What any program can read: letters that are none (from a broken terminal) replaced."""
     return text.strip().encode("utf-8", "replace").decode("utf-8")
 
@@ -214,19 +212,7 @@ def _passage(attempts: Sequence[Attempt], stands: Standing | None, today: date) 
         label=last.bars_label,
         state=state(stands, today).value if stands else "",
         held=held,
-        attempts=[_attempt(one) for one in attempts],
-    )
-
-
-def _attempt(attempt: Attempt) -> ReportedAttempt:
-    return ReportedAttempt(
-        id=attempt.id,
-        at=attempt.at.isoformat(),
-        tempo=str(attempt.tempo),
-        beat=attempt.beat,
-        outcome=attempt.outcome.value,
-        times=attempt.repetitions,
-        seconds=round(min(attempt.seconds, _A_DAY), 1),
-        layers=list(attempt.layers),
-        judgement=json.loads(attempt.judgement) if attempt.judgement else None,
+        attempts=[
+            replace(one, seconds=round(min(one.seconds, _A_DAY), 1), note="") for one in attempts
+        ],
     )

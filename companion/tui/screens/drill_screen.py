@@ -143,8 +143,8 @@ class DrillScreen(DrillChanges):
         event.drill.put_on(event.track)
         self.query_one(DrillStatus).warn(event.drill.caution)
         self.notice.say(event.drill.notice)
-        if event.drill.trouble is not None:
-            self.notice.complain(event.drill.trouble)
+        if event.drill.log_error is not None:
+            self.notice.complain(event.drill.log_error)
         self.look()
 
     def on_audio_worker_recorded(self, event: AudioWorker.Recorded) -> None:
@@ -239,7 +239,7 @@ class DrillScreen(DrillChanges):
 
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None and self.drill is not None:
-            self.notice.say(self.drill.held or noted_told(self.drill, attempt))
+            self.notice.say(self.drill.unsaved or noted_told(self.drill, attempt))
             self.look()
             self.query_one(AudioWorker).record(self.drill)
 

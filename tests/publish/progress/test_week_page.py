@@ -34,7 +34,7 @@ def practised(folders: Folders) -> None:
         ],
     )
     with Log.open(folders.data) as log:
-        log.entries.say(LogEntry(what=Activity.SCALES, seconds=600.0, at=evening(2), note="slow"))
+        log.entries.add(LogEntry(what=Activity.SCALES, seconds=600.0, at=evening(2), note="slow"))
 
 
 def test_a_week_tells_minutes_passages_and_what_was_besides(folders: Folders) -> None:

@@ -1,4 +1,4 @@
-"""What can go wrong with a file that is kept for years, said so that a player can act.
+"""SQLite as the log uses it: all-or-nothing changes, and its faults said so a player can act.
 
 A full disk or a second program must not show as a database's error text, nor
 pass in silence: an attempt that could not be written is named as not written.
@@ -71,6 +71,15 @@ def in_a_sentence(path: Path) -> Iterator[None]:
         raise JournalError(what + reason, where=str(path), next=next_step) from fault
 
 
+def unreadable(where: str, fault: Exception) -> JournalError:
+    """The fault of a row that stands for nothing any more."""
+    return JournalError(
+        f"This entry cannot be read, so the file was changed by other means ({fault})",
+        where=where,
+        next="Keep a copy of the log as it is, and put the latest backup in its place.",
+    )
+
+
 def error_code(fault: sqlite3.Error) -> int:
     """SQLite's primary result code, 0 when the fault is not SQLite's own."""
     return getattr(fault, "sqlite_errorcode", 0) & 0xFF
@@ -98,3 +107,34 @@ def _explained(fault: sqlite3.Error, path: Path) -> JournalError:
     if code == sqlite3.SQLITE_IOERR and _is_full(path):
         what, next_step = _FULL
     return JournalError(what, where=str(path), next=next_step)
+
+
+# All or nothing: a change to the log is wholly there afterwards, or not at all.
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """Takes the pen at the start, so that two writers wait for each other instead of colliding.
+
+    Committed and on disk when the block ends; undone when it is left by any
+    other way, a failed commit included. The connection must be in autocommit
+    mode (`isolation_level=None`).
+    """
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    finally:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")
+
+
+@contextmanager
+def snapshot(connection: sqlite3.Connection) -> Iterator[None]:
+    """Several questions answered from one and the same moment; nobody is kept waiting."""
+    connection.execute("BEGIN")
+    try:
+        yield
+    finally:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")

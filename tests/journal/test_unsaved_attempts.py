@@ -1,4 +1,4 @@
-"""A disk that is full: a clear sentence, practice goes on, and nothing that was held is lost.
+"""A disk that is full: a clear sentence, practice goes on, and nothing that was not saved is lost.
 
 The disk is a real one of a megabyte in memory (Linux, root only); where there is none to be
 had, a folder that cannot be made stands in for it.
@@ -83,14 +83,14 @@ def test_practice_goes_on_while_the_disk_is_full_and_all_is_noted_once_there_is_
     note_attempt(folders, practised(0))
     ballast = fill(small_disk)
 
-    held = note_or_keep_unsaved(folders, practised(1))
-    assert held is not None
-    assert "no room left for the practice log" in unsaved_told(held)
-    assert "Make room on the disk" in unsaved_told(held)
-    held = note_or_keep_unsaved(folders, practised(2))
-    assert held is not None
-    assert [attempt.at.minute for attempt in held.attempts] == [1, 2]
-    assert unsaved_told(held).startswith("2 attempts are held")
+    unsaved = note_or_keep_unsaved(folders, practised(1))
+    assert unsaved is not None
+    assert "no room left for the practice log" in unsaved_told(unsaved)
+    assert "Make room on the disk" in unsaved_told(unsaved)
+    unsaved = note_or_keep_unsaved(folders, practised(2))
+    assert unsaved is not None
+    assert [attempt.at.minute for attempt in unsaved.attempts] == [1, 2]
+    assert unsaved_told(unsaved).startswith("2 attempts are not saved yet")
     assert [attempt.at.minute for attempt in logged_attempts(folders)] == [0]
 
     ballast.unlink()
@@ -112,9 +112,9 @@ def test_what_is_held_to_the_end_becomes_a_file_that_can_be_taken_in(
 
     said = rescue_unsaved(folders, (small_disk, tmp_path))
     assert "no room left" in said
-    [file] = tmp_path.glob("companion-held-*.json")
+    [file] = tmp_path.glob("companion-unsaved-*.json")
     assert f"companion log import {file}" in said
-    assert retry_unsaved(folders) is None, "nothing is held any longer"
+    assert retry_unsaved(folders) is None, "nothing is unsaved any longer"
 
     ballast.unlink()
     import_log(folders, file)
@@ -179,7 +179,7 @@ def test_a_program_that_ends_without_asking_still_says_where_it_is(
         "from pathlib import Path\n"
         "from companion.files.folders import Folders\n"
         "from companion.journal.unsaved_attempts import note_or_keep_unsaved\n"
-        "from tests.journal.test_held import practised\n"
+        "from tests.journal.test_unsaved_attempts import practised\n"
         f"note_or_keep_unsaved(Folders(Path({str(barred.data)!r}), Path('.')), practised(7))\n"
     )
     done = subprocess.run(
@@ -189,7 +189,7 @@ def test_a_program_that_ends_without_asking_still_says_where_it_is(
         text=True,
         timeout=60,
     )
-    [file] = tmp_path.glob("companion-held-*.json")
+    [file] = tmp_path.glob("companion-unsaved-*.json")
     assert done.returncode == 0
     assert f"companion log import {file}" in done.stderr
     barred.data.unlink()

@@ -9,7 +9,7 @@ from pathlib import Path
 from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.session.carry import Carry, Moved, carry
 from companion.session.open_score import open_for_practice
-from companion.wording.phrases import count_told
+from companion.wording.phrases import counted
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
 def told(done: Carry) -> Iterator[str]:
     """What became of parts and passages, in lines for a person."""
     for name, (same, bars) in done.same_bars.items():
-        yield f"{name}: {same} of {count_told(bars, 'bar')} found again"
+        yield f"{name}: {same} of {counted(bars, 'bar')} found again"
     for name in done.lost_parts:
         yield f"{name}: not in {done.edition.title}"
     for moved in done.passages:

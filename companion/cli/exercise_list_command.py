@@ -10,7 +10,7 @@ from companion.session.exercises.assigned import Assigned, assigned, assignment_
 from companion.session.exercises.find_exercise import find_exercise, library
 from companion.session.exercises.open_exercise import close_exercise, open_exercise
 from companion.wording.exercise_sentences import listing_told
-from companion.wording.phrases import count_told, day_told
+from companion.wording.phrases import counted, day_told
 
 
 def _ask_open(parser: argparse.ArgumentParser) -> None:
@@ -26,7 +26,7 @@ def _open(args: argparse.Namespace) -> int:
     assignment, is_new = open_exercise(find_exercise(args.file), folders_of(args))
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
-    drills = count_told(len(exercise.drills), "drill")
+    drills = counted(len(exercise.drills), "drill")
     print(f"{'opened' if is_new else 'in the list already'}: {exercise.title}, {drills}{due}")
     return 0
 

@@ -150,11 +150,6 @@ def open_drill(open_score: OpenScore, passage: Passage, folders: Folders) -> Dri
     return drill
 
 
-def told_tempo(bpm: Fraction, passage: Passage) -> str:
-    """`dotted quarter = 60`."""
-    return f"{note_name(passage.beat)} = {float(bpm):g}"
-
-
 def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:
     """Felt beats a minute of a time through: of the last whole one where the tempo changes."""
     if isinstance(played.tempo, Fixed):

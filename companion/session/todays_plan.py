@@ -18,7 +18,7 @@ from companion.practice.attempt import Bars
 from companion.practice.goal import Goal
 from companion.practice.mastery.standing import Standing, untried
 from companion.practice.plan.day_plan import (
-    FORGOTTEN_AFTER,
+    CARRIED_FOR,
     DayPlan,
     Item,
     carried_over,
@@ -29,10 +29,10 @@ from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
+from companion.session.exercises.assigned import Assigned, due_exercises
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
-from companion.wording.exercise_sentences import due_told
 
 _WEEKS = timedelta(days=36)
 """How far back the load of the week is compared."""
@@ -57,11 +57,10 @@ class Today:
     """A plan and what became of it so far."""
 
     plan: DayPlan
-    """The plan."""
     done: tuple[bool, ...]
     """For each of its items, whether its passage was attempted today."""
-    due: tuple[str, ...] = ()
-    """Exercises that are due soon or were before, in sentences."""
+    due: tuple[Assigned, ...] = ()
+    """Exercises that are due soon or were before."""
 
 
 def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
@@ -79,7 +78,7 @@ def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
     if plan is None or day_request.minutes not in (None, plan.minutes):
         plan = _made(folders, standings, day, day_request, played)
     done = tuple(_is_done(item, standings, day) for item in plan.items)
-    return Today(plan, done, tuple(due_told(folders, day)))
+    return Today(plan, done, tuple(due_exercises(folders, day)))
 
 
 def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan]) -> Today:
@@ -92,7 +91,7 @@ def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan
     return Today(plan, tuple(was_done.get(item.bars, False) for item in plan.items), shown.due)
 
 
-def take_in_hand(folders: Folders, shown: Today) -> bool:
+def begin_plan(folders: Folders, shown: Today) -> bool:
     """Keep a plan that is being played from, unless its day has another; whether it is the day's.
 
     Raises CompanionError where it cannot be kept.
@@ -205,7 +204,7 @@ def habits_file(folders: Folders) -> Path:
     return folders.data / "habits.json"
 
 
-# Plans that the player took in hand: one file a practice day, so that what is left undone.
+# Plans the player began, changed or accepted: one file a practice day.
 
 
 def keep_plan(folders: Folders, plan: DayPlan) -> None:
@@ -226,7 +225,7 @@ def plan_of(folders: Folders, day: date) -> DayPlan | None:
 
 def recent_plans(folders: Folders, today: date) -> list[DayPlan]:
     """The plans of the days before, as far back as anything is carried over."""
-    days = (today - timedelta(days=back) for back in range(1, FORGOTTEN_AFTER + 1))
+    days = (today - timedelta(days=back) for back in range(1, CARRIED_FOR + 1))
     return [plan for day in days if (plan := plan_of(folders, day)) is not None]
 
 

@@ -29,28 +29,25 @@ class GoodDays(Struct, frozen=True, gc=False, array_like=True):
     """The practice days that count towards one rise."""
 
     count: int = 0
-    """How many."""
     first: int = 0
-    """The first of them, as an ordinal."""
+    """As an ordinal (`date.toordinal`)."""
     last: int = 0
-    """The last of them."""
+    """As an ordinal."""
 
 
 class Standing(Struct, frozen=True, gc=False, array_like=True):
     """One passage after everything the log says about it."""
 
     bars: Bars
-    """Which passage."""
     title: str
-    """The score's title, as noted last."""
+    """The score's, as noted last."""
     part_name: str
-    """The part's printed name, as noted last."""
+    """As printed, as noted last."""
     label: str
     """The bars as printed, as noted last."""
     path: str
     """Where the score lay last."""
     aims: Aims
-    """What it is practised towards."""
     tries: int = 0
     """Attempts in all."""
     days: int = 0
@@ -70,7 +67,6 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     last: PassageDay | None = None
     """The last practice day."""
     memory: Memory | None = None
-    """What the scheduler knows."""
 
     @property
     def due(self) -> int:
@@ -84,8 +80,8 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
         if self.memory is None:
             return 0
         latest = due_by(self.memory, self.aims.concert)
-        is_settled = self.has_risen and not self.slips and not self.is_waiting
-        return latest if is_settled else min(latest, self.memory.day + ON_THE_WAY)
+        is_stable = self.has_risen and not self.slips and not self.is_waiting
+        return latest if is_stable else min(latest, self.memory.day + ON_THE_WAY)
 
     @property
     def has_risen(self) -> bool:
@@ -153,7 +149,7 @@ def _is_waiting(before: Standing, day: PassageDay) -> bool:
 
 
 def state(stands: Standing, today: date) -> MasteryState:
-    """The state of a passage on a day, by the table in `mastery_states`."""
+    """The state of a passage on a day, by the table in `states`."""
     if stands.last is None:
         return MasteryState.NEW
     risen = next(
@@ -186,7 +182,7 @@ class Aims(Struct, frozen=True, gc=False, array_like=True):
     goal: WrittenPace
     """The pace it is to hold at; without a goal the fastest that was ever tried."""
     is_set: bool
-    """Whether the player set it."""
+    """Whether the player set the goal."""
     concert: int | None = None
     """The day it must hold by, as an ordinal."""
 

@@ -10,7 +10,7 @@ from html import escape
 from companion.practice.attempt import Outcome
 from companion.publish.handout.handout_page import document
 from companion.publish.report.report_file import ABOUT, Report, ReportedExercise, ReportedPassage
-from companion.wording.phrases import bars_told, count_told, day_told
+from companion.wording.phrases import bars_told, bpm_told, counted, day_told
 
 
 def report_page(report: Report) -> str:
@@ -49,7 +49,7 @@ def _minutes(report: Report) -> Iterator[str]:
     days = sorted(report.minutes)
     total = sum(report.minutes.values())
     yield "<h2>Time</h2>"
-    yield f"<p>{total:.0f} minutes on {count_told(len(days), 'day')}.</p>"
+    yield f"<p>{total:.0f} minutes on {counted(len(days), 'day')}.</p>"
     if not days:
         return
     rows = ((day_told(date.fromisoformat(day)), f"{report.minutes[day]:.0f}") for day in days)
@@ -95,7 +95,7 @@ def _range(passage: ReportedPassage) -> str:
     tempos = [Fraction(one.tempo) for one in passage.attempts]
     if not tempos:
         return ""
-    low, high = (f"{round(float(tempo), 1):g}" for tempo in (min(tempos), max(tempos)))
+    low, high = (bpm_told(tempo) for tempo in (min(tempos), max(tempos)))
     return f"{passage.attempts[-1].beat} = {low}" + (f" to {high}" if high != low else "")
 
 

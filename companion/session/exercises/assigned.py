@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
@@ -22,7 +22,6 @@ class Assigned:
     """One exercise of the list."""
 
     assignment: Assignment
-    """What was opened."""
     drills: tuple[GoalProgress, ...]
     """How far each drill is."""
     state: GoalState
@@ -63,6 +62,23 @@ def assigned(folders: Folders) -> Listing:
         today = practice_day(now(), log.day_ends)
     listed.sort(key=_in_order)
     return Listing(tuple(listed), tuple(troubles), today)
+
+
+_NEAR = timedelta(days=14)
+
+
+def due_exercises(folders: Folders, day: date) -> list[Assigned]:
+    """Those not done that are due within two weeks of a practice day, or were due before it.
+
+    What is due first comes first. Raises CompanionError if the log cannot be read.
+    """
+    return [
+        one
+        for one in assigned(folders).assigned
+        if (due := one.assignment.exercise.due) is not None
+        and one.state is not GoalState.DONE
+        and due <= day + _NEAR
+    ]
 
 
 def assignment_named(folders: Folders, typed: str) -> Assignment:

@@ -65,7 +65,7 @@ class OpeningScreen(Screen[None]):
         ("↑ ↓ Enter", "choose from the list"),
         ("o", "type the path of a score (~ is your home folder), or words of its title,"),
         ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
-        ("y", "what today is for: passages to come back to, next rungs, new ones"),
+        ("y", "today's plan: passages that are due, next tempos, new ones"),
         ("x", "exercises: what is assigned, by when, and those that are built in"),
         ("Tab", "while typing: complete the name"),
         ("↓", "while typing: into the list of what fits"),

@@ -24,7 +24,7 @@ from companion.session.open_score import OpenScore
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class PassageMatch:
     """One passage of the log or a goal, and where it went."""
 
     bars: Bars
@@ -45,7 +45,7 @@ class Carry:
 
     edition: Edition
     """Which bar is which."""
-    passages: tuple[Moved, ...]
+    passages: tuple[PassageMatch, ...]
     """Every passage that was tried or has a goal."""
     lost_parts: tuple[str, ...]
     """Names of parts that are not in the later edition."""
@@ -74,7 +74,7 @@ def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
         parts=parts,
     )
     _refuse_circles(folders, edition)
-    passages = tuple(_moved(bars, edition, old, new) for bars in _known(folders, old))
+    passages = tuple(_match(bars, edition, old, new) for bars in _known(folders, old))
     keep_edition(folders, edition)
     names = {part.id: part.name for part in old.score.parts}
     return Carry(
@@ -148,15 +148,15 @@ def _known(folders: Folders, old: OpenScore) -> list[Bars]:
     return sorted({bars for bars in now if bars is not None and bars.score_digest == old.digest})
 
 
-def _moved(bars: Bars, edition: Edition, old: OpenScore, new: OpenScore) -> Moved:
+def _match(bars: Bars, edition: Edition, old: OpenScore, new: OpenScore) -> PassageMatch:
     label = span_name(old.clock, bars.first, min(bars.last, len(old.clock.bars)))
     part = edition.parts.get(bars.part_id)
     went = carried(bars.first, bars.last, part.places) if part else None
     if part is None or went is None or went.last > len(new.clock.bars):
-        return Moved(bars, label, None, "", ())
+        return PassageMatch(bars, label, None, "", ())
     to = Bars(edition.new, part.part, went.first, went.last)
     changed = tuple(bar_name(old.clock, old.clock.bars[number - 1]) for number in went.changed)
-    return Moved(bars, label, to, span_name(new.clock, to.first, to.last), changed)
+    return PassageMatch(bars, label, to, span_name(new.clock, to.first, to.last), changed)
 
 
 # What a part plays in every bar of the score, as values that can be compared across files.

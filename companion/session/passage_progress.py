@@ -85,9 +85,8 @@ class PartProgress:
     """One part of one score."""
 
     title: str
-    """The score's title."""
+    """The score's."""
     part_name: str
-    """The part's printed name."""
     names: tuple[str, ...]
     """How each bar is shown to a player."""
     heat: tuple[MasteryState | None, ...]
@@ -95,9 +94,8 @@ class PartProgress:
     plays: tuple[bool, ...]
     """For each bar whether the part strikes a note in it."""
     share: BarShare
-    """How much of it holds."""
     passages: tuple[tuple[Standing, MasteryState], ...]
-    """Its passages in order, each with its state."""
+    """In order, each with its state."""
 
 
 def part_progress(folders: Folders, open_score: OpenScore, part: int, at: datetime) -> PartProgress:

@@ -43,13 +43,13 @@ class DayRequest:
     """What a player asks of today."""
 
     minutes: int | None = None
-    """Minutes there are; None for those of the kept plan, else the usual ones."""
+    """None for those of the kept plan, else the usual ones."""
     open_score: OpenScore | None = None
     """The one score to practise; None for all."""
     part: str = ""
     """The part of it, as a player names it; empty for the one that is theirs."""
     is_afresh: bool = False
-    """Whether a plan that was kept is to be made anew."""
+    """A plan that was kept is made anew."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from datetime import date
 from companion.practice.attempt import Outcome
 from companion.practice.mastery.passage_day import PassageDay
 from companion.practice.mastery.progress_series import BarShare
-from companion.practice.mastery.standing import GoodDays, Standing, is_met, state
+from companion.practice.mastery.standing import RiseDays, Standing, is_met, state
 from companion.practice.mastery.states import FALLS, RISES, Fall, MasteryState, Rise
 from companion.practice.pace import share
 from companion.wording.phrases import ago_told, counted, day_told, pace_told
@@ -115,14 +115,14 @@ def _next(stands: Standing, found: MasteryState) -> str:
         return "Next: try it once, slowly."
     if found is MasteryState.RETURN:
         return "Next: hold it at its goal tempo; then it stands where it stood."
-    for rise, good in zip(reversed(RISES), reversed(stands.good), strict=True):
-        if not is_met(rise, good):
-            return f"Next: “{rise.to}” — {rise_told(rise)}; so far {good.count}."
+    for rise, days in zip(reversed(RISES), reversed(stands.rise_days), strict=True):
+        if not is_met(rise, days):
+            return f"Next: “{rise.to}” — {rise_told(rise)}; so far {days.count}."
     return ""
 
 
-def _good(stands: Standing, to: MasteryState) -> GoodDays:
-    return next(good for rise, good in zip(RISES, stands.good, strict=True) if rise.to is to)
+def _good(stands: Standing, to: MasteryState) -> RiseDays:
+    return next(days for rise, days in zip(RISES, stands.rise_days, strict=True) if rise.to is to)
 
 
 def share_told(share: BarShare) -> str:

@@ -124,7 +124,8 @@ def test_habits_that_cannot_be_meant_are_told_with_their_place(folders: Folders,
 def test_a_plan_kept_by_an_earlier_version_is_shown_as_it_was(folders: Folders) -> None:
     kept = (
         '{"day":"2026-03-04","minutes":20,"items":[{"kind":"next rung","minutes":3,'
-        '"why":"quarter = 60 held on 2 March 2026","bars":{"score_digest":"5e","part_id":"P3","first":14,"last":17},"tempo":"64",'
+        '"why":"quarter = 60 held on 2 March 2026",'
+        '"bars":{"score_digest":"5e","part_id":"P3","first":14,"last":17},"tempo":"64",'
         '"beat":"quarter"}],"spare":[],"warnings":["Rest more."],"is_accepted":true}'
     )
     place = folders.data / "plans" / "2026-03-04.json"

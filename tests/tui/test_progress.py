@@ -63,7 +63,7 @@ async def test_the_arrows_go_from_passage_to_passage(desk_folders: Folders) -> N
         await pilot.press("right")
         assert screen.told.startswith("Viola bars 14–17 ")
         await pilot.press("left")
-        assert screen.told.startswith("Viola 29–32: · new")
+        assert screen.told.startswith("Viola bars 30–33 (printed 29–32): · new")
 
 
 async def test_the_part_is_told_bar_by_bar_without_colour(desk_folders: Folders) -> None:

@@ -57,7 +57,7 @@ _FELL_APART, _HELD, _SECURE = (
     outcome.rank for outcome in (Outcome.FELL_APART, Outcome.HELD, Outcome.SECURE)
 )
 _SECURE_ALONE = next(i for i, rise in enumerate(RISES) if rise.to is MasteryState.READY)
-"""The rise whose good days are secure without the click at first."""
+"""The rise whose days are secure without the click at first."""
 
 
 class Memory(Struct, frozen=True, gc=False, array_like=True):
@@ -79,7 +79,7 @@ def grade(day: PassageDay) -> int:
         return 1
     if day.test < _HELD or 2 * day.clean < day.tries:
         return 2
-    return 4 if day.test == _SECURE and day.good[_SECURE_ALONE] else 3
+    return 4 if day.test == _SECURE and day.meets[_SECURE_ALONE] else 3
 
 
 def remembered(before: Memory | None, day: PassageDay) -> Memory:

@@ -25,7 +25,7 @@ ON_THE_WAY = 2
 scheduler spaces is the keeping of something that was learnt (common practice)."""
 
 
-class GoodDays(Struct, frozen=True, gc=False, array_like=True):
+class RiseDays(Struct, frozen=True, gc=False, array_like=True):
     """The practice days that count towards one rise."""
 
     count: int = 0
@@ -54,7 +54,7 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     """Practice days in all."""
     first_day: int = 0
     """The first practice day, as an ordinal; 0 if it was never tried."""
-    good: tuple[GoodDays, ...] = (GoodDays(),) * len(RISES)
+    rise_days: tuple[RiseDays, ...] = (RiseDays(),) * len(RISES)
     """For each rise in `RISES`, the days that count since the last fall."""
     slips: int = 0
     """Practice days in a row, up to the last, on which it slipped."""
@@ -86,7 +86,7 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     @property
     def has_risen(self) -> bool:
         """Whether it has held at its goal on enough days, and not fallen since."""
-        return any(map(is_met, RISES, self.good))
+        return any(map(is_met, RISES, self.rise_days))
 
 
 def untried(goal: Goal, by: date | None, path: str = "") -> Standing:
@@ -118,11 +118,11 @@ def _without_goal(attempts: Sequence[Attempt]) -> Aims:
 
 def after(before: Standing, day: PassageDay) -> Standing:
     """The same passage after one more practice day, which must be later than its last."""
-    has_stood = before.slips > 0 or any(so_far.count for so_far in before.good)
+    has_stood = before.slips > 0 or any(so_far.count for so_far in before.rise_days)
     slips = before.slips + 1 if day.has_slipped and has_stood else 0
-    good, held, held_day = before.good, before.held, before.held_day
+    rise_days, held, held_day = before.rise_days, before.held, before.held_day
     if any(slips >= fall.slips > 1 for fall in FALLS):
-        good, held, held_day = (GoodDays(),) * len(RISES), None, 0
+        rise_days, held, held_day = (RiseDays(),) * len(RISES), None, 0
     if day.held is not None:
         held, held_day = day.held, day.day
     return replace(
@@ -130,9 +130,9 @@ def after(before: Standing, day: PassageDay) -> Standing:
         tries=before.tries + day.tries,
         days=before.days + 1,
         first_day=before.first_day or day.day,
-        good=tuple(
-            GoodDays(so_far.count + 1, so_far.first or day.day, day.day) if is_good else so_far
-            for so_far, is_good in zip(good, day.good, strict=True)
+        rise_days=tuple(
+            RiseDays(so_far.count + 1, so_far.first or day.day, day.day) if meets else so_far
+            for so_far, meets in zip(rise_days, day.meets, strict=True)
         ),
         slips=slips,
         is_waiting=_is_waiting(before, day),
@@ -153,7 +153,7 @@ def state(stands: Standing, today: date) -> MasteryState:
     if stands.last is None:
         return MasteryState.NEW
     risen = next(
-        (rise.to for rise, good in zip(RISES, stands.good, strict=True) if is_met(rise, good)),
+        (rise.to for rise, days in zip(RISES, stands.rise_days, strict=True) if is_met(rise, days)),
         MasteryState.TAKING_SHAPE,
     )
     if not risen.is_holding:
@@ -166,9 +166,9 @@ def state(stands: Standing, today: date) -> MasteryState:
     return risen
 
 
-def is_met(rise: Rise, good: GoodDays) -> bool:
-    """Whether enough good days lie far enough apart."""
-    return good.count >= rise.days and good.last - good.first >= rise.span
+def is_met(rise: Rise, days: RiseDays) -> bool:
+    """Whether enough days count towards a rise, far enough apart."""
+    return days.count >= rise.days and days.last - days.first >= rise.span
 
 
 # What a passage is held against: its goal, or what stands for one where none is set.

@@ -9,7 +9,7 @@ from companion.exercise.file.exercise_file import read_exercise
 from companion.session.exercises.assigned import Assigned, assigned, assignment_named
 from companion.session.exercises.find_exercise import find_exercise, library
 from companion.session.exercises.open_exercise import close_exercise, open_exercise
-from companion.wording.exercise_sentences import listing_told
+from companion.wording.exercise_sentences import listing_told, target_told
 from companion.wording.phrases import counted, day_told
 
 
@@ -90,7 +90,7 @@ def _plain(one: Assigned) -> dict[str, object]:
                 "score": str(one.assignment.score_of(number)),
                 "part": target.part_name,
                 "bars": target.bars_label,
-                "goal": target.told(),
+                "goal": target_told(target),
                 "state": progress.state.value,
                 "attempts": progress.tries,
                 "good_days": progress.good_days,

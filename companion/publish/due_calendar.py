@@ -50,7 +50,7 @@ class DueDate:
     detail: str = ""
     """More about it, in as many lines as it takes."""
     id: str = ""
-    """What stays the same when the day is moved; empty where day and summary are all it is."""
+    """What stays the same when the day is moved; empty if day and summary are all it is."""
 
 
 def calendar(due: Sequence[DueDate], written: datetime) -> bytes:

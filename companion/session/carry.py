@@ -32,9 +32,9 @@ class PassageMatch:
     label: str
     """As printed there."""
     to: Bars | None
-    """In the later one; None where it cannot be told."""
+    """In the later one; None if it cannot be told."""
     to_label: str
-    """As printed there; empty where it cannot be told."""
+    """As printed there; empty if it cannot be told."""
     changed: tuple[str, ...]
     """Bars, as printed in the earlier edition, that are not the same in the later one."""
 
@@ -44,7 +44,6 @@ class Carry:
     """What became of an earlier edition."""
 
     edition: Edition
-    """Which bar is which."""
     passages: tuple[PassageMatch, ...]
     """Every passage that was tried or has a goal."""
     lost_parts: tuple[str, ...]
@@ -56,7 +55,7 @@ class Carry:
 def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
     """Carry what the log knows of one score over to another, and keep how.
 
-    Raises RequestError where both are the same file or it would lead round in a circle.
+    Raises RequestError if both are the same file or it would lead round in a circle.
     """
     if old.digest == new.digest:
         raise RequestError(
@@ -108,7 +107,7 @@ def _same_part(
     mine: Sequence[Hashable],
     theirs: Sequence[Sequence[Hashable]],
 ) -> int | None:
-    """The part of the later edition that is this one; None where no free one is."""
+    """The part of the later edition that is this one; None if no free one is."""
     part = old.score.parts[index]
     name = part.name.casefold()
     named = [one for one in free if new.score.parts[one].name.casefold() == name]
@@ -126,7 +125,7 @@ def _likeness(mine: Sequence[Hashable], theirs: Sequence[Hashable]) -> int:
 
 
 def _refuse_circles(folders: Folders, edition: Edition) -> None:
-    """Raises RequestError where the later edition was itself replaced by the earlier one."""
+    """Raises RequestError if the later edition was itself replaced by the earlier one."""
     known = editions(folders)
     digest = edition.new
     for _ in range(len(known) + 1):

@@ -61,7 +61,7 @@ class Drill(Playback):
         self._begin = begin
         self._folders = folders
         self.held = ""
-        """What the log could not take yet, in one sentence; empty where all is on disk."""
+        """What the log could not take yet, in one sentence; empty if all is on disk."""
         self._drums: MidiOut | None = None
         self._why_no_drums = ""
 

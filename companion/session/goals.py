@@ -112,7 +112,7 @@ def goal_at(folders: Folders, bars: Bars) -> tuple[Goal, date | None] | None:
 
 
 def give_up_goal(folders: Folders, bars: Bars) -> Goal:
-    """Give a goal up; on disk when this returns. Raises RequestError where none is set."""
+    """Give a goal up; on disk when this returns. Raises RequestError if none is set."""
     found = goal_at(folders, bars)
     if found is None:
         raise RequestError(

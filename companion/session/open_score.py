@@ -26,19 +26,13 @@ class OpenScore(Struct, frozen=True):
     """Everything a face needs to show one score to one player."""
 
     score: Score
-    """As written."""
     clock: Clock
-    """On the shared clock."""
     conflicts: tuple[Conflict, ...]
-    """Where parts pull, in order."""
     digest: str
     """Identifies the source's content."""
     path: Path
-    """Where it was read from."""
     choices: Choices
-    """What the player chose for this score."""
     order: PlayingOrder
-    """The order in which its bars are played."""
 
 
 def open_for_practice(
@@ -52,7 +46,7 @@ def open_for_practice(
     """Open a score for practice, its repeats written out where asked.
 
     The player's tempo relations belong to bars of the page and do not follow into an
-    unfolded score. Raises CompanionError where the score cannot be read.
+    unfolded score. Raises CompanionError if the score cannot be read.
     """
     opening = Opening(path, folders.cache, progress=progress, cancelled=cancelled)
     return set_up(opening, folders, is_unfolded=is_unfolded)
@@ -153,7 +147,7 @@ class ChoiceMade:
 def open_with_choices(opened: Opened, folders: Folders) -> OpenScore:
     """An opened score by what was chosen for it before.
 
-    Raises CompanionError where there are no bars to lay.
+    Raises CompanionError if there are no bars to lay.
     """
     return laid_with_choices(opened, choices_for(folders, opened.digest))
 

@@ -39,7 +39,7 @@ class History:
     points: list[TempoPoint]
     """Its tempo on every day it was practised."""
     goal: Fraction | None
-    """Its goal in felt beats a minute; None where none is set."""
+    """Its goal in felt beats a minute; None if none is set."""
     today: date
     """The practice day it was judged on."""
 
@@ -47,7 +47,7 @@ class History:
 def passage_history(folders: Folders, bars: Bars, at: datetime) -> History:
     """A passage of the latest edition, judged on the practice day that a moment belongs to.
 
-    Raises RequestError where it was never tried and has no goal.
+    Raises RequestError if it was never tried and has no goal.
     """
     known = editions(folders)
     with Log.read_only(folders.data) as log:
@@ -85,7 +85,6 @@ class PartProgress:
     """One part of one score."""
 
     title: str
-    """The score's."""
     part_name: str
     names: tuple[str, ...]
     """How each bar is shown to a player."""

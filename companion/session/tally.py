@@ -99,7 +99,7 @@ class Tally:
         return self._passes + max(0, passes - self._counted_from)
 
     def went_through(self, passes: int) -> tuple[Setting, int] | None:
-        """How it last went from end to end, and how often; None where it never did."""
+        """How it last went from end to end, and how often; None if it never did."""
         if self.played is not None and self.passes(passes):
             return self.played, self.passes(passes)
         if self._earlier is not None and self._earlier.times_when(passes):

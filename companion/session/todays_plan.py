@@ -82,7 +82,7 @@ def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
 
 
 def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan]) -> Today:
-    """The plan changed and kept for its day. Raises CompanionError where it cannot be kept."""
+    """The plan changed and kept for its day. Raises CompanionError if it cannot be kept."""
     plan = how(shown.plan)
     keep_plan(folders, plan)
     was_done = {
@@ -94,7 +94,7 @@ def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan
 def begin_plan(folders: Folders, shown: Today) -> bool:
     """Keep a plan that is being played from, unless its day has another; whether it is the day's.
 
-    Raises CompanionError where it cannot be kept.
+    Raises CompanionError if it cannot be kept.
     """
     before = plan_of(folders, date.fromisoformat(shown.plan.day))
     if before is None:
@@ -174,9 +174,9 @@ def _is_done(item: Item, standings: Sequence[Standing], day: date) -> bool:
 
 
 def habits_of(folders: Folders) -> Habits:
-    """As they were set; the usual ones where nothing was.
+    """As they were set; the usual ones if nothing was.
 
-    Raises CompanionError naming the file where it cannot be meant.
+    Raises CompanionError naming the file if it cannot be meant.
     """
     place = habits_file(folders)
     content = kept_small_file(place)
@@ -193,7 +193,7 @@ def habits_of(folders: Folders) -> Habits:
 
 
 def set_habits(folders: Folders, habits: Habits) -> None:
-    """Keep them. Raises CompanionError where they cannot be written."""
+    """Keep them. Raises CompanionError if they cannot be written."""
     keep_small_file(
         habits_file(folders), msgspec.json.format(msgspec.json.encode(habits), indent=1)
     )
@@ -208,12 +208,12 @@ def habits_file(folders: Folders) -> Path:
 
 
 def keep_plan(folders: Folders, plan: DayPlan) -> None:
-    """Keep a plan for its day. Raises CompanionError where it cannot be written."""
+    """Keep a plan for its day. Raises CompanionError if it cannot be written."""
     keep_small_file(_place(folders, date.fromisoformat(plan.day)), msgspec.json.encode(plan))
 
 
 def plan_of(folders: Folders, day: date) -> DayPlan | None:
-    """The plan kept for a day; None where there is none that can be read."""
+    """The plan kept for a day; None if there is none that can be read."""
     content = kept_small_file(_place(folders, day))
     if content is None:
         return None

@@ -110,7 +110,7 @@ def layers_told(drill: Drill) -> str:
 
 
 def silence_told(drill: Drill) -> str:
-    """Why a drill that goes round is not heard, and what to do; empty where it is heard."""
+    """Why a drill that goes round is not heard, and what to do; empty if it is heard."""
     track = drill.table.track
     if track is None or track.plan.once or drill.setting.are_others_on:
         return ""

@@ -15,7 +15,14 @@ from companion.exercise.file.exercise import Exercise, ExerciseDrill
 from companion.session.exercises.assigned import Assigned
 from companion.session.exercises.check_exercise import CheckedExercise
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import bpm_told, counted, day_told, times_told
+from companion.wording.phrases import (
+    bpm_told,
+    counted,
+    day_told,
+    passage_told,
+    tempo_told,
+    times_told,
+)
 from companion.wording.score_sentences import bar_span_told, conflict_told
 
 
@@ -52,7 +59,7 @@ def _drill(laid: Laid, open_score: OpenScore) -> Iterator[str]:
     target = target_of(laid)
     yield f"   tempo: {target.beat} = {told(tempo_of_drill(drill, passage))}"
     yield f"   click: {_click(drill)}"
-    yield f"   goal: {target.told()}"
+    yield f"   goal: {target_told(target)}"
     if drill.listen:
         yield f"   listen for: {' '.join(drill.listen.split())}"
     if drill.shows:
@@ -87,15 +94,23 @@ def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
 
 
 def _progress(target: Target, progress: GoalProgress) -> str:
-    where = f"{target.part_name}, bars {target.bars_label}"
+    where = passage_told(target.bars, target.part_name, target.bars_label)
     if progress.state is GoalState.DONE:
-        return f"{where}: {target.told()}: reached"
+        return f"{where}: {target_told(target)}: reached"
     far = [counted(progress.tries, "attempt")] if progress.tries else []
     if progress.fastest is not None:
         far.append(f"so far at {bpm_told(progress.fastest)}")
     if progress.good_days:
         far.append(f"{counted(progress.good_days, 'day')} of {target.days}")
-    return f"{where}: {target.told()}" + (f": {', '.join(far)}" if far else "")
+    return f"{where}: {target_told(target)}" + (f": {', '.join(far)}" if far else "")
+
+
+def target_told(target: Target) -> str:
+    """`held at quarter = 72, 3 times on each of 2 days`."""
+    told = f"{target.outcome} at {tempo_told(target.beat, target.tempo)}"
+    times = f" {times_told(target.times)}" if target.times > 1 else ""
+    days = f" on each of {target.days} days" if target.days > 1 else ""
+    return f"{told},{times}{days}" if times or days else told
 
 
 def due_told(one: Assigned, day: date) -> str:
@@ -116,7 +131,7 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
     pieces = [
         f"Exercise {assignment.exercise.named(number)}: "
         f"{target.beat} = {told(click_settings.tempo)}.",
-        f"Goal: {target.told()}.",
+        f"Goal: {target_told(target)}.",
         f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
         f"Let the click go by yourself: {'; '.join(drill.fades)}." if drill.fades else "",
         f"Asked for: {times_told(drill.repeat)} through." if drill.repeat else "",

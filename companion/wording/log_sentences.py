@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from companion.practice.attempt import Attempt
 from companion.practice.entry import LogEntry
-from companion.wording.phrases import bars_told, tempo_told, times_told
+from companion.wording.phrases import bars_told, moment_told, tempo_told, times_told
 
 
 def attempt_told(attempt: Attempt) -> str:
     """Everything about an attempt in one line."""
     played = bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label)
     pieces = (
-        f"{attempt.at:%Y-%m-%d %H:%M}",
+        moment_told(attempt.at),
         attempt.score_title,
         attempt.part_name or attempt.part_id,
         played,
@@ -28,9 +28,7 @@ def entry_told(entry: LogEntry) -> str:
     """A free entry in one line: `2026-03-01 18:30 · scales · 20 minutes · in thirds`."""
     minutes = f"{round(entry.seconds / 60, 1):g}"
     length = f"{minutes} minute{'' if minutes == '1' else 's'}"
-    return " · ".join(
-        filter(None, (f"{entry.at:%Y-%m-%d %H:%M}", entry.what.value, length, entry.note))
-    )
+    return " · ".join(filter(None, (moment_told(entry.at), entry.what.value, length, entry.note)))
 
 
 def sounded_told(attempt: Attempt) -> str:

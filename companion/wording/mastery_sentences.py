@@ -29,7 +29,7 @@ class Mastery:
     reasons: tuple[str, ...]
     """Why, most telling first, one sentence each."""
     next: str
-    """What would move it up; empty where nothing stands above."""
+    """What would move it up; empty if nothing stands above."""
 
 
 def mastery(stands: Standing, today: date) -> Mastery:

@@ -7,7 +7,7 @@ say; by asking for both here, no sentence can name a bar that the page does not 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 
 from companion.practice.attempt import Bars
@@ -48,7 +48,7 @@ def figures_listed(number: int | Fraction) -> str:
 
 
 def counted(number: int | Fraction, one: str, many: str = "") -> str:
-    """`1 beat`, `12 beats`, `2 1/2 beats`, `0 beats`; `many` where it is not `one` with an s."""
+    """`1 beat`, `12 beats`, `2 1/2 beats`, `0 beats`; `many` if it is not `one` with an s."""
     return f"{figures_listed(number)} {one if 0 < number <= 1 else many or one + 's'}"
 
 
@@ -101,6 +101,11 @@ def day_told(day: date | int) -> str:
     """`3 May 2026`, whatever language the machine is set to; an int is an ordinal."""
     told = date.fromordinal(day) if isinstance(day, int) else day
     return f"{told.day} {_MONTHS[told.month - 1]} {told.year}"
+
+
+def moment_told(at: datetime) -> str:
+    """`2026-05-03 18:30`, as a list of the log has it."""
+    return f"{at:%Y-%m-%d %H:%M}"
 
 
 def ago_told(days: int) -> str:

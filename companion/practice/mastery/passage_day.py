@@ -36,7 +36,6 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     """The practice day, as a proleptic Gregorian ordinal (`date.toordinal`)."""
     tries: int
     clean: int
-    """How many of them held or were secure."""
     best: int
     """Rank of the best outcome, 1–4."""
     test: int

@@ -28,7 +28,6 @@ class TempoPoint:
     """Felt beats a minute: the fastest that held, else the fastest that was tried."""
     has_held: bool
     is_alone: bool
-    """Whether it held without the click."""
 
 
 def tempo_held(days: Iterable[PassageDay], beat: str) -> list[TempoPoint]:

@@ -1,4 +1,4 @@
-"""When a passage should come back: a scheduler of recall, applied to a practice log.
+"""When a passage is due: a scheduler of recall, applied to a practice log.
 
 The scheduler is the `fsrs` package (6.3.2, with its 21 published default parameters). It
 was made for, and fitted to, the recall of facts. That a passage which held will fade and
@@ -70,7 +70,7 @@ class Memory(Struct, frozen=True, gc=False, array_like=True):
     difficulty: float
     """1–10, the scheduler's own scale."""
     due: int
-    """The day of return, as an ordinal."""
+    """The day it is due, as an ordinal."""
 
 
 def grade(day: PassageDay) -> int:
@@ -103,7 +103,7 @@ def remembered(before: Memory | None, day: PassageDay) -> Memory:
 
 
 def due_by(memory: Memory, concert: int | None) -> int:
-    """The day of return, drawn nearer where a concert or lesson (an ordinal) is to come."""
+    """The day it is due, nearer if a concert or lesson (an ordinal) is to come."""
     if concert is None or concert <= memory.day:
         return memory.due
     return min(memory.due, memory.day + max(1, (concert - memory.day) // PART_OF_THE_WAIT))

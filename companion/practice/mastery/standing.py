@@ -63,20 +63,19 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     held_day: int = 0
     """That day, as an ordinal."""
     is_waiting: bool = False
-    """Whether its day of return had come and it has not held at its goal since."""
+    """Whether it was due and has not held at its goal since."""
     last: PassageDay | None = None
-    """The last practice day."""
     memory: Memory | None = None
 
     @property
     def due(self) -> int:
-        """The day of return, as an ordinal; 0 if it was never tried."""
+        """The day it is due, as an ordinal; 0 if it was never tried."""
         return self.memory.due if self.memory else 0
 
     @property
     def planned(self) -> int:
-        """The day to plan it for: the day of return; sooner where a concert draws near, and
-        where it does not hold yet or slipped."""
+        """The day to plan it for: the day it is due; sooner if a concert draws near, and if
+        it does not hold yet or slipped."""
         if self.memory is None:
             return 0
         latest = due_by(self.memory, self.aims.concert)

@@ -74,9 +74,7 @@ class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
     bars: Bars | None = None
     """None for warm-up and break."""
     title: str = ""
-    """The score's."""
     part_name: str = ""
-    """As printed."""
     label: str = ""
     """The bars as printed."""
     path: str = ""
@@ -146,7 +144,7 @@ def accepted(plan: DayPlan) -> DayPlan:
 
 
 def moved_item(plan: DayPlan, number: int, to: int) -> DayPlan:
-    """The plan with one item at another place. Raises RequestError where there is no such item."""
+    """The plan with one item at another place. Raises RequestError if there is no such item."""
     items = list(plan.items)
     item = items.pop(_index(plan, number))
     items.insert(_index(plan, to), item)
@@ -165,7 +163,7 @@ def skipped(plan: DayPlan, number: int) -> DayPlan:
 def replaced(plan: DayPlan, number: int) -> DayPlan:
     """The plan with what would have come next instead of an item and its later visits.
 
-    Raises RequestError where nothing else is left to offer.
+    Raises RequestError if nothing else is left to offer.
     """
     gone = plan.items[_index(plan, number)]
     if not gone.is_passage or not plan.spare:

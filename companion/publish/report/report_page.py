@@ -7,10 +7,10 @@ from datetime import date
 from fractions import Fraction
 from html import escape
 
-from companion.practice.attempt import Outcome
+from companion.practice.attempt import Bars, Outcome
 from companion.publish.handout.handout_page import document
 from companion.publish.report.report_file import ABOUT, Report, ReportedExercise, ReportedPassage
-from companion.wording.phrases import bars_told, bpm_told, counted, day_told
+from companion.wording.phrases import bpm_told, counted, day_told, passage_told
 
 
 def report_page(report: Report) -> str:
@@ -100,10 +100,10 @@ def _range(passage: ReportedPassage) -> str:
 
 
 def place_told(passage: ReportedPassage) -> str:
-    """`A study, Viola, bars 14–21 (printed 13–20)`."""
-    part = passage.part_name or passage.part
-    bars = bars_told(passage.first, passage.last, passage.label)
-    return ", ".join(filter(None, (passage.title, part, bars)))
+    """`A study, Viola bars 14–21 (printed 13–20)`."""
+    bars = Bars(passage.score, passage.part, passage.first, passage.last)
+    where = passage_told(bars, passage.part_name, passage.label)
+    return f"{passage.title}, {where}" if passage.title else where
 
 
 def html_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterator[str]:

@@ -27,6 +27,7 @@ from companion.publish.report.report_file import (
 )
 from companion.publish.report.report_page import report_page
 from companion.session.exercises.assigned import Assigned, assigned, assignment_named
+from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import pace_told
 
 LONGEST_NOTE = 4000
@@ -168,7 +169,7 @@ def _drills(one: Assigned) -> Iterable[ReportedDrill]:
             part=target.bars.part_id,
             first=target.bars.first,
             last=target.bars.last,
-            goal=target.told(),
+            goal=target_told(target),
             state=progress.state.value,
             tries=progress.tries,
             good_days=progress.good_days,

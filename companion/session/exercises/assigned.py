@@ -23,9 +23,7 @@ class Assigned:
 
     assignment: Assignment
     drills: tuple[GoalProgress, ...]
-    """How far each drill is."""
     state: GoalState
-    """How far all of it is."""
 
     def is_overdue(self, today: date) -> bool:
         """Whether its day is over and it is not done."""
@@ -42,13 +40,12 @@ class Listing:
     troubles: tuple[CompanionError, ...]
     """Exercises that cannot be read any more."""
     today: date
-    """The practice day it is now."""
 
 
 def assigned(folders: Folders) -> Listing:
     """Every opened exercise, its state told from the attempts since it was opened.
 
-    Raises CompanionError where the log cannot be read.
+    Raises CompanionError if the log cannot be read.
     """
     found: list[Assignment] = []
     troubles: list[CompanionError] = []
@@ -84,7 +81,7 @@ def due_exercises(folders: Folders, day: date) -> list[Assigned]:
 def assignment_named(folders: Folders, typed: str) -> Assignment:
     """One of the list by its number from 1, the beginning of its title or of its id.
 
-    Raises RequestError where it is none or could be several.
+    Raises RequestError if it is none or could be several.
     """
     listed = [one.assignment for one in assigned(folders).assigned]
     if typed.isdigit() and 1 <= int(typed) <= len(listed):

@@ -31,12 +31,12 @@ class OpenDrill:
     """The click the teacher asked for."""
 
     def plan(self) -> ClickPlan:
-        """That click. Raises RequestError where nobody can play to it."""
+        """That click. Raises RequestError if nobody can play to it."""
         return planned(self.passage, self.open_score.conflicts, self.click_settings)
 
 
 def open_drill_of_exercise(assignment: Assignment, number: int, folders: Folders) -> OpenDrill:
-    """Drill `number`, from 1. Raises CompanionError where its score cannot be read any more."""
+    """Drill `number`, from 1. Raises CompanionError if its score cannot be read any more."""
     drills = assignment.exercise.drills
     if not 1 <= number <= len(drills):
         raise RequestError(

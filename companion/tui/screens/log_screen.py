@@ -22,7 +22,7 @@ from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, sounded_told
-from companion.wording.phrases import bpm_told, counted
+from companion.wording.phrases import bpm_told, counted, moment_told
 
 _COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
 """Names of the columns and how wide they are."""
@@ -131,7 +131,7 @@ class LogScreen(Screen[None]):
 
 def _row(attempt: Attempt) -> list[Text]:
     texts = (
-        f"{attempt.at:%Y-%m-%d %H:%M}",
+        moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
         attempt.bars_label,
         f"{bpm_told(attempt.tempo)} {attempt.beat}",

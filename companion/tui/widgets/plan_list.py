@@ -48,7 +48,7 @@ class PlanList(OptionList):
 
     @property
     def number(self) -> int:
-        """Number of the item under the cursor, from 1; 0 where there is none."""
+        """Number of the item under the cursor, from 1; 0 if there is none."""
         return 0 if self.highlighted is None else self.highlighted + 1
 
     def show(self, shown: Today) -> None:
@@ -79,7 +79,7 @@ class PlanList(OptionList):
 
 
 def _first_to_play(shown: Today) -> int:
-    """Index of the first passage that was not played yet; 0 where there is none."""
+    """Index of the first passage that was not played yet; 0 if there is none."""
     rows = enumerate(zip(shown.plan.items, shown.done, strict=True))
     return next((index for index, (item, done) in rows if item.is_passage and not done), 0)
 
@@ -113,7 +113,7 @@ def plan_told(shown: Today) -> str:
 
 
 def played_told(shown: Today) -> str:
-    """`1 of 3 passages played, accepted`; empty where there are none."""
+    """`1 of 3 passages played, accepted`; empty if there are none."""
     rows = zip(shown.plan.items, shown.done, strict=True)
     passages = {item.bars: done for item, done in rows if item.is_passage}
     if not passages:

@@ -32,7 +32,7 @@ def score_of_item(folders: Folders, item: Item) -> Path:
 def score_place(folders: Folders, digest: str, hint: str = "") -> Path:
     """A file with just this content, looked for where it may lie; `hint` is asked first.
 
-    Raises CompanionError if it is nowhere, or where only another edition is.
+    Raises CompanionError if it is nowhere, or only another edition is there.
     """
     for path in _places(folders, digest, hint):
         if path.is_file() and _holds(path, digest):

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
-from companion.session.carry import Carry, Moved, carry
+from companion.session.carry import Carry, PassageMatch, carry
 from companion.session.open_score import open_for_practice
-from companion.wording.phrases import count_told
+from companion.wording.phrases import counted
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -40,20 +40,20 @@ def run(args: argparse.Namespace) -> int:
 def told(done: Carry) -> Iterator[str]:
     """What became of parts and passages, in lines for a person."""
     for name, (same, bars) in done.same_bars.items():
-        yield f"{name}: {same} of {count_told(bars, 'bar')} found again"
+        yield f"{name}: {same} of {counted(bars, 'bar')} found again"
     for name in done.lost_parts:
         yield f"{name}: not in {done.edition.title}"
-    for moved in done.passages:
-        yield f"  {_moved(moved)}"
+    for match in done.passages:
+        yield f"  {_match(match)}"
     if not done.passages:
         yield "The log has no passages of the earlier edition."
 
 
-def _moved(moved: Moved) -> str:
-    if moved.to is None:
-        return f"{moved.label}: its music was not found again; it stays with the earlier edition"
-    where = f"{moved.label} → {moved.to_label}"
-    return f"{where}, changed in {', '.join(moved.changed)}" if moved.changed else where
+def _match(match: PassageMatch) -> str:
+    if match.to is None:
+        return f"{match.label}: its music was not found again; it stays with the earlier edition"
+    where = f"{match.label} → {match.to_label}"
+    return f"{where}, changed in {', '.join(match.changed)}" if match.changed else where
 
 
 def _record(done: Carry) -> dict[str, object]:
@@ -66,20 +66,20 @@ def _record(done: Carry) -> dict[str, object]:
         "lost_parts": list(done.lost_parts),
         "passages": [
             {
-                "part": moved.bars.part_id,
-                "first": moved.bars.first,
-                "last": moved.bars.last,
-                "printed": moved.label,
+                "part": match.bars.part_id,
+                "first": match.bars.first,
+                "last": match.bars.last,
+                "printed": match.label,
                 "to": None
-                if moved.to is None
+                if match.to is None
                 else {
-                    "part": moved.to.part_id,
-                    "first": moved.to.first,
-                    "last": moved.to.last,
-                    "printed": moved.to_label,
+                    "part": match.to.part_id,
+                    "first": match.to.first,
+                    "last": match.to.last,
+                    "printed": match.to_label,
                 },
-                "changed": list(moved.changed),
+                "changed": list(match.changed),
             }
-            for moved in done.passages
+            for match in done.passages
         ],
     }

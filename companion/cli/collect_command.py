@@ -22,7 +22,7 @@ from companion.publish.report.class_page import (
 from companion.publish.report.class_table import Collected, collect
 from companion.publish.report.report_file import ABOUT
 from companion.publish.report.report_page import safe_text
-from companion.wording.phrases import count_told
+from companion.wording.phrases import counted
 
 _SHOWN_HARD = 5
 
@@ -82,5 +82,5 @@ def _told(collected: Collected) -> Iterator[str]:
         yield (
             f"  {safe_text(one.title)}, {hard_bars_told(one)}: "
             f"{failing(one)} of attempts did not hold "
-            f"({count_told(one.students, 'student')}; {safe_text(', '.join(one.parts))})"
+            f"({counted(one.students, 'student')}; {safe_text(', '.join(one.parts))})"
         )

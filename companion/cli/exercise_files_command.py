@@ -14,7 +14,7 @@ from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.find_exercise import find_exercise, format_page
 from companion.session.exercises.write_exercise import write_pack
 from companion.wording.exercise_sentences import exercise_told
-from companion.wording.phrases import count_told
+from companion.wording.phrases import counted
 
 _FILE = "an exercise file, a pack, or the name of a built-in exercise"
 
@@ -35,7 +35,7 @@ def _check(args: argparse.Namespace) -> int:
         for line in lines:
             print(line)
     if not any(found):
-        checked = count_told(len(args.files), "exercise")
+        checked = counted(len(args.files), "exercise")
         print(f"{checked} checked, nothing wrong.")
     return int(any(found))
 
@@ -75,7 +75,7 @@ def _pack(args: argparse.Namespace) -> int:
     path = find_exercise(args.file)
     checked = check_exercise(path, folders_of(args))
     made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
-    held = count_told(len(checked.files) - 1, "score")
+    held = counted(len(checked.files) - 1, "score")
     print(f"{made}: {checked.written.exercise.title}, with {held}")
     return 0
 

@@ -9,8 +9,8 @@ from companion.exercise.file.exercise_file import read_exercise
 from companion.session.exercises.assigned import Assigned, assigned, assignment_named
 from companion.session.exercises.find_exercise import find_exercise, library
 from companion.session.exercises.open_exercise import close_exercise, open_exercise
-from companion.wording.exercise_sentences import listing_told
-from companion.wording.phrases import count_told, day_told
+from companion.wording.exercise_sentences import listing_told, target_told
+from companion.wording.phrases import counted, day_told
 
 
 def _ask_open(parser: argparse.ArgumentParser) -> None:
@@ -26,7 +26,7 @@ def _open(args: argparse.Namespace) -> int:
     assignment, is_new = open_exercise(find_exercise(args.file), folders_of(args))
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
-    drills = count_told(len(exercise.drills), "drill")
+    drills = counted(len(exercise.drills), "drill")
     print(f"{'opened' if is_new else 'in the list already'}: {exercise.title}, {drills}{due}")
     return 0
 
@@ -90,7 +90,7 @@ def _plain(one: Assigned) -> dict[str, object]:
                 "score": str(one.assignment.score_of(number)),
                 "part": target.part_name,
                 "bars": target.bars_label,
-                "goal": target.told(),
+                "goal": target_told(target),
                 "state": progress.state.value,
                 "attempts": progress.tries,
                 "good_days": progress.good_days,

@@ -11,8 +11,9 @@ from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, OccasionKind
 from companion.rhythm.tempo import parse_bpm
 from companion.score.bar_numbers import find_bars, find_part
-from companion.session.goals import give_up_goal, goal_told, goals, set_goal_by
+from companion.session.goals import give_up_goal, goals, set_goal_by
 from companion.session.typed_dates import day_typed
+from companion.wording.plan_sentences import goal_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

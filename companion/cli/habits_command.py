@@ -19,7 +19,7 @@ TOLD = {
     "break_every": "minutes of playing after which a rest is offered",
     "break_minutes": "minutes of that rest",
     "new_a_day": "passages begun on one day",
-    "step": "beats a minute from one rung of a ladder to the next",
+    "step": "beats a minute from one step of a ladder to the next",
     "begin": "percent of the goal tempo at which a ladder begins",
     "last_days": "days before a concert for running through",
     "most_growth": "percent by which a week may grow before it is said",

@@ -14,12 +14,14 @@ from companion.journal.log_exchange import (
     import_log,
     restore_log,
 )
+from companion.practice.attempt import now
+from companion.publish.due_calendar import export_calendar
 
 
 def _ask_export(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--format",
-        choices=FORMATS,
+        choices=(*FORMATS, "ics"),
         required=True,
         help="csv: a table; json: all of it, for import; ics: what is due, for a calendar",
     )
@@ -27,7 +29,13 @@ def _ask_export(parser: argparse.ArgumentParser) -> None:
 
 
 def _export(args: argparse.Namespace) -> int:
-    done = export_log(folders_of(args), args.format, as_path(args.out))
+    folders, out = folders_of(args), as_path(args.out)
+    is_calendar = args.format == "ics"
+    done = (
+        export_calendar(folders, out, now())
+        if is_calendar
+        else export_log(folders, args.format, out)
+    )
     print(f"{done.path}: {done.told}")
     return 0
 

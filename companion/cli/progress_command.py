@@ -12,8 +12,6 @@ from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
 from companion.practice.attempt import Bars, now
 from companion.practice.mastery.progress_series import Week
-from companion.practice.mastery.standing import Standing
-from companion.practice.mastery.states import rows
 from companion.publish.charts import calendar_svg, curve_svg, heat_svg, write_picture
 from companion.publish.text_charts import calendar_lines, curve, heat_lines
 from companion.publish.week_page import week_page
@@ -25,11 +23,11 @@ from companion.session.passage_progress import (
     monday_of,
     part_progress,
     passage_history,
-    share_told,
     weeks_until,
 )
 from companion.session.typed_dates import day_typed
-from companion.wording.phrases import bars_told, day_told
+from companion.wording.mastery_sentences import mastery, share_told, state_rules
+from companion.wording.phrases import bars_told, day_told, passage_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -50,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
     """Show what was asked for, or write it."""
     folders, at = folders_of(args), now()
     if args.states:
-        for way, how, when in rows():
+        for way, how, when in state_rules():
             print(f"{way:>5}  {how:<22}{when}")
         return 0
     if args.week is not None:
@@ -70,7 +68,7 @@ def _part(open_score: OpenScore, named: str) -> int:
     chosen = named or open_score.choices.part
     if not chosen:
         raise RequestError(
-            "it is not settled which part is yours", next="Add --part, or use companion settle."
+            "it is not known which part is yours", next="Add --part, or use companion settle."
         )
     return find_part(open_score.score, chosen)
 
@@ -119,7 +117,7 @@ def show_minutes(args: argparse.Namespace, weeks: list[Week]) -> int:
 def show_passage(args: argparse.Namespace, found: History) -> int:
     """One passage: how it stands, why, and its tempo over time."""
     one = found.stands
-    title = f"{one.part_name} {_bars(one)}, in {one.aims.beat}s a minute"
+    title = f"{passage_told(one.bars, one.part_name, one.label)}, in {one.aims.beat}s a minute"
     if args.out:
         return _drawn(args, curve_svg(found.points, found.goal, title))
     if args.json:
@@ -130,18 +128,20 @@ def show_passage(args: argparse.Namespace, found: History) -> int:
 
 def _passage_told(found: History) -> Iterator[str]:
     one = found.stands
-    yield f"{one.title}: {one.part_name} {_bars(one)} {found.judged.state.value}"
-    yield from found.judged.reasons
-    if found.judged.next:
-        yield found.judged.next
+    judged = mastery(one, found.today)
+    yield f"{one.title}: {passage_told(one.bars, one.part_name, one.label)} {judged.state}"
+    yield from judged.reasons
+    if judged.next:
+        yield judged.next
     yield from curve(found.points, found.goal)
 
 
 def _record(found: History) -> dict[str, object]:
+    judged = mastery(found.stands, found.today)
     return {
-        "state": found.judged.state.value,
-        "reasons": list(found.judged.reasons),
-        "next": found.judged.next,
+        "state": judged.state.value,
+        "reasons": list(judged.reasons),
+        "next": judged.next,
         "goal": str(found.goal) if found.goal else None,
         "beat": found.stands.aims.beat,
         "due": date.fromordinal(found.stands.due).isoformat() if found.stands.due else None,
@@ -174,12 +174,8 @@ def _part_told(found: PartProgress, title: str) -> Iterator[str]:
     yield share_told(found.share)
     yield from heat_lines(found.heat, found.names)
     for one, how in found.passages:
-        due = f", to come back {day_told(one.planned)}" if one.planned else ""
-        yield f"  {_bars(one)}: {how.value}{due}"
-
-
-def _bars(one: Standing) -> str:
-    return bars_told(one.bars.first, one.bars.last, one.label)
+        due = f", due {day_told(one.planned)}" if one.planned else ""
+        yield f"  {bars_told(one.bars.first, one.bars.last, one.label)}: {how.value}{due}"
 
 
 def _drawn(args: argparse.Namespace, svg: str) -> int:

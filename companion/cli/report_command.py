@@ -10,7 +10,7 @@ from companion.practice.attempt import now
 from companion.publish.report.report_file import ABOUT
 from companion.publish.report.student_report import Asked, Sent, make_report, send_report
 from companion.session.typed_dates import day_typed
-from companion.wording.phrases import count_told
+from companion.wording.phrases import counted
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -81,9 +81,9 @@ def _told(sent: Sent) -> str:
     report = sent.report
     return ", ".join(
         (
-            count_told(_attempts(sent), "attempt"),
-            count_told(len(report.passages), "passage"),
-            count_told(len(report.exercises), "exercise"),
+            counted(_attempts(sent), "attempt"),
+            counted(len(report.passages), "passage"),
+            counted(len(report.exercises), "exercise"),
             f"{sum(report.minutes.values()):.0f} minutes",
         )
     )

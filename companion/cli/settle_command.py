@@ -9,7 +9,7 @@ from companion.cli.shared_options import ask_json, ask_score, folders_of, print_
 from companion.errors import RequestError
 from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import find_bar, find_part
-from companion.session.open_score import OpenScore, Settled, settle_part, settle_relation
+from companion.session.open_score import ChoiceMade, OpenScore, choose_part, choose_relation
 from companion.wording.score_sentences import bar_span_told
 
 _RELATIONS: dict[str, Same | None] = {"beat": Same.BEAT, "note": Same.NOTE, "page": None}
@@ -36,10 +36,10 @@ def run(args: argparse.Namespace) -> int:
     cannot be kept: nothing else would heed it."""
     open_score, folders = stand_of(args), folders_of(args)
     if args.part is not None:
-        open_score = _kept(settle_part(open_score, folders, find_part(open_score.score, args.part)))
+        open_score = _kept(choose_part(open_score, folders, find_part(open_score.score, args.part)))
     for text in args.relation:
         bar, same = _relation(open_score, text)
-        open_score = _kept(settle_relation(open_score, folders, bar, same))
+        open_score = _kept(choose_relation(open_score, folders, bar, same))
     if args.json:
         relations = {
             str(bar): same.value for bar, same in sorted(open_score.choices.relations.items())
@@ -76,10 +76,10 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
     return bar, _RELATIONS[what]
 
 
-def _kept(settled: Settled) -> OpenScore:
-    if settled.trouble is not None:
-        raise settled.trouble
-    return settled.open_score
+def _kept(made: ChoiceMade) -> OpenScore:
+    if made.trouble is not None:
+        raise made.trouble
+    return made.open_score
 
 
 def _told(open_score: OpenScore) -> Iterator[str]:

@@ -14,8 +14,9 @@ from companion.practice.attempt import now
 from companion.practice.plan import day_plan
 from companion.practice.plan.day_plan import DayPlan
 from companion.session.todays_plan import DayRequest, Today, change_plan, today
-from companion.wording.phrases import day_told
-from companion.wording.plan_sentences import item_told, minutes_told, planned_told
+from companion.wording.exercise_sentences import due_told
+from companion.wording.phrases import counted, day_told
+from companion.wording.plan_sentences import item_told, minutes_told, reason_told, warnings_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,7 +26,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--score", metavar="SCORE", help="only this score, with passages nobody chose yet"
     )
     parser.add_argument("--part", metavar="P", help="my part of it")
-    parser.add_argument("--accept", action="store_true", help="take it; what is left comes back")
+    parser.add_argument(
+        "--accept", action="store_true", help="accept it; what is not played is planned again"
+    )
     parser.add_argument("--skip", metavar="N", type=int, help="leave item N out today")
     parser.add_argument("--replace", metavar="N", type=int, help="something else for item N")
     parser.add_argument(
@@ -34,7 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--afresh", action="store_true", help="make the plan anew")
     ask_json(parser)
     parser.epilog = (
-        "Passages come back when the scheduler expects them to fade; it was made for facts, "
+        "A passage is due when the scheduler expects it to fade; it was made for facts, "
         "and that it fits playing is an assumption. Rest, and stop when something hurts: "
         "about pain ask your teacher or a doctor."
     )
@@ -76,17 +79,26 @@ def told(shown: Today) -> Iterator[str]:
     """The plan in lines for a person."""
     plan = shown.plan
     taken = ", accepted" if plan.is_accepted else ""
-    yield f"{day_told(date.fromisoformat(plan.day))}, {planned_told(plan.minutes)}{taken}"
+    day = date.fromisoformat(plan.day)
+    yield f"{day_told(day)}, {counted(plan.minutes, 'minute')}{taken}"
     for number, (item, is_done) in enumerate(zip(plan.items, shown.done, strict=True), 1):
         mark = "✓" if is_done else " "
-        yield f"{number:>3} {mark} {minutes_told(item):>6}  {item_told(item)}"
+        yield f"{number:>3} {mark} {minutes_told(item):>6}  {item_told(item, day)}"
     if not any(item.is_passage for item in plan.items):
-        yield "Nothing to come back to. Set a goal, or name a score: companion today --score SCORE"
-    yield from shown.due
-    for warning in plan.warnings:
+        yield "Nothing to plan. Set a goal, or name a score: companion today --score SCORE"
+    yield from (due_told(one, day) for one in shown.due)
+    for warning in warnings_told(plan):
         yield f"Note: {warning}"
 
 
 def _record(shown: Today) -> object:
-    plan: dict[str, object] = msgspec.to_builtins(shown.plan)
-    return {**plan, "done": list(shown.done), "due": list(shown.due)}
+    plan, day = shown.plan, date.fromisoformat(shown.plan.day)
+    told = msgspec.to_builtins(plan)
+    records = (*told["items"], *told["spare"])
+    for item, record in zip((*plan.items, *plan.spare), records, strict=True):
+        record |= {"why": reason_told(item, day), "reason": record["why"]}
+    return told | {
+        "warnings": list(warnings_told(plan)),
+        "done": list(shown.done),
+        "due": [due_told(one, day) for one in shown.due],
+    }

@@ -35,7 +35,7 @@ class GoalState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """A drill's goal by value: it can be told without the score."""
+    """A drill's goal by value: it is known without the score."""
 
     bars: Bars
     """The passage."""
@@ -55,13 +55,6 @@ class Target:
     """Times through on one day."""
     days: int
     """On so many different days."""
-
-    def told(self) -> str:
-        """`held at quarter = 72, 3 times a day on 2 days`."""
-        tempo = f"{self.outcome} at {self.beat} = {float(self.tempo):g}"
-        times = f", {self.times} times" if self.times > 1 else ""
-        days = f" on each of {self.days} days" if self.days > 1 else ""
-        return f"{tempo}{times}{days}" if times or not days else f"{tempo},{days}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,13 @@
-"""Finding a score on the disk while its path is being typed."""
+"""Paths of scores: while one is typed, and where a score lay last."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.files.whole_file import keep_small_file, kept_small_file
 
 ENDINGS = frozenset(
     {".musicxml", ".mxl", ".xml", ".krn", ".mei", ".abc", ".mid", ".midi", ".rntxt"}
@@ -79,3 +82,26 @@ def existing(path: Path) -> Path:
         raise CompanionError(
             f"this file cannot be read ({reason})", where=str(path), next="Check its permissions."
         ) from None
+
+
+# Where a score lay, by its content. A goal knows its score only by that: without a place, a
+# plan made of goals could say what to practise and not open it.
+
+
+def remember_place(folders: Folders, digest: str, path: Path) -> None:
+    """Note where a score lies. Raises CompanionError where that cannot be written."""
+    keep_small_file(
+        _note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace")
+    )
+
+
+def remembered_place(folders: Folders, digest: str) -> Path | None:
+    """Where a score lay when that was noted last; None if it never was."""
+    if not re.fullmatch("[0-9a-f]+", digest):
+        return None
+    noted = kept_small_file(_note(folders, digest))
+    return Path(noted.decode("utf-8", "replace")) if noted else None
+
+
+def _note(folders: Folders, digest: str) -> Path:
+    return folders.data / "places" / f"{digest}.txt"

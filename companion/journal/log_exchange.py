@@ -14,7 +14,6 @@ from companion.files.folders import Folders
 from companion.files.score_paths import existing
 from companion.files.whole_file import whole_file
 from companion.journal.backup import restore
-from companion.journal.due_calendar import DueDate, calendar, dates_due, returns_due
 from companion.journal.editions import editions, join_editions
 from companion.journal.log import FILE_NAME, PATIENCE, Log
 from companion.journal.record import Merged
@@ -22,8 +21,8 @@ from companion.practice.attempt import Attempt, now
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import practice_day
 
-FORMATS = ("csv", "json", "ics")
-"""A table for a spreadsheet; all of it, to be taken in again; what is due, for a calendar."""
+FORMATS = ("csv", "json")
+"""A table for a spreadsheet; all of it, to be taken in again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,34 +33,28 @@ class Exported:
     told: str
 
 
-def export_log(
-    folders: Folders, form: str, path: Path, due: Sequence[DueDate] | None = None
-) -> Exported:
-    """Write the log to a file in one of `FORMATS`, all of it or nothing.
-
-    `due` is what a calendar shows; where none is given, the dates in the log, and every
-    tried passage on the day it comes back. Raises CompanionError.
-    """
+def export_log(folders: Folders, form: str, path: Path) -> Exported:
+    """Write the log to a file in one of `FORMATS`, all of it or nothing. Raises CompanionError."""
     if form not in FORMATS:
         raise RequestError(
             f"the log cannot be written as “{form}”", next=f"Choose {', '.join(FORMATS)}."
         )
-    if form == "ics":
-        shown = [*dates_due(folders), *returns_due(folders, now())] if due is None else due
-        return _write(path, [calendar(shown, now())], len(shown), "date")
     with Log.read_only(folders.data) as log:
         if form == "csv":
             attempts, entries = log.attempts(newest_first=False), log.entries.current()
             content = table(attempts, entries, log.day_ends)
-            return _write(path, [content], len(attempts) + len(entries), "line")
+            return write_export(path, [content], len(attempts) + len(entries), "line")
         record = replace(log.gather(), editions=tuple(editions(folders).values()))
     from companion.journal.json_document import written
 
     count = len(record.attempts) + len({entry.id for entry in record.entries})
-    return _write(path, written(record, now()), count, "entry", "entries")
+    return write_export(path, written(record, now()), count, "entry", "entries")
 
 
-def _write(path: Path, pieces: Iterable[bytes], count: int, one: str, many: str = "") -> Exported:
+def write_export(
+    path: Path, pieces: Iterable[bytes], count: int, one: str, many: str = ""
+) -> Exported:
+    """Write a file, all of it or nothing. Raises CompanionError, also for the log's own name."""
     if path.name == FILE_NAME:
         raise RequestError(
             "a practice log is called so", where=str(path), next="Name another file."

@@ -53,8 +53,3 @@ def is_as_fast(one: WrittenPace | None, other: WrittenPace) -> bool:
 def share(one: WrittenPace, of: WrittenPace) -> Fraction:
     """One pace as a share of another."""
     return Fraction(*one) / Fraction(*of)
-
-
-def told(pace: WrittenPace, beat: str) -> str:
-    """`dotted quarter = 66`, with at most one decimal."""
-    return f"{beat} = {round(float(tempo_at(pace, beat)), 1):g}"

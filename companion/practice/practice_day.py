@@ -110,7 +110,7 @@ LONGEST_BREAK = 30 * 60
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """A sitting."""
+    """Attempts and entries without a long break between them."""
 
     began: float
     """Seconds since 1970 in UTC."""

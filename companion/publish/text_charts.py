@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from companion.practice.mastery.progress_series import TempoPoint, Week
 from companion.practice.mastery.states import MasteryState
+from companion.wording.phrases import bpm_told
 
 SHADES = "·░▒▓█"
 BOUNDS = (15, 30, 60)
@@ -109,7 +110,7 @@ def _column(day: date, first: date, last: date, columns: int) -> int:
 
 
 def _number(tempo: Fraction | None) -> str:
-    return f"{round(float(tempo), 1):g}" if tempo else ""
+    return bpm_told(tempo) if tempo else ""
 
 
 def _days(first: date, last: date, columns: int) -> str:

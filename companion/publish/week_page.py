@@ -12,11 +12,9 @@ from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
 from companion.practice.entry import LogEntry
 from companion.practice.mastery.progress_series import Week, practice_calendar
-from companion.practice.mastery.standing import Standing
-from companion.practice.pace import told
+from companion.practice.mastery.standing import Standing, state
 from companion.practice.practice_day import minutes_a_day, practice_day
-from companion.wording.mastery_sentences import mastery
-from companion.wording.phrases import bars_told, count_told, day_told
+from companion.wording.phrases import counted, day_told, pace_told, passage_told
 
 _AT_ONCE = 200
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -65,7 +63,7 @@ def _since(log: Log, begin: datetime) -> list[Attempt]:
 
 def _minutes(week: Week) -> Iterator[str]:
     practised = sum(minutes > 0 for minutes in week.minutes)
-    yield f"**{week.total:.0f} minutes** on {count_told(practised, 'day')}."
+    yield f"**{week.total:.0f} minutes** on {counted(practised, 'day')}."
     yield ""
     yield "| " + " | ".join(_DAYS) + " |"
     yield "|" + "---|" * len(_DAYS)
@@ -95,10 +93,10 @@ def _passages(
 def _passage(attempts: Sequence[Attempt], one: Standing, today: date) -> str:
     clean = sum(attempt.outcome >= Outcome.HELD for attempt in attempts)
     beat = one.aims.beat
-    held = told(one.held, beat) if one.held else "nothing yet"
-    goal = told(one.aims.goal, beat) if one.aims.is_set else "none set"
-    where = " ".join(filter(None, (one.title, one.part_name, _bars(one))))
-    how = mastery(one, today).state
+    held = pace_told(one.held, beat) if one.held else "nothing yet"
+    goal = pace_told(one.aims.goal, beat) if one.aims.is_set else "none set"
+    where = _where(one)
+    how = state(one, today)
     cells = (_cell(where), str(len(attempts)), str(clean), held, goal, how.value)
     return f"| {' | '.join(cells)} |"
 
@@ -122,15 +120,15 @@ def _coming(standings: Sequence[Standing], today: date) -> Iterator[str]:
     yield "## Due in the seven days to come"
     yield ""
     for one in sorted(soon, key=lambda one: (one.planned, one.bars))[:20]:
-        where = " ".join(filter(None, (one.title, one.part_name, _bars(one))))
+        where = _where(one)
         yield f"- {day_told(max(one.planned, today.toordinal()))}: {where}"
     if len(soon) > 20:
         yield f"- and {len(soon) - 20} more"
     yield ""
 
 
-def _bars(one: Standing) -> str:
-    return bars_told(one.bars.first, one.bars.last, one.label)
+def _where(one: Standing) -> str:
+    return f"{one.title} {passage_told(one.bars, one.part_name, one.label)}".lstrip()
 
 
 def _cell(said: str) -> str:

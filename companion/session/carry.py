@@ -24,7 +24,7 @@ from companion.session.open_score import OpenScore
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class PassageMatch:
     """One passage of the log or a goal, and where it went."""
 
     bars: Bars
@@ -32,9 +32,9 @@ class Moved:
     label: str
     """As printed there."""
     to: Bars | None
-    """In the later one; None where it cannot be told."""
+    """In the later one; None if it cannot be told."""
     to_label: str
-    """As printed there; empty where it cannot be told."""
+    """As printed there; empty if it cannot be told."""
     changed: tuple[str, ...]
     """Bars, as printed in the earlier edition, that are not the same in the later one."""
 
@@ -44,8 +44,7 @@ class Carry:
     """What became of an earlier edition."""
 
     edition: Edition
-    """Which bar is which."""
-    passages: tuple[Moved, ...]
+    passages: tuple[PassageMatch, ...]
     """Every passage that was tried or has a goal."""
     lost_parts: tuple[str, ...]
     """Names of parts that are not in the later edition."""
@@ -56,7 +55,7 @@ class Carry:
 def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
     """Carry what the log knows of one score over to another, and keep how.
 
-    Raises RequestError where both are the same file or it would lead round in a circle.
+    Raises RequestError if both are the same file or it would lead round in a circle.
     """
     if old.digest == new.digest:
         raise RequestError(
@@ -74,7 +73,7 @@ def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
         parts=parts,
     )
     _refuse_circles(folders, edition)
-    passages = tuple(_moved(bars, edition, old, new) for bars in _known(folders, old))
+    passages = tuple(_match(bars, edition, old, new) for bars in _known(folders, old))
     keep_edition(folders, edition)
     names = {part.id: part.name for part in old.score.parts}
     return Carry(
@@ -108,7 +107,7 @@ def _same_part(
     mine: Sequence[Hashable],
     theirs: Sequence[Sequence[Hashable]],
 ) -> int | None:
-    """The part of the later edition that is this one; None where no free one is."""
+    """The part of the later edition that is this one; None if no free one is."""
     part = old.score.parts[index]
     name = part.name.casefold()
     named = [one for one in free if new.score.parts[one].name.casefold() == name]
@@ -126,7 +125,7 @@ def _likeness(mine: Sequence[Hashable], theirs: Sequence[Hashable]) -> int:
 
 
 def _refuse_circles(folders: Folders, edition: Edition) -> None:
-    """Raises RequestError where the later edition was itself replaced by the earlier one."""
+    """Raises RequestError if the later edition was itself replaced by the earlier one."""
     known = editions(folders)
     digest = edition.new
     for _ in range(len(known) + 1):
@@ -148,15 +147,15 @@ def _known(folders: Folders, old: OpenScore) -> list[Bars]:
     return sorted({bars for bars in now if bars is not None and bars.score_digest == old.digest})
 
 
-def _moved(bars: Bars, edition: Edition, old: OpenScore, new: OpenScore) -> Moved:
+def _match(bars: Bars, edition: Edition, old: OpenScore, new: OpenScore) -> PassageMatch:
     label = span_name(old.clock, bars.first, min(bars.last, len(old.clock.bars)))
     part = edition.parts.get(bars.part_id)
     went = carried(bars.first, bars.last, part.places) if part else None
     if part is None or went is None or went.last > len(new.clock.bars):
-        return Moved(bars, label, None, "", ())
+        return PassageMatch(bars, label, None, "", ())
     to = Bars(edition.new, part.part, went.first, went.last)
     changed = tuple(bar_name(old.clock, old.clock.bars[number - 1]) for number in went.changed)
-    return Moved(bars, label, to, span_name(new.clock, to.first, to.last), changed)
+    return PassageMatch(bars, label, to, span_name(new.clock, to.first, to.last), changed)
 
 
 # What a part plays in every bar of the score, as values that can be compared across files.

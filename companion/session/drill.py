@@ -61,7 +61,7 @@ class Drill(Playback):
         self._begin = begin
         self._folders = folders
         self.unsaved = ""
-        """What the log could not take yet, in one sentence; empty where all is on disk."""
+        """What the log could not take yet, in one sentence; empty if all is on disk."""
         self._drums: MidiOut | None = None
         self._why_no_drums = ""
 
@@ -148,11 +148,6 @@ def open_drill(open_score: OpenScore, passage: Passage, folders: Folders) -> Dri
     drill = Drill(open_score, passage, folders, player, notice=notice)
     drill.drum_on(choice)
     return drill
-
-
-def told_tempo(bpm: Fraction, passage: Passage) -> str:
-    """`dotted quarter = 60`."""
-    return f"{note_name(passage.beat)} = {float(bpm):g}"
 
 
 def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from companion.errors import RequestError
 from companion.files.folders import Folders
+from companion.files.score_paths import remember_place
 from companion.journal.log import Log
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, Occasion, OccasionKind
@@ -16,9 +17,6 @@ from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_bars, find_part, span_name
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
-from companion.session.score_locations import remember_place
-from companion.wording.log_sentences import number_told
-from companion.wording.phrases import bars_told, day_told
 
 _FEWEST = 4
 """Letters of an id that are enough to name a date by."""
@@ -81,7 +79,7 @@ def set_goal(folders: Folders, goal: Goal) -> Goal:
         return log.goals.add(goal)
 
 
-# A goal and its date in one breath: the concert is put down too where the log has none.
+# A goal and its date in one step: the concert is noted too if the log has none.
 
 
 def set_goal_by(
@@ -114,22 +112,13 @@ def goal_at(folders: Folders, bars: Bars) -> tuple[Goal, date | None] | None:
 
 
 def give_up_goal(folders: Folders, bars: Bars) -> Goal:
-    """Give a goal up; on disk when this returns. Raises RequestError where none is set."""
+    """Give a goal up; on disk when this returns. Raises RequestError if none is set."""
     found = goal_at(folders, bars)
     if found is None:
         raise RequestError(
             "no goal is set for just these bars", next="See the goals there are: companion goal."
         )
     return set_goal(folders, replace(found[0], is_withdrawn=True, revision=Revision()))
-
-
-def goal_told(goal: Goal, by: date | None = None) -> str:
-    """`Study: Viola bars 13–16, dotted quarter = 69, by 2 May 2027`."""
-    bars = bars_told(goal.bars.first, goal.bars.last, goal.bars_label)
-    where = f"{goal.part_name or goal.bars.part_id} {bars}"
-    title = f"{goal.score_title}: " if goal.score_title else ""
-    until = f", by {day_told(by)}" if by else ""
-    return f"{title}{where}, {goal.beat} = {number_told(goal.tempo)}{until}"
 
 
 def _of_day(folders: Folders, day: date, digest: str) -> Occasion | None:

@@ -26,19 +26,13 @@ class OpenScore(Struct, frozen=True):
     """Everything a face needs to show one score to one player."""
 
     score: Score
-    """As written."""
     clock: Clock
-    """On the shared clock."""
     conflicts: tuple[Conflict, ...]
-    """Where parts pull, in order."""
     digest: str
     """Identifies the source's content."""
     path: Path
-    """Where it was read from."""
     choices: Choices
-    """What the player settled for this score."""
     order: PlayingOrder
-    """The order in which its bars are played."""
 
 
 def open_for_practice(
@@ -52,7 +46,7 @@ def open_for_practice(
     """Open a score for practice, its repeats written out where asked.
 
     The player's tempo relations belong to bars of the page and do not follow into an
-    unfolded score. Raises CompanionError where the score cannot be read.
+    unfolded score. Raises CompanionError if the score cannot be read.
     """
     opening = Opening(path, folders.cache, progress=progress, cancelled=cancelled)
     return set_up(opening, folders, is_unfolded=is_unfolded)
@@ -88,7 +82,7 @@ def laid_with_choices(
     return OpenScore(score, clock, conflicts_of(clock), opened.digest, opened.path, choices, order)
 
 
-# What a player settled for one score: the part that is mine, and tempo relations.
+# What a player chose for one score: the part that is mine, and tempo relations.
 
 
 class Choices(Struct, frozen=True):
@@ -101,7 +95,7 @@ class Choices(Struct, frozen=True):
 
 
 def choices_for(folders: Folders, digest: str) -> Choices:
-    """What was settled for a score; nothing yet where the file is missing or damaged."""
+    """What was chosen for a score; nothing yet if the file is missing or damaged."""
     try:
         kept = json.loads(_place(folders, digest).read_text("utf-8"))
         relations = {int(bar): Same(same) for bar, same in kept.get("relations", {}).items()}
@@ -112,7 +106,7 @@ def choices_for(folders: Folders, digest: str) -> Choices:
 
 
 def keep_choices(folders: Folders, digest: str, choices: Choices) -> None:
-    """Keep what was settled. Raises CompanionError where the data folder cannot be written to."""
+    """Keep what was chosen. Raises CompanionError if the data folder cannot be written to."""
     import tempfile  # slow to import, and most commands only read
 
     place = _place(folders, digest)
@@ -138,37 +132,36 @@ def _place(folders: Folders, digest: str) -> Path:
     return folders.data / "scores" / f"{digest}.json"
 
 
-# What a player settles at the stand: which part is mine, what stays at a change of meter.
+# What a player chooses for an open score: which part is mine, what stays at a change of meter.
 
 
 @dataclass(frozen=True, slots=True)
-class Settled:
-    """A stand by the player's choice, and what became of the choice."""
+class ChoiceMade:
+    """An open score after the player's choice, and whether the choice was kept."""
 
     open_score: OpenScore
-    """The score as it stands now."""
     trouble: CompanionError | None = None
-    """Why the choice will be forgotten when the score is closed; None where it was kept."""
+    """Why the choice will be forgotten when the score is closed; None if it was kept."""
 
 
 def open_with_choices(opened: Opened, folders: Folders) -> OpenScore:
-    """An opened score by what was settled for it before.
+    """An opened score by what was chosen for it before.
 
-    Raises CompanionError where there are no bars to lay.
+    Raises CompanionError if there are no bars to lay.
     """
     return laid_with_choices(opened, choices_for(folders, opened.digest))
 
 
-def settle_part(open_score: OpenScore, folders: Folders, part: int) -> Settled:
+def choose_part(open_score: OpenScore, folders: Folders, part: int) -> ChoiceMade:
     """Make the part of an index, from 0, mine."""
     choices = replace(open_score.choices, part=open_score.score.parts[part].id)
     trouble = _kept(open_score, folders, choices)
-    return Settled(replace(open_score, choices=choices), trouble)
+    return ChoiceMade(replace(open_score, choices=choices), trouble)
 
 
-def settle_relation(
+def choose_relation(
     open_score: OpenScore, folders: Folders, bar: int, same: Same | None
-) -> Settled:
+) -> ChoiceMade:
     """Say what stays at the change of meter in a bar; None leaves it to the page and custom."""
     relations = {
         number: kept for number, kept in open_score.choices.relations.items() if number != bar
@@ -178,7 +171,7 @@ def settle_relation(
     choices = replace(open_score.choices, relations=relations)
     trouble = _kept(open_score, folders, choices)
     opened = Opened(open_score.score, open_score.digest, open_score.path)
-    return Settled(laid_with_choices(opened, choices), trouble)
+    return ChoiceMade(laid_with_choices(opened, choices), trouble)
 
 
 def relations_before(open_score: OpenScore, number: int) -> tuple[Assumption, ...]:

@@ -1,4 +1,4 @@
-"""One passage through the years: how it stands, why, and its tempo day by day."""
+"""One passage through the years: where it stands, and its tempo day by day."""
 
 from __future__ import annotations
 
@@ -29,7 +29,6 @@ from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.score.bar_numbers import bar_name
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import plays
-from companion.wording.mastery_sentences import Mastery, mastery
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,13 +36,10 @@ class History:
     """One passage."""
 
     stands: Standing
-    """Where it stands."""
-    judged: Mastery
-    """Its state today, and why."""
     points: list[TempoPoint]
     """Its tempo on every day it was practised."""
     goal: Fraction | None
-    """Its goal in felt beats a minute; None where none is set."""
+    """Its goal in felt beats a minute; None if none is set."""
     today: date
     """The practice day it was judged on."""
 
@@ -51,18 +47,18 @@ class History:
 def passage_history(folders: Folders, bars: Bars, at: datetime) -> History:
     """A passage of the latest edition, judged on the practice day that a moment belongs to.
 
-    Raises RequestError where it was never tried and has no goal.
+    Raises RequestError if it was never tried and has no goal.
     """
     known = editions(folders)
     with Log.read_only(folders.data) as log:
         today = practice_day(at, log.day_ends)
-        told = goals_now(log, known).get(bars)
+        aimed = goals_now(log, known).get(bars)
         attempts = attempts_of(log, _sources(log, bars, known), known)
         days_end = day_of(log.day_ends)
     if attempts:
-        stands = standing(attempts, told.aims if told else None, days_end)
-    elif told:
-        stands = untried(told.goal, told.by)
+        stands = standing(attempts, aimed.aims if aimed else None, days_end)
+    elif aimed:
+        stands = untried(aimed.goal, aimed.by)
     else:
         raise RequestError(
             f"the log knows nothing of bars {bars.first}–{bars.last} of this part",
@@ -71,7 +67,7 @@ def passage_history(folders: Folders, bars: Bars, at: datetime) -> History:
     days = passage_days(attempts, stands.aims.goal, days_end)
     goal = tempo_at(stands.aims.goal, stands.aims.beat) if stands.aims.is_set else None
     points = tempo_held(days, stands.aims.beat)
-    return History(stands, mastery(stands, today), points, goal, today)
+    return History(stands, points, goal, today)
 
 
 def _sources(log: Log, bars: Bars, known: Editions) -> list[Bars]:
@@ -89,9 +85,7 @@ class PartProgress:
     """One part of one score."""
 
     title: str
-    """The score's title."""
     part_name: str
-    """The part's printed name."""
     names: tuple[str, ...]
     """How each bar is shown to a player."""
     heat: tuple[MasteryState | None, ...]
@@ -99,9 +93,8 @@ class PartProgress:
     plays: tuple[bool, ...]
     """For each bar whether the part strikes a note in it."""
     share: BarShare
-    """How much of it holds."""
     passages: tuple[tuple[Standing, MasteryState], ...]
-    """Its passages in order, each with its state."""
+    """In order, each with its state."""
 
 
 def part_progress(folders: Folders, open_score: OpenScore, part: int, at: datetime) -> PartProgress:
@@ -124,14 +117,6 @@ def part_progress(folders: Folders, open_score: OpenScore, part: int, at: dateti
         plays=struck,
         share=share_that_holds(heats, struck),
         passages=tuple((one, state(one, today)) for one in found),
-    )
-
-
-def share_told(share: BarShare) -> str:
-    """How much of a part holds, in one sentence without its full stop."""
-    return (
-        f"{int(100 * share.holding)} % of {share.bars} bars hold: {share.alone} without the "
-        f"click, {share.with_click} with it; {share.returns} more need a return"
     )
 
 

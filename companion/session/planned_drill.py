@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from pathlib import Path
 
-from companion.errors import CompanionError, RequestError
+from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.practice.pace import pace_of, tempo_at
 from companion.practice.plan.day_plan import Item
@@ -13,18 +12,7 @@ from companion.rhythm.meter import note_name
 from companion.score.passage import Passage, passage
 from companion.session.drill import Drill, open_drill
 from companion.session.open_score import OpenScore
-from companion.session.score_locations import score_place
 from companion.session.setting_changes import at_tempo
-
-
-def score_of_item(folders: Folders, item: Item) -> Path:
-    """The file to open for an item.
-
-    Raises RequestError for an item without bars, CompanionError where the score is not found.
-    """
-    if item.bars is None:
-        raise RequestError(f"there is nothing to open for the {item.kind}")
-    return score_place(folders, item.bars.score_digest, item.path)
 
 
 def passage_of_item(open_score: OpenScore, item: Item) -> Passage:
@@ -36,7 +24,7 @@ def passage_of_item(open_score: OpenScore, item: Item) -> Passage:
     return passage(open_score.clock, ids.index(bars.part_id), bars.first, bars.last)
 
 
-def rung_of_item(chosen: Passage, item: Item) -> Fraction | None:
+def tempo_of_item(chosen: Passage, item: Item) -> Fraction | None:
     """Felt beats a minute the plan asks for, counted in the passage's own beat; None for none."""
     if not item.tempo:
         return None

@@ -21,7 +21,7 @@ _NEVER = 1 << 40
 
 
 @dataclass(frozen=True, slots=True)
-class _Easier:
+class _EarlierSetting:
     """What was played before it was made harder in the middle of a time through."""
 
     setting: Setting
@@ -46,7 +46,7 @@ class Tally:
         self._unbroken = 0.0
         self._passes = 0
         self._counted_from = 0
-        self._easier: _Easier | None = None
+        self._earlier: _EarlierSetting | None = None
         self.played: Setting | None = None
 
     def plays(
@@ -82,17 +82,17 @@ class Tally:
         """Back to the beginning, where no time through lies behind."""
         self.holds()
         self._passes, self._counted_from = self.passes(passes), 0
-        self._leave_easier(passes)
+        self._drop_unfinished(passes)
 
     def skips(self, passes: int) -> None:
         """Bars are left out of the time through that is on: it will not count."""
         self._passes, self._counted_from = self.passes(passes), passes + 1
-        self._leave_easier(passes)
+        self._drop_unfinished(passes)
 
     def begins_anew(self, passes: int) -> None:
         """An attempt was noted: count from nothing. A rest is still owed."""
         self._passes, self._counted_from = 0, passes
-        self._easier = None
+        self._earlier = None
         self._seconds -= self.seconds
 
     def passes(self, passes: int) -> int:
@@ -100,27 +100,28 @@ class Tally:
         return self._passes + max(0, passes - self._counted_from)
 
     def went_through(self, passes: int) -> tuple[Setting, int] | None:
-        """How it last went from end to end, and how often; None where it never did."""
+        """How it last went from end to end, and how often; None if it never did."""
         if self.played is not None and self.passes(passes):
             return self.played, self.passes(passes)
-        if self._easier is not None and self._easier.times_when(passes):
-            return self._easier.setting, self._easier.times_when(passes)
+        if self._earlier is not None and self._earlier.times_when(passes):
+            return self._earlier.setting, self._earlier.times_when(passes)
         return None
 
     def _remember(self, old: Setting, behind: int, mixed: int, is_harder: bool) -> None:
-        """Keep what went through before it was made harder; what is easier replaces it."""
-        times, easier = self.passes(behind), self._easier
-        if easier is not None and not times and mixed != _NEVER:
-            done = easier.times_when(behind)
-            self._easier = _Easier(easier.setting, done, _NEVER if easier.mixed < behind else mixed)
+        """Keep what went through before it was made harder; an easier setting replaces it."""
+        times, earlier = self.passes(behind), self._earlier
+        if earlier is not None and not times and mixed != _NEVER:
+            done = earlier.times_when(behind)
+            mixed = _NEVER if earlier.mixed < behind else mixed
+            self._earlier = _EarlierSetting(earlier.setting, done, mixed)
         else:
-            self._easier = _Easier(old, times, mixed) if is_harder else None
+            self._earlier = _EarlierSetting(old, times, mixed) if is_harder else None
 
-    def _leave_easier(self, passes: int) -> None:
+    def _drop_unfinished(self, passes: int) -> None:
         """The time through that is on will not come to its end."""
-        if self._easier is not None:
-            times = self._easier.times_when(passes)
-            self._easier = _Easier(self._easier.setting, times, _NEVER)
+        if self._earlier is not None:
+            times = self._earlier.times_when(passes)
+            self._earlier = _EarlierSetting(self._earlier.setting, times, _NEVER)
 
     @property
     def seconds(self) -> float:

@@ -18,7 +18,7 @@ from companion.practice.attempt import Bars
 from companion.practice.goal import Goal
 from companion.practice.mastery.standing import Standing, untried
 from companion.practice.plan.day_plan import (
-    FORGOTTEN_AFTER,
+    CARRIED_FOR,
     DayPlan,
     Item,
     carried_over,
@@ -29,10 +29,10 @@ from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
+from companion.session.exercises.assigned import Assigned, due_exercises
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
-from companion.wording.exercise_sentences import due_told
 
 _WEEKS = timedelta(days=36)
 """How far back the load of the week is compared."""
@@ -43,13 +43,13 @@ class DayRequest:
     """What a player asks of today."""
 
     minutes: int | None = None
-    """Minutes there are; None for those of the kept plan, else the usual ones."""
+    """None for those of the kept plan, else the usual ones."""
     open_score: OpenScore | None = None
     """The one score to practise; None for all."""
     part: str = ""
     """The part of it, as a player names it; empty for the one that is theirs."""
     is_afresh: bool = False
-    """Whether a plan that was kept is to be made anew."""
+    """A plan that was kept is made anew."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,11 +57,10 @@ class Today:
     """A plan and what became of it so far."""
 
     plan: DayPlan
-    """The plan."""
     done: tuple[bool, ...]
     """For each of its items, whether its passage was attempted today."""
-    due: tuple[str, ...] = ()
-    """Exercises that are due soon or were before, in sentences."""
+    due: tuple[Assigned, ...] = ()
+    """Exercises that are due soon or were before."""
 
 
 def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
@@ -79,11 +78,11 @@ def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
     if plan is None or day_request.minutes not in (None, plan.minutes):
         plan = _made(folders, standings, day, day_request, played)
     done = tuple(_is_done(item, standings, day) for item in plan.items)
-    return Today(plan, done, tuple(due_told(folders, day)))
+    return Today(plan, done, tuple(due_exercises(folders, day)))
 
 
 def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan]) -> Today:
-    """The plan changed and kept for its day. Raises CompanionError where it cannot be kept."""
+    """The plan changed and kept for its day. Raises CompanionError if it cannot be kept."""
     plan = how(shown.plan)
     keep_plan(folders, plan)
     was_done = {
@@ -92,10 +91,10 @@ def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan
     return Today(plan, tuple(was_done.get(item.bars, False) for item in plan.items), shown.due)
 
 
-def take_in_hand(folders: Folders, shown: Today) -> bool:
+def begin_plan(folders: Folders, shown: Today) -> bool:
     """Keep a plan that is being played from, unless its day has another; whether it is the day's.
 
-    Raises CompanionError where it cannot be kept.
+    Raises CompanionError if it cannot be kept.
     """
     before = plan_of(folders, date.fromisoformat(shown.plan.day))
     if before is None:
@@ -175,9 +174,9 @@ def _is_done(item: Item, standings: Sequence[Standing], day: date) -> bool:
 
 
 def habits_of(folders: Folders) -> Habits:
-    """As they were set; the usual ones where nothing was.
+    """As they were set; the usual ones if nothing was.
 
-    Raises CompanionError naming the file where it cannot be meant.
+    Raises CompanionError naming the file if it cannot be meant.
     """
     place = habits_file(folders)
     content = kept_small_file(place)
@@ -194,7 +193,7 @@ def habits_of(folders: Folders) -> Habits:
 
 
 def set_habits(folders: Folders, habits: Habits) -> None:
-    """Keep them. Raises CompanionError where they cannot be written."""
+    """Keep them. Raises CompanionError if they cannot be written."""
     keep_small_file(
         habits_file(folders), msgspec.json.format(msgspec.json.encode(habits), indent=1)
     )
@@ -205,16 +204,16 @@ def habits_file(folders: Folders) -> Path:
     return folders.data / "habits.json"
 
 
-# Plans that the player took in hand: one file a practice day, so that what is left undone.
+# Plans the player began, changed or accepted: one file a practice day.
 
 
 def keep_plan(folders: Folders, plan: DayPlan) -> None:
-    """Keep a plan for its day. Raises CompanionError where it cannot be written."""
+    """Keep a plan for its day. Raises CompanionError if it cannot be written."""
     keep_small_file(_place(folders, date.fromisoformat(plan.day)), msgspec.json.encode(plan))
 
 
 def plan_of(folders: Folders, day: date) -> DayPlan | None:
-    """The plan kept for a day; None where there is none that can be read."""
+    """The plan kept for a day; None if there is none that can be read."""
     content = kept_small_file(_place(folders, day))
     if content is None:
         return None
@@ -226,7 +225,7 @@ def plan_of(folders: Folders, day: date) -> DayPlan | None:
 
 def recent_plans(folders: Folders, today: date) -> list[DayPlan]:
     """The plans of the days before, as far back as anything is carried over."""
-    days = (today - timedelta(days=back) for back in range(1, FORGOTTEN_AFTER + 1))
+    days = (today - timedelta(days=back) for back in range(1, CARRIED_FOR + 1))
     return [plan for day in days if (plan := plan_of(folders, day)) is not None]
 
 

@@ -12,6 +12,7 @@ from companion.rhythm.meter import note_name
 from companion.score.tempo_map import CUSTOMARY, stated_tempos, tempo_map, without_number
 from companion.session.click_file import Click
 from companion.session.open_score import OpenScore
+from companion.wording.phrases import play_time
 from companion.wording.score_sentences import bar_span_told
 
 _MOST = 4
@@ -22,11 +23,11 @@ def click_told(open_score: OpenScore, click: Click) -> str:
     """`out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
     plan, passage = click.plan, click.passage
     bars = bar_span_told(open_score, passage.first, passage.last)
-    minutes, seconds = divmod(round(plan.seconds), 60)
     strokes = sum(1 for _ in sounding_strokes(plan))
     return (
         f"{click.path}: {passage.part_name}, {bars}, {tag_tempo_told(plan)}, "
-        f"{strokes} strokes, {minutes}:{seconds:02d}{_assumed(click)}{_left_out(open_score, click)}"
+        f"{strokes} strokes, {play_time(plan.seconds)}"
+        f"{_assumed(click)}{_left_out(open_score, click)}"
     )
 
 

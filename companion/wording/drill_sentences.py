@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed, told
 from companion.practice.attempt import Attempt
 from companion.rhythm.meter import note_name
 from companion.session.accompaniment import accompaniment_in_words
-from companion.session.drill import Drill, told_tempo
+from companion.session.drill import Drill
 from companion.session.setting_changes import silences_in_words
 from companion.session.track import Position
-from companion.wording.phrases import listed
+from companion.wording.phrases import bpm_told, listed, play_time, tempo_told, times_told
 from companion.wording.score_sentences import bar_span_told
 
 LAYER_KEYS = {
@@ -57,25 +59,27 @@ def state_told(drill: Drill, position: Position | None) -> str:
     return f"{told} · a: again, counted in" if drill.state == "paused" else told
 
 
-def tempo_told(drill: Drill) -> str:
+def tempo_line(drill: Drill) -> str:
     """`Tempo: dotted quarter = 60 (as last time)`, with the plan it is part of."""
     setting, because = drill.setting, drill.tempo_because
     if setting.ladder is not None:
         step, steps = setting.climb.rung + 1, len(setting.ladder.rungs)
-        now = told_tempo(drill.bpm, drill.passage)
-        return f"Tempo: {now} · step {step} of {steps} to {float(setting.ladder.goal):g} (p)"
+        now = _tempo(drill, drill.bpm)
+        return f"Tempo: {now} · step {step} of {steps} to {bpm_told(setting.ladder.goal)} (p)"
     if isinstance(setting.tempo, Fixed):
-        told_now = f"Tempo: {told_tempo(setting.tempo.bpm, drill.passage)}"
+        told_now = f"Tempo: {_tempo(drill, setting.tempo.bpm)}"
         return f"{told_now} ({because}) · plan (p)" if because else f"{told_now} · plan (p)"
     name = note_name(drill.passage.beat)
-    return f"Tempo: {name} = {told(setting.tempo)}, now {float(drill.bpm):.3g} (p)"
+    return f"Tempo: {name} = {told(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
+
+
+def _tempo(drill: Drill, bpm: Fraction) -> str:
+    return tempo_told(note_name(drill.passage.beat), bpm)
 
 
 def passes_told(drill: Drill) -> str:
-    """`Through: 3 times at this tempo and click · played 2:10`."""
-    minutes, seconds = divmod(int(drill.seconds), 60)
-    so = "at this tempo and click"
-    return f"Through: {_times(drill.passes)} {so} · played {minutes}:{seconds:02}"
+    """`Times through at this setting: 3 · played 2:10`."""
+    return f"Times through at this setting: {drill.passes} · played {play_time(drill.seconds)}"
 
 
 def count_in_told(drill: Drill) -> str:
@@ -106,7 +110,7 @@ def layers_told(drill: Drill) -> str:
 
 
 def silence_told(drill: Drill) -> str:
-    """Why a drill that goes round is not heard, and what to do; empty where it is heard."""
+    """Why a drill that goes round is not heard, and what to do; empty if it is heard."""
     track = drill.table.track
     if track is None or track.plan.once or drill.setting.are_others_on:
         return ""
@@ -116,14 +120,10 @@ def silence_told(drill: Drill) -> str:
 
 def noted_told(drill: Drill, attempt: Attempt) -> str:
     """`In the log at 07:32: held at dotted quarter = 60, 3 times through.`"""
-    tempo = told_tempo(attempt.tempo, drill.passage)
-    went = f"{attempt.outcome.value} at {tempo}, {_times(attempt.repetitions)} through"
+    tempo = _tempo(drill, attempt.tempo)
+    went = f"{attempt.outcome.value} at {tempo}, {times_told(attempt.repetitions)} through"
     noted = f"In the log at {attempt.at:%H:%M}: {went}."
     setting = drill.setting
     if setting.ladder is None or attempt.tempo == drill.bpm:
         return noted
-    return f"{noted} The ladder goes on at {told_tempo(drill.bpm, drill.passage)}."
-
-
-def _times(count: int) -> str:
-    return {0: "not yet", 1: "once"}.get(count, f"{count} times")
+    return f"{noted} The ladder goes on at {_tempo(drill, drill.bpm)}."

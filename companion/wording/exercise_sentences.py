@@ -1,20 +1,28 @@
-"""An exercise in lines for a person, as it would stand on a sheet on the stand."""
+"""Exercises in words: one as on a sheet, the student's list, what is due."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 
+from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.tempo_plan import told
+from companion.exercise.assignment import Assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
 from companion.exercise.drill_scores import Laid
 from companion.exercise.drill_settings import tempo_of_drill
 from companion.exercise.file.exercise import Exercise, ExerciseDrill
-from companion.files.folders import Folders
-from companion.session.exercises.assigned import Assigned, assigned
+from companion.session.exercises.assigned import Assigned
 from companion.session.exercises.check_exercise import CheckedExercise
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import count_told, day_told
+from companion.wording.phrases import (
+    bpm_told,
+    counted,
+    day_told,
+    passage_told,
+    tempo_told,
+    times_told,
+)
 from companion.wording.score_sentences import bar_span_told, conflict_told
 
 
@@ -51,7 +59,7 @@ def _drill(laid: Laid, open_score: OpenScore) -> Iterator[str]:
     target = target_of(laid)
     yield f"   tempo: {target.beat} = {told(tempo_of_drill(drill, passage))}"
     yield f"   click: {_click(drill)}"
-    yield f"   goal: {target.told()}"
+    yield f"   goal: {target_told(target)}"
     if drill.listen:
         yield f"   listen for: {' '.join(drill.listen.split())}"
     if drill.shows:
@@ -65,9 +73,9 @@ def _drill(laid: Laid, open_score: OpenScore) -> Iterator[str]:
 def _click(drill: ExerciseDrill) -> str:
     pieces = [", ".join(drill.layers)]
     if drill.count_in:
-        pieces.append(f"{count_told(drill.count_in, 'bar')} counted in")
+        pieces.append(f"{counted(drill.count_in, 'bar')} counted in")
     if drill.repeat:
-        pieces.append(count_told(drill.repeat, "time through", "times through"))
+        pieces.append(f"{times_told(drill.repeat)} through")
     if drill.silences:
         pieces.append(f"silent {', '.join(drill.silences)}")
     return "; ".join([*pieces, *drill.fades])
@@ -86,36 +94,46 @@ def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
 
 
 def _progress(target: Target, progress: GoalProgress) -> str:
-    where = f"{target.part_name}, bars {target.bars_label}"
+    where = passage_told(target.bars, target.part_name, target.bars_label)
     if progress.state is GoalState.DONE:
-        return f"{where}: {target.told()}: reached"
-    far = [count_told(progress.tries, "attempt")] if progress.tries else []
+        return f"{where}: {target_told(target)}: reached"
+    far = [counted(progress.tries, "attempt")] if progress.tries else []
     if progress.fastest is not None:
-        far.append(f"so far at {float(progress.fastest):g}")
+        far.append(f"so far at {bpm_told(progress.fastest)}")
     if progress.good_days:
-        far.append(count_told(progress.good_days, "day") + " of " + str(target.days))
-    return f"{where}: {target.told()}" + (f": {', '.join(far)}" if far else "")
+        far.append(f"{counted(progress.good_days, 'day')} of {target.days}")
+    return f"{where}: {target_told(target)}" + (f": {', '.join(far)}" if far else "")
 
 
-# Which exercises are due, in lines for the day's plan.
+def target_told(target: Target) -> str:
+    """`held at quarter = 72, 3 times on each of 2 days`."""
+    told = f"{target.outcome} at {tempo_told(target.beat, target.tempo)}"
+    times = f" {times_told(target.times)}" if target.times > 1 else ""
+    days = f" on each of {target.days} days" if target.days > 1 else ""
+    return f"{told},{times}{days}" if times or days else told
 
 
-_NEAR = timedelta(days=14)
+def due_told(one: Assigned, day: date) -> str:
+    """`Exercise The ferry: due 21 May 2030, in progress`, on a practice day."""
+    due, when = one.assignment.exercise.due, ""
+    if due is not None:
+        since = "overdue since" if one.is_overdue(day) else "due"
+        when = f"{since} {'today' if due == day else day_told(due)}, "
+    return f"Exercise {one.assignment.exercise.title}: {when}{one.state}"
 
 
-def due_told(folders: Folders, day: date) -> Iterator[str]:
-    """`Exercise The ferry: due 21 May 2030, in progress`; the earliest first.
+def drill_told(assignment: Assignment, number: int, click_settings: ClickSettings) -> str:
+    """One drill, from 1, in a line or two: what to do, what is reached, what to hear for.
 
-    Those not done that are due within two weeks of a practice day, or were due before it.
-    Raises CompanionError where the log cannot be read.
+    `Exercise The ferry 2: quarter = 60 to 72 by 4. Goal: held at quarter = 72, 2 times.`
     """
-    for one in assigned(folders).assigned:
-        due = one.assignment.exercise.due
-        if due is not None and one.state is not GoalState.DONE and due <= day + _NEAR:
-            yield f"Exercise {one.assignment.exercise.title}: {_due(one, due, day)}, {one.state}"
-
-
-def _due(one: Assigned, due: date, day: date) -> str:
-    if one.is_overdue(day):
-        return f"overdue since {day_told(due)}"
-    return "due today" if due == day else f"due {day_told(due)}"
+    drill, target = assignment.exercise.drills[number - 1], assignment.targets[number - 1]
+    pieces = [
+        f"Exercise {assignment.exercise.named(number)}: "
+        f"{target.beat} = {told(click_settings.tempo)}.",
+        f"Goal: {target_told(target)}.",
+        f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
+        f"Let the click go by yourself: {'; '.join(drill.fades)}." if drill.fades else "",
+        f"Asked for: {times_told(drill.repeat)} through." if drill.repeat else "",
+    ]
+    return " ".join(filter(None, pieces))

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from companion.practice.attempt import Attempt
 from companion.practice.entry import LogEntry
-from companion.wording.phrases import bars_told
+from companion.wording.phrases import bars_told, moment_told, tempo_told, times_told
 
 
 def attempt_told(attempt: Attempt) -> str:
     """Everything about an attempt in one line."""
     played = bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label)
     pieces = (
-        f"{attempt.at:%Y-%m-%d %H:%M}",
+        moment_told(attempt.at),
         attempt.score_title,
         attempt.part_name or attempt.part_id,
         played,
-        attempt_tempo_told(attempt),
+        tempo_told(attempt.beat, attempt.tempo),
         sounded_told(attempt),
-        _times_told(attempt),
+        times_told(attempt.repetitions) if attempt.repetitions else "broken off",
         attempt.outcome.value,
         attempt.note,
     )
@@ -28,16 +26,9 @@ def attempt_told(attempt: Attempt) -> str:
 
 def entry_told(entry: LogEntry) -> str:
     """A free entry in one line: `2026-03-01 18:30 · scales · 20 minutes · in thirds`."""
-    minutes = number_told(Fraction(entry.seconds) / 60)
-    length = "1 minute" if minutes == "1" else f"{minutes} minutes"
-    return " · ".join(
-        filter(None, (f"{entry.at:%Y-%m-%d %H:%M}", entry.what.value, length, entry.note))
-    )
-
-
-def attempt_tempo_told(attempt: Attempt) -> str:
-    """The tempo with its beat: `dotted quarter = 60`."""
-    return f"{attempt.beat} = {number_told(attempt.tempo)}"
+    minutes = f"{round(entry.seconds / 60, 1):g}"
+    length = f"{minutes} minute{'' if minutes == '1' else 's'}"
+    return " · ".join(filter(None, (moment_told(entry.at), entry.what.value, length, entry.note)))
 
 
 def sounded_told(attempt: Attempt) -> str:
@@ -46,14 +37,3 @@ def sounded_told(attempt: Attempt) -> str:
     silent = f"silent {attempt.silences.removeprefix('silent ')}" if attempt.silences else ""
     along = " + ".join(attempt.accompaniment)
     return ", ".join(filter(None, (click, silent, along and f"with {along}")))
-
-
-def number_told(number: Fraction) -> str:
-    """A tempo with at most one decimal."""
-    return f"{round(float(number), 1):g}"
-
-
-def _times_told(attempt: Attempt) -> str:
-    if attempt.repetitions == 0:
-        return "broken off"
-    return "once" if attempt.repetitions == 1 else f"{attempt.repetitions} times"

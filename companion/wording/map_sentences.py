@@ -9,7 +9,7 @@ from companion.score.bar_numbers import rehearsal_marks
 from companion.score.playing.order import order_spans
 from companion.score.tempo_map import stated_tempos
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import counted
+from companion.wording.phrases import counted, tempo_told
 from companion.wording.score_sentences import (
     assumption_told,
     bar_span_told,
@@ -80,7 +80,7 @@ def _tempos(open_score: OpenScore) -> Iterator[str]:
         if per_minute is not None:
             device = f" ({told.words})" if told.words else ""
             device = device if told.mark.is_printed else ", not printed"
-            tempo = f"{note_name(told.mark.beat)} = {float(per_minute):g}"
+            tempo = tempo_told(note_name(told.mark.beat), per_minute)
             yield f"{bar_span_told(open_score, bar, bar)}: {tempo}{device}"
 
 

@@ -2,7 +2,8 @@
 
 A student keeps the log for years and a teacher must believe it, so the judge never only
 names a state: it says what was held, at which tempo, how often, with what help and how
-long ago, and what would move the passage up, all by the one table in `mastery_states`.
+long ago, and what would move the passage up, all by the one table in
+`practice.mastery.states`.
 """
 
 from __future__ import annotations
@@ -13,10 +14,11 @@ from datetime import date
 
 from companion.practice.attempt import Outcome
 from companion.practice.mastery.passage_day import PassageDay
-from companion.practice.mastery.standing import GoodDays, Standing, is_met, state
-from companion.practice.mastery.states import RISES, MasteryState
-from companion.practice.pace import share, told
-from companion.wording.phrases import ago_told, count_told, day_told
+from companion.practice.mastery.progress_series import BarShare
+from companion.practice.mastery.standing import RiseDays, Standing, is_met, state
+from companion.practice.mastery.states import FALLS, RISES, Fall, MasteryState, Rise
+from companion.practice.pace import share
+from companion.wording.phrases import ago_told, counted, day_told, pace_told
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,11 +26,10 @@ class Mastery:
     """A passage judged on one day."""
 
     state: MasteryState
-    """How it stands."""
     reasons: tuple[str, ...]
     """Why, most telling first, one sentence each."""
     next: str
-    """What would move it up; empty where nothing stands above."""
+    """What would move it up; empty if nothing stands above."""
 
 
 def mastery(stands: Standing, today: date) -> Mastery:
@@ -38,7 +39,7 @@ def mastery(stands: Standing, today: date) -> Mastery:
 
 
 def _reasons(stands: Standing, found: MasteryState, today: date) -> Iterator[str]:
-    last, goal = stands.last, told(stands.aims.goal, stands.aims.beat)
+    last, goal = stands.last, pace_told(stands.aims.goal, stands.aims.beat)
     if last is None:
         yield f"It was never tried; the goal is {goal}."
         return
@@ -50,43 +51,41 @@ def _reasons(stands: Standing, found: MasteryState, today: date) -> Iterator[str
     yield from _help(stands, goal)
     yield _cleanness(last, today)
     if stands.slips > 1:
-        yield f"It slipped on the last {stands.slips} days it was played; good days count anew."
-    yield _coming_back(stands, today)
+        yield f"It slipped on the last {stands.slips} days it was played, so days count from there."
+    yield _due(stands, today)
 
 
 def _falls(stands: Standing, last: PassageDay) -> Iterator[str]:
     beat = stands.aims.beat
     if stands.slips and last.failed is not None:
-        yield f"It held before, but slipped at {told(last.failed, beat)} on {day_told(last.day)}."
+        at = pace_told(last.failed, beat)
+        yield f"It held before, but slipped at {at} on {day_told(last.day)}."
     elif stands.is_waiting:
-        yield "Its day of return had come, and it has not held at its goal tempo since."
+        yield "It was due, and it has not held at its goal tempo since."
     else:
-        yield "Its day of return has come."
+        yield "It is due."
 
 
-def _coming_back(stands: Standing, today: date) -> str:
-    late = today.toordinal() - stands.planned
-    when = day_told(stands.planned)
-    return (
-        f"It was due back on {when}, {ago_told(late)}."
-        if late > 0
-        else (f"It is due back on {when}.")
-    )
+def _due(stands: Standing, today: date) -> str:
+    when, late = day_told(stands.planned), today.toordinal() - stands.planned
+    return f"It was due on {when}, {ago_told(late)}." if late > 0 else f"It is due on {when}."
 
 
 def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
     at_goal = _good(stands, MasteryState.WITH_CLICK)
     if at_goal.count:
         return (
-            f"It held at its goal, {goal}, on {count_told(at_goal.count, 'day')}, "
+            f"It held at its goal, {goal}, on {counted(at_goal.count, 'day')}, "
             f"the last on {day_told(at_goal.last)}."
         )
     beat = stands.aims.beat
     if stands.held is None:
-        return f"Nothing has held yet; it was tried at up to {told(last.tried, beat)} of {goal}."
+        return (
+            f"Nothing has held yet; it was tried at up to {pace_told(last.tried, beat)} of {goal}."
+        )
     percent = int(100 * share(stands.held, stands.aims.goal))
     return (
-        f"It held at {told(stands.held, beat)} on {day_told(stands.held_day)}, "
+        f"It held at {pace_told(stands.held, beat)} on {day_told(stands.held_day)}, "
         f"{percent} % of its goal, {goal}."
     )
 
@@ -97,14 +96,14 @@ def _help(stands: Standing, goal: str) -> Iterator[str]:
         yield "At the goal tempo it has held only with the click sounding."
     elif alone.count:
         yield (
-            f"Without the click it held at {goal} on {count_told(alone.count, 'day')}, "
+            f"Without the click it held at {goal} on {counted(alone.count, 'day')}, "
             f"the last on {day_told(alone.last)}."
         )
 
 
 def _cleanness(last: PassageDay, today: date) -> str:
     best = tuple(Outcome)[last.best - 1]
-    tries = count_told(last.tries, "attempt")
+    tries = counted(last.tries, "attempt")
     return (
         f"It was last played {ago_told(today.toordinal() - last.day)}: "
         f"{last.clean} of {tries} clean, the best {best.value}."
@@ -113,15 +112,56 @@ def _cleanness(last: PassageDay, today: date) -> str:
 
 def _next(stands: Standing, found: MasteryState) -> str:
     if found is MasteryState.NEW:
-        return "Try it once, slowly."
+        return "Next: try it once, slowly."
     if found is MasteryState.RETURN:
-        return "It stands where it stood once it holds at its goal tempo again."
-    for rise, good in zip(reversed(RISES), reversed(stands.good), strict=True):
-        if not is_met(rise, good):
-            so_far = f"so far on {count_told(good.count, 'day')}" if good.count else "not yet"
-            return f"It becomes “{rise.to}” when it was {rise.when()}: {so_far}."
+        return "Next: hold it at its goal tempo; then it stands where it stood."
+    for rise, days in zip(reversed(RISES), reversed(stands.rise_days), strict=True):
+        if not is_met(rise, days):
+            return f"Next: “{rise.to}” — {rise_told(rise)}; so far {days.count}."
     return ""
 
 
-def _good(stands: Standing, to: MasteryState) -> GoodDays:
-    return next(good for rise, good in zip(RISES, stands.good, strict=True) if rise.to is to)
+def _good(stands: Standing, to: MasteryState) -> RiseDays:
+    return next(days for rise, days in zip(RISES, stands.rise_days, strict=True) if rise.to is to)
+
+
+def share_told(share: BarShare) -> str:
+    """How much of a part holds, in one sentence without its full stop."""
+    return (
+        f"{int(100 * share.holding)} % of {share.bars} bars hold: {share.alone} without the "
+        f"click, {share.with_click} with it; {share.returns} more need a return"
+    )
+
+
+# The table of `practice.mastery.states`, as the README and `companion progress --states` have it.
+
+
+def rise_told(rise: Rise) -> str:
+    """`2 days on which the first run without the click at goal tempo was held or secure`."""
+    run = "the first run" if rise.is_first else "a run"
+    click = " without the click" if rise.is_alone else ""
+    how = "secure" if rise.outcome is Outcome.SECURE else "held or secure"
+    span = f", the last at least {rise.span} days after the first" if rise.span > 1 else ""
+    return f"{rise.days} days on which {run}{click} at goal tempo was {how}{span}"
+
+
+def fall_told(fall: Fall) -> str:
+    """`it slipped on 2 practice days in a row; days before no longer count`."""
+    if fall.slips == 0:
+        return "it is due, and has not held at goal tempo since"
+    if fall.slips == 1:
+        return (
+            "it slipped on the day it was last played (it failed at goal tempo or slower, and "
+            "did not hold at goal tempo that day)"
+        )
+    return f"it slipped on {fall.slips} practice days in a row; days before no longer count"
+
+
+def state_rules() -> Iterator[tuple[str, MasteryState, str]]:
+    """The whole table, the lowest first: which way, the state, and when."""
+    yield "", MasteryState.NEW, "never tried"
+    yield "up", MasteryState.TAKING_SHAPE, "tried"
+    for rise in reversed(RISES):
+        yield "up", rise.to, rise_told(rise)
+    for fall in reversed(FALLS):
+        yield "down", fall.to, fall_told(fall)

@@ -7,9 +7,11 @@ say; by asking for both here, no sentence can name a bar that the page does not 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from fractions import Fraction
 
+from companion.practice.attempt import Bars
+from companion.practice.pace import WrittenPace, tempo_at
 from companion.rhythm.meter import note_name
 
 BarNaming = Callable[[int, int], str]
@@ -45,13 +47,9 @@ def figures_listed(number: int | Fraction) -> str:
     return f"{whole} {rest}" if whole else str(rest)
 
 
-def counted(number: int | Fraction, thing: str) -> str:
-    """`1 beat`, `12 beats`, `2 1/2 beats`."""
-    return (
-        f"{figures_listed(number)} {thing}"
-        if Fraction(number) <= 1
-        else f"{figures_listed(number)} {thing}s"
-    )
+def counted(number: int | Fraction, one: str, many: str = "") -> str:
+    """`1 beat`, `12 beats`, `2 1/2 beats`, `0 beats`; `many` if it is not `one` with an s."""
+    return f"{figures_listed(number)} {one if 0 < number <= 1 else many or one + 's'}"
 
 
 def values(length: Fraction) -> str:
@@ -90,7 +88,7 @@ def interval(semitones: int) -> str:
     return f"{listed(words)} {'higher' if semitones > 0 else 'lower'}"
 
 
-# Days as a player says them, the same in every reason, plan and page.
+# Days, and lengths of time.
 
 
 _MONTHS = (
@@ -105,6 +103,11 @@ def day_told(day: date | int) -> str:
     return f"{told.day} {_MONTHS[told.month - 1]} {told.year}"
 
 
+def moment_told(at: datetime) -> str:
+    """`2026-05-03 18:30`, as a list of the log has it."""
+    return f"{at:%Y-%m-%d %H:%M}"
+
+
 def ago_told(days: int) -> str:
     """`today`, `yesterday`, `24 days ago`."""
     if days <= 0:
@@ -112,9 +115,33 @@ def ago_told(days: int) -> str:
     return "yesterday" if days == 1 else f"{days} days ago"
 
 
-def count_told(count: int, one: str, many: str = "") -> str:
-    """`1 day`, `3 days`."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
+def times_told(count: int) -> str:
+    """`once`, `3 times`."""
+    return "once" if count == 1 else f"{count} times"
+
+
+def play_time(seconds: float | Fraction) -> str:
+    """`2:10`, minutes and seconds."""
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02}"
+
+
+# Tempos: felt beats a minute with at most one decimal, always with the beat they count.
+
+
+def bpm_told(bpm: Fraction) -> str:
+    """`66`, `66.5`."""
+    return f"{round(float(bpm), 1):g}"
+
+
+def tempo_told(beat: str, bpm: Fraction) -> str:
+    """`dotted quarter = 66`."""
+    return f"{beat} = {bpm_told(bpm)}"
+
+
+def pace_told(pace: WrittenPace, beat: str) -> str:
+    """A pace as a tempo that counts the named beat."""
+    return tempo_told(beat, tempo_at(pace, beat))
 
 
 # Bars in words, the same everywhere: as they are typed, and as the page prints them.
@@ -128,3 +155,8 @@ def bars_told(first: int, last: int, printed: str) -> str:
     if printed.startswith("(") and printed.endswith(")"):
         printed = printed.replace("(", "").replace(")", "") + ", again"
     return told if printed in (ordinal, "") else f"{told} (printed {printed})"
+
+
+def passage_told(bars: Bars, part_name: str, printed: str) -> str:
+    """`Viola bars 14–21 (printed 13–20)`."""
+    return f"{part_name or bars.part_id} {bars_told(bars.first, bars.last, printed)}"

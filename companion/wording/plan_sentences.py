@@ -1,30 +1,107 @@
-"""A day's plan in words, the same on the screen and in `companion today`."""
+"""A day's plan and what it is for, in words: the same on the screen and in every command."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from datetime import date
 from fractions import Fraction
 
-from companion.practice.plan.day_plan import Item
-from companion.wording.phrases import bars_told, count_told
+from companion.practice.goal import Goal
+from companion.practice.plan.day_plan import (
+    Cause,
+    DayPlan,
+    DueLater,
+    Item,
+    PlanWarning,
+    Reason,
+    Unplanned,
+)
+from companion.wording.phrases import (
+    ago_told,
+    counted,
+    day_told,
+    pace_told,
+    passage_told,
+    tempo_told,
+)
 
 
-def item_told(item: Item) -> str:
-    """What to do, and why, without its minutes: `Viola 13–20 · quarter = 66 · next rung: …`."""
-    return " · ".join(filter(None, (where_told(item), why_told(item), item.title)))
+def item_told(item: Item, today: date) -> str:
+    """What to do, and why, without its minutes: `Viola bars 13–20 · quarter = 66 · new: …`."""
+    return " · ".join(filter(None, (where_told(item), why_told(item, today), item.title)))
 
 
 def where_told(item: Item) -> str:
     """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`; empty for what has no bars."""
     if item.bars is None:
         return ""
-    bars = bars_told(item.bars.first, item.bars.last, item.label)
-    where = f"{item.part_name or item.bars.part_id} {bars}"
-    return " · ".join(filter(None, (where, _tempo(item))))
+    where = passage_told(item.bars, item.part_name, item.label)
+    return f"{where} · {tempo_told(item.beat, Fraction(item.tempo))}" if item.tempo else where
 
 
-def why_told(item: Item) -> str:
-    """`next rung: it held at quarter = 62`."""
-    return f"{item.kind}: {item.why}"
+def why_told(item: Item, today: date) -> str:
+    """`next tempo: quarter = 62 held on 3 May 2026; 9 days to go`."""
+    return f"{item.kind}: {reason_told(item, today)}"
+
+
+def reason_told(item: Item, today: date) -> str:
+    """`quarter = 62 held on 3 May 2026; 9 days to go`."""
+    if isinstance(item.why, str):
+        return item.why
+    pieces = [_cause(item.why, item.beat, today)]
+    if item.planned_on and item.why.cause is not Cause.SECOND_VISIT:
+        pieces.insert(0, f"not played on {day_told(date.fromisoformat(item.planned_on))}")
+    if (left := item.why.to_concert) is not None:
+        pieces.append(f"{counted(left, 'day')} to go" if left else "today is the day")
+    return "; ".join(pieces)
+
+
+def _cause(why: Reason, beat: str, today: date) -> str:
+    match why:
+        case Reason(cause=Cause.SLIPPED, day=date() as day):
+            return f"it slipped on {day_told(day)}"
+        case Reason(cause=Cause.HELD, day=date() as day, pace=(_, _) as pace):
+            return f"{pace_told(pace, beat)} held on {day_told(day)}"
+        case Reason(cause=Cause.TIME_LEFT, day=date() as day):
+            return f"not due before {day_told(day)}, but there is time"
+        case Reason(cause=Cause.DUE, day=date() as day):
+            late = (today - day).days
+            return f"due {ago_told(late)}" if late < 2 else f"due since {day_told(day)}"
+        case Reason(cause=Cause.NOT_TRIED, pace=(_, _) as pace):
+            return f"begin slowly, the goal is {pace_told(pace, beat)}"
+        case Reason(cause=Cause.AFTER_PLAYING):
+            return f"after {counted(why.minutes, 'minute')} of playing"
+    return _PLAIN.get(why.cause, why.cause.value)
+
+
+_PLAIN = {
+    Cause.EASY_FIRST: "something easy and slow first",
+    Cause.CONCERT: "once through without stopping",
+    Cause.NOTHING_HELD: "nothing has held yet",
+    Cause.SECOND_VISIT: "once more: does it still hold?",
+}
+
+
+def warnings_told(plan: DayPlan) -> Iterator[str]:
+    """What the player should know before beginning, a sentence each."""
+    for warning in plan.warnings:
+        yield warning if isinstance(warning, str) else _warning(warning)
+
+
+def _warning(warning: PlanWarning) -> str:
+    match warning:
+        case DueLater(count):
+            fit = "does not fit" if count == 1 else "do not fit"
+            return f"{count} more due {'passage' if count == 1 else 'passages'} {fit} today."
+        case Unplanned(minutes):
+            return f"{counted(minutes, 'minute')} unplanned."
+    before = f"after {warning.before:.0f} minutes a week before"
+    return (
+        f"With this plan the last seven days come to {warning.minutes:.0f} minutes, "
+        f"{before if warning.before >= 1 else 'after a pause'}: that is more than "
+        f"{warning.most_growth} % up. Shorten it, or rest more; and when something hurts, stop "
+        "and ask your teacher or a doctor."
+    )
 
 
 def minutes_told(item: Item) -> str:
@@ -32,12 +109,9 @@ def minutes_told(item: Item) -> str:
     return f"{item.minutes} min"
 
 
-def planned_told(minutes: int) -> str:
-    """`45 minutes`."""
-    return count_told(minutes, "minute")
-
-
-def _tempo(item: Item) -> str:
-    if not item.tempo:
-        return ""
-    return f"{item.beat} = {round(float(Fraction(item.tempo)), 1):g}"
+def goal_told(goal: Goal, by: date | None = None) -> str:
+    """`Study: Viola bars 13–16, dotted quarter = 69, by 2 May 2027`."""
+    where = passage_told(goal.bars, goal.part_name, goal.bars_label)
+    title = f"{goal.score_title}: " if goal.score_title else ""
+    until = f", by {day_told(by)}" if by else ""
+    return f"{title}{where}, {tempo_told(goal.beat, goal.tempo)}{until}"

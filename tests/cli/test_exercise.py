@@ -144,7 +144,7 @@ def test_the_list_shows_how_far_it_is(tmp_path: Path, capsys: Telling) -> None:
     assert main(["exercise", "list"]) == 0
     assert capsys.readouterr().out.splitlines() == [
         "1  Three and two, a hand each · in progress",
-        "   Right, bars 1–4: held at quarter = 92, 4 times on each of 2 days: "
+        "   Right bars 1–4: held at quarter = 92, 4 times on each of 2 days: "
         "1 attempt, so far at 80",
     ]
     assert main(["exercise", "close", "1"]) == 0

@@ -10,6 +10,7 @@ import pytest
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, progress, state_of
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.practice_day import practice_day
+from companion.wording.exercise_sentences import target_told
 
 BARS = Bars("ab12", "P1", 9, 16)
 MONDAY = datetime(2026, 5, 4, 18, tzinfo=UTC)
@@ -118,4 +119,4 @@ def test_an_exercise_is_done_when_every_drill_is() -> None:
 
 
 def test_a_goal_is_told_in_a_phrase() -> None:
-    assert TARGET.told() == "held at quarter = 72, 3 times on each of 2 days"
+    assert target_told(TARGET) == "held at quarter = 72, 3 times on each of 2 days"

@@ -19,6 +19,7 @@ from companion.files.folders import folders
 from companion.practice.attempt import Outcome
 from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.open_exercise import open_exercise
+from companion.wording.exercise_sentences import target_told
 
 FIXTURES = Path(__file__).with_name("fixtures")
 ID = "303bfee2f908fa55e35a3928743b3ac1e5baab5902d77a8f2c8f28acbfbe985d"
@@ -65,7 +66,7 @@ def test_what_was_opened_is_still_in_the_list(tmp_path: Path) -> None:
     opened, is_new = open_exercise(FIXTURES / "format_1" / "exercise.toml", here)
     assert not is_new and opened.id == ID
     first, *_ = opened.targets
-    assert first.told() == "secure at dotted quarter = 62.5, 4 times on each of 2 days"
+    assert target_told(first) == "secure at dotted quarter = 62.5, 4 times on each of 2 days"
     assert (first.bars.score_digest, first.bars.first) == ("c294f30dde802113343920bbfeece00c", 2)
     assert opened.opened.utcoffset() is not None
 

@@ -7,7 +7,7 @@ import pytest
 
 from assets.pictures.draw import PICTURE, drawn
 from companion.cli.main import COMMANDS
-from companion.practice.mastery.states import as_markdown
+from companion.wording.mastery_sentences import state_rules
 
 HOME = Path(__file__).parents[2]
 README = (HOME / "README.md").read_text("utf-8")
@@ -36,4 +36,5 @@ async def test_its_picture_is_what_the_app_shows() -> None:
 
 
 def test_its_table_of_what_moves_a_passage_is_the_programs_own() -> None:
-    assert as_markdown().strip() in README
+    rows = [f"| {way} | **{state}** | {when} |" for way, state, when in state_rules()]
+    assert "\n".join(["| | the passage | when |", "|---|---|---|", *rows]) in README

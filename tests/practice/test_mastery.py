@@ -9,11 +9,9 @@ from companion.practice.mastery.states import (
     FALLS,
     RISES,
     MasteryState,
-    as_markdown,
     is_alone,
-    rows,
 )
-from companion.wording.mastery_sentences import mastery
+from companion.wording.mastery_sentences import mastery, state_rules
 from tests.practice.noted import goal_at, new_ones, noted, on, stands, stands_without_goal
 
 CLIMB = "0 60 held click\n1 72 held click\n2 72 held click"
@@ -115,15 +113,15 @@ def test_why_is_it_shaky_is_answered_with_dates_and_tempos() -> None:
         "It held at its goal, quarter = 72, on 2 days, the last on 4 March 2026.",
         "At the goal tempo it has held only with the click sounding.",
         "It was last played 2 days ago: 0 of 1 attempt clean, the best shaky.",
-        "It is due back on 7 March 2026.",
+        "It is due on 7 March 2026.",
     )
 
 
 def test_what_would_move_it_up_is_told() -> None:
     judged = mastery(stands("0 72 held click\n0 60 held click"), on(0))
     assert judged.next == (
-        "It becomes “holds with the click” when it was held or secure at the goal tempo on "
-        "2 separate days: so far on 1 day."
+        "Next: “holds with the click” — 2 days on which a run at goal tempo was held or secure; "
+        "so far 1."
     )
 
 
@@ -148,12 +146,11 @@ def test_a_goal_counted_in_another_beat_is_the_same_speed() -> None:
 
 
 def test_the_table_names_every_state_and_every_number_it_decides_by() -> None:
-    told = as_markdown()
-    assert {how for _, how, _ in rows()} == set(MasteryState)
+    rules = list(state_rules())
+    assert {how for _, how, _ in rules} == set(MasteryState)
+    assert len(rules) == 2 + len(RISES) + len(FALLS)
     for rise in RISES:
-        assert str(rise.days) in told
-    for fall in FALLS:
-        assert fall.when() in told
+        assert any(to is rise.to and f"{rise.days} days" in when for _, to, when in rules)
 
 
 @pytest.mark.parametrize(

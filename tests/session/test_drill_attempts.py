@@ -52,7 +52,7 @@ def test_times_through_are_counted_over_stops(drill: Drill, hand: Hand) -> None:
     drill.start()
     hand.push(BAR + 5)
     assert drill.passes == 3
-    assert passes_told(drill) == "Through: 3 times at this tempo and click · played 0:18"
+    assert passes_told(drill) == "Times through at this setting: 3 · played 0:18"
 
 
 def test_times_through_count_for_the_tempo_they_had_from_end_to_end(

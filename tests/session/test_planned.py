@@ -9,12 +9,12 @@ from msgspec.structs import replace
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders, demo_score
+from companion.library.score_locations import score_of_item, score_place
 from companion.practice.plan.day_plan import Item, ItemKind
 from companion.session.goals import set_goal_by
 from companion.session.open_score import OpenScore
-from companion.session.planned_drill import passage_of_item, rung_of_item, score_of_item
-from companion.session.score_locations import score_place
-from companion.session.todays_plan import DayRequest, take_in_hand, today
+from companion.session.planned_drill import passage_of_item, tempo_of_item
+from companion.session.todays_plan import DayRequest, begin_plan, today
 from tests.session.practised import (
     corrected,
     evening,
@@ -81,10 +81,10 @@ def test_an_item_is_a_passage_at_a_tempo_in_its_own_beat(folders: Folders) -> No
     item = first_passage(folders)
     chosen = passage_of_item(open_score, item)
     assert (chosen.first, chosen.last, chosen.part) == (14, 17, 2)
-    assert rung_of_item(chosen, item) == Fraction(item.tempo)
+    assert tempo_of_item(chosen, item) == Fraction(item.tempo)
     in_quarters = replace_tempo(item, "90", "quarter")
-    assert rung_of_item(chosen, in_quarters) == 60
-    assert rung_of_item(chosen, replace_tempo(item, "", "")) is None
+    assert tempo_of_item(chosen, in_quarters) == 60
+    assert tempo_of_item(chosen, replace_tempo(item, "", "")) is None
 
 
 def replace_tempo(item: Item, tempo: str, beat: str) -> Item:
@@ -101,8 +101,8 @@ def test_a_plan_that_is_played_from_stays_but_never_replaces_another(
 ) -> None:
     note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
     shown = today(folders, evening(1), DayRequest(minutes=20))
-    assert take_in_hand(folders, shown)
+    assert begin_plan(folders, shown)
     assert today(folders, evening(1), DayRequest()).plan == shown.plan
     longer = today(folders, evening(1), DayRequest(minutes=40))
-    assert not take_in_hand(folders, longer)
+    assert not begin_plan(folders, longer)
     assert today(folders, evening(1), DayRequest()).plan == shown.plan

@@ -11,12 +11,12 @@ from companion.session.open_score import (
     Choices,
     OpenScore,
     choices_for,
+    choose_part,
+    choose_relation,
     laid_with_choices,
     next_relation,
     open_with_choices,
     relations_before,
-    settle_part,
-    settle_relation,
 )
 
 
@@ -31,7 +31,7 @@ def open_score() -> OpenScore:
 
 
 def test_my_part_is_on_disk_and_on_the_stand(open_score: OpenScore, desk_folders: Folders) -> None:
-    settled = settle_part(open_score, desk_folders, 3)
+    settled = choose_part(open_score, desk_folders, 3)
     assert settled.trouble is None
     assert settled.open_score.choices.part == "P4"
     assert choices_for(desk_folders, open_score.digest).part == "P4"
@@ -41,15 +41,15 @@ def test_my_part_is_on_disk_and_on_the_stand(open_score: OpenScore, desk_folders
 def test_a_tempo_relation_lays_the_clock_again(
     open_score: OpenScore, desk_folders: Folders
 ) -> None:
-    settled = settle_relation(open_score, desk_folders, 36, Same.BEAT).open_score
+    settled = choose_relation(open_score, desk_folders, 36, Same.BEAT).open_score
     assert settled.clock.bars[35].length == 3
-    back = settle_relation(settled, desk_folders, 36, None).open_score
+    back = choose_relation(settled, desk_folders, 36, None).open_score
     assert back.clock == open_score.clock
 
 
 def test_settling_one_thing_leaves_the_other(open_score: OpenScore, desk_folders: Folders) -> None:
-    first = settle_part(open_score, desk_folders, 1).open_score
-    second = settle_relation(first, desk_folders, 36, Same.NOTE).open_score
+    first = choose_part(open_score, desk_folders, 1).open_score
+    second = choose_relation(first, desk_folders, 36, Same.NOTE).open_score
     assert choices_for(desk_folders, open_score.digest) == Choices("P2", {36: Same.NOTE})
     assert second.choices == Choices("P2", {36: Same.NOTE})
 
@@ -59,7 +59,7 @@ def test_where_the_disk_refuses_the_choice_still_holds(
 ) -> None:
     in_the_way = tmp_path / "data"
     in_the_way.write_text("a file, not a folder")
-    settled = settle_part(open_score, Folders(in_the_way, tmp_path), 0)
+    settled = choose_part(open_score, Folders(in_the_way, tmp_path), 0)
     assert settled.trouble is not None
     assert settled.open_score.choices.part == "P1"
 
@@ -67,9 +67,9 @@ def test_where_the_disk_refuses_the_choice_still_holds(
 def test_the_settings_of_a_change_go_round(open_score: OpenScore, desk_folders: Folders) -> None:
     """6/8 into 3/4: by custom the eighth stays, so only the other setting is one."""
     assert next_relation(open_score, 36) is Same.BEAT
-    open_score = settle_relation(open_score, desk_folders, 36, Same.BEAT).open_score
+    open_score = choose_relation(open_score, desk_folders, 36, Same.BEAT).open_score
     assert next_relation(open_score, 36) is None
-    open_score = settle_relation(open_score, desk_folders, 36, Same.NOTE).open_score
+    open_score = choose_relation(open_score, desk_folders, 36, Same.NOTE).open_score
     assert next_relation(open_score, 36) is None
 
 

@@ -20,6 +20,7 @@ from companion.session.todays_plan import (
     set_habits,
     today,
 )
+from companion.wording.plan_sentences import item_told, warnings_told
 from tests.session.practised import evening, note, opened_for_practice, tried
 
 
@@ -86,7 +87,7 @@ def test_what_was_accepted_and_not_played_comes_back_tomorrow(folders: Folders) 
     shown = today(folders, evening(3), DayRequest(minutes=20))
     assert firsts(shown)[0] == 18
     first = next(item for item in shown.plan.items if item.bars is not None)
-    assert first.why.startswith("left undone on 4 March 2026")
+    assert first.planned_on == "2026-03-04"
 
 
 def test_a_change_is_kept_even_before_it_is_accepted(folders: Folders) -> None:
@@ -118,3 +119,21 @@ def test_habits_that_cannot_be_meant_are_told_with_their_place(folders: Folders,
     habits_file(folders).write_text(text)
     with pytest.raises(CompanionError, match="habits"):
         today(folders, evening(0), DayRequest())
+
+
+def test_a_plan_kept_by_an_earlier_version_is_shown_as_it_was(folders: Folders) -> None:
+    kept = (
+        '{"day":"2026-03-04","minutes":20,"items":[{"kind":"next rung","minutes":3,'
+        '"why":"quarter = 60 held on 2 March 2026",'
+        '"bars":{"score_digest":"5e","part_id":"P3","first":14,"last":17},"tempo":"64",'
+        '"beat":"quarter"}],"spare":[],"warnings":["Rest more."],"is_accepted":true}'
+    )
+    place = folders.data / "plans" / "2026-03-04.json"
+    place.parent.mkdir(parents=True)
+    place.write_text(kept)
+    plan = today(folders, evening(2), DayRequest()).plan
+    day = evening(2).date()
+    assert item_told(plan.items[0], day) == (
+        "P3 bars 14–17 · quarter = 64 · next tempo: quarter = 60 held on 2 March 2026"
+    )
+    assert list(warnings_told(plan)) == ["Rest more."]

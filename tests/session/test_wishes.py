@@ -24,7 +24,7 @@ from companion.wording.drill_sentences import (
     layers_told,
     noted_told,
     others_told,
-    tempo_told,
+    tempo_line,
 )
 from tests.click.hearing import true_peak
 from tests.session.standing import RATE, Hand, drill_of, folders_in, three_against_two
@@ -63,13 +63,13 @@ def attempt(drill: Drill, hand: Hand, outcome: Outcome) -> str:
 
 def test_a_ladder_climbs_when_an_attempt_held(drill: Drill, hand: Hand) -> None:
     want(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4, twice each"))
-    assert tempo_told(drill) == "Tempo: dotted quarter = 60 · step 1 of 3 to 68 (p)"
+    assert tempo_line(drill) == "Tempo: dotted quarter = 60 · step 1 of 3 to 68 (p)"
     attempt(drill, hand, Outcome.HELD)
     assert drill.bpm == 60
     told = attempt(drill, hand, Outcome.SECURE)
     assert drill.bpm == 64
     assert told.endswith("The ladder goes on at dotted quarter = 64.")
-    assert tempo_told(drill) == "Tempo: dotted quarter = 64 · step 2 of 3 to 68 (p)"
+    assert tempo_line(drill) == "Tempo: dotted quarter = 64 · step 2 of 3 to 68 (p)"
 
 
 def test_the_attempt_is_noted_at_the_step_it_was_played_on(drill: Drill, hand: Hand) -> None:
@@ -116,9 +116,9 @@ def test_another_tempo_by_hand_leaves_the_ladder(drill: Drill) -> None:
 def test_a_ramp_tells_the_tempo_that_is_on(drill: Drill, hand: Hand) -> None:
     want(drill, setting_changes.with_plan(drill.setting, "60 to 120 over 2 times"))
     drill.start()
-    assert tempo_told(drill) == "Tempo: dotted quarter = 60 to 120 over 2 times, now 60 (p)"
+    assert tempo_line(drill) == "Tempo: dotted quarter = 60 to 120 over 2 times, now 60 (p)"
     hand.push(300)
-    assert tempo_told(drill).endswith("now 120 (p)")
+    assert tempo_line(drill).endswith("now 120 (p)")
 
 
 def test_words_that_mean_nothing_change_nothing(drill: Drill) -> None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from companion.files.folders import Folders
 from companion.practice.attempt import Outcome
 from companion.session.goals import set_goal_by
-from companion.session.open_score import OpenScore, settle_part
+from companion.session.open_score import OpenScore, choose_part
 from tests.session.practised import VIOLA, evening, note, opened_for_practice, tried
 
 CONCERT = date(2026, 4, 25)
@@ -23,7 +23,7 @@ def clock() -> datetime:
 
 def viola(folders: Folders) -> OpenScore:
     """The demo on the stand, its viola mine."""
-    return settle_part(opened_for_practice(folders), folders, VIOLA).open_score
+    return choose_part(opened_for_practice(folders), folders, VIOLA).open_score
 
 
 def practised_viola(folders: Folders) -> OpenScore:

@@ -47,7 +47,7 @@ async def test_start_go_faster_choose_layers_finish_and_say_held(
         await room.press(pilot, "space")
         assert "▶ playing, count-in" in room.told
         room.after(BAR + 5)
-        assert "Through: once at this tempo" in room.told
+        assert "Times through at this setting: 1 " in room.told
         before = room.drill.position()
         await room.press(pilot, "up", "shift+up")
         assert "dotted quarter = 66" in room.told

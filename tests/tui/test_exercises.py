@@ -21,7 +21,7 @@ from companion.score.passage import passage
 from companion.session.exercises.assigned import assigned
 from companion.session.exercises.open_exercise import open_exercise
 from companion.session.goals import goal_for, set_goal
-from companion.session.open_score import open_for_practice, settle_part
+from companion.session.open_score import choose_part, open_for_practice
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.exercise_sheet_screen import ExerciseSheetScreen
@@ -240,7 +240,7 @@ async def test_the_map_leads_there_too(demo: Path, desk_folders: Folders) -> Non
 async def test_a_passage_is_written_down_as_an_exercise(
     demo: Path, own_desk: Path, desk_folders: Folders
 ) -> None:
-    open_score = settle_part(open_for_practice(demo, desk_folders), desk_folders, VIOLA).open_score
+    open_score = choose_part(open_for_practice(demo, desk_folders), desk_folders, VIOLA).open_score
     set_goal(desk_folders, goal_for(open_score, "Viola", "14-19", Fraction(66), None))
     chosen = passage(open_score.clock, VIOLA, 14, 19)
     async with CompanionApp(desk_folders).run_test() as pilot:

@@ -128,7 +128,7 @@ async def test_what_was_practised_last_comes_first(
     async with CompanionApp(desk_folders).run_test() as pilot:
         offers = opening(pilot).offers
         assert [offer.left for offer in offers[:2]] == ["Ferry", "Trio"]
-        assert [offer.right for offer in offers[:2]] == ["01 Mar 2026", "no longer there"]
+        assert [offer.right for offer in offers[:2]] == ["1 March 2026", "no longer there"]
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
 

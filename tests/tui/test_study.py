@@ -6,7 +6,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
-from companion.session.open_score import OpenScore, open_for_practice, settle_part
+from companion.session.open_score import OpenScore, choose_part, open_for_practice
 from companion.tui.app import CompanionApp
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.study_screen import StudyScreen
@@ -15,7 +15,7 @@ VIOLA = 2
 
 
 def of_viola(demo: Path, folders: Folders) -> OpenScore:
-    return settle_part(open_for_practice(demo, folders), folders, VIOLA).open_score
+    return choose_part(open_for_practice(demo, folders), folders, VIOLA).open_score
 
 
 async def studied(pilot: Pilot[None]) -> StudyScreen:

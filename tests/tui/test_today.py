@@ -62,7 +62,7 @@ async def test_every_item_says_how_fast_and_why(desk_folders: Folders) -> None:
         assert "warm-up: something easy and slow first" in told[0]
         assert "Viola bars 30–33 (printed 29–32) · quarter = 41" in told[1]
         assert "new: begin slowly, the goal is quarter = 69; 34 days to go" in told[1]
-        assert any("break: a rest after" in row for row in told)
+        assert any("break: after" in row for row in told)
         assert screen.query_one(Heading).title == "Today · 22 March 2026, 45 minutes"
         assert screen.query_one(Heading).right == "0 of 3 passages played"
         assert screen.list.number == 2
@@ -84,7 +84,7 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
         screen = await shown(pilot)
         await settled(pilot)
         assert "Viola bars 2–5 (printed 1–4)" in rows(screen)[1]
-        assert "Nothing asks to come back yet" in said(screen)
+        assert "Nothing is due yet" in said(screen)
         await pilot.press("f")
         await settled(pilot)
         assert not screen.list.display
@@ -184,7 +184,7 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         opened = pilot.app.screen
         assert isinstance(opened, PassageScreen)
         assert (opened.passage.first, opened.passage.last) == (30, 33)
-        assert opened.rung == Fraction(41)
+        assert opened.tempo == Fraction(41)
         assert "quarter = 41" in opened.query_one(Notice).text
         app = pilot.app
         assert isinstance(app, CompanionApp)
@@ -196,7 +196,7 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         assert drill.drill is not None
         assert drill.drill.bpm == 41
         await pilot.press("escape", "plus")
-        assert opened.rung is None
+        assert opened.tempo is None
         await pilot.press("escape")
         assert pilot.app.screen is screen
         assert app.open_score is None
@@ -235,7 +235,7 @@ async def test_a_rest_cannot_be_opened(desk_folders: Folders) -> None:
         assert "nothing to open for the warm-up" in said(screen)
 
 
-async def test_what_an_accepted_plan_left_undone_comes_first_tomorrow(
+async def test_what_an_accepted_plan_left_comes_first_tomorrow(
     desk_folders: Folders,
 ) -> None:
     practised_viola(desk_folders)
@@ -244,7 +244,7 @@ async def test_what_an_accepted_plan_left_undone_comes_first_tomorrow(
         await pilot.press("a")
     tomorrow = CompanionApp(desk_folders, clock=lambda: clock() + timedelta(days=1))
     async with tomorrow.run_test() as pilot:
-        assert "left undone on 22 March 2026" in rows(await shown(pilot))[1]
+        assert "not played on 22 March 2026" in rows(await shown(pilot))[1]
 
 
 async def test_a_damaged_log_is_told_in_a_sentence(desk_folders: Folders) -> None:

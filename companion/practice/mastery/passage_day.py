@@ -35,21 +35,19 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     day: int
     """The practice day, as a proleptic Gregorian ordinal (`date.toordinal`)."""
     tries: int
-    """Attempts noted."""
     clean: int
-    """How many of them held or were secure."""
     best: int
     """Rank of the best outcome, 1–4."""
     test: int
     """Rank of the first at four fifths of the goal tempo or faster; 0 if all were slower."""
-    good: tuple[bool, ...]
+    meets: tuple[bool, ...]
     """For each rise in `RISES`, whether the day counts towards it."""
     has_slipped: bool
     """Whether it failed at its goal or slower, and did not hold at its goal."""
     tried: WrittenPace
     """The fastest that was tried."""
     held: WrittenPace | None
-    """The fastest that held; None where nothing did."""
+    """The fastest that held."""
     alone: WrittenPace | None
     """The fastest that held without the click."""
     failed: WrittenPace | None
@@ -90,7 +88,7 @@ def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> Pass
         clean=len(clean),
         best=max(one.rank for one in tries),
         test=next(tests, 0),
-        good=tuple(_meets(rise, tries, goal) for rise in RISES),
+        meets=tuple(_meets(rise, tries, goal) for rise in RISES),
         has_slipped=slowest is not None
         and is_as_fast(goal, slowest)
         and not is_as_fast(held, goal),

@@ -24,13 +24,10 @@ class TempoPoint:
     """The tempo of a passage on one practice day."""
 
     day: date
-    """The practice day."""
     tempo: Fraction
     """Felt beats a minute: the fastest that held, else the fastest that was tried."""
     has_held: bool
-    """Whether it held."""
     is_alone: bool
-    """Whether it held without the click."""
 
 
 def tempo_held(days: Iterable[PassageDay], beat: str) -> list[TempoPoint]:
@@ -48,16 +45,15 @@ def tempo_held(days: Iterable[PassageDay], beat: str) -> list[TempoPoint]:
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """Seven days from a Monday."""
+    """Seven days from a Monday (ISO 8601)."""
 
     monday: date
-    """Its first day (ISO 8601 weeks begin on Monday)."""
     minutes: tuple[float, ...]
     """Minutes of practice, Monday to Sunday."""
 
     @property
     def total(self) -> float:
-        """Minutes in all."""
+        """Minutes."""
         return sum(self.minutes)
 
 

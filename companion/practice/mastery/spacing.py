@@ -1,4 +1,4 @@
-"""When a passage should come back: a scheduler of recall, applied to a practice log.
+"""When a passage is due: a scheduler of recall, applied to a practice log.
 
 The scheduler is the `fsrs` package (6.3.2, with its 21 published default parameters). It
 was made for, and fitted to, the recall of facts. That a passage which held will fade and
@@ -57,7 +57,7 @@ _FELL_APART, _HELD, _SECURE = (
     outcome.rank for outcome in (Outcome.FELL_APART, Outcome.HELD, Outcome.SECURE)
 )
 _SECURE_ALONE = next(i for i, rise in enumerate(RISES) if rise.to is MasteryState.READY)
-"""The rise whose good days are secure without the click at first."""
+"""The rise whose days are secure without the click at first."""
 
 
 class Memory(Struct, frozen=True, gc=False, array_like=True):
@@ -70,7 +70,7 @@ class Memory(Struct, frozen=True, gc=False, array_like=True):
     difficulty: float
     """1–10, the scheduler's own scale."""
     due: int
-    """The day of return, as an ordinal."""
+    """The day it is due, as an ordinal."""
 
 
 def grade(day: PassageDay) -> int:
@@ -79,7 +79,7 @@ def grade(day: PassageDay) -> int:
         return 1
     if day.test < _HELD or 2 * day.clean < day.tries:
         return 2
-    return 4 if day.test == _SECURE and day.good[_SECURE_ALONE] else 3
+    return 4 if day.test == _SECURE and day.meets[_SECURE_ALONE] else 3
 
 
 def remembered(before: Memory | None, day: PassageDay) -> Memory:
@@ -103,7 +103,7 @@ def remembered(before: Memory | None, day: PassageDay) -> Memory:
 
 
 def due_by(memory: Memory, concert: int | None) -> int:
-    """The day of return, drawn nearer where a concert or lesson (an ordinal) is to come."""
+    """The day it is due, nearer if a concert or lesson (an ordinal) is to come."""
     if concert is None or concert <= memory.day:
         return memory.due
     return min(memory.due, memory.day + max(1, (concert - memory.day) // PART_OF_THE_WAIT))

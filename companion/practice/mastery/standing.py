@@ -25,39 +25,36 @@ ON_THE_WAY = 2
 scheduler spaces is the keeping of something that was learnt (common practice)."""
 
 
-class GoodDays(Struct, frozen=True, gc=False, array_like=True):
+class RiseDays(Struct, frozen=True, gc=False, array_like=True):
     """The practice days that count towards one rise."""
 
     count: int = 0
-    """How many."""
     first: int = 0
-    """The first of them, as an ordinal."""
+    """As an ordinal (`date.toordinal`)."""
     last: int = 0
-    """The last of them."""
+    """As an ordinal."""
 
 
 class Standing(Struct, frozen=True, gc=False, array_like=True):
     """One passage after everything the log says about it."""
 
     bars: Bars
-    """Which passage."""
     title: str
-    """The score's title, as noted last."""
+    """The score's, as noted last."""
     part_name: str
-    """The part's printed name, as noted last."""
+    """As printed, as noted last."""
     label: str
     """The bars as printed, as noted last."""
     path: str
     """Where the score lay last."""
     aims: Aims
-    """What it is practised towards."""
     tries: int = 0
     """Attempts in all."""
     days: int = 0
     """Practice days in all."""
     first_day: int = 0
     """The first practice day, as an ordinal; 0 if it was never tried."""
-    good: tuple[GoodDays, ...] = (GoodDays(),) * len(RISES)
+    rise_days: tuple[RiseDays, ...] = (RiseDays(),) * len(RISES)
     """For each rise in `RISES`, the days that count since the last fall."""
     slips: int = 0
     """Practice days in a row, up to the last, on which it slipped."""
@@ -66,31 +63,29 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     held_day: int = 0
     """That day, as an ordinal."""
     is_waiting: bool = False
-    """Whether its day of return had come and it has not held at its goal since."""
+    """Whether it was due and has not held at its goal since."""
     last: PassageDay | None = None
-    """The last practice day."""
     memory: Memory | None = None
-    """What the scheduler knows."""
 
     @property
     def due(self) -> int:
-        """The day of return, as an ordinal; 0 if it was never tried."""
+        """The day it is due, as an ordinal; 0 if it was never tried."""
         return self.memory.due if self.memory else 0
 
     @property
     def planned(self) -> int:
-        """The day to plan it for: the day of return; sooner where a concert draws near, and
-        where it does not hold yet or slipped."""
+        """The day to plan it for: the day it is due; sooner if a concert draws near, and if
+        it does not hold yet or slipped."""
         if self.memory is None:
             return 0
         latest = due_by(self.memory, self.aims.concert)
-        is_settled = self.has_risen and not self.slips and not self.is_waiting
-        return latest if is_settled else min(latest, self.memory.day + ON_THE_WAY)
+        is_stable = self.has_risen and not self.slips and not self.is_waiting
+        return latest if is_stable else min(latest, self.memory.day + ON_THE_WAY)
 
     @property
     def has_risen(self) -> bool:
         """Whether it has held at its goal on enough days, and not fallen since."""
-        return any(map(is_met, RISES, self.good))
+        return any(map(is_met, RISES, self.rise_days))
 
 
 def untried(goal: Goal, by: date | None, path: str = "") -> Standing:
@@ -122,11 +117,11 @@ def _without_goal(attempts: Sequence[Attempt]) -> Aims:
 
 def after(before: Standing, day: PassageDay) -> Standing:
     """The same passage after one more practice day, which must be later than its last."""
-    has_stood = before.slips > 0 or any(so_far.count for so_far in before.good)
+    has_stood = before.slips > 0 or any(so_far.count for so_far in before.rise_days)
     slips = before.slips + 1 if day.has_slipped and has_stood else 0
-    good, held, held_day = before.good, before.held, before.held_day
+    rise_days, held, held_day = before.rise_days, before.held, before.held_day
     if any(slips >= fall.slips > 1 for fall in FALLS):
-        good, held, held_day = (GoodDays(),) * len(RISES), None, 0
+        rise_days, held, held_day = (RiseDays(),) * len(RISES), None, 0
     if day.held is not None:
         held, held_day = day.held, day.day
     return replace(
@@ -134,9 +129,9 @@ def after(before: Standing, day: PassageDay) -> Standing:
         tries=before.tries + day.tries,
         days=before.days + 1,
         first_day=before.first_day or day.day,
-        good=tuple(
-            GoodDays(so_far.count + 1, so_far.first or day.day, day.day) if is_good else so_far
-            for so_far, is_good in zip(good, day.good, strict=True)
+        rise_days=tuple(
+            RiseDays(so_far.count + 1, so_far.first or day.day, day.day) if meets else so_far
+            for so_far, meets in zip(rise_days, day.meets, strict=True)
         ),
         slips=slips,
         is_waiting=_is_waiting(before, day),
@@ -153,11 +148,11 @@ def _is_waiting(before: Standing, day: PassageDay) -> bool:
 
 
 def state(stands: Standing, today: date) -> MasteryState:
-    """The state of a passage on a day, by the table in `mastery_states`."""
+    """The state of a passage on a day, by the table in `states`."""
     if stands.last is None:
         return MasteryState.NEW
     risen = next(
-        (rise.to for rise, good in zip(RISES, stands.good, strict=True) if is_met(rise, good)),
+        (rise.to for rise, days in zip(RISES, stands.rise_days, strict=True) if is_met(rise, days)),
         MasteryState.TAKING_SHAPE,
     )
     if not risen.is_holding:
@@ -170,9 +165,9 @@ def state(stands: Standing, today: date) -> MasteryState:
     return risen
 
 
-def is_met(rise: Rise, good: GoodDays) -> bool:
-    """Whether enough good days lie far enough apart."""
-    return good.count >= rise.days and good.last - good.first >= rise.span
+def is_met(rise: Rise, days: RiseDays) -> bool:
+    """Whether enough days count towards a rise, far enough apart."""
+    return days.count >= rise.days and days.last - days.first >= rise.span
 
 
 # What a passage is held against: its goal, or what stands for one where none is set.
@@ -186,7 +181,7 @@ class Aims(Struct, frozen=True, gc=False, array_like=True):
     goal: WrittenPace
     """The pace it is to hold at; without a goal the fastest that was ever tried."""
     is_set: bool
-    """Whether the player set it."""
+    """Whether the player set the goal."""
     concert: int | None = None
     """The day it must hold by, as an ordinal."""
 

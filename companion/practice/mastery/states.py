@@ -1,13 +1,11 @@
-"""What moves a passage up and down: one table, read by the judge, the app and the README.
+"""What moves a passage up and down: one table of numbers, read by the judge and the wording.
 
-The sentences are made from the numbers that decide, so that what is printed can never
-differ from what is done. The numbers are common practice without a source, except where
-one is named; the words are the player's own judgement (`Outcome`), never the program's.
+The numbers are common practice without a source, except where one is named; how a time
+through went is the player's own judgement (`Outcome`), never the program's.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -38,7 +36,6 @@ class Rise:
     """What lifts a passage into a state: so many good days at the goal tempo."""
 
     to: MasteryState
-    """The state it reaches."""
     outcome: Outcome
     """What a time through has to be at least, at the goal tempo or above."""
     is_alone: bool
@@ -46,19 +43,9 @@ class Rise:
     is_first: bool
     """Whether only the first such time through of a day counts: what was kept overnight."""
     days: int
-    """On how many separate practice days."""
+    """Separate practice days on which it happened."""
     span: int
     """Days from the first of them to the last, at least."""
-
-    def when(self) -> str:
-        """The rule as a sentence without its full stop."""
-        how = "secure" if self.outcome is Outcome.SECURE else "held or secure"
-        click = " without the click" if self.is_alone else ""
-        first = ", at the first such time through of the day," if self.is_first else ""
-        days = f"{self.days} separate days" + (
-            f", the last at least {self.span} days after the first" if self.span > 1 else ""
-        )
-        return f"{how} at the goal tempo{click}{first} on {days}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +53,10 @@ class Fall:
     """What brings a passage that holds down."""
 
     to: MasteryState
-    """The state it falls to."""
     slips: int
-    """Practice days in a row on which it slipped; 0 where time alone decides."""
+    """Practice days in a row on which it slipped: it failed at the goal tempo or slower, and
+    did not hold at the goal tempo that day. 0 if time alone decides."""
 
-    def when(self) -> str:
-        """The rule as a sentence without its full stop."""
-        if self.slips == 0:
-            return "its day of return has come, and it has not held at the goal tempo since"
-        if self.slips == 1:
-            return f"it slipped on the day it was last played ({SLIP})"
-        return f"it slipped on {self.slips} practice days in a row; earlier good days count no more"
-
-
-SLIP = "it failed at the goal tempo or slower, and did not hold at the goal tempo that day"
-"""What a slip is, of a passage that held at its goal on some day before."""
 
 RISES = (
     Rise(MasteryState.READY, Outcome.SECURE, True, True, 3, 7),
@@ -138,20 +114,3 @@ def _times_with_a_silent_one(silences: str) -> float:
         elif isinstance(silence, Growing) and silence.unit is Unit.TIMES:
             fewest = min(fewest, SOUNDING + 1)
     return fewest
-
-
-def rows() -> Iterator[tuple[str, str, str]]:
-    """The whole table: which way, the state, and when."""
-    yield "", MasteryState.NEW, "it was never tried"
-    yield "up", MasteryState.TAKING_SHAPE, "it was tried"
-    for rise in reversed(RISES):
-        yield "up", rise.to, rise.when()
-    for fall in reversed(FALLS):
-        yield "down", fall.to, fall.when()
-
-
-def as_markdown() -> str:
-    """The table as the README prints it."""
-    lines = ["| | the passage | when |", "|---|---|---|"]
-    lines += [f"| {way} | **{state}** | {when} |" for way, state, when in rows()]
-    return "\n".join(lines)

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
+from companion.practice.pace import WrittenPace
 
 
 class ItemKind(StrEnum):
@@ -23,41 +24,98 @@ class ItemKind(StrEnum):
     WARM_UP = "warm-up"
     RUN_THROUGH = "run-through"
     RETURN = "return"
-    RUNG = "next rung"
+    NEXT_TEMPO = "next tempo"
     NEW = "new"
     BREAK = "break"
+
+    @classmethod
+    def _missing_(cls, value: object) -> ItemKind | None:
+        return cls.NEXT_TEMPO if value == "next rung" else None  # as plans were kept before
+
+
+class Cause(StrEnum):
+    """Why an item stands in a plan."""
+
+    EASY_FIRST = "easy first"
+    CONCERT = "concert"
+    AFTER_PLAYING = "after playing"
+    NOT_TRIED = "not tried"
+    SLIPPED = "slipped"
+    NOTHING_HELD = "nothing held"
+    HELD = "held"
+    DUE = "due"
+    TIME_LEFT = "time left"
+    """Not due yet, but there is time."""
+    SECOND_VISIT = "second visit"
+    """It stands earlier in the same plan."""
+
+
+class Reason(Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """Why an item stands in a plan, in facts; which of them are given depends on the cause."""
+
+    cause: Cause
+    day: date | None = None
+    """When it slipped, held or is due."""
+    pace: WrittenPace | None = None
+    """The goal of a passage not tried; what held."""
+    minutes: int = 0
+    """Of playing before a rest."""
+    to_concert: int | None = None
+    """Days from the plan's day to the concert; 0 on its day."""
 
 
 class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One item of a plan."""
 
     kind: ItemKind
-    """What it is."""
     minutes: int
-    """How long."""
-    why: str
-    """Why, in a phrase."""
+    why: Reason | str
+    """A sentence in plans kept by an earlier version."""
     bars: Bars | None = None
-    """Which passage; None for warm-up and break."""
+    """None for warm-up and break."""
     title: str = ""
-    """The score's title."""
     part_name: str = ""
-    """The part's printed name."""
     label: str = ""
     """The bars as printed."""
     path: str = ""
     """Where the score lay last."""
     tempo: str = ""
-    """Felt beats a minute, an exact fraction as text; empty where there is none."""
+    """Felt beats a minute, an exact fraction as text; empty if there is none."""
     beat: str = ""
     """The note value of the beat."""
     planned_on: str = ""
-    """The day it was first planned for (ISO 8601), where it was carried over."""
+    """The day it was first planned for (ISO 8601), if it was carried over."""
 
     @property
     def is_passage(self) -> bool:
         """Whether it is about bars of a score."""
         return self.bars is not None
+
+
+class DueLater(Struct, frozen=True, tag="due later"):
+    """Passages that are due and do not fit."""
+
+    count: int
+
+
+class Unplanned(Struct, frozen=True, tag="unplanned"):
+    """Minutes without anything in them."""
+
+    minutes: int
+
+
+class GrowingLoad(Struct, frozen=True, tag="growing load"):
+    """The week outgrows those before it, in minutes."""
+
+    minutes: float
+    """The seven days ending with the plan's, as planned."""
+    before: float
+    """In a usual week before."""
+    most_growth: int
+    """Percent that pass without a word."""
+
+
+PlanWarning = DueLater | Unplanned | GrowingLoad
 
 
 class DayPlan(Struct, frozen=True, kw_only=True):
@@ -68,25 +126,25 @@ class DayPlan(Struct, frozen=True, kw_only=True):
     minutes: int
     """How long it was made for."""
     items: tuple[Item, ...]
-    """In order."""
     spare: tuple[Item, ...] = ()
     """What would have come next: for replacing."""
-    warnings: tuple[str, ...] = ()
-    """What the player should know before beginning, in sentences."""
+    warnings: tuple[PlanWarning | str, ...] = ()
+    """What the player should know before beginning; a sentence in plans kept by an earlier
+    version."""
     is_accepted: bool = False
-    """Whether the player took it as it is; only then is what is left undone carried over."""
+    """Whether the player took it as it is; only then is what was not played carried over."""
 
 
 # What a player may do with a plan: take it, put it in another order, leave out, exchange.
 
 
 def accepted(plan: DayPlan) -> DayPlan:
-    """The plan as the player takes it; from now on what is left undone comes back."""
+    """The plan as the player takes it; from now on what is not played is carried over."""
     return replace(plan, is_accepted=True)
 
 
 def moved_item(plan: DayPlan, number: int, to: int) -> DayPlan:
-    """The plan with one item at another place. Raises RequestError where there is no such item."""
+    """The plan with one item at another place. Raises RequestError if there is no such item."""
     items = list(plan.items)
     item = items.pop(_index(plan, number))
     items.insert(_index(plan, to), item)
@@ -96,7 +154,7 @@ def moved_item(plan: DayPlan, number: int, to: int) -> DayPlan:
 def skipped(plan: DayPlan, number: int) -> DayPlan:
     """The plan without an item, and without its later visits; it is not carried over.
 
-    Its day of return stays as it is, so it comes back when it is due.
+    It is planned again when it is due.
     """
     gone = plan.items[_index(plan, number)]
     return replace(plan, items=tuple(item for item in plan.items if not _is_same(item, gone)))
@@ -105,7 +163,7 @@ def skipped(plan: DayPlan, number: int) -> DayPlan:
 def replaced(plan: DayPlan, number: int) -> DayPlan:
     """The plan with what would have come next instead of an item and its later visits.
 
-    Raises RequestError where nothing else is left to offer.
+    Raises RequestError if nothing else is left to offer.
     """
     gone = plan.items[_index(plan, number)]
     if not gone.is_passage or not plan.spare:
@@ -135,12 +193,12 @@ def _index(plan: DayPlan, number: int) -> int:
 # What was planned and not played: worked out from plan and log, never kept by hand.
 
 
-FORGOTTEN_AFTER = 14
-"""Days after which what was left undone is no longer carried over; its day of return
-brings it back in any case (common practice, no source)."""
+CARRIED_FOR = 14
+"""Days for which what was not played is carried over; it is planned when it is due in any
+case (common practice, no source)."""
 
 
-def undone(plan: DayPlan, played: Iterable[Bars]) -> tuple[Item, ...]:
+def not_played(plan: DayPlan, played: Iterable[Bars]) -> tuple[Item, ...]:
     """The passages of an accepted plan that were not played, each once.
 
     `played` are the passages attempted on the plan's day or later. A passage counts as
@@ -170,7 +228,7 @@ def is_covered(bars: Bars, by: Bars) -> bool:
 def carried_over(
     plans: Iterable[DayPlan], played: Iterable[tuple[Bars, date]], today: date
 ) -> list[Item]:
-    """What earlier accepted plans left undone, the oldest first, each passage once.
+    """What was not played of earlier accepted plans, the oldest first, each passage once.
 
     `played` are the passages with the last practice day on which each was attempted.
     """
@@ -178,9 +236,9 @@ def carried_over(
     left: dict[Bars, Item] = {}
     for plan in sorted(plans, key=lambda one: one.day):
         day = date.fromisoformat(plan.day)
-        if not day < today or (today - day).days > FORGOTTEN_AFTER:
+        if not day < today or (today - day).days > CARRIED_FOR:
             continue
-        for item in undone(plan, (bars for bars, on in last if on >= day)):
+        for item in not_played(plan, (bars for bars, on in last if on >= day)):
             if item.bars is not None:
                 left.setdefault(item.bars, item)
     return list(left.values())

@@ -31,7 +31,7 @@ class Habits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     new_a_day: int = 2
     """Passages begun on one day (common practice, no source)."""
     step: int = 4
-    """Beats a minute from one rung of a tempo ladder to the next (common practice)."""
+    """Beats a minute from one step of a tempo ladder to the next (common practice)."""
     begin: int = 60
     """Percent of the goal tempo at which a ladder begins (common practice)."""
     last_days: int = 5

@@ -1,9 +1,9 @@
 """What today is for, given the minutes there are.
 
-Warm-up first; what was left undone; passages whose return has come and the next rungs of
-those taking shape, the most pressing first; a few new ones; in the last days before a
+Warm-up first; what was not played of earlier plans; passages that are due and the next tempos
+of those taking shape, the most urgent first; a few new ones; in the last days before a
 concert a run-through instead of anything new. The passages are interleaved, three minutes
-with one and then the next, coming back to those that want it: ten clarinettists who
+with one and then the next, some of them twice: ten clarinettists who
 practised so were mostly rated better a day later than after one long block each (Carter &
 Grahn, Front. Psychol. 7, 2016, 1251); other studies found no main effect. It is offered,
 not promised, and every number of it is the player's to change (`Habits`).
@@ -23,7 +23,7 @@ from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.mastery.standing import Standing
 from companion.practice.plan.choosing import (
-    DuePassage,
+    DuePassages,
     PassageChoice,
     choice,
     due_passages,
@@ -32,12 +32,21 @@ from companion.practice.plan.choosing import (
     new,
     run_throughs,
 )
-from companion.practice.plan.day_plan import DayPlan, Item, ItemKind
+from companion.practice.plan.day_plan import (
+    Cause,
+    DayPlan,
+    DueLater,
+    GrowingLoad,
+    Item,
+    ItemKind,
+    PlanWarning,
+    Reason,
+    Unplanned,
+)
 from companion.practice.plan.habits import Habits
-from companion.wording.phrases import count_told, day_told
 
-LEFT_OVER = 5
-"""Minutes without anything to do in them that go without saying."""
+UNPLANNED = 5
+"""Minutes without anything in them that go without saying."""
 
 SPARE = 5
 """How many more passages are kept ready for replacing."""
@@ -64,19 +73,19 @@ def plan_for(
     through = run_throughs(standings, today, habits)
     playing = minutes - warm_up - breaks(minutes, habits) * habits.break_minutes
     visits = max(1, (playing - sum(item.minutes for item in through)) // habits.visit)
-    pressed = due_passages(standings, today, visits + SPARE)
-    choices, spare = _chosen(standings, today, visits, habits, left, pressed.first)
+    due = due_passages(standings, today, visits + SPARE)
+    choices, spare = _chosen(standings, today, visits, habits, left, due.first)
     first = [_warm_up(warm_up)] if warm_up else []
     sequence = [*first, *through, *interleaved(choices, visits)]
     items = tuple(laid_out(sequence, minutes, habits))
     planned = sum(item.minutes for item in items)
-    load = load_warning(played or {}, today, planned, habits)
+    load = growing_load(played or {}, today, planned, habits)
     return DayPlan(
         day=today.isoformat(),
         minutes=minutes,
         items=items,
         spare=tuple(one.item for one in spare),
-        warnings=tuple(_warnings(pressed, choices, minutes - planned, load)),
+        warnings=tuple(_warnings(due, choices, minutes - planned, load)),
     )
 
 
@@ -86,14 +95,14 @@ def _chosen(
     visits: int,
     habits: Habits,
     left: Sequence[Item],
-    pressed: Sequence[Standing],
+    due: Sequence[Standing],
 ) -> tuple[list[PassageChoice], list[PassageChoice]]:
     """Passages for today and those that would come next, each once."""
     fresh = new(standings, today, habits)
     begun = fresh[: habits.new_a_day]
     first = begun[:1] if must_begin(standings, fresh, today) else []
     carried = _carried_over(standings, today, habits, left)
-    others = [*first, *pressed, *begun, *early(standings, today, visits + SPARE)]
+    others = [*first, *due, *begun, *early(standings, today, visits + SPARE)]
     taken: dict[Bars, PassageChoice] = {}
     spare: dict[Bars, PassageChoice] = {}
     room = visits
@@ -112,7 +121,7 @@ def _chosen(
 def _carried_over(
     standings: Sequence[Standing], today: date, habits: Habits, left: Sequence[Item]
 ) -> Iterator[PassageChoice]:
-    """What was left undone, as it stands today."""
+    """What was not played, as it stands today."""
     wanted = {item.bars: item for item in left}
     if not wanted:
         return
@@ -120,26 +129,21 @@ def _carried_over(
     for bars, item in wanted.items():
         if bars is not None and bars in now:
             made = choice(now[bars], today, habits)
-            since = day_told(date.fromisoformat(item.planned_on))
-            why = f"left undone on {since}; {made.item.why}"
-            again = replace(made.item, why=why, planned_on=item.planned_on)
-            yield PassageChoice(again, made.visits)
+            yield PassageChoice(replace(made.item, planned_on=item.planned_on), made.visits)
 
 
 def _warm_up(minutes: int) -> Item:
-    return Item(kind=ItemKind.WARM_UP, minutes=minutes, why="something easy and slow first")
+    return Item(kind=ItemKind.WARM_UP, minutes=minutes, why=Reason(cause=Cause.EASY_FIRST))
 
 
 def _warnings(
-    pressed: DuePassage, choices: Sequence[PassageChoice], left: int, load: str | None
-) -> Iterator[str]:
+    due: DuePassages, choices: Sequence[PassageChoice], left: int, load: GrowingLoad | None
+) -> Iterator[PlanWarning]:
     chosen = {one.item.bars for one in choices}
-    later = pressed.count - sum(1 for one in pressed.first if one.bars in chosen)
-    if later:
-        told = "passage that is due does" if later == 1 else "passages that are due do"
-        yield f"{later} more {told} not fit today."
-    if choices and left > LEFT_OVER:
-        yield f"{left} minutes are left over: for another passage, or for music."
+    if later := due.count - sum(1 for one in due.first if one.bars in chosen):
+        yield DueLater(later)
+    if choices and left > UNPLANNED:
+        yield Unplanned(left)
     if load:
         yield load
 
@@ -152,10 +156,10 @@ LEAST = 60.0
 """Minutes of an ordinary week below which a jump says nothing."""
 
 
-def load_warning(
+def growing_load(
     minutes: Mapping[date, float], today: date, planned: int, habits: Habits
-) -> str | None:
-    """A sentence if the seven days ending today, as planned, outgrow the weeks before.
+) -> GrowingLoad | None:
+    """The load if the seven days ending today, as planned, outgrow the weeks before.
 
     `minutes` are those of each practice day so far; what was played today counts once,
     with what is planned as its least. The yardstick is the busier of the week before and
@@ -167,12 +171,7 @@ def load_warning(
     usual = max(weeks[0], sum(weeks) / len(weeks))
     if not any(weeks) or this <= LEAST or this <= usual * (100 + habits.most_growth) / 100:
         return None
-    before = f"after {usual:.0f} minutes a week before" if usual >= 1 else "after a pause"
-    return (
-        f"With this plan the last seven days come to {this:.0f} minutes, {before}: that is "
-        f"more than {habits.most_growth} % up. Shorten it, or rest more; and when something "
-        "hurts, stop and ask your teacher or a doctor."
-    )
+    return GrowingLoad(this, usual, habits.most_growth)
 
 
 def _week(minutes: Mapping[date, float], end: date, skip: int = 0) -> float:
@@ -189,16 +188,16 @@ repetition of one thing wears out hands and attention (common practice, no sourc
 
 
 def interleaved(choices: Sequence[PassageChoice], visits: int) -> list[Item]:
-    """Every passage once, then those again that want it, then all, while visits last."""
+    """Every passage once, then those with two visits again, then all, while visits last."""
     sequence = [one.item for one in choices]
-    sequence += [_come_back(one.item) for one in choices if one.visits > 1]
+    sequence += [_second_visit(one.item) for one in choices if one.visits > 1]
     for turn in range(1, MOST_VISITS):
-        sequence += [_come_back(one.item) for one in choices if one.visits <= turn]
+        sequence += [_second_visit(one.item) for one in choices if one.visits <= turn]
     return sequence[:visits]
 
 
-def _come_back(item: Item) -> Item:
-    return replace(item, why="come back to it: does it still hold?")
+def _second_visit(item: Item) -> Item:
+    return replace(item, why=Reason(cause=Cause.SECOND_VISIT))
 
 
 def breaks(minutes: int, habits: Habits) -> int:
@@ -213,7 +212,7 @@ def laid_out(sequence: Sequence[Item], minutes: int, habits: Habits) -> Iterator
         if played + item.minutes > habits.break_every and played:
             if total + habits.break_minutes + 1 > minutes:
                 return
-            why = f"a rest after {count_told(played, 'minute')} of playing"
+            why = Reason(cause=Cause.AFTER_PLAYING, minutes=played)
             yield Item(kind=ItemKind.BREAK, minutes=habits.break_minutes, why=why)
             total, played = total + habits.break_minutes, 0
         length = min(item.minutes, minutes - total)

@@ -24,6 +24,7 @@ from companion.publish.handout.lesson import Handout, Lesson
 from companion.session.exercises.check_exercise import CheckedExercise, check_exercise, lay_out
 from companion.session.exercises.find_exercise import find_exercise
 from companion.session.open_score import Choices, laid_with_choices
+from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import day_told
 
 _ENDINGS = (".toml", ENDING)
@@ -94,6 +95,6 @@ def _lesson(laid: Laid, drills: int) -> Lesson:
         target.tempo,
         "the exercise's goal",
         title=drill.title or (f"Drill {laid.number}" if drills > 1 else "The drill"),
-        goal=target.told(),
+        goal=target_told(target),
         listen=drill.listen,
     )

@@ -10,7 +10,7 @@ from companion.publish.handout.handout_page import document
 from companion.publish.report.class_table import Collected, HardBars, Student
 from companion.publish.report.report_file import ABOUT
 from companion.publish.report.report_page import html_table, place_told, safe_text
-from companion.wording.phrases import count_told, day_told
+from companion.wording.phrases import counted, day_told
 
 COLUMNS = ("Student", "Minutes", "Days", "Last day", "Attempts", "Held", "Exercises", "Passages")
 """What is told of each student in one line."""
@@ -23,8 +23,8 @@ def class_page(collected: Collected) -> str:
 
 def _body(collected: Collected) -> Iterator[str]:
     yield "<h1>The class</h1>"
-    students = count_told(len(collected.students), "student")
-    yield f'<p class="lead">{students}, {count_told(collected.reports, "report")}.</p>'
+    students = counted(len(collected.students), "student")
+    yield f'<p class="lead">{students}, {counted(collected.reports, "report")}.</p>'
     yield "<h2>Who practised</h2>"
     yield from html_table(COLUMNS, map(summary, collected.students))
     yield "<h2>Bars that are hard for many</h2>"

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from datetime import date
 from html import escape
 
-from companion.practice.attempt import Outcome
+from companion.practice.attempt import Bars, Outcome
 from companion.publish.handout.handout_page import document
 from companion.publish.report.report_file import ABOUT, Report, ReportedExercise, ReportedPassage
-from companion.wording.phrases import bars_told, count_told, day_told
+from companion.wording.phrases import bpm_told, counted, day_told, passage_told
 
 
 def report_page(report: Report) -> str:
@@ -48,7 +48,7 @@ def _minutes(report: Report) -> Iterator[str]:
     days = sorted(report.minutes)
     total = sum(report.minutes.values())
     yield "<h2>Time</h2>"
-    yield f"<p>{total:.0f} minutes on {count_told(len(days), 'day')}.</p>"
+    yield f"<p>{total:.0f} minutes on {counted(len(days), 'day')}.</p>"
     if not days:
         return
     rows = ((day_told(date.fromisoformat(day)), f"{report.minutes[day]:.0f}") for day in days)
@@ -94,15 +94,15 @@ def _range(passage: ReportedPassage) -> str:
     tempos = [one.tempo for one in passage.attempts]
     if not tempos:
         return ""
-    low, high = (f"{round(float(tempo), 1):g}" for tempo in (min(tempos), max(tempos)))
+    low, high = (bpm_told(tempo) for tempo in (min(tempos), max(tempos)))
     return f"{passage.attempts[-1].beat} = {low}" + (f" to {high}" if high != low else "")
 
 
 def place_told(passage: ReportedPassage) -> str:
-    """`A study, Viola, bars 14–21 (printed 13–20)`."""
-    part = passage.part_name or passage.part
-    bars = bars_told(passage.first, passage.last, passage.label)
-    return ", ".join(filter(None, (passage.title, part, bars)))
+    """`A study, Viola bars 14–21 (printed 13–20)`."""
+    bars = Bars(passage.score, passage.part, passage.first, passage.last)
+    where = passage_told(bars, passage.part_name, passage.label)
+    return f"{passage.title}, {where}" if passage.title else where
 
 
 def html_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterator[str]:

@@ -15,7 +15,6 @@ from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.mastery.standing import Standing, state
-from companion.practice.pace import told
 from companion.practice.practice_day import minutes_a_day, practice_day, span_of
 from companion.publish.report.report_file import (
     Report,
@@ -26,6 +25,8 @@ from companion.publish.report.report_file import (
 )
 from companion.publish.report.report_page import report_page
 from companion.session.exercises.assigned import Assigned, assigned, assignment_named
+from companion.wording.exercise_sentences import target_told
+from companion.wording.phrases import pace_told
 
 LONGEST_NOTE = 4000
 """Letters of a note to the teacher at most."""
@@ -166,7 +167,7 @@ def _drills(one: Assigned) -> Iterable[ReportedDrill]:
             part=target.bars.part_id,
             first=target.bars.first,
             last=target.bars.last,
-            goal=target.told(),
+            goal=target_told(target),
             state=progress.state.value,
             tries=progress.tries,
             good_days=progress.good_days,
@@ -201,7 +202,7 @@ def passages_told(
 
 def _passage(attempts: Sequence[Attempt], stands: Standing | None, today: date) -> ReportedPassage:
     last = attempts[-1]
-    held = told(stands.held, stands.aims.beat) if stands and stands.held else ""
+    held = pace_told(stands.held, stands.aims.beat) if stands and stands.held else ""
     return ReportedPassage(
         score=last.score_digest,
         title=last.score_title,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
@@ -22,11 +22,8 @@ class Assigned:
     """One exercise of the list."""
 
     assignment: Assignment
-    """What was opened."""
     drills: tuple[GoalProgress, ...]
-    """How far each drill is."""
     state: GoalState
-    """How far all of it is."""
 
     def is_overdue(self, today: date) -> bool:
         """Whether its day is over and it is not done."""
@@ -43,13 +40,12 @@ class Listing:
     troubles: tuple[CompanionError, ...]
     """Exercises that cannot be read any more."""
     today: date
-    """The practice day it is now."""
 
 
 def assigned(folders: Folders) -> Listing:
     """Every opened exercise, its state told from the attempts since it was opened.
 
-    Raises CompanionError where the log cannot be read.
+    Raises CompanionError if the log cannot be read.
     """
     found: list[Assignment] = []
     troubles: list[CompanionError] = []
@@ -65,10 +61,27 @@ def assigned(folders: Folders) -> Listing:
     return Listing(tuple(listed), tuple(troubles), today)
 
 
+_NEAR = timedelta(days=14)
+
+
+def due_exercises(folders: Folders, day: date) -> list[Assigned]:
+    """Those not done that are due within two weeks of a practice day, or were due before it.
+
+    What is due first comes first. Raises CompanionError if the log cannot be read.
+    """
+    return [
+        one
+        for one in assigned(folders).assigned
+        if (due := one.assignment.exercise.due) is not None
+        and one.state is not GoalState.DONE
+        and due <= day + _NEAR
+    ]
+
+
 def assignment_named(folders: Folders, typed: str) -> Assignment:
     """One of the list by its number from 1, the beginning of its title or of its id.
 
-    Raises RequestError where it is none or could be several.
+    Raises RequestError if it is none or could be several.
     """
     listed = [one.assignment for one in assigned(folders).assigned]
     if typed.isdigit() and 1 <= int(typed) <= len(listed):

@@ -1,4 +1,4 @@
-"""A drill of an opened exercise on the stand, ready to be played."""
+"""A drill of an opened exercise, ready to be played."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import ClickPlan, planned
-from companion.click.plan.tempo_plan import Climb, Fixed, Ladder, told
+from companion.click.plan.tempo_plan import Climb, Fixed, Ladder
 from companion.errors import RequestError
 from companion.exercise.assignment import Assignment
 from companion.exercise.drill_scores import lay_drill
@@ -17,7 +17,6 @@ from companion.score.readers.opening import Opened
 from companion.session.drill import Drill, open_drill
 from companion.session.open_score import OpenScore, open_for_practice
 from companion.session.settings import Setting
-from companion.wording.phrases import count_told
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +31,12 @@ class OpenDrill:
     """The click the teacher asked for."""
 
     def plan(self) -> ClickPlan:
-        """That click. Raises RequestError where nobody can play to it."""
+        """That click. Raises RequestError if nobody can play to it."""
         return planned(self.passage, self.open_score.conflicts, self.click_settings)
 
 
 def open_drill_of_exercise(assignment: Assignment, number: int, folders: Folders) -> OpenDrill:
-    """Drill `number`, from 1. Raises CompanionError where its score cannot be read any more."""
+    """Drill `number`, from 1. Raises CompanionError if its score cannot be read any more."""
     drills = assignment.exercise.drills
     if not 1 <= number <= len(drills):
         raise RequestError(
@@ -75,20 +74,3 @@ def setting_asked(setting: Setting, click_settings: ClickSettings) -> Setting:
     if isinstance(click_settings.tempo, Ladder):
         return replace(asked, tempo=Fixed(click_settings.tempo.start), ladder=click_settings.tempo)
     return replace(asked, tempo=click_settings.tempo, ladder=None)
-
-
-def drill_told(assignment: Assignment, number: int, click_settings: ClickSettings) -> str:
-    """One drill, from 1, in a line or two: what to do, what is reached, what to hear for.
-
-    `Exercise The ferry 2: quarter = 60 to 72 by 4. Goal: held at quarter = 72, 2 times.`
-    """
-    drill, target = assignment.exercise.drills[number - 1], assignment.targets[number - 1]
-    pieces = [
-        f"Exercise {assignment.exercise.named(number)}: "
-        f"{target.beat} = {told(click_settings.tempo)}.",
-        f"Goal: {target.told()}.",
-        f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
-        f"Let the click go by yourself: {'; '.join(drill.fades)}." if drill.fades else "",
-        f"Asked for: {count_told(drill.repeat, 'time', 'times')} through." if drill.repeat else "",
-    ]
-    return " ".join(filter(None, pieces))

@@ -6,10 +6,11 @@ from functools import partial
 
 from companion.exercise.assignment import Assignment
 from companion.files.folders import Folders
-from companion.session.exercises.exercise_drill import OpenDrill, drill_as_asked, drill_told
+from companion.session.exercises.exercise_drill import OpenDrill, drill_as_asked
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.notice import Notice
+from companion.wording.exercise_sentences import drill_told
 
 
 class ExercisePassageScreen(PassageScreen):

@@ -34,7 +34,7 @@ from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
-from companion.wording.phrases import count_told
+from companion.wording.phrases import counted
 
 _KEYS: list[BindingType] = [
     Binding("o", "open", "Open a file"),
@@ -280,4 +280,4 @@ def _counted(listing: Listing) -> str:
     late = sum(one.is_overdue(listing.today) for one in listing.assigned)
     if late:
         told.append(f"{late} overdue")
-    return ", ".join(told) or count_told(0, "exercise")
+    return ", ".join(told) or counted(0, "exercise")

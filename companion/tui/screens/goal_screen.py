@@ -15,13 +15,14 @@ from companion.files.folders import Folders
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import parse_bpm
 from companion.score.passage import Passage
-from companion.session.goals import give_up_goal, goal_at, goal_told, set_goal_by
+from companion.session.goals import give_up_goal, goal_at, set_goal_by
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of
 from companion.session.typed_dates import day_typed
 from companion.tui.widgets.notice import Notice
-from companion.wording.log_sentences import number_told
+from companion.wording.phrases import bpm_told
+from companion.wording.plan_sentences import goal_told
 
 
 class GoalScreen(ModalScreen[str | None]):
@@ -54,7 +55,7 @@ class GoalScreen(ModalScreen[str | None]):
         """Begin with the goal there is, else with the score's own tempo."""
         part = self.passage.part_name
         self.query_one("#goal-box").border_title = f"Goal for {part} {label_of(self.passage)}"
-        self.tempo.value = number_told(marked_tempo(self.passage).bpm)
+        self.tempo.value = bpm_told(marked_tempo(self.passage).bpm)
         try:
             found = goal_at(self.folders, bars_of_passage(self.open_score, self.passage))
         except CompanionError as problem:
@@ -62,7 +63,7 @@ class GoalScreen(ModalScreen[str | None]):
             found = None
         if found is not None:
             goal, by = found
-            self.tempo.value = number_told(goal.tempo)
+            self.tempo.value = bpm_told(goal.tempo)
             self.by.value = by.isoformat() if by else ""
         self.tempo.focus()
         self.tempo.select_all()

@@ -21,8 +21,8 @@ from companion.session.open_score import OpenScore
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
-from companion.wording.log_sentences import attempt_told, number_told, sounded_told
-from companion.wording.phrases import count_told
+from companion.wording.log_sentences import attempt_told, sounded_told
+from companion.wording.phrases import bpm_told, counted, moment_told
 
 _COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
 """Names of the columns and how wide they are."""
@@ -106,9 +106,7 @@ class LogScreen(Screen[None]):
         for attempt in found[len(self.attempts) : most]:
             self.table.add_row(*_row(attempt))
         self.attempts = found[:most]
-        count = (
-            f"the latest {most} attempts" if self.has_more else count_told(len(found), "attempt")
-        )
+        count = f"the latest {most} attempts" if self.has_more else counted(len(found), "attempt")
         of_what = self.open_score.score.title if self.open_score and digest else "every score"
         self.query_one(Heading).right = f"{count}, {of_what}"
 
@@ -133,10 +131,10 @@ class LogScreen(Screen[None]):
 
 def _row(attempt: Attempt) -> list[Text]:
     texts = (
-        f"{attempt.at:%Y-%m-%d %H:%M}",
+        moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
         attempt.bars_label,
-        f"{number_told(attempt.tempo)} {attempt.beat}",
+        f"{bpm_told(attempt.tempo)} {attempt.beat}",
         attempt.outcome.value,
         attempt.score_title,
         sounded_told(attempt),

@@ -1,6 +1,6 @@
 """The map: every part a row, every bar a column, and what pulls against what.
 
-The screen keeps the stand: whatever the player settles here (my part, what stays at a
+The screen keeps the stand: whatever the player chooses here (my part, what stays at a
 change of meter) is on disk before the map shows it.
 """
 
@@ -18,12 +18,12 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.passage import passage
 from companion.session.open_score import (
+    ChoiceMade,
     OpenScore,
-    Settled,
+    choose_part,
+    choose_relation,
     next_relation,
     relations_before,
-    settle_part,
-    settle_relation,
 )
 from companion.session.score_chart import chart, next_conflict, previous_conflict, span_meant
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
@@ -162,16 +162,16 @@ class MapScreen(Screen[None]):
 
     def _make_mine(self, part: int) -> None:
         name = self.open_score.score.parts[part].name
-        self._settle(settle_part(self.open_score, self.folders, part), f"{name} is your part.")
+        self._show_choice(choose_part(self.open_score, self.folders, part), f"{name} is your part.")
 
-    def _settle(self, settled: Settled, said: str) -> None:
-        self.open_score = settled.open_score
-        self.score_map.open_score = settled.open_score
+    def _show_choice(self, made: ChoiceMade, said: str) -> None:
+        self.open_score = made.open_score
+        self.score_map.open_score = made.open_score
         self._tell()
-        if settled.trouble is None:
+        if made.trouble is None:
             self.notice.say(said)
         else:
-            self.notice.complain(settled.trouble, "It holds until you close the score.")
+            self.notice.complain(made.trouble, "It holds until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""
@@ -199,7 +199,7 @@ class MapScreen(Screen[None]):
                 f"{bar_span_told(self.open_score, bar, bar)}: "
                 "beat = beat and note = note change nothing."
             )
-        self._settle(settle_relation(self.open_score, self.folders, bar, same), said)
+        self._show_choice(choose_relation(self.open_score, self.folders, bar, same), said)
 
     def action_assumptions(self) -> None:
         """List everything that was assumed."""

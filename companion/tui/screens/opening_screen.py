@@ -26,6 +26,7 @@ from companion.library.index_store import found_in, indexes
 from companion.library.indexed_score import Index
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.notice import Notice
+from companion.wording.phrases import day_told
 
 TYPED = "Files that begin so (Tab completes) and scores of your libraries: ↓ and Enter"
 LATELY = "Practised lately, and the built-in score: ↑↓ and Enter"
@@ -65,7 +66,7 @@ class OpeningScreen(Screen[None]):
         ("↑ ↓ Enter", "choose from the list"),
         ("o", "type the path of a score (~ is your home folder), or words of its title,"),
         ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
-        ("y", "what today is for: passages to come back to, next rungs, new ones"),
+        ("y", "today's plan: passages that are due, next tempos, new ones"),
         ("x", "exercises: what is assigned, by when, and those that are built in"),
         ("Tab", "while typing: complete the name"),
         ("↓", "while typing: into the list of what fits"),
@@ -131,7 +132,7 @@ class OpeningScreen(Screen[None]):
             Offer(
                 str(score.path),
                 score.title or score.path.name,
-                f"{score.last:%d %b %Y}" if score.path.exists() else "no longer there",
+                day_told(score.last) if score.path.exists() else "no longer there",
             )
             for score in scores
         ]

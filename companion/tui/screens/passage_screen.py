@@ -15,10 +15,10 @@ from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
 from companion.score.passage import passage as checked_passage
-from companion.session.drill import told_tempo
 from companion.session.lanes import Lanes, first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.planned_drill import drill_at
@@ -29,6 +29,7 @@ from companion.tui.widgets.lane_rows import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
+from companion.wording.phrases import tempo_told
 from companion.wording.score_sentences import bar_span_told
 
 
@@ -76,14 +77,14 @@ class PassageScreen(Screen[None]):
         open_score: OpenScore,
         passage: Passage,
         folders: Folders,
-        rung: Fraction | None = None,
+        tempo: Fraction | None = None,
     ) -> None:
-        """`rung` is the tempo that today's plan has for just these bars, in their own beats."""
+        """`tempo` is the tempo that today's plan has for just these bars, in their own beats."""
         super().__init__()
         self.open_score = open_score
         self.passage = passage
         self.folders = folders
-        self.planned = (passage, rung)
+        self.planned = (passage, tempo)
         self.facing = first_facing(passage, open_score.conflicts)
         self.told = ""
         self._marks = rehearsal_marks(open_score.clock)
@@ -100,16 +101,16 @@ class PassageScreen(Screen[None]):
     def on_mount(self) -> None:
         """Begin at the first bar."""
         self._tell()
-        if (rung := self.rung) is not None:
-            said = f"Today's plan: {told_tempo(rung, self.passage)}. The drill begins there."
-            self.query_one(Notice).say(said)
+        if self.tempo is not None:
+            tempo = tempo_told(note_name(self.passage.beat), self.tempo)
+            self.query_one(Notice).say(f"Today's plan: {tempo}. The drill begins there.")
 
     @property
-    def rung(self) -> Fraction | None:
+    def tempo(self) -> Fraction | None:
         """The tempo that today's plan has for these bars; None where they are others."""
-        planned, rung = self.planned
+        planned, tempo = self.planned
         here = self.passage
-        return rung if (planned.first, planned.last) == (here.first, here.last) else None
+        return tempo if (planned.first, planned.last) == (here.first, here.last) else None
 
     def watch_bar(self) -> None:
         """Another bar is under the cursor."""
@@ -146,8 +147,8 @@ class PassageScreen(Screen[None]):
     def action_drill(self) -> None:
         """Practise these bars."""
         make = None
-        if (rung := self.rung) is not None:
-            make = partial(drill_at, self.open_score, self.passage, self.folders, rung)
+        if (tempo := self.tempo) is not None:
+            make = partial(drill_at, self.open_score, self.passage, self.folders, tempo)
         self.app.push_screen(
             DrillScreen(self.open_score, self.passage, self.folders, self.facing, make)
         )

@@ -1,14 +1,14 @@
 """What today is for: the plan, each passage with its reason, changed and opened by keys.
 
 A plan that one changes or opens a passage from stays for its day, so that the list does not
-shift under the player's hands; only an accepted one brings back what is left undone.
+shift under the player's hands; only of an accepted one what is not played is planned again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 from typing import ClassVar, Protocol
@@ -22,15 +22,18 @@ from textual.widgets import Footer, OptionList, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.library.score_locations import score_of_item
 from companion.practice.attempt import now
 from companion.practice.plan.day_plan import DayPlan, Item, accepted, moved_item, replaced, skipped
 from companion.session.open_score import OpenScore
-from companion.session.planned_drill import passage_of_item, rung_of_item, score_of_item
-from companion.session.todays_plan import DayRequest, Today, change_plan, take_in_hand, today
+from companion.session.planned_drill import passage_of_item, tempo_of_item
+from companion.session.todays_plan import DayRequest, Today, begin_plan, change_plan, today
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
-from companion.wording.plan_sentences import planned_told
+from companion.wording.exercise_sentences import due_told
+from companion.wording.phrases import counted
+from companion.wording.plan_sentences import warnings_told
 
 _KEYS: list[BindingType] = [
     Binding("a", "accept", "Accept"),
@@ -49,9 +52,9 @@ _KEYS: list[BindingType] = [
 _EXPLAINED = [
     ("↑ ↓", "from item to item"),
     ("Enter", "open its bars, to be drilled at the tempo the plan names"),
-    ("a", "accept the plan: what is left undone comes back tomorrow"),
+    ("a", "accept the plan: what is not played is planned again tomorrow"),
     ("u d", "move the item up, down (also Shift+↑ ↓)"),
-    ("s", "skip it today; it comes back when it is due"),
+    ("s", "skip it today; it is planned again when it is due"),
     ("r", "replace it by what would have come next"),
     ("+ -", "five minutes more, five fewer"),
     ("n", "make the plan anew"),
@@ -60,7 +63,7 @@ _EXPLAINED = [
 """The same in words, for the help."""
 
 
-_LEGEND = "✓ played today · what an accepted plan leaves undone comes back tomorrow"
+_LEGEND = "✓ played today · accepted: what is left is planned again tomorrow"
 _LOOKING = "Looking through the log …"
 STEP = 5
 """Minutes more or less with one key."""
@@ -149,9 +152,7 @@ class TodayScreen(Screen[None]):
         is_first = self.shown is None
         self._show(message.outcome)
         if is_first and not self._has_passages and self.open_score and self.open_score.choices.part:
-            self.notice.say(
-                f"Nothing asks to come back yet: made of {self.open_score.score.title}."
-            )
+            self.notice.say(f"Nothing is due yet: made of {self.open_score.score.title}.")
             self._wish(DayRequest(open_score=self.open_score))
 
     @property
@@ -171,7 +172,9 @@ class TodayScreen(Screen[None]):
         empty = self.query_one("#today-empty", Static)
         empty.display = not self._has_passages
         empty.update(empty_told(self.open_score))
-        notes = "\n".join((*shown.due, *(f"Note: {told}" for told in shown.plan.warnings)))
+        day = date.fromisoformat(shown.plan.day)
+        due = (due_told(one, day) for one in shown.due)
+        notes = "\n".join((*due, *(f"Note: {one}" for one in warnings_told(shown.plan))))
         self.query_one("#today-notes", Static).update(notes)
         heading = self.query_one(Heading)
         heading.title, heading.right = plan_told(shown), played_told(shown)
@@ -193,7 +196,7 @@ class TodayScreen(Screen[None]):
 
     def action_accept(self) -> None:
         """Take the plan as it is."""
-        self._change(accepted, "Accepted: what is left undone comes back tomorrow.")
+        self._change(accepted, "Accepted: what is not played is planned again tomorrow.")
 
     def action_move(self, by: int) -> None:
         """Put the item under the cursor earlier or later."""
@@ -206,7 +209,7 @@ class TodayScreen(Screen[None]):
         """Leave the item under the cursor out."""
         if number := self.list.number:
             how = partial(skipped, number=number)
-            self._change(how, "Left out today; it comes back when it is due.")
+            self._change(how, "Left out today; it is planned again when it is due.")
 
     def action_replace(self) -> None:
         """Something else for the item under the cursor."""
@@ -218,7 +221,7 @@ class TodayScreen(Screen[None]):
         if self.shown is not None:
             asked = self.day_request.minutes or self.shown.plan.minutes
             self._wish(replace(self.day_request, minutes=asked + by * STEP))
-            self.notice.say(f"Made anew for {planned_told(asked + by * STEP)}: a accepts it.")
+            self.notice.say(f"Made anew for {counted(asked + by * STEP, 'minute')}: a accepts it.")
 
     def action_afresh(self) -> None:
         """Make the plan anew."""
@@ -242,7 +245,7 @@ class TodayScreen(Screen[None]):
         item = self.shown.plan.items[event.option_index]
         try:
             path = score_of_item(self.folders, item)
-            if take_in_hand(self.folders, self.shown):
+            if begin_plan(self.folders, self.shown):
                 self.day_request = DayRequest()
         except CompanionError as problem:
             self.notice.complain(problem)
@@ -258,5 +261,5 @@ class TodayScreen(Screen[None]):
         except CompanionError as problem:
             self.notice.complain(problem)
         else:
-            rung = rung_of_item(chosen, item)
-            self.app.push_screen(PassageScreen(open_score, chosen, self.folders, rung))
+            tempo = tempo_of_item(chosen, item)
+            self.app.push_screen(PassageScreen(open_score, chosen, self.folders, tempo))

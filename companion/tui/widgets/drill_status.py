@@ -18,7 +18,7 @@ from companion.wording.drill_sentences import (
     others_told,
     passes_told,
     state_told,
-    tempo_told,
+    tempo_line,
 )
 
 FRESH = Fraction(1, 3)
@@ -61,7 +61,7 @@ class DrillStatus(Vertical):
         told = "\n".join(
             [
                 state_told(drill, position),
-                tempo_told(drill),
+                tempo_line(drill),
                 passes_told(drill),
                 count_in_told(drill),
                 others_told(drill),

@@ -17,8 +17,8 @@ from companion.practice.plan.day_plan import Item
 from companion.session.open_score import OpenScore
 from companion.session.todays_plan import Today
 from companion.tui.widgets.map_lines import fitted
-from companion.wording.phrases import count_told, day_told
-from companion.wording.plan_sentences import minutes_told, planned_told, where_told, why_told
+from companion.wording.phrases import counted, day_told
+from companion.wording.plan_sentences import minutes_told, where_told, why_told
 
 INDENT = 14
 """Columns of number, mark and minutes before an item."""
@@ -26,7 +26,7 @@ _AROUND = 4
 """Columns of padding and scroll bar around the list."""
 
 _EMPTY = (
-    "Nothing to come back to yet.\n\n"
+    "Nothing to plan yet.\n\n"
     "A plan is made of what you practised and of your goals. Open a score, press Enter on a "
     "bar to see its passage, and drill it; or press G there and say at which tempo it shall "
     "hold, and by when."
@@ -48,7 +48,7 @@ class PlanList(OptionList):
 
     @property
     def number(self) -> int:
-        """Number of the item under the cursor, from 1; 0 where there is none."""
+        """Number of the item under the cursor, from 1; 0 if there is none."""
         return 0 if self.highlighted is None else self.highlighted + 1
 
     def show(self, shown: Today) -> None:
@@ -69,25 +69,26 @@ class PlanList(OptionList):
         here = _first_to_play(self._shown) if self.highlighted is None else self.highlighted
         width = max(40, self.app.size.width - _AROUND)
         rows = zip(items, self._shown.done, strict=True)
+        day = date.fromisoformat(self._shown.plan.day)
         self.clear_options()
         self.add_options(
-            Option(item_text(number, item, width, is_done=is_done))
+            Option(item_text(number, item, width, day, is_done=is_done))
             for number, (item, is_done) in enumerate(rows, 1)
         )
         self.highlighted = min(here, len(items) - 1) if items else None
 
 
 def _first_to_play(shown: Today) -> int:
-    """Index of the first passage that was not played yet; 0 where there is none."""
+    """Index of the first passage that was not played yet; 0 if there is none."""
     rows = enumerate(zip(shown.plan.items, shown.done, strict=True))
     return next((index for index, (item, done) in rows if item.is_passage and not done), 0)
 
 
-def item_text(number: int, item: Item, width: int, *, is_done: bool) -> Text:
+def item_text(number: int, item: Item, width: int, today: date, *, is_done: bool) -> Text:
     """One item; a passage takes two lines or more, warm-up and rest one."""
     head = f"{number:>2} {'✓' if is_done else ' '} {minutes_told(item):>7}"
     text = Text(f"{head:<{INDENT}}")
-    why = wrap(why_told(item), width - INDENT)
+    why = wrap(why_told(item, today), width - INDENT)
     if item.is_passage:
         where, room = where_told(item), width - INDENT
         text.append(where, "bold")
@@ -108,14 +109,14 @@ def empty_told(open_score: OpenScore | None) -> str:
 def plan_told(shown: Today) -> str:
     """`Today · 22 March 2026, 45 minutes`."""
     day = day_told(date.fromisoformat(shown.plan.day))
-    return f"Today · {day}, {planned_told(shown.plan.minutes)}"
+    return f"Today · {day}, {counted(shown.plan.minutes, 'minute')}"
 
 
 def played_told(shown: Today) -> str:
-    """`1 of 3 passages played, accepted`; empty where there are none."""
+    """`1 of 3 passages played, accepted`; empty if there are none."""
     rows = zip(shown.plan.items, shown.done, strict=True)
     passages = {item.bars: done for item, done in rows if item.is_passage}
     if not passages:
         return ""
     taken = ", accepted" if shown.plan.is_accepted else ""
-    return f"{sum(passages.values())} of {count_told(len(passages), 'passage')} played{taken}"
+    return f"{sum(passages.values())} of {counted(len(passages), 'passage')} played{taken}"

@@ -12,9 +12,10 @@ from companion.practice.mastery.progress_series import Week
 from companion.practice.mastery.standing import Standing
 from companion.practice.mastery.states import MasteryState
 from companion.publish.text_charts import STATES, calendar_lines, curve, heat_lines
-from companion.session.passage_progress import History, PartProgress, share_told
+from companion.session.passage_progress import History, PartProgress
 from companion.tui.widgets.heading import line_of
-from companion.wording.phrases import day_told
+from companion.wording.mastery_sentences import mastery, share_told
+from companion.wording.phrases import bars_told, day_told, passage_told
 
 WIDEST = 100
 """Columns of a curve at most; wider ones are not read better."""
@@ -26,14 +27,12 @@ _AROUND_CURVE = 5
 
 def passage_lines(found: History, width: int, height: int) -> Iterator[str]:
     """How a passage stands, why, what would move it up, and its tempo against its goal."""
-    one = found.stands
-    lines = [
-        f"{one.part_name} {one.label}: {STATES[found.judged.state]} {found.judged.state.value}"
-    ]
-    lines.append("Why?")
-    for reason in found.judged.reasons:
+    one, judged = found.stands, mastery(found.stands, found.today)
+    where = passage_told(one.bars, one.part_name, one.label)
+    lines = [f"{where}: {STATES[judged.state]} {judged.state.value}", "Why?"]
+    for reason in judged.reasons:
         lines += wrap(reason, width, initial_indent="· ", subsequent_indent="  ")
-    lines += wrap(found.judged.next, width, initial_indent="→ ", subsequent_indent="  ")
+    lines += wrap(judged.next, width)
     yield from lines
     if found.points:
         rows = min(max(height - len(lines) - _AROUND_CURVE, _LEAST), _MOST)
@@ -51,8 +50,9 @@ def part_lines(found: PartProgress) -> Iterator[str]:
 
 def passage_row(one: Standing, how: MasteryState, width: int) -> str:
     """One passage in the list of a part."""
-    due = f"to come back {day_told(one.planned)}" if one.planned else "not tried yet"
-    return line_of(f"{STATES[how]} {one.label}: {how.value}", due, width)
+    due = f"due {day_told(one.planned)}" if one.planned else "not tried yet"
+    where = bars_told(one.bars.first, one.bars.last, one.label)
+    return line_of(f"{STATES[how]} {where}: {how.value}", due, width)
 
 
 def weeks_lines(weeks: Sequence[Week]) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""The player has the last word about a plan; what is left undone comes back."""
+"""The player has the last word about a plan; what is not played is planned again."""
 
 import pytest
 from msgspec.structs import replace
@@ -11,12 +11,13 @@ from companion.practice.plan.day_plan import (
     carried_over,
     is_covered,
     moved_item,
+    not_played,
     replaced,
     skipped,
-    undone,
 )
 from companion.practice.plan.habits import Habits
 from companion.practice.plan.planner import plan_for
+from companion.wording.plan_sentences import why_told
 from tests.practice.noted import DIGEST, at_bars, bars_at, on
 
 CLIMBS = "0 60 held click"
@@ -67,8 +68,8 @@ def test_there_is_no_item_with_that_number(number: int) -> None:
 
 
 def test_only_an_accepted_plan_owes_anything() -> None:
-    assert undone(plan(), []) == ()
-    assert len(undone(accepted(plan()), [])) == len(set(firsts(plan())))
+    assert not_played(plan(), []) == ()
+    assert len(not_played(accepted(plan()), [])) == len(set(firsts(plan())))
 
 
 def test_what_was_played_by_half_is_done() -> None:
@@ -77,7 +78,7 @@ def test_what_was_played_by_half_is_done() -> None:
     assert not is_covered(bars_at(13), Bars(DIGEST, "P4", 13, 16))
 
 
-def test_what_is_left_undone_comes_back_first_and_says_since_when() -> None:
+def test_what_is_not_played_is_planned_first_and_says_since_when() -> None:
     first = accepted(plan(3))
     left = carried_over([first], [(bars_at(1), on(3))], on(4))
     assert bars_at(1) not in {item.bars for item in left}
@@ -85,7 +86,7 @@ def test_what_is_left_undone_comes_back_first_and_says_since_when() -> None:
     second = plan_for(standings, on(4), 60, Habits(), left=left)
     passages = [item for item in second.items if item.bars is not None]
     assert [item.bars for item in passages[: len(left)]] == [item.bars for item in left]
-    assert passages[0].why.startswith("left undone on 5 March 2026; ")
+    assert why_told(passages[0], on(4)).startswith("next tempo: not played on 5 March 2026; ")
     again = carried_over([first, accepted(second)], [], on(5))
     assert again[0].planned_on == "2026-03-05"
 

@@ -118,7 +118,10 @@ def table(open_score: OpenScore, students: int) -> Iterator[str]:
 
 def plan_told(plan: DayPlan) -> Iterator[str]:
     yield f"day {number_of(date.fromisoformat(plan.day))} ({plan.day})"
-    yield from (f"  {item.minutes} min  {item_told(item)}" for item in plan.items)
+    yield from (
+        f"  {item.minutes} min  {item_told(item, date.fromisoformat(plan.day))}"
+        for item in plan.items
+    )
     yield from (f"  Note: {warning}" for warning in plan.warnings)
 
 

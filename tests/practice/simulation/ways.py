@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from companion.practice.attempt import Bars
-from companion.practice.plan.choosing import next_rung
+from companion.practice.plan.choosing import next_tempo
 from companion.practice.plan.planner import plan_for
 from tests.practice.simulation.student import play
 from tests.practice.simulation.year import HABITS, Way, Year, number_of
@@ -48,7 +48,7 @@ def _front_to_back(year: Year, at: int) -> Iterator[tuple[Bars, Fraction]]:
     left = visits_of(year.minutes)
     while left:
         bars = order[at % len(order)]
-        tempo = next_rung(year.standings[bars], HABITS)
+        tempo = next_tempo(year.standings[bars], HABITS)
         yield bars, tempo
         left -= 1
         if left and not year.went_well[bars]:

@@ -17,6 +17,7 @@ from companion.score.passage import passage
 from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.write_exercise import beside, exercise_of_passage, write_exercise
 from companion.session.open_score import open_for_practice
+from companion.wording.exercise_sentences import target_told
 from tests.session.exercises.scenes import student
 
 
@@ -33,7 +34,7 @@ def test_a_passage_becomes_an_exercise_that_opens_at_the_same_bars(tmp_path: Pat
     (laid,) = checked.laid
     assert checked.written.exercise == made
     assert (laid.passage.part_name, laid.passage.first, laid.passage.last) == ("Viola", 14, 17)
-    assert target_of(laid).told() == "held at dotted quarter = 72.5, on each of 2 days"
+    assert target_told(target_of(laid)) == "held at dotted quarter = 72.5, on each of 2 days"
     assert not is_reached(target_of(laid), [], practice_day)
     assert made.title == "Four for the Chain Ferry, 13–16"
 

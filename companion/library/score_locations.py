@@ -1,39 +1,38 @@
-"""Where a score lay when something was last said about it, by its content.
-
-A goal knows its score only by content. Without this a plan made of goals alone could say
-what to practise and not open it.
-"""
+"""Where a score lies, found by its content: as noted, in the log, in the indexed libraries."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from companion.errors import CompanionError
+from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders, demo_score
-from companion.files.whole_file import keep_small_file, kept_small_file
+from companion.files.score_paths import remembered_place
 from companion.journal.log import Log
 from companion.library.index_store import indexes
 from companion.library.indexed_score import file_of
+from companion.practice.plan.day_plan import Item
 from companion.score.cache import digest as digest_of
 from companion.score.readers.file_contents import contents
 
 _ANY = 1_000_000
 
 
-def remember_place(folders: Folders, digest: str, path: Path) -> None:
-    """Note where a score lies. Raises CompanionError where that cannot be written."""
-    keep_small_file(
-        _note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace")
-    )
+def score_of_item(folders: Folders, item: Item) -> Path:
+    """The file to open for an item.
+
+    Raises RequestError for an item without bars, CompanionError where the score is not found.
+    """
+    if item.bars is None:
+        raise RequestError(f"there is nothing to open for the {item.kind}")
+    return score_place(folders, item.bars.score_digest, item.path)
 
 
 def score_place(folders: Folders, digest: str, hint: str = "") -> Path:
     """A file with just this content, looked for where it may lie; `hint` is asked first.
 
-    Raises CompanionError where it is nowhere, or where only another edition is.
+    Raises CompanionError if it is nowhere, or only another edition is there.
     """
     for path in _places(folders, digest, hint):
         if path.is_file() and _holds(path, digest):
@@ -55,9 +54,8 @@ def _places(folders: Folders, digest: str, hint: str) -> Iterator[Path]:
     """Where it may lie, the cheapest to ask first."""
     if hint:
         yield Path(hint)
-    noted = kept_small_file(_note(folders, digest)) if re.fullmatch("[0-9a-f]+", digest) else None
-    if noted:
-        yield Path(noted.decode("utf-8", "replace"))
+    if noted := remembered_place(folders, digest):
+        yield noted
     with Log.read_only(folders.data) as log:
         yield from (one.path for one in log.scores(_ANY) if one.digest == digest)
     with suppress(CompanionError):
@@ -71,7 +69,3 @@ def _holds(path: Path, digest: str) -> bool:
         return digest_of(contents(path)) == digest
     except CompanionError:
         return False
-
-
-def _note(folders: Folders, digest: str) -> Path:
-    return folders.data / "places" / f"{digest}.txt"

@@ -8,12 +8,15 @@ whole day is the day after (3.6.1).
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta, timezone
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.journal.due_calendar import DueDate, calendar
+from companion.files.folders import Folders
+from companion.publish.due_calendar import DueDate, calendar, passages_due
+from tests.session.practised import evening, note, opened_for_practice, tried
 
 icalendar = pytest.importorskip("icalendar")
 WRITTEN = datetime(2026, 3, 1, 20, 0, tzinfo=timezone(timedelta(hours=2)))
@@ -88,3 +91,15 @@ def test_whatever_is_due_comes_back_and_the_file_keeps_the_standards_form(
 def test_what_no_text_may_hold_is_left_out() -> None:
     [event] = events(calendar([DueDate(date(2026, 5, 2), "Con\x00cert\x07\r\nat six")], WRITTEN))
     assert event["summary"] == "Concert\nat six"
+
+
+def test_a_passage_stands_on_its_day_and_an_overdue_one_on_today(tmp_path: Path) -> None:
+    folders = Folders(tmp_path, tmp_path / "cache")
+    open_score = opened_for_practice(folders)
+    note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 9, (18, 21), 60)])
+    found = {one.summary: one.day for one in passages_due(folders, evening(9))}
+    assert found == {
+        f"Viola bars 14–17 (printed 13–16), {open_score.score.title}": evening(9).date(),
+        f"Viola bars 18–21 (printed 17–20), {open_score.score.title}": evening(11).date(),
+    }
+    assert calendar(passages_due(folders, evening(9)), evening(9)).count(b"BEGIN:VEVENT") == 2

@@ -14,16 +14,17 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from uuid import UUID, uuid5
 
 from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.journal.log_exchange import Exported, write_export
 from companion.journal.mastery_cache import all_standings
 from companion.practice.goal import Occasion
 from companion.practice.mastery.standing import Standing
-from companion.practice.pace import told
 from companion.practice.practice_day import practice_day
-from companion.wording.phrases import bars_told
+from companion.wording.phrases import pace_told, passage_told
 
 _OURS = UUID("5b1f9c52-61c4-4b3b-9d57-0f4a3a7c2e86")
 """The name space of events that bring no identity of their own; made at random once."""
@@ -44,13 +45,12 @@ class DueDate:
     """One thing due."""
 
     day: date
-    """The whole day on which it is."""
     summary: str
     """In one line, as the calendar shows it."""
     detail: str = ""
     """More about it, in as many lines as it takes."""
     id: str = ""
-    """What stays the same when the day is moved; empty where day and summary are all it is."""
+    """What stays the same when the day is moved; empty if day and summary are all it is."""
 
 
 def calendar(due: Sequence[DueDate], written: datetime) -> bytes:
@@ -103,35 +103,38 @@ def _pieces(line: str) -> Iterable[bytes]:
     yield piece
 
 
-# What is due, as a calendar asks for it: the dates the player works towards.
+# What is due: the dates the player works towards, and the passages.
+
+
+def export_calendar(folders: Folders, path: Path, at: datetime) -> Exported:
+    """Write what is due after a moment. Raises CompanionError."""
+    due = [*dates_due(folders), *passages_due(folders, at)]
+    return write_export(path, [calendar(due, at)], len(due), "date")
 
 
 def dates_due(folders: Folders) -> list[DueDate]:
     """Concerts, lessons and other dates that still hold, each as a whole day."""
     with Log.read_only(folders.data) as log:
-        return [_due(occasion) for occasion in log.occasions.current()]
+        return [_due_date(occasion) for occasion in log.occasions.current()]
 
 
-def _due(occasion: Occasion) -> DueDate:
-    told = f"{occasion.kind.value}: {occasion.name}" if occasion.name else occasion.kind.value
-    return DueDate(occasion.day, told[0].upper() + told[1:], id=occasion.id)
+def _due_date(occasion: Occasion) -> DueDate:
+    kind = occasion.kind.value.capitalize()
+    return DueDate(
+        occasion.day, f"{kind}: {occasion.name}" if occasion.name else kind, id=occasion.id
+    )
 
 
-# Passages and when they come back, for a calendar.
-
-
-def returns_due(folders: Folders, at: datetime) -> list[DueDate]:
+def passages_due(folders: Folders, at: datetime) -> list[DueDate]:
     """Every tried passage on the day it is planned for; what is overdue stands on today."""
     with Log.read_only(folders.data) as log:
         today = practice_day(at, log.day_ends)
-    return [_due_returns(one, today) for one in all_standings(folders) if one.last is not None]
+    return [_due_passage(one, today) for one in all_standings(folders) if one.last is not None]
 
 
-def _due_returns(one: Standing, today: date) -> DueDate:
-    bars = one.bars
-    printed = bars_told(bars.first, bars.last, one.label)
-    where = " ".join(filter(None, (one.part_name or bars.part_id, printed)))
+def _due_passage(one: Standing, today: date) -> DueDate:
+    bars, where = one.bars, passage_told(one.bars, one.part_name, one.label)
     day = max(today, date.fromordinal(one.planned))
-    detail = f"Goal: {told(one.aims.goal, one.aims.beat)}" if one.aims.is_set else ""
+    detail = f"Goal: {pace_told(one.aims.goal, one.aims.beat)}" if one.aims.is_set else ""
     key = f"{bars.score_digest} {bars.part_id} {bars.first} {bars.last}"
     return DueDate(day, f"{where}, {one.title}" if one.title else where, detail, key)

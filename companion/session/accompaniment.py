@@ -28,8 +28,8 @@ import msgspec
 
 from companion.click.synth.tuning import note_told, parse_a, parse_note
 from companion.files.folders import Folders
+from companion.files.json_store import keep_json, kept_json
 from companion.files.score_paths import as_path
-from companion.files.whole_file import keep_small_file, kept_small_file
 
 ALL = "all"
 """Names every part but mine."""
@@ -191,20 +191,19 @@ class _Sounding(msgspec.Struct):
 def usual_accompaniment(folders: Folders) -> Accompaniment:
     """Nobody yet, sounding as they last did."""
     try:
-        found = msgspec.json.decode(kept_small_file(_place(folders)) or b"{}", type=_Sounding)
+        found = kept_json(_place(folders), _Sounding) or _Sounding()
         font = Path(found.font) if found.font else None
         return Accompaniment(
             tone=found.tone, a=found.a, font=font if font and font.is_file() else None
         )
-    except (msgspec.MsgspecError, RequestError, ValueError, OSError):
+    except (RequestError, ValueError, OSError):
         return Accompaniment()
 
 
 def keep_sounding(folders: Folders, accompaniment: Accompaniment) -> None:
     """Keep how they sound. Raises CompanionError where it cannot be written."""
     font = str(accompaniment.font.absolute()) if accompaniment.font is not None else None
-    found = _Sounding(accompaniment.tone, accompaniment.a, font)
-    keep_small_file(_place(folders), msgspec.json.format(msgspec.json.encode(found), indent=1))
+    keep_json(_place(folders), _Sounding(accompaniment.tone, accompaniment.a, font))
 
 
 def _place(folders: Folders) -> Path:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders, assets
-from companion.files.whole_file import whole_file
+from companion.files.whole_file import write_whole
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.score import cache
@@ -114,8 +114,7 @@ def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
 
 
 def _write(content: bytes, out: Path) -> Path:
-    with whole_file(out) as file:
-        file.write(content)
+    write_whole(out, content)
     return out
 
 

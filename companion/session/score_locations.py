@@ -13,7 +13,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
-from companion.files.whole_file import keep_small_file, kept_small_file
+from companion.files.whole_file import keep_file, kept_file
 from companion.journal.log import Log
 from companion.library.index_store import indexes
 from companion.library.indexed_score import file_of
@@ -25,9 +25,7 @@ _ANY = 1_000_000
 
 def remember_place(folders: Folders, digest: str, path: Path) -> None:
     """Note where a score lies. Raises CompanionError where that cannot be written."""
-    keep_small_file(
-        _note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace")
-    )
+    keep_file(_note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace"))
 
 
 def score_place(folders: Folders, digest: str, hint: str = "") -> Path:
@@ -55,7 +53,7 @@ def _places(folders: Folders, digest: str, hint: str) -> Iterator[Path]:
     """Where it may lie, the cheapest to ask first."""
     if hint:
         yield Path(hint)
-    noted = kept_small_file(_note(folders, digest)) if re.fullmatch("[0-9a-f]+", digest) else None
+    noted = kept_file(_note(folders, digest)) if re.fullmatch("[0-9a-f]+", digest) else None
     if noted:
         yield Path(noted.decode("utf-8", "replace"))
     with Log.read_only(folders.data) as log:

@@ -22,7 +22,8 @@ from textual import work
 
 from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
-from companion.session.background_reading import BackgroundReadingStopped, Reading
+from companion.score.reader_error import ReadingStopped
+from companion.session.background_reading import Reading
 from companion.session.drill import Drill
 from companion.session.open_score import open_for_practice
 from companion.sound.card import ClockMark, NextSound
@@ -103,7 +104,7 @@ class Session(CompanionApp):
             cache = self.folders.cache / f"again-{self.readings}"
             try:
                 Reading(score, Folders(self.folders.data, cache)).wait(lambda _: None)
-            except BackgroundReadingStopped:
+            except ReadingStopped:
                 return
             self.readings += 1
 

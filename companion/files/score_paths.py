@@ -1,4 +1,4 @@
-"""Finding a score on the disk while its path is being typed."""
+"""Paths of scores as a player types them: completed while they are typed, checked afterwards."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 
-ENDINGS = frozenset(
+SCORE_ENDINGS = frozenset(
     {".musicxml", ".mxl", ".xml", ".krn", ".mei", ".abc", ".mid", ".midi", ".rntxt"}
 )
 """How the names of files end that may hold a score."""
@@ -32,7 +32,7 @@ def completions(typed: str, most: int = 50) -> list[str]:
         files = [
             f"{head}{slash}{entry.name}"
             for entry in fitting
-            if entry.suffix.casefold() in ENDINGS and entry.is_file()
+            if entry.suffix.casefold() in SCORE_ENDINGS and entry.is_file()
         ]
     except (OSError, RuntimeError, ValueError):
         return []
@@ -51,7 +51,7 @@ def common_beginning(paths: list[str]) -> str:
 
 
 def as_path(typed: str) -> Path:
-    """A typed path, with ~ for a home folder. Raises CompanionError where nobody has that home."""
+    """A typed path, with ~ for a home folder. Raises CompanionError if nobody has that home."""
     try:
         return Path(typed).expanduser()
     except RuntimeError:
@@ -60,7 +60,7 @@ def as_path(typed: str) -> Path:
         ) from None
 
 
-def existing(path: Path) -> Path:
+def existing_file(path: Path) -> Path:
     """The same path, if a file lies there that can be read.
 
     Raises CompanionError otherwise, so that a wrong name is told before a screen is taken.

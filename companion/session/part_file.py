@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
-from companion.files.folders import Folders, assets
+from companion.files.folders import Folders, assets_folder
 from companion.files.whole_file import write_whole
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
@@ -105,7 +105,7 @@ def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
     if ending == ".pdf":
         from companion.part.engraving.engrave import print_out
 
-        return (_write(print_out(musicxml, assets() / "fonts", paper), out),)
+        return (_write(print_out(musicxml, assets_folder() / "fonts", paper), out),)
     if ending == ".mxl":
         from companion.part.extraction import container_of
 

@@ -27,7 +27,8 @@ class _Easier:
     times: int
     """Whole times through."""
     mixed: int
-    """The number of the one in which it changed; it counts here once it is over."""
+    """The number of the one in which it changed, _NEVER if it changed between two; it counts
+    here once it is over."""
 
     def times_when(self, passes: int) -> int:
         return self.times + (passes > self.mixed)
@@ -39,10 +40,13 @@ class Tally:
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         """`clock` gives seconds that never run backwards."""
         self._clock = clock
+        # Time: since when it plays (None while held), and what was played before that.
         self._since: float | None = None
         self._rested_from = clock()
         self._seconds = 0.0
         self._unbroken = 0.0
+        # Times through: the track numbers them from its start. Those from `_counted_from` on
+        # count for `played`; `_passes` counted for it already, before the track began anew.
         self._passes = 0
         self._counted_from = 0
         self._easier: _Easier | None = None
@@ -59,6 +63,8 @@ class Tally:
         elif not _is_alike(self.played, setting):
             behind = passes if before is None else before
             is_harder = _is_harder(setting, self.played)
+            # The time through that is on does not count for the new setting if it began
+            # easier, or if it was already left out (bars were skipped in it).
             is_spoilt = is_midway and (is_harder or self._counted_from > behind)
             self._remember(self.played, behind, passes if is_spoilt else _NEVER, is_harder)
             self._passes, self._counted_from = 0, passes + is_spoilt
@@ -109,6 +115,8 @@ class Tally:
     def _remember(self, old: Setting, behind: int, mixed: int, is_harder: bool) -> None:
         """Keep what went through before it was made harder; what is easier replaces it."""
         times, easier = self.passes(behind), self._easier
+        # A second change within one time through: what was in between never went from end to
+        # end, so the first setting stays the one that did.
         if easier is not None and not times and mixed != _NEVER:
             done = easier.times_when(behind)
             self._easier = _Easier(easier.setting, done, _NEVER if easier.mixed < behind else mixed)
@@ -141,7 +149,8 @@ def _is_alike(one: Setting, other: Setting) -> bool:
 
 
 def _is_harder(new: Setting, old: Setting) -> bool:
-    """Whether what was begun so is less than what it became."""
+    """Whether a time through begun with `old` may not count as one with `new`: it is faster,
+    or a layer of the click was taken away. Tempos of other kinds cannot be compared."""
     if set(old.layers) - set(new.layers):
         return True
     if isinstance(new.tempo, Fixed) and isinstance(old.tempo, Fixed):

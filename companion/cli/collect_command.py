@@ -10,7 +10,7 @@ from pathlib import Path
 from companion.cli.shared_options import ask_json, print_json
 from companion.errors import CompanionError
 from companion.files.score_paths import as_path
-from companion.files.whole_file import whole_file
+from companion.files.whole_file import write_whole
 from companion.publish.report.class_export import class_csv, class_record
 from companion.publish.report.class_page import (
     COLUMNS,
@@ -65,8 +65,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _write(path: Path, content: bytes) -> None:
-    with whole_file(path) as file:
-        file.write(content)
+    write_whole(path, content)
 
 
 def _told(collected: Collected) -> Iterator[str]:

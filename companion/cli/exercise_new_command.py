@@ -14,7 +14,7 @@ from companion.cli.shared_options import Subcommand
 from companion.errors import RequestError
 from companion.exercise.generator.compose import Order, compose
 from companion.exercise.generator.melody import RANGES
-from companion.files.score_paths import as_path, existing
+from companion.files.score_paths import as_path, existing_file
 from companion.session.exercises.write_exercise import beside, exercise_answered, write_exercise
 
 
@@ -56,7 +56,7 @@ def _new(args: argparse.Namespace) -> int:
     path = _out(args, answers["title"])
     scores: tuple[Path, ...] = ()
     if "score" in answers:
-        answers["score"], scores = beside(existing(as_path(answers["score"])), path)
+        answers["score"], scores = beside(existing_file(as_path(answers["score"])), path)
     made = exercise_answered({**answers, **({"goal": goal} if goal else {})})
     written = write_exercise(made, path, scores, again=args.again)
     print(f"{written}: {made.title}")

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from companion.cli import log_dates_command, log_entries_command, log_files_command
 from companion.cli.shared_options import ask_json, ask_words, folders_of, print_json, word_asked
 from companion.errors import RequestError
-from companion.files.score_paths import as_path, existing
+from companion.files.score_paths import as_path, existing_file
 from companion.journal.log_entries import (
     logged_attempts,
     logged_entries,
@@ -55,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
         raise RequestError(f"--last {args.last} asks for nothing", next="Ask for 1 or more.")
     if args.sessions:
         return _sessions(args)
-    key = digest(existing(as_path(args.score)).read_bytes()) if args.score else None
+    key = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
     folders = folders_of(args)
     tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
     free = [] if args.part or key else logged_entries(folders, last=args.last)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from companion.cli.shared_options import Subcommand, folders_of
 from companion.errors import RequestError
-from companion.files.score_paths import as_path, existing
+from companion.files.score_paths import as_path, existing_file
 from companion.practice.goal import Occasion, OccasionKind
 from companion.score.cache import digest
 from companion.session.goals import date_named, dates, set_date
@@ -40,7 +40,7 @@ def _date(args: argparse.Namespace) -> int:
 
 
 def _changed(before: Occasion, args: argparse.Namespace) -> Occasion:
-    about = digest(existing(as_path(args.score)).read_bytes()) if args.score else None
+    about = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
     return replace(
         before,
         day=day_typed(args.day) if args.day else before.day,

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from companion.cli.shared_options import folders_of
 from companion.errors import CompanionError
-from companion.files.score_paths import as_path, existing
+from companion.files.score_paths import as_path, existing_file
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
 def run_app(args: argparse.Namespace, path: Path | None) -> int:
     """Check what can be checked while there is still a line to say it on, then take the screen."""
     if path is not None:
-        existing(path)
+        existing_file(path)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise CompanionError(
             "the app needs a terminal to draw on",

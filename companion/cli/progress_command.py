@@ -8,8 +8,9 @@ from datetime import date, datetime
 from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
-from companion.errors import CompanionError, RequestError
+from companion.errors import RequestError
 from companion.files.folders import Folders
+from companion.files.whole_file import write_whole
 from companion.practice.attempt import Bars, now
 from companion.practice.mastery.progress_series import Week
 from companion.publish.charts import calendar_svg, curve_svg, heat_svg, write_picture
@@ -84,14 +85,7 @@ def write_week(args: argparse.Namespace, folders: Folders, at: datetime) -> int:
         print(page, end="")
         return 0
     out = Path(args.out).expanduser()
-    try:
-        out.write_text(page, "utf-8")
-    except OSError as problem:
-        raise CompanionError(
-            f"this page cannot be written ({problem.strerror})",
-            where=str(out),
-            next="Choose another folder.",
-        ) from None
+    write_whole(out, page.encode("utf-8"))
     print(out)
     return 0
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from companion.files.folders import Folders, folders, new_player
+from companion.files.folders import Folders, folders, new_player_notice
 from companion.files.score_paths import as_path
 from companion.score.readers.opening import Opening
 
@@ -43,7 +43,7 @@ def folders_of(args: argparse.Namespace) -> Folders:
     """The folders this command line works with; says so where they are a new player's."""
     data = as_path(args.data_dir) if args.data_dir else None
     found = folders(data, args.player)
-    if not hasattr(args, "is_greeted") and (said := new_player(found, data)):
+    if not hasattr(args, "is_greeted") and (said := new_player_notice(found, data)):
         print(f"companion: {said}", file=sys.stderr)
         args.is_greeted = True
     return found

@@ -10,18 +10,24 @@ from __future__ import annotations
 
 import json
 import re
-import struct
-import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from io import BytesIO
 from stat import S_IFMT, S_ISREG
-from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
+from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from companion.errors import CompanionError
 from companion.exercise.drill_scores import FILE_NAME
 from companion.exercise.file.value_kinds import PLAIN_PATH
+from companion.files.zip_container import (
+    TooLargeError,
+    TooManyFilesError,
+    ZipDamagedError,
+    ZipLockedError,
+    unpacked,
+    zip_container,
+)
 
 _FORMAT = 1
 """The version that is written, and the latest that is read."""
@@ -156,18 +162,12 @@ def _check(files: Mapping[str, bytes]) -> None:
 # What is in a pack, once everything about it was checked. Nothing is written here.
 
 
-_END = b"PK\x05\x06"
-_END_OF_LONG = b"PK\x06\x07"
-_LONGEST_COMMENT = 1 << 16
 _AGAIN = "Ask for the pack again."
-
-_BROKEN = (BadZipFile, struct.error, zlib.error, EOFError, NotImplementedError, RuntimeError)
-"""What the standard reader raises for a file that is damaged or means more than a plain one."""
 
 
 def is_pack(content: bytes) -> bool:
     """Whether a file is a zip file, which an exercise file never is."""
-    return content[:4] in (b"PK\x03\x04", _END)
+    return content[:4] in (b"PK\x03\x04", b"PK\x05\x06")
 
 
 def unpack(content: bytes, where: str) -> dict[str, bytes]:
@@ -179,29 +179,21 @@ def unpack(content: bytes, where: str) -> dict[str, bytes]:
         raise PackError(
             f"this pack is over {LARGEST_PACK // 1024**2} megabytes", where=where, next=_AGAIN
         )
-    _check_directory(content, where)
     try:
-        with ZipFile(BytesIO(content)) as opened:
+        with zip_container(content, MOST_FILES + 1) as opened:
             entries = _checked(opened.infolist(), where)
             listed = read_list(_read(opened, entries.pop(MANIFEST), LARGEST_LIST, where), where)
             _check_names(set(entries), set(listed), where)
             _check_sizes(listed, where)
             return dict(_contents(opened, entries, listed, where))
-    except (*_BROKEN, ValueError, OSError, OverflowError, KeyError):
-        raise PackError("this pack is damaged", where=where, next=_AGAIN) from None
-
-
-def _check_directory(content: bytes, where: str) -> None:
-    """The directory at the end of a zip file: its count and its size, before it is read."""
-    tail = content[-(22 + _LONGEST_COMMENT) :]
-    at = tail.rfind(_END)
-    if at < 0 or len(tail) - at < 22:
-        raise PackError("this is no pack, or its end is missing", where=where, next=_AGAIN)
-    count, size = struct.unpack("<HI", tail[at + 10 : at + 16])
-    before = len(content) - len(tail) + at
-    is_long = _END_OF_LONG in content[max(0, before - 20) : before]
-    if count > MOST_FILES + 1 or size > (MOST_FILES + 1) * 1024 or is_long:
-        raise PackError(f"this pack holds more than {MOST_FILES} files", where=where, next=_AGAIN)
+    except TooManyFilesError:
+        raise PackError(
+            f"this pack holds more than {MOST_FILES} files", where=where, next=_AGAIN
+        ) from None
+    except (ZipDamagedError, ZipLockedError):
+        raise PackError(
+            "this pack is damaged, or its end is missing", where=where, next=_AGAIN
+        ) from None
 
 
 def _checked(entries: list[ZipInfo], where: str) -> dict[str, ZipInfo]:
@@ -255,11 +247,10 @@ def _contents(
 
 def _read(opened: ZipFile, entry: ZipInfo, most: int, where: str) -> bytes:
     """A file of at most so many bytes; more is not even looked at."""
-    with opened.open(entry) as stream:
-        content = stream.read(most + 1)
-    if len(content) > most:
-        raise _bad(f"“{_shown(entry.filename)}” is larger than it says", where)
-    return content
+    try:
+        return unpacked(opened, entry, most)
+    except TooLargeError:
+        raise _bad(f"“{_shown(entry.filename)}” is larger than it says", where) from None
 
 
 def _bad(what: str, where: str) -> PackError:

@@ -1,4 +1,4 @@
-"""What every package needs of the disk: whole-file writes, folders, paths, child processes.
+"""What every package needs of the disk: whole files, small stores, folders, containers, children.
 
 Never knows what the files mean. Begin with `whole_file`.
 """

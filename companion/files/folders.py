@@ -1,4 +1,7 @@
-"""Where the desk keeps things: the log and choices in one folder, the cache in another."""
+"""Where things lie: a player's log and choices, the cache, and what the program brings along.
+
+Nothing here creates a folder.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,15 @@ from pathlib import Path
 from typing import NamedTuple
 
 from companion.errors import CompanionError, RequestError
+
+_PLAYERS = "players"
+"""The folder that holds a folder for each named player."""
+
+_LONGEST = 60
+"""Letters in a name: in no script more than the 255 bytes a file name may have."""
+
+_RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?")
+"""Names that are devices (Microsoft, "Naming Files, Paths, and Namespaces")."""
 
 
 class Folders(NamedTuple):
@@ -24,15 +36,15 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
     """The platform's folders, or one chosen folder (an option or COMPANION_DATA) for both.
 
     A named player (an option or COMPANION_PLAYER) has a data folder inside; the cache is
-    everybody's. Raises RequestError for a name that cannot be a folder's, or for
-    a place that holds something else.
+    everybody's. Raises RequestError for a name that cannot be a folder's on every system,
+    or for a place that holds something else.
     """
-    data = data_folder(override)
+    data = _data_folder(override)
     if data.exists() and not data.is_dir():
         raise RequestError(
             "this is no folder to keep a log in", where=str(data), next="Name a folder."
         )
-    mine = player_folder(data, player)
+    mine = _player_folder(data, player)
     if override is not None or os.environ.get("COMPANION_DATA"):
         return Folders(mine, data / "cache")
 
@@ -41,35 +53,21 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
     return Folders(mine, user_cache_path("companion", appauthor=False))
 
 
-def new_player(folders: Folders, override: Path | None = None) -> str:
-    """A sentence where this player has no folder yet but others have; empty otherwise.
+def new_player_notice(folders: Folders, override: Path | None = None) -> str:
+    """A sentence if this player has no folder yet but others have; empty otherwise.
 
     So that a slip in a name does not pass for an empty log.
     """
-    others = players(data_folder(override))
+    others = _players(_data_folder(override))
     if folders.data.parent.name != "players" or folders.data.exists() or not others:
         return ""
     return f"{folders.data.name} is new here. Players so far: {', '.join(others)}."
 
 
-# Where the practice log lives: one folder a player, the same every day.
+def _data_folder(override: Path | None = None) -> Path:
+    """The folder of everybody's logs: `override`, else COMPANION_DATA, else the platform's own.
 
-
-_PLAYERS = "players"
-"""The folder that holds a folder for each named player."""
-
-_LONGEST = 60
-"""Letters in a name: in no script more than the 255 bytes a file name may have."""
-
-_RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?")
-"""Names that are devices (Microsoft, "Naming Files, Paths, and Namespaces")."""
-
-
-def data_folder(override: Path | None = None) -> Path:
-    """The folder of the practice log: `override`, else COMPANION_DATA, else the platform's own.
-
-    Nothing is created. An empty COMPANION_DATA counts as unset, and "~" is the
-    player's home.
+    An empty COMPANION_DATA counts as unset, and "~" is the player's home.
     """
     if override is not None:
         return override.expanduser()
@@ -80,18 +78,15 @@ def data_folder(override: Path | None = None) -> Path:
     return user_data_path("companion", appauthor=False)
 
 
-def player_folder(data: Path, player: str | None = None) -> Path:
-    """The folder of one player's log: `player`, else COMPANION_PLAYER, else `data` itself.
-
-    Nothing is created. Raises RequestError for a name that cannot be a folder's everywhere.
-    """
+def _player_folder(data: Path, player: str | None = None) -> Path:
+    """The folder of one player's log: `player`, else COMPANION_PLAYER, else `data` itself."""
     name = player if player is not None else os.environ.get("COMPANION_PLAYER", "")
     if player is None and not name.strip():
         return data
     return data / _PLAYERS / _folder_name(name)
 
 
-def players(data: Path) -> list[str]:
+def _players(data: Path) -> list[str]:
     """The named players that have a folder, in the order of the alphabet."""
     try:
         return sorted(entry.name for entry in (data / _PLAYERS).iterdir() if entry.is_dir())
@@ -117,15 +112,13 @@ def _joins(letter: str) -> bool:
     return unicodedata.category(letter) in ("Mn", "Mc")
 
 
-# Where the built-in score lies, in a checkout and in an installed package.
+def assets_folder() -> Path:
+    """The folder of things the program brings along, in a checkout or an installed package.
 
-
-_PACKAGE = Path(__file__).resolve().parent.parent
-
-
-def assets() -> Path:
-    """The folder of things the program brings along. Raises CompanionError without it."""
-    for folder in (_PACKAGE / "_assets", _PACKAGE.parent / "assets"):
+    Raises CompanionError without it.
+    """
+    package = Path(__file__).resolve().parent.parent
+    for folder in (package / "_assets", package.parent / "assets"):
         if folder.is_dir():
             return folder
     raise CompanionError("the built-in score is missing", next="Install companion again.")
@@ -133,4 +126,4 @@ def assets() -> Path:
 
 def demo_score() -> Path:
     """The built-in quartet."""
-    return next((assets() / "demo").glob("*.musicxml"))
+    return next((assets_folder() / "demo").glob("*.musicxml"))

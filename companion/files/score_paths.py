@@ -7,9 +7,9 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.whole_file import keep_small_file, kept_small_file
+from companion.files.whole_file import keep_file, kept_file
 
-ENDINGS = frozenset(
+SCORE_ENDINGS = frozenset(
     {".musicxml", ".mxl", ".xml", ".krn", ".mei", ".abc", ".mid", ".midi", ".rntxt"}
 )
 """How the names of files end that may hold a score."""
@@ -35,7 +35,7 @@ def completions(typed: str, most: int = 50) -> list[str]:
         files = [
             f"{head}{slash}{entry.name}"
             for entry in fitting
-            if entry.suffix.casefold() in ENDINGS and entry.is_file()
+            if entry.suffix.casefold() in SCORE_ENDINGS and entry.is_file()
         ]
     except (OSError, RuntimeError, ValueError):
         return []
@@ -54,7 +54,7 @@ def common_beginning(paths: list[str]) -> str:
 
 
 def as_path(typed: str) -> Path:
-    """A typed path, with ~ for a home folder. Raises CompanionError where nobody has that home."""
+    """A typed path, with ~ for a home folder. Raises CompanionError if nobody has that home."""
     try:
         return Path(typed).expanduser()
     except RuntimeError:
@@ -63,7 +63,7 @@ def as_path(typed: str) -> Path:
         ) from None
 
 
-def existing(path: Path) -> Path:
+def existing_file(path: Path) -> Path:
     """The same path, if a file lies there that can be read.
 
     Raises CompanionError otherwise, so that a wrong name is told before a screen is taken.
@@ -90,16 +90,14 @@ def existing(path: Path) -> Path:
 
 def remember_place(folders: Folders, digest: str, path: Path) -> None:
     """Note where a score lies. Raises CompanionError where that cannot be written."""
-    keep_small_file(
-        _note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace")
-    )
+    keep_file(_note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace"))
 
 
 def remembered_place(folders: Folders, digest: str) -> Path | None:
     """Where a score lay when that was noted last; None if it never was."""
     if not re.fullmatch("[0-9a-f]+", digest):
         return None
-    noted = kept_small_file(_note(folders, digest))
+    noted = kept_file(_note(folders, digest))
     return Path(noted.decode("utf-8", "replace")) if noted else None
 
 

@@ -1,16 +1,16 @@
 """Files that are either wholly there or not at all.
 
-A click that replaces an older one is first written beside it and then put in its place
-in one step, so that a full disk or an interruption never leaves half a file under the
-name a player trusts.
+A file is first written beside its place and then put there in one step, so that a full
+disk or an interruption never leaves half a file under a name a player trusts. `tempfile`
+is not used: it is slow to import, and most commands only read.
 """
 
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from errno import EINVAL
 from pathlib import Path
 from typing import BinaryIO
 
@@ -22,53 +22,88 @@ class NotWritten(CompanionError):
 
 
 @contextmanager
+def replacing(path: Path, durable: bool = False) -> Iterator[Path]:
+    """A free name beside `path`; what is written under it takes the place of `path` at the end.
+
+    A link stays a link. `durable` waits until the file is on the disk. Raises OSError, and
+    what was there before stays.
+    """
+    try:
+        place = Path(os.path.realpath(path))
+        # Unpredictable, so that two writers never meet and nobody can lay a link in wait.
+        beside = place.with_name(f".writing-{os.urandom(8).hex()}")
+    except ValueError:
+        raise OSError(EINVAL, "its name cannot be used") from None
+    try:
+        yield beside
+        if durable:
+            _onto_the_disk(beside)
+        os.replace(beside, place)
+        if durable:
+            _onto_the_disk(place.parent)
+    finally:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+
+
+@contextmanager
 def whole_file(path: Path) -> Iterator[BinaryIO]:
     """A file to write into that takes the place of `path` once everything is written.
 
-    Raises NotWritten where the disk or the folder refuses; what was there before stays.
+    What is no regular file, such as /dev/stdout, is written to directly. Raises NotWritten
+    if the disk or the folder refuses; what was there before stays.
     """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        with beside.open("wb") as file:
-            yield file
-        beside.replace(path)
+        if path.exists() and not path.is_file():
+            with path.open("wb") as stream:
+                yield stream
+        else:
+            with replacing(path) as beside, beside.open("xb") as file:
+                yield file
     except OSError as error:
         raise NotWritten(
             f"the file could not be written ({error.strerror or error})",
             where=str(path),
             next="Choose another folder or make room on the disk.",
         ) from error
-    finally:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
 
 
-# Small files that must never be found half written: put beside their place, then moved in.
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file whole. Raises NotWritten as `whole_file` does."""
+    with whole_file(path) as file:
+        file.write(content)
 
 
-def keep_small_file(place: Path, content: bytes) -> None:
-    """Write a file whole. Raises CompanionError where it cannot be written."""
+# What the program keeps for itself, in folders it makes.
+
+
+def keep_file(path: Path, content: bytes) -> None:
+    """Write a file of our own whole, with its folder. Raises NotWritten."""
     try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(content)
-            os.replace(beside, place)
-        except OSError:
-            os.unlink(beside)
-            raise
-    except OSError as problem:
-        raise CompanionError(
-            f"this could not be kept ({problem.strerror})",
-            where=str(place),
-            next="Check that the folder can be written to and that the disk is not full.",
-        ) from None
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with replacing(path) as beside:
+            beside.write_bytes(content)
+    except OSError as error:
+        raise NotWritten(
+            f"this could not be kept ({error.strerror or error})",
+            where=str(path),
+            next="Make its folder writable, or make room on the disk.",
+        ) from error
 
 
-def kept_small_file(place: Path) -> bytes | None:
-    """What was kept there; None where nothing can be read."""
+def kept_file(path: Path) -> bytes | None:
+    """What is kept there; None if nothing can be read."""
     try:
-        return place.read_bytes()
+        return path.read_bytes()
     except OSError:
         return None
+
+
+def _onto_the_disk(path: Path) -> None:
+    """Asks the system to have it on the disk now; a folder only where it can be asked."""
+    with suppress(OSError):
+        handle = os.open(path, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -13,12 +13,13 @@ from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path
 
+from companion.files.whole_file import replacing
 from companion.journal import check, schema
 from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
 from companion.journal.open_log import open_for_reading, open_for_writing
 
-_BESIDE = ("", "-journal", "-wal", "-shm")
-"""What may be left of an unfinished copy."""
+_BESIDE = ("-journal", "-wal", "-shm")
+"""What SQLite may leave beside an unfinished copy."""
 
 
 def back_up(log: sqlite3.Connection, place: Path, target: Path) -> None:
@@ -30,20 +31,17 @@ def back_up(log: sqlite3.Connection, place: Path, target: Path) -> None:
 
 def copy_into(log: sqlite3.Connection, target: Path) -> None:
     """Copies the log; `target` is wholly there afterwards, on the disk, or as it was."""
-    unfinished = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with closing(sqlite3.connect(unfinished, isolation_level=None)) as copy:
-            log.backup(copy)
-            # One file that needs none beside it, and can be read where nothing may be written.
-            copy.execute("PRAGMA journal_mode = DELETE")
-            _refuse_damaged(copy, target)
-        _onto_the_disk(unfinished)
-        os.replace(unfinished, target)
-        _onto_the_disk(target.parent)
-    finally:
-        for ending in _BESIDE:
-            with suppress(OSError):
-                unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
+    with replacing(target, durable=True) as unfinished:
+        try:
+            with closing(sqlite3.connect(unfinished, isolation_level=None)) as copy:
+                log.backup(copy)
+                # One file that needs none beside it, and can be read where nothing may be written.
+                copy.execute("PRAGMA journal_mode = DELETE")
+                _refuse_damaged(copy, target)
+        finally:
+            for ending in _BESIDE:
+                with suppress(OSError):
+                    unfinished.with_name(unfinished.name + ending).unlink(missing_ok=True)
 
 
 def _refuse_to_overwrite(place: Path, target: Path) -> None:
@@ -72,16 +70,6 @@ def _refuse_damaged(copy: sqlite3.Connection, target: Path) -> None:
             where=str(target),
             next="Run companion log check, and keep the backups there are.",
         )
-
-
-def _onto_the_disk(path: Path) -> None:
-    """Asks the system to have it on the disk now; a folder only where it can be asked."""
-    with suppress(OSError):
-        handle = os.open(path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 # Putting a backup in the log's place, with what stood there kept beside it.

@@ -11,10 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-import msgspec
-
 from companion.files.folders import Folders
-from companion.files.whole_file import keep_small_file, kept_small_file
+from companion.files.json_store import keep_json, kept_json
 from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.edition import Edition, PartCarry, carried
 from companion.practice.goal import Goal
@@ -27,19 +25,16 @@ def editions(folders: Folders) -> dict[str, Edition]:
     """Every edition that replaced another."""
     found: dict[str, Edition] = {}
     for place in sorted((folders.data / "editions").glob("*.json")):
-        content = kept_small_file(place)
-        try:
-            edition = msgspec.json.decode(content or b"", type=Edition)
-        except msgspec.MsgspecError:
-            continue
-        found[edition.old] = edition
+        edition = kept_json(place, Edition)
+        if edition is not None:
+            found[edition.old] = edition
     return found
 
 
 def keep_edition(folders: Folders, edition: Edition) -> Path:
     """Keep it, in the place of an earlier answer. Raises CompanionError."""
     place = folders.data / "editions" / f"{edition.old}.json"
-    keep_small_file(place, msgspec.json.encode(edition))
+    keep_json(place, edition)
     return place
 
 

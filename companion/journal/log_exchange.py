@@ -11,7 +11,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.score_paths import existing
+from companion.files.score_paths import existing_file
 from companion.files.whole_file import whole_file
 from companion.journal.backup import restore
 from companion.journal.editions import editions, join_editions
@@ -84,9 +84,9 @@ def import_log(folders: Folders, path: Path) -> Joined:
 
     mine = folders.data / FILE_NAME
     # Asked before it is read: reading the open log as a file would drop SQLite's locks on it.
-    if mine.exists() and existing(path).samefile(mine):
+    if mine.exists() and existing_file(path).samefile(mine):
         raise _not_json(path)
-    content = existing(path).read_bytes()
+    content = existing_file(path).read_bytes()
     if content.startswith(b"SQLite format 3\0"):
         raise _not_json(path)
     record = record_of(content, str(path))

@@ -18,7 +18,7 @@ import msgspec
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.whole_file import keep_small_file, kept_small_file
+from companion.files.whole_file import keep_file, kept_file
 from companion.journal.editions import Editions, attempt_now, editions, goal_now, where_now
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Bars
@@ -140,7 +140,7 @@ def _differ(worked: _Worked, aims: Aims | None) -> bool:
 
 
 def _before(place: Path, ends: time) -> dict[Bars, _Worked]:
-    content = kept_small_file(place)
+    content = kept_file(place)
     try:
         whole = msgspec.msgpack.decode(content or b"", type=_Kept)
     except msgspec.MsgspecError:
@@ -153,7 +153,7 @@ def _before(place: Path, ends: time) -> dict[Bars, _Worked]:
 def _keep(place: Path, whole: _Kept) -> None:
     """A cache that cannot be written is no reason to fail."""
     with suppress(CompanionError):
-        keep_small_file(place, msgspec.msgpack.encode(whole))
+        keep_file(place, msgspec.msgpack.encode(whole))
 
 
 def _in_order(bars: Bars) -> tuple[str, str, int, int]:

@@ -88,7 +88,7 @@ def rescue_unsaved(folders: Folders, places: tuple[Path, ...] | None = None) -> 
 
 
 def _rescued(unsaved: UnsavedAttempts, places: tuple[Path, ...]) -> str:
-    from companion.files.whole_file import NotWritten, whole_file
+    from companion.files.whole_file import NotWritten, write_whole
     from companion.journal.json_document import written
     from companion.journal.record import Corrected, Record
 
@@ -97,8 +97,7 @@ def _rescued(unsaved: UnsavedAttempts, places: tuple[Path, ...]) -> str:
     for place in places:
         path = place / f"companion-unsaved-{_stamp(now())}-{unsaved.attempts[0].id[:8]}.json"
         try:
-            with whole_file(path) as file:
-                file.write(content)
+            write_whole(path, content)
         except NotWritten:
             continue
         return (

@@ -14,7 +14,7 @@ from pathlib import Path
 from stat import S_ISDIR, S_ISREG
 
 from companion.errors import CompanionError
-from companion.files.score_paths import ENDINGS
+from companion.files.score_paths import SCORE_ENDINGS
 
 Identity = tuple[int, int]
 
@@ -92,7 +92,7 @@ def _inside(here: bytes, inner: bytes) -> tuple[list[FoundFile], list[bytes]]:
                 where = os.path.join(inner, entry.name)
                 if _is_folder(entry):
                     below.append(where)
-                elif os.path.splitext(os.fsdecode(entry.name))[1].casefold() in ENDINGS:
+                elif os.path.splitext(os.fsdecode(entry.name))[1].casefold() in SCORE_ENDINGS:
                     files.append(_found(entry, where))
     except OSError as problem:
         told = f"This folder cannot be looked into ({problem.strerror}). Check its permissions."

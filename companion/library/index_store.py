@@ -1,15 +1,13 @@
 """Where indexes are kept: in the cache folder, one compact file for each library.
 
-A file is written beside its place and moved into it, and carries a checksum: two programs
-may write at once, a damaged file counts as absent and is made afresh, and no index can be
-worse than out of date.
+Each is kept as a score in the cache is: two programs may write at once, a damaged file
+counts as absent and is made afresh, and no index can be worse than out of date.
 """
 
 from __future__ import annotations
 
 import os
 import re
-import tempfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import blake2b
@@ -22,11 +20,11 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.library.indexed_score import Index, IndexedScore, file_of
 from companion.library.search import folded, search
+from companion.score import cache
 
 SHAPE = 1
 """Raise whenever an entry says other things, or says them otherwise, of the same score."""
 
-_CHECKSUM = 16
 _DIGITS = re.compile(r"\d+")
 
 
@@ -50,19 +48,7 @@ def load_index(folders: Folders, folder: Path) -> Index | None:
 
 def keep_index(folders: Folders, index: Index) -> None:
     """Keep an index. A folder that cannot be written to is no reason to fail."""
-    place = _place(folders, index.folder)
-    content = msgspec.msgpack.encode(index)
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(_sum(content) + content)
-            os.replace(beside, place)
-        except OSError:
-            os.unlink(beside)
-    except OSError:
-        return
+    cache.keep_entry(_place(folders, index.folder), msgspec.msgpack.encode(index))
 
 
 def index_of(folder: Path, entries: Iterable[IndexedScore]) -> Index:
@@ -97,16 +83,11 @@ def _place(folders: Folders, folder: bytes) -> Path:
 
 
 def _decoded(place: Path, kind: type[_Kind]) -> _Kind | None:
+    content = cache.load_entry(place)
     try:
-        kept = place.read_bytes()
-        checksum, content = kept[:_CHECKSUM], kept[_CHECKSUM:]
-        return msgspec.msgpack.decode(content, type=kind) if checksum == _sum(content) else None
-    except (OSError, msgspec.MsgspecError):
+        return None if content is None else msgspec.msgpack.decode(content, type=kind)
+    except msgspec.MsgspecError:
         return None
-
-
-def _sum(content: bytes) -> bytes:
-    return blake2b(content, digest_size=_CHECKSUM).digest()
 
 
 # Every library that was ever indexed, searched as one.

@@ -14,6 +14,7 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
+from companion.files.whole_file import write_whole
 from companion.practice.mastery.progress_series import TempoPoint, Week
 from companion.practice.mastery.states import MasteryState
 from companion.publish.text_charts import BOUNDS, shade
@@ -169,14 +170,7 @@ def write_picture(svg: str, out: Path) -> None:
             next=f"End its name in {' or '.join(_ENDINGS)}.",
         )
     content = svg.encode("utf-8") if ending == ".svg" else _painted(svg)
-    try:
-        out.write_bytes(content)
-    except OSError as problem:
-        raise CompanionError(
-            f"this picture cannot be written ({problem.strerror})",
-            where=str(out),
-            next="Choose another folder.",
-        ) from None
+    write_whole(out, content)
 
 
 def _painted(svg: str) -> bytes:

@@ -1,21 +1,22 @@
 """What was read once is not read again: one compact file a score.
 
 An entry is keyed by the content of the source and the version of the reader, is
-written beside its place and moved into it (so that two processes may write at once),
-and carries a checksum: a damaged entry counts as absent and is read afresh.
+written whole (so that two processes may write at once), and carries a checksum: a
+damaged entry counts as absent and is read afresh.
 """
 
 from __future__ import annotations
 
-import os
+from contextlib import suppress
 from pathlib import Path
-from threading import get_ident
 from typing import TYPE_CHECKING
 
 try:  # the algorithm alone: its usual door opens a library of all others first
     from _blake2 import blake2b
 except ImportError:
     from hashlib import blake2b
+
+from companion.files.whole_file import NotWritten, keep_file, kept_file
 
 if TYPE_CHECKING:
     from companion.score.model import Score
@@ -38,7 +39,7 @@ def has(folder: Path, key: str) -> bool:
 
 def load(folder: Path, key: str) -> Score | None:
     """The score kept under a key, or None where there is none that can be trusted."""
-    entry = _load(_place(folder, key, "score"))
+    entry = load_entry(_place(folder, key, "score"))
     if entry is None:
         return None
 
@@ -59,17 +60,17 @@ def keep(folder: Path, key: str, score: Score) -> None:
     # Room for a quartet from the start: growing it step by step took ten times as long.
     entry = bytearray(1 << 20)
     msgspec.msgpack.Encoder(enc_hook=str).encode_into(score, entry)
-    _keep(_place(folder, key, "score"), bytes(entry))
+    keep_entry(_place(folder, key, "score"), bytes(entry))
 
 
 def load_source(folder: Path, key: str) -> bytes | None:
     """The MusicXML kept for a source that came in another format."""
-    return _load(_place(folder, key, "musicxml"))
+    return load_entry(_place(folder, key, "musicxml"))
 
 
 def keep_source(folder: Path, key: str, musicxml: bytes) -> None:
     """Keep the MusicXML made from another format."""
-    _keep(_place(folder, key, "musicxml"), musicxml)
+    keep_entry(_place(folder, key, "musicxml"), musicxml)
 
 
 def _from_text(kind: type, value: str) -> object:
@@ -81,25 +82,14 @@ def _place(folder: Path, key: str, kind: str) -> Path:
     return folder / f"{key}.{READER_VERSION}.{kind}"
 
 
-def _load(place: Path) -> bytes | None:
-    try:
-        entry = place.read_bytes()
-    except OSError:
-        return None
+def load_entry(place: Path) -> bytes | None:
+    """The content of an entry; None if there is none that can be trusted."""
+    entry = kept_file(place) or b""
     checksum, content = entry[:_CHECKSUM], entry[_CHECKSUM:]
     return content if blake2b(content, digest_size=_CHECKSUM).digest() == checksum else None
 
 
-def _keep(place: Path, content: bytes) -> None:
-    entry = blake2b(content, digest_size=_CHECKSUM).digest() + content
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        # One name a process and thread: tempfile would take as long to import as to write.
-        beside = place.with_name(f".{place.name}.{os.getpid()}-{get_ident()}")
-        try:
-            beside.write_bytes(entry)
-            os.replace(beside, place)
-        except OSError:
-            beside.unlink(missing_ok=True)
-    except OSError:
-        return
+def keep_entry(place: Path, content: bytes) -> None:
+    """Keep an entry with its checksum. A folder that cannot be written to is no reason to fail."""
+    with suppress(NotWritten):
+        keep_file(place, blake2b(content, digest_size=_CHECKSUM).digest() + content)

@@ -15,4 +15,8 @@ class ReaderError(CompanionError):
     def inside(self, place: str) -> ReaderError:
         """The same refusal, said of a place within `place`, such as a file."""
         where = ", ".join(part for part in (place, self.where) if part)
-        return ReaderError(self.what, where=where, next=self.next)
+        return type(self)(self.what, where=where, next=self.next)
+
+
+class ReadingStopped(ReaderError):
+    """The player did not want to wait any longer."""

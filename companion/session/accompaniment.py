@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from companion.click.synth.layer_sounds import LayerSamples
     from companion.click.synth.others_notes import OthersNote
     from companion.click.synth.render import LiveClick
-    from companion.sound.combined_sources import Stem
+    from companion.sound.combined_sources import MixChannel
     from companion.sound.sound_source import Source
 
 
@@ -28,13 +28,13 @@ import msgspec
 
 from companion.click.synth.tuning import note_told, parse_a, parse_note
 from companion.files.folders import Folders
+from companion.files.json_store import keep_json, kept_json
 from companion.files.score_paths import as_path
-from companion.files.whole_file import keep_small_file, kept_small_file
 
 ALL = "all"
 """Names every part but mine."""
 CLICK, OTHERS, DRONE = "click", "others", "drone"
-"""The stems of the mix."""
+"""The channels of the mix."""
 OTHERS_REACH, DRONE_REACH = 0.30, 0.05
 """What they can come to, as shares of full scale."""
 
@@ -98,14 +98,14 @@ class Others:
         self._passage = passage
         self._notes: dict[tuple[int, ...], tuple[OthersNote, ...]] = {}
 
-    def stems(
+    def channels(
         self, accompaniment: Accompaniment, click: LiveClick, *, is_on: bool = True
-    ) -> list[Stem]:
-        """The others and the drone as stems of a mix, as far as there are any."""
+    ) -> list[MixChannel]:
+        """The others and the drone as channels of a mix, as far as there are any."""
         from companion.click.synth import drone, ensemble
-        from companion.sound.combined_sources import Stem
+        from companion.sound.combined_sources import MixChannel
 
-        stems: list[Stem] = []
+        channels: list[MixChannel] = []
         if accompaniment.parts:
             parts = self._passage.clock.score.parts
             source = ensemble.Ensemble(
@@ -118,11 +118,11 @@ class Others:
                     accompaniment, click.rate, [part.program for part in parts]
                 ),
             )
-            stems.append(Stem(OTHERS, source, OTHERS_REACH, is_on=is_on))
+            channels.append(MixChannel(OTHERS, source, OTHERS_REACH, is_on=is_on))
         if accompaniment.drone is not None:
             held = drone.Drone(accompaniment.drone, click.rate, accompaniment.a)
-            stems.append(Stem(DRONE, held, DRONE_REACH, is_on=is_on))
-        return stems
+            channels.append(MixChannel(DRONE, held, DRONE_REACH, is_on=is_on))
+        return channels
 
     def _notes_of(self, parts: tuple[int, ...]) -> tuple[OthersNote, ...]:
         from companion.click.synth.others_notes import others_notes
@@ -142,13 +142,13 @@ def _instruments(
     return instruments(font(accompaniment.font, rate, accompaniment.a), programs)
 
 
-def mixed(click: LiveClick, stems: Sequence[Stem]) -> Source:
-    """The click with its stems; the click itself where there are none."""
-    if not stems:
+def mixed(click: LiveClick, channels: Sequence[MixChannel]) -> Source:
+    """The click with its channels; the click itself where there are none."""
+    if not channels:
         return click
-    from companion.sound.combined_sources import SourceMix, Stem
+    from companion.sound.combined_sources import MixChannel, SourceMix
 
-    return SourceMix([Stem(CLICK, click, click.plan.click_settings.mix.ceiling), *stems])
+    return SourceMix([MixChannel(CLICK, click, click.plan.click_settings.mix.ceiling), *channels])
 
 
 def with_room(plan: ClickPlan, accompaniment: Accompaniment) -> ClickPlan:
@@ -172,7 +172,7 @@ def blocks_along(
     from companion.click.synth.render import BLOCK, LiveClick, length
 
     click = LiveClick(with_room(plan, accompaniment), rate, is_endless=False)
-    source = mixed(click, Others(passage).stems(accompaniment, click))
+    source = mixed(click, Others(passage).channels(accompaniment, click))
     end = length(plan, rate)
     for first in range(0, end, BLOCK):
         block = source.read(first, min(BLOCK, end - first))
@@ -191,20 +191,19 @@ class _Sounding(msgspec.Struct):
 def usual_accompaniment(folders: Folders) -> Accompaniment:
     """Nobody yet, sounding as they last did."""
     try:
-        found = msgspec.json.decode(kept_small_file(_place(folders)) or b"{}", type=_Sounding)
+        found = kept_json(_place(folders), _Sounding) or _Sounding()
         font = Path(found.font) if found.font else None
         return Accompaniment(
             tone=found.tone, a=found.a, font=font if font and font.is_file() else None
         )
-    except (msgspec.MsgspecError, RequestError, ValueError, OSError):
+    except (RequestError, ValueError, OSError):
         return Accompaniment()
 
 
 def keep_sounding(folders: Folders, accompaniment: Accompaniment) -> None:
     """Keep how they sound. Raises CompanionError where it cannot be written."""
     font = str(accompaniment.font.absolute()) if accompaniment.font is not None else None
-    found = _Sounding(accompaniment.tone, accompaniment.a, font)
-    keep_small_file(_place(folders), msgspec.json.format(msgspec.json.encode(found), indent=1))
+    keep_json(_place(folders), _Sounding(accompaniment.tone, accompaniment.a, font))
 
 
 def _place(folders: Folders) -> Path:

@@ -7,27 +7,21 @@ written to, and the parent picks it up from there.
 
 from __future__ import annotations
 
-import contextlib
 import json
-import os
-import signal
 import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from companion.errors import CompanionError
+from companion.files import child_process
 from companion.files.folders import Folders
 from companion.score import cache
+from companion.score.reader_error import ReadingStopped
 from companion.score.readers.file_contents import contents
 from companion.score.readers.opening import Opened
 
 _CHILD = "companion.session.reading_child"
-
-
-class BackgroundReadingStopped(CompanionError):
-    """The player did not want to wait any longer."""
 
 
 def kept_score(path: Path, folders: Folders) -> Opened | None:
@@ -55,20 +49,21 @@ class Reading:
         Raises CompanionError as the child met it, and ReadingStopped after `stop`.
         """
         with TemporaryDirectory(prefix="companion-") as spare:
-            with _start(self._path, self._folders.cache, Path(spare)) as self._child:
+            arguments = (str(self._path), str(self._folders.cache), spare)
+            with child_process.start(_CHILD, *arguments, heads_group=True) as self._child:
                 try:
                     told = {} if self._is_stopped else self._follow(self._child, tell)
                 finally:
-                    _end(self._child)
+                    child_process.end(self._child)
             if self._is_stopped:
-                raise BackgroundReadingStopped("reading was stopped", where=self._path.name)
+                raise ReadingStopped("reading was stopped", where=self._path.name)
             return self._picked_up(told, Path(spare))
 
     def stop(self) -> None:
         """End the child and whatever it started; `wait` then raises ReadingStopped."""
         self._is_stopped = True
         if self._child is not None:
-            _end(self._child)
+            child_process.end(self._child)
 
     def _follow(
         self, child: subprocess.Popen[bytes], tell: Callable[[str], None]
@@ -94,29 +89,3 @@ class Reading:
             where=str(self._path),
             next="Try once more, or export the score again as MusicXML.",
         )
-
-
-def _start(path: Path, cache_folder: Path, spare: Path) -> subprocess.Popen[bytes]:
-    """The child, at the head of a group of its own so that its children end with it."""
-    folders = os.pathsep.join(entry or os.getcwd() for entry in sys.path)
-    return subprocess.Popen(
-        [sys.executable, "-m", _CHILD, str(path), str(cache_folder), str(spare)],
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        env={**os.environ, "PYTHONPATH": folders, "PYTHONSAFEPATH": "1"},
-        start_new_session=True,
-        # The child lowers itself elsewhere (POSIX); here only its parent can.
-        creationflags=getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0),
-    )
-
-
-def _end(child: subprocess.Popen[bytes]) -> None:
-    if child.poll() is None:
-        if sys.platform == "win32":
-            command = ["taskkill", "/F", "/T", "/PID", str(child.pid)]
-            subprocess.run(command, capture_output=True, check=False)
-        else:
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(child.pid, signal.SIGKILL)
-    child.wait()

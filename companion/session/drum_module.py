@@ -60,7 +60,7 @@ class TrackRoll:
             yield from struck
             return
         yield from merge(
-            self._clock(click, first, last, shift), struck, key=lambda blow: blow.frame
+            self._clock(click, first, last, shift), struck, key=lambda stroke: stroke.frame
         )
 
     def _strokes(self, click: LiveClick, first: int, last: int, shift: int) -> Iterator[MidiStroke]:
@@ -89,8 +89,8 @@ class TrackRoll:
     def _ticks_of(self, pace: Pace, is_counting: bool, click: LiveClick) -> Moments:
         from companion.click.synth.ensemble import moments
 
-        lead_in = click.plan.lead_in
-        spans = [(Fraction(0), lead_in.length, lead_in.pace)] if is_counting else self._spans()
+        count_in = click.plan.count_in
+        spans = [(Fraction(0), count_in.length, count_in.pace)] if is_counting else self._spans()
         intos = []
         for begin, end, quarter in spans:
             step = quarter / TICKS_A_QUARTER

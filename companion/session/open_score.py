@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +11,7 @@ from msgspec.structs import replace
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.files.json_store import keep_json, kept_json
 from companion.findings.conflicts import Conflict, conflicts_of
 from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Assumption, Clock
@@ -96,36 +95,12 @@ class Choices(Struct, frozen=True):
 
 def choices_for(folders: Folders, digest: str) -> Choices:
     """What was chosen for a score; nothing yet if the file is missing or damaged."""
-    try:
-        kept = json.loads(_place(folders, digest).read_text("utf-8"))
-        relations = {int(bar): Same(same) for bar, same in kept.get("relations", {}).items()}
-        part = kept.get("part")
-        return Choices(part if isinstance(part, str) else None, relations)
-    except (OSError, ValueError, AttributeError):
-        return Choices()
+    return kept_json(_place(folders, digest), Choices) or Choices()
 
 
 def keep_choices(folders: Folders, digest: str, choices: Choices) -> None:
     """Keep what was chosen. Raises CompanionError if the data folder cannot be written to."""
-    import tempfile  # slow to import, and most commands only read
-
-    place = _place(folders, digest)
-    kept = {
-        "part": choices.part,
-        "relations": {str(bar): same.value for bar, same in sorted(choices.relations.items())},
-    }
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(dir=place.parent, prefix=".writing-")
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            json.dump(kept, out, indent=1)
-        os.replace(beside, place)
-    except OSError as problem:
-        raise CompanionError(
-            f"the choice could not be kept ({problem.strerror})",
-            where=str(place),
-            next="Make its folder writable.",
-        ) from None
+    keep_json(_place(folders, digest), choices)
 
 
 def _place(folders: Folders, digest: str) -> Path:

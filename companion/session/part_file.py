@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
-from companion.files.folders import Folders, assets
-from companion.files.whole_file import whole_file
+from companion.files.folders import Folders, assets_folder
+from companion.files.whole_file import write_whole
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.score import cache
@@ -105,7 +105,7 @@ def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
     if ending == ".pdf":
         from companion.part.engraving.engrave import print_out
 
-        return (_write(print_out(musicxml, assets() / "fonts", paper), out),)
+        return (_write(print_out(musicxml, assets_folder() / "fonts", paper), out),)
     if ending == ".mxl":
         from companion.part.extraction import container_of
 
@@ -114,8 +114,7 @@ def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
 
 
 def _write(content: bytes, out: Path) -> Path:
-    with whole_file(out) as file:
-        file.write(content)
+    write_whole(out, content)
     return out
 
 

@@ -28,7 +28,8 @@ class _EarlierSetting:
     times: int
     """Whole times through."""
     mixed: int
-    """The number of the one in which it changed; it counts here once it is over."""
+    """The number of the one in which it changed, _NEVER if it changed between two; it counts
+    here once it is over."""
 
     def times_when(self, passes: int) -> int:
         return self.times + (passes > self.mixed)
@@ -40,10 +41,13 @@ class Tally:
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         """`clock` gives seconds that never run backwards."""
         self._clock = clock
+        # Time: since when it plays (None while held), and what was played before that.
         self._since: float | None = None
         self._rested_from = clock()
         self._seconds = 0.0
         self._unbroken = 0.0
+        # Times through: the track numbers them from its start. Those from `_counted_from` on
+        # count for `played`; `_passes` counted for it already, before the track began anew.
         self._passes = 0
         self._counted_from = 0
         self._earlier: _EarlierSetting | None = None
@@ -60,6 +64,8 @@ class Tally:
         elif not _is_alike(self.played, setting):
             behind = passes if before is None else before
             is_harder = _is_harder(setting, self.played)
+            # The time through that is on does not count for the new setting if it began
+            # easier, or if it was already left out (bars were skipped in it).
             is_spoilt = is_midway and (is_harder or self._counted_from > behind)
             self._remember(self.played, behind, passes if is_spoilt else _NEVER, is_harder)
             self._passes, self._counted_from = 0, passes + is_spoilt
@@ -111,6 +117,8 @@ class Tally:
         """Keep what went through before it was made harder; an easier setting replaces it."""
         times, earlier = self.passes(behind), self._earlier
         if earlier is not None and not times and mixed != _NEVER:
+            # A second change within one time through: what was in between never went from end
+            # to end, so the first setting stays the one that did.
             done = earlier.times_when(behind)
             mixed = _NEVER if earlier.mixed < behind else mixed
             self._earlier = _EarlierSetting(earlier.setting, done, mixed)
@@ -147,7 +155,9 @@ def _is_alike(one: Setting, other: Setting) -> bool:
 
 
 def _is_harder(new: Setting, old: Setting) -> bool:
-    """Whether what was begun so is less than what it became."""
+    """Whether a time through begun with `old` may not count as one with `new`: it is faster,
+    a layer of the click was taken away, or a silence came. Tempos of other kinds cannot be
+    compared."""
     if set(old.layers) - set(new.layers) or set(new.silences) - set(old.silences):
         return True
     if isinstance(new.tempo, Fixed) and isinstance(old.tempo, Fixed):

@@ -11,7 +11,8 @@ import msgspec
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.whole_file import keep_small_file, kept_small_file
+from companion.files.json_store import keep_json, kept_json
+from companion.files.whole_file import kept_file
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Bars
@@ -179,7 +180,7 @@ def habits_of(folders: Folders) -> Habits:
     Raises CompanionError naming the file if it cannot be meant.
     """
     place = habits_file(folders)
-    content = kept_small_file(place)
+    content = kept_file(place)
     if content is None:
         return Habits()
     try:
@@ -193,10 +194,8 @@ def habits_of(folders: Folders) -> Habits:
 
 
 def set_habits(folders: Folders, habits: Habits) -> None:
-    """Keep them. Raises CompanionError if they cannot be written."""
-    keep_small_file(
-        habits_file(folders), msgspec.json.format(msgspec.json.encode(habits), indent=1)
-    )
+    """Keep them. Raises CompanionError where they cannot be written."""
+    keep_json(habits_file(folders), habits)
 
 
 def habits_file(folders: Folders) -> Path:
@@ -208,19 +207,13 @@ def habits_file(folders: Folders) -> Path:
 
 
 def keep_plan(folders: Folders, plan: DayPlan) -> None:
-    """Keep a plan for its day. Raises CompanionError if it cannot be written."""
-    keep_small_file(_place(folders, date.fromisoformat(plan.day)), msgspec.json.encode(plan))
+    """Keep a plan for its day. Raises CompanionError where it cannot be written."""
+    keep_json(_place(folders, date.fromisoformat(plan.day)), plan)
 
 
 def plan_of(folders: Folders, day: date) -> DayPlan | None:
-    """The plan kept for a day; None if there is none that can be read."""
-    content = kept_small_file(_place(folders, day))
-    if content is None:
-        return None
-    try:
-        return msgspec.json.decode(content, type=DayPlan)
-    except msgspec.MsgspecError:
-        return None
+    """The plan kept for a day; None where there is none that can be read."""
+    return kept_json(_place(folders, day), DayPlan)
 
 
 def recent_plans(folders: Folders, today: date) -> list[DayPlan]:

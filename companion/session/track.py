@@ -96,10 +96,10 @@ def render_track(
     from companion.click.synth.render import LiveClick
 
     click = LiveClick(_planned(passage, conflicts, setting, before), rate)
-    stems = (others or Others(passage)).stems(
+    channels = (others or Others(passage)).channels(
         setting.accompaniment, click, is_on=setting.are_others_on
     )
-    music = mixed(click, stems)
+    music = mixed(click, channels)
     entry = None
     counted = counted_beats(passage, setting.count_in)
     if setting.first is not None and setting.first != passage.first:
@@ -160,11 +160,11 @@ def place_of(track: Track, frame: int) -> DrillPlace:
         sound = track.entry.sound
         if frame < len(sound.lead):
             _, into = track.entry.click.place_at(frame)
-            return DrillPlace(0, into - track.entry.click.plan.count_in)
+            return DrillPlace(0, into - track.entry.click.plan.count_in_length)
         frame = sound.music_frame(frame)
     number, into = track.click.place_at(frame)
     if number == COUNTING:
-        return DrillPlace(0, into - track.plan.count_in)
+        return DrillPlace(0, into - track.plan.count_in_length)
     return DrillPlace(number, into)
 
 
@@ -172,7 +172,7 @@ def frame_of(track: Track, place: DrillPlace) -> int:
     """The absolute frame nearest to a moment; the first one for a moment before it."""
     if place.into < 0:
         counting = track.click if track.entry is None else track.entry.click
-        return max(0, counting.frame(COUNTING, place.into + counting.plan.count_in))
+        return max(0, counting.frame(COUNTING, place.into + counting.plan.count_in_length))
     click = track.click
     frame = click.frame(place.passes, place.into)
     frame = min(frame, click.frame(place.passes + 1, Fraction(0)) - 1)
@@ -258,11 +258,11 @@ class CountedBeat:
 
 def counted_beats(passage: Passage, count_in: int) -> tuple[CountedBeat, ...]:
     """Every beat of the count-in (in bars) and of one time through, in order."""
-    lead_in = count_in_for(passage, count_in)
+    counted = count_in_for(passage, count_in)
     found = [
-        CountedBeat(beat.at - lead_in.length, number, 0)
-        for beat, number in _numbered(lead_in.beats)
-        if beat.at < lead_in.length
+        CountedBeat(beat.at - counted.length, number, 0)
+        for beat, number in _numbered(counted.beats)
+        if beat.at < counted.length
     ]
     starts = [bar.start for bar in passage.bars]
     for place in own_bars(passage):

@@ -1,12 +1,13 @@
 """What every way to the ear has to offer.
 
 A card carries out changes to what sounds and counts frames; it does not know what
-"ended" or "idle" means. That is decided in one place for all of them (`deck.py`),
+"ended" or "idle" means. That is decided in one place for all of them (`player.py`),
 so that a passage cannot end differently with a sound card and without.
 """
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
@@ -111,7 +112,6 @@ class ClockMark:
     card: int
     """Frame of the card's clock, counted from when the card was opened."""
     cue: NextSound
-    """What is heard at that frame."""
 
 
 def cue_at(marks: tuple[ClockMark, ...], card: int) -> NextSound:
@@ -167,3 +167,44 @@ def resumed(cue: NextSound) -> NextSound:
 def stopped(cue: NextSound) -> NextSound:
     """Take the source off."""
     return NextSound(take=cue.take)
+
+
+# Silence that keeps time.
+
+
+class SilentCard:
+    """No sound, the right time.
+
+    Without a sound card a passage must still run: the playhead moves, the bars are
+    counted, the passage ends. Nothing is read or rendered and nothing runs in the
+    background; where we are is worked out from a clock when somebody asks.
+    """
+
+    name = "silent"
+
+    def __init__(self, rate: int, clock: Callable[[], float] = time.perf_counter) -> None:
+        """`clock` gives seconds that never run backwards."""
+        self.rate = rate
+        self.marks: tuple[ClockMark, ...] = (ClockMark(0, NextSound()),)
+        self._clock = clock
+        self._opened = clock()
+
+    def now(self) -> int:
+        """The frame that would be heard now."""
+        return int((self._clock() - self._opened) * self.rate)
+
+    def fault(self) -> str:
+        """Silence does not fail."""
+        return ""
+
+    def start(self, turn: Turn) -> None:
+        """Silence is always there."""
+        self.turn(turn, soften=False)
+
+    def turn(self, turn: Turn, *, soften: bool) -> None:
+        """Carry out a change at once; there is nothing to soften."""
+        here = self.now()
+        self.marks = marked(self.marks, here, turned(cue_at(self.marks, here), turn))
+
+    def close(self) -> None:
+        """There is nothing to let go of."""

@@ -1,7 +1,7 @@
 """Several sources as one, in balance, with a way to turn each on and off.
 
 Added up carelessly, four sources at full strength overflow sixteen bits and crackle
-loudest where the music is loudest. So every stem says how far it can reach, and where
+loudest where the music is loudest. So every channel says how far it can reach, and where
 all of them together (also those that are off just now) would come within a decibel of
 full scale, all are taken down by one factor. Turning one on or off therefore never
 changes how loud another is.
@@ -16,43 +16,40 @@ import numpy as np
 from numpy.typing import NDArray
 
 from companion.click.plan.layers import CEILING
-from companion.click.synth.silence_block import silence, still
+from companion.click.synth.silence_block import silence, silent_samples
 from companion.sound.sound_source import Source
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Stem:
+class MixChannel:
     """One source in a mix."""
 
     name: str
     """By which it is turned on and off."""
     source: Source
-    """What sounds."""
     reach: float
     """The most it can be, between its samples too, as a share of full scale."""
     gain: float = 1.0
-    """How strongly it is wanted."""
     is_on: bool = True
-    """Whether it sounds."""
 
 
 class SourceMix:
-    """Stems of one rate, added. Immutable; read it from any thread."""
+    """Channels of one rate, added. Immutable; read it from any thread."""
 
-    def __init__(self, stems: Iterable[Stem]) -> None:
-        """The first stem gives rate and length. Raises ValueError for none or unequal rates."""
-        self.stems = tuple(stems)
-        if len({stem.source.rate for stem in self.stems}) != 1:
-            raise ValueError("a mix needs stems, all of one rate")
-        lead = self.stems[0].source
+    def __init__(self, channels: Iterable[MixChannel]) -> None:
+        """The first channel gives rate and length. Raises ValueError for none or unequal rates."""
+        self.channels = tuple(channels)
+        if len({channel.source.rate for channel in self.channels}) != 1:
+            raise ValueError("a mix needs channels, all of one rate")
+        lead = self.channels[0].source
         self.rate = lead.rate
         self.length = lead.length
-        together = sum(stem.reach * stem.gain for stem in self.stems)
+        together = sum(channel.reach * channel.gain for channel in self.channels)
         self._factor = min(1.0, CEILING / together) if together else 1.0
 
     def read(self, first: int, count: int) -> NDArray[np.int16]:
         """`count` frames from frame `first` on, shape (count, 2); silence after the end."""
-        heard = [(s.source, s.gain * self._factor) for s in self.stems if s.is_on and s.gain]
+        heard = [(s.source, s.gain * self._factor) for s in self.channels if s.is_on and s.gain]
         if len(heard) == 1 and heard[0][1] == 1.0:
             return heard[0][0].read(first, count)
         mixed = silence(count)
@@ -64,8 +61,8 @@ class SourceMix:
         return samples
 
     def switched(self, **states: bool) -> SourceMix:
-        """The same mix with some stems turned on or off, by name."""
-        return SourceMix(replace(s, is_on=states.get(s.name, s.is_on)) for s in self.stems)
+        """The same mix with some channels turned on or off, by name."""
+        return SourceMix(replace(s, is_on=states.get(s.name, s.is_on)) for s in self.channels)
 
 
 # Music entered in its middle, after a count-in of its own.
@@ -78,7 +75,6 @@ class CountInSource:
     lead: NDArray[np.int16]
     """The count-in, shape (n, 2); nobody writes into it any more."""
     music: Source
-    """What follows."""
     at: int
     """The frame of the music that follows the last one of the count-in."""
 
@@ -106,7 +102,7 @@ class CountInSource:
         last = first + count
         if first >= len(self.lead):
             return self.music.read(self.music_frame(first), count)
-        before = still(max(0, min(0, last) - first))
+        before = silent_samples(max(0, min(0, last) - first))
         counted = self.lead[max(0, first) : max(0, last)]
         after = self.music.read(self.at, max(0, last - len(self.lead)))
         return np.concatenate([before, counted, after])

@@ -8,15 +8,14 @@ device that is not there is told and the system's own one plays.
 
 from __future__ import annotations
 
-import json
 import os
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.whole_file import NotWritten, whole_file
+from companion.files.json_store import keep_json, kept_json
 
 if TYPE_CHECKING:
     from companion.sound.player import Player
@@ -42,31 +41,21 @@ class SoundChoice:
 
 def sound_choice(folders: Folders) -> SoundChoice:
     """What was chosen; nothing yet where the file is missing or damaged."""
+    kept = kept_json(_place(folders), dict[str, Any]) or {}
     try:
-        kept = json.loads(_place(folders).read_text("utf-8"))
         return SoundChoice(
             _name(kept.get("device")),
             checked_delay(int(kept.get("delay", 0))),
             _name(kept.get("midi")),
             kept.get("midi_clock") is True,
         )
-    except (OSError, ValueError, TypeError, AttributeError, RequestError):
+    except (ValueError, TypeError, RequestError):
         return SoundChoice()
 
 
 def keep_sound_choice(folders: Folders, choice: SoundChoice) -> None:
     """Keep what was chosen. Raises CompanionError where the data folder cannot be written to."""
-    place = _place(folders)
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as problem:
-        raise NotWritten(
-            f"the sound settings could not be kept ({problem.strerror})",
-            where=str(place),
-            next="They hold until you close the program.",
-        ) from None
-    with whole_file(place) as file:
-        file.write(json.dumps(asdict(choice), indent=1, ensure_ascii=False).encode("utf-8"))
+    keep_json(_place(folders), choice)
 
 
 def checked_delay(milliseconds: int) -> int:

@@ -41,7 +41,7 @@ class MidiStroke(NamedTuple):
     """1 to 127."""
 
 
-class Roll(Protocol):
+class MidiStrokes(Protocol):
     """The strokes of a source, by frame."""
 
     @property
@@ -54,7 +54,7 @@ class Roll(Protocol):
         ...
 
 
-Heard = tuple[Roll, int]
+Heard = tuple[MidiStrokes, int]
 """What is heard now and its frame."""
 
 
@@ -107,23 +107,23 @@ class MidiOut:
         self._looked = now
         return nap
 
-    def _send_up_to(self, roll: Roll, frame: int, now: float) -> float:
-        first = self._first(roll, frame, now)
-        for blow in roll.between(first, frame + 1):
-            self._strike(blow, now)
-        longest = round(LONGEST_NAP * roll.rate)
-        coming = roll.between(frame + 1, frame + 1 + longest)
-        return (coming[0].frame - frame) / roll.rate if coming else LONGEST_NAP
+    def _send_up_to(self, strokes: MidiStrokes, frame: int, now: float) -> float:
+        first = self._first(strokes, frame, now)
+        for stroke in strokes.between(first, frame + 1):
+            self._strike(stroke, now)
+        longest = round(LONGEST_NAP * strokes.rate)
+        coming = strokes.between(frame + 1, frame + 1 + longest)
+        return (coming[0].frame - frame) / strokes.rate if coming else LONGEST_NAP
 
-    def _first(self, roll: Roll, frame: int, now: float) -> int:
+    def _first(self, strokes: MidiStrokes, frame: int, now: float) -> int:
         """The first frame not yet sent.
 
         Where the music did not simply go on (a start, a jump, another tempo) it did so at
         some moment since the last look: as much is counted back, and nothing more.
         """
-        passed = round((now - self._looked) * roll.rate) + 1
+        passed = round((now - self._looked) * strokes.rate) + 1
         before, last = self._before or (None, 0)
-        if before is roll and 0 <= frame - last <= passed + round(LEAP * roll.rate):
+        if before is strokes and 0 <= frame - last <= passed + round(LEAP * strokes.rate):
             return last + 1
         return max(0, frame + 1 - passed)
 
@@ -136,12 +136,12 @@ class MidiOut:
             early = LONGEST_NAP * heard[0].rate
             self._send("start" if heard[1] <= early else "continue")
 
-    def _strike(self, blow: MidiStroke, now: float) -> None:
-        if blow.key is None:
+    def _strike(self, stroke: MidiStroke, now: float) -> None:
+        if stroke.key is None:
             self._send("clock")
             return
-        self._send("note_on", channel=_PERCUSSION, note=blow.key, velocity=blow.velocity)
-        self._held.append((now + NOTE_SECONDS, blow.key))
+        self._send("note_on", channel=_PERCUSSION, note=stroke.key, velocity=stroke.velocity)
+        self._held.append((now + NOTE_SECONDS, stroke.key))
 
     def _let_go(self, now: float) -> None:
         for due, key in [held for held in self._held if held[0] <= now]:

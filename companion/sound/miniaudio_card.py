@@ -18,7 +18,7 @@ from companion.sound.card import ClockMark, Turn, stopped
 from companion.sound.card_clock import CardClock
 from companion.sound.crossfade import Samples, fade_frames
 from companion.sound.sound_error import SoundError
-from companion.sound.stream import Ahead, BlockStream
+from companion.sound.stream import BlockMaker, BlockStream
 
 FADE_OUT_PATIENCE_SECONDS = 0.25
 """How long closing waits for the last fade to be heard."""
@@ -29,7 +29,7 @@ class MiniaudioCard:
 
     name = "miniaudio"
     _device: Any
-    _ahead: Ahead
+    _ahead: BlockMaker
     _stream: BlockStream
     _clock: CardClock
 
@@ -99,7 +99,7 @@ class MiniaudioCard:
 
     def _open(self) -> None:
         self._device = open_device(self.rate, self._wanted)
-        self._ahead = Ahead(self.rate)
+        self._ahead = BlockMaker(self.rate)
         self._stream = BlockStream(self.rate, self._ahead)
         self._clock = CardClock(self.rate)
         self._device.stop_callback = self._went_away

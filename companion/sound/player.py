@@ -138,7 +138,7 @@ def open_player(
         notice = f"Playing in silence, as {ENVIRONMENT} says." if where else ""
         return _silence(rate, notice)
     try:
-        return Deck(_card(wanted, rate, device), offset=offset)
+        return CardPlayer(_card(wanted, rate, device), offset=offset)
     except SoundError as fault:
         if wanted == "auto":
             return _silence(rate, f"Playing in silence. {fault.sentence()}")
@@ -171,9 +171,9 @@ def _card(wanted: str, rate: int, device: str | None) -> Card:
 
 
 def _silence(rate: int, notice: str) -> Player:
-    from companion.sound.silent_card import SilentCard
+    from companion.sound.card import SilentCard
 
-    return Deck(SilentCard(rate), notice=notice)
+    return CardPlayer(SilentCard(rate), notice=notice)
 
 
 def _listed(names: tuple[str, ...]) -> str:
@@ -183,7 +183,7 @@ def _listed(names: tuple[str, ...]) -> str:
 # The buttons of a player, the same whatever is behind them.
 
 
-class Deck:
+class CardPlayer:
     """A player: source on, swap, pause, stop, and what is heard now.
 
     Commands come from one thread; `heard`, `hearing`, `state` and `failure` may be

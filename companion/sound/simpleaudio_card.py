@@ -83,14 +83,14 @@ class SimpleaudioCard:
         with self._lock:
             now = self.now()
             here = now + self._lead if any(one.end > now for one in self._stretches) else now
-            self._hush(here)
+            self._take_back(here)
             self._begin(turned(cue_at(self.marks, here), turn), here, soften=soften)
 
     def close(self) -> None:
         """Fade out, tell the library to stop, and wait for its threads, a second at most."""
         atexit.unregister(self.close)
         with self._lock:
-            self._hush(self.now() + self._lead)
+            self._take_back(self.now() + self._lead)
             stretches, self._stretches = self._stretches, []
         for timer in self._timers:
             timer.cancel()
@@ -110,13 +110,13 @@ class SimpleaudioCard:
                 next="Check the sound device, or choose miniaudio or silent.",
             ) from fault
 
-    def _hush(self, here: int) -> None:
+    def _take_back(self, here: int) -> None:
         """Take back whatever has been handed over, from the card's frame `here` on."""
         if self._next is not None:
             self._next.cancel()
         for stretch in self._stretches:
-            if not stretch.hushed:
-                stretch.hush(here)
+            if not stretch.is_taken_back:
+                stretch.take_back(here)
                 self._later(LEAD_SECONDS + FETCHED_SECONDS, stretch.playing.stop)
 
     def _begin(self, cue: NextSound, here: int, *, soften: bool) -> None:
@@ -141,7 +141,7 @@ class SimpleaudioCard:
 
     def _go_on(self, stretch: PlayingPiece, following: NextSound) -> None:
         with self._lock:
-            if stretch in self._stretches and not stretch.hushed:
+            if stretch in self._stretches and not stretch.is_taken_back:
                 self._begin(following, stretch.end, soften=False)
 
     def _hand_over(self, samples: Samples, *, ends: int) -> PlayingPiece:
@@ -177,15 +177,14 @@ class PlayingPiece:
     card: int
     """The card's frame at which the first sample is heard."""
     end: int
-    """The card's frame after the last sample, or after the fade once hushed."""
+    """The card's frame after the last sample, or after the fade once it was taken back."""
     rate: int
     """Frames a second."""
     playing: Any
     """The library's handle."""
-    hushed: bool = False
-    """Whether it has been taken back."""
+    is_taken_back: bool = False
 
-    def hush(self, here: int) -> None:
+    def take_back(self, here: int) -> None:
         """Fade out at frame `here` of the card and be silent from there on."""
         first = max(0, here - self.card)
         last = min(len(self.samples), first + fade_frames(self.rate))
@@ -193,7 +192,7 @@ class PlayingPiece:
             self.samples[first:last] = to_samples(fading_out(self.samples[first:last]))
             self.samples[last:] = 0
         self.end = min(self.end, self.card + last)
-        self.hushed = True
+        self.is_taken_back = True
 
     def lasts(self, now: int) -> bool:
         """Whether the library still holds it, or it is still to be heard."""
@@ -202,7 +201,7 @@ class PlayingPiece:
     def broke_off(self, now: int) -> bool:
         """Whether it fell silent more than a second before its end."""
         rest = self.end - now
-        return not self.hushed and rest > self.rate and not self.playing.is_playing()
+        return not self.is_taken_back and rest > self.rate and not self.playing.is_playing()
 
 
 def render_piece(cue: NextSound, lead: int, most: int, *, soften: bool) -> Samples:

@@ -17,7 +17,7 @@ from companion.sound.sound_error import SoundError
 
 def miniaudio() -> Any:  # noqa: ANN401  the library has no types
     """The module miniaudio; SoundError where it is not installed."""
-    hush()
+    silence_alsa()
     try:
         import miniaudio as library
     except (ImportError, OSError) as fault:
@@ -33,7 +33,7 @@ def simpleaudio(version: tuple[int, int] = sys.version_info[:2]) -> Any:  # noqa
     refused = refusal(version)
     if refused is not None:
         raise refused
-    hush()
+    silence_alsa()
     try:
         import simpleaudio as library
     except (ImportError, OSError) as fault:
@@ -67,7 +67,7 @@ _Handler = ctypes.CFUNCTYPE(
 
 
 @cache
-def hush() -> tuple[object, ...]:
+def silence_alsa() -> tuple[object, ...]:
     """Let ALSA report nothing by itself; elsewhere, or without ALSA, do nothing.
 
     The result keeps the handler alive for as long as the process lives: the library

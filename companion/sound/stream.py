@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from companion.click.synth.silence_block import still
+from companion.click.synth.silence_block import silent_samples
 from companion.sound.card import ClockMark, NextSound, Turn, failed, marked, turned
 from companion.sound.crossfade import Samples, fade_frames, seam
 from companion.sound.sound_source import Source, piece
@@ -29,7 +29,7 @@ milliseconds; with fewer, a block is made in one go."""
 class BlockStream:
     """Blocks for a sound card. `order` from any thread, `block` from the card's thread only."""
 
-    def __init__(self, rate: int, ahead: Ahead | None = None) -> None:
+    def __init__(self, rate: int, ahead: BlockMaker | None = None) -> None:
         """Without `ahead` every block is made when it is asked for."""
         self.marks: tuple[ClockMark, ...] = (ClockMark(0, NextSound()),)
         """Exchanged whole, so that other threads always see a consistent one."""
@@ -41,7 +41,7 @@ class BlockStream:
         self._orders: deque[tuple[Turn, bool]] = deque()
         # Frames already prepared for what comes next: the rest of a fade that did
         # not fit into one block.
-        self._seam: Samples = still(0)
+        self._seam: Samples = silent_samples(0)
 
     def order(self, turn: Turn, *, soften: bool) -> None:
         """Change what sounds from the start of the next block on.
@@ -60,15 +60,15 @@ class BlockStream:
             self._seam = self._seam[count:]
             self._cue = self._cue.after(count)
         except Exception as fault:  # noqa: BLE001  a source may raise anything, the card must not
-            self._seam = still(0)
+            self._seam = silent_samples(0)
             self._set(failed(self._cue, fault))
-            block = still(count)
+            block = silent_samples(count)
         self.sent += count
         return block
 
     def _obey(self, turn: Turn, soften: bool) -> None:
         old = self._tail()
-        self._seam = still(0)
+        self._seam = silent_samples(0)
         self._set(turned(self._cue, turn))
         self._seam = seam(old, self._ahead(self._fade), soften=soften)
 
@@ -82,7 +82,7 @@ class BlockStream:
             return self._ahead(self._fade)
         except Exception as fault:  # noqa: BLE001  a source may raise anything
             self._cue = failed(self._cue, fault)
-            return still(self._fade)
+            return silent_samples(self._fade)
 
     def _set(self, cue: NextSound) -> None:
         self._cue = cue
@@ -100,7 +100,7 @@ class BlockStream:
     def _read(self, skip: int, count: int) -> Samples:
         cue = self._cue.after(skip)
         if cue.source is None or not cue.moving:
-            return still(count)
+            return silent_samples(count)
         if self._made_ahead is not None:
             ready = self._made_ahead.take(cue.source, cue.frame, count)
             if ready is not None:
@@ -109,7 +109,7 @@ class BlockStream:
         pieces = [
             piece(cue.source, cue.frame + number * PIECE, size) for number, size in enumerate(sizes)
         ]
-        return pieces[0] if len(pieces) == 1 else np.concatenate([still(0), *pieces])
+        return pieces[0] if len(pieces) == 1 else np.concatenate([silent_samples(0), *pieces])
 
 
 # Sound made ready before a sound card asks for it.
@@ -124,15 +124,13 @@ LOOKS_AFTER_SECONDS = 0.02
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Ready:
+class MadeBlock:
     """A stretch of a source that was made ahead."""
 
     source: Source
-    """What it was read from."""
     first: int
     """The frame it begins at."""
     samples: Samples
-    """Its frames."""
 
     @property
     def end(self) -> int:
@@ -144,7 +142,7 @@ class Ready:
         return self.source is source and self.first <= frame <= self.end
 
 
-class Ahead:
+class BlockMaker:
     """A thread that makes sound ready, from the moment it is made until it is closed."""
 
     def __init__(self, rate: int) -> None:
@@ -152,7 +150,7 @@ class Ahead:
         self._most = round(AHEAD_SECONDS * rate)
         # Both are exchanged whole, by one thread each, so that no lock can keep a card waiting.
         self._wanted: tuple[Source, int] | None = None
-        self._ready: Ready | None = None
+        self._ready: MadeBlock | None = None
         self._spoilt: Source | None = None
         self._is_over = threading.Event()
         self._thread = threading.Thread(target=self._run, name="sound-ahead", daemon=True)
@@ -185,7 +183,7 @@ class Ahead:
         """Make one step more, where it is wanted; whether it was."""
         ready = self._ready
         if ready is None or not ready.has(source, frame):
-            ready = Ready(source, frame, still(0))
+            ready = MadeBlock(source, frame, silent_samples(0))
         if ready.end - frame >= self._most:
             return False
         try:
@@ -194,5 +192,5 @@ class Ahead:
             self._spoilt = source
             return False
         samples = np.concatenate([ready.samples[frame - ready.first :], more])
-        self._ready = Ready(source, frame, samples)
+        self._ready = MadeBlock(source, frame, samples)
         return True

@@ -12,7 +12,7 @@ from companion.click.plan.layers import Layer
 from companion.click.plan.plan import ClickPlan, plan
 from companion.click.plan.silences import Fade, RandomSilence
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
-from companion.click.synth.layer_sounds import Kit
+from companion.click.synth.layer_sounds import LayerSounds
 from companion.click.synth.render import BLOCK, blocks, render, stretch
 from companion.findings.conflicts import Conflict, Side
 from tests.click.asking import ALL, click, held, take, wished
@@ -50,13 +50,13 @@ def plans(draw: st.DrawFn) -> ClickPlan:
 @settings(deadline=None, max_examples=40)
 @given(plans() | st.just(dense()), st.lists(st.integers(1, 30000), min_size=1, max_size=8))
 def test_pieces_of_any_size_make_up_the_whole(planned: ClickPlan, sizes: list[int]) -> None:
-    whole, kit = render(planned, RATE), Kit(planned, RATE)
+    whole, sounds = render(planned, RATE), LayerSounds(planned, RATE)
     silence = np.zeros((500, 2), np.int16)
     expected = np.concatenate([silence, whole, silence])
     at, number = 0, 0
     while at < len(expected):
         count = min(sizes[number % len(sizes)] + 100, len(expected) - at)
-        assert np.array_equal(stretch(planned, kit, at - 500, count), expected[at : at + count])
+        assert np.array_equal(stretch(planned, sounds, at - 500, count), expected[at : at + count])
         at, number = at + count, number + 1
 
 

@@ -20,7 +20,7 @@ from companion.click.plan.layers import (
 )
 from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.plan import with_mix
-from companion.click.synth.layer_sounds import Kit, room
+from companion.click.synth.layer_sounds import LayerSounds, room
 from companion.click.synth.render import render
 from companion.errors import RequestError
 from tests.click.asking import ALL, click, wished
@@ -133,4 +133,4 @@ def test_a_choice_nobody_can_have_is_refused(click_settings: dict[str, float]) -
 @pytest.mark.parametrize(("rate", "bits"), [(0, 16), (48000, 8), (48000, 32)])
 def test_samples_nobody_can_have_are_refused(rate: int, bits: int) -> None:
     with pytest.raises(RequestError, match="not possible"):
-        Kit(click(PULLING), rate, bits)
+        LayerSounds(click(PULLING), rate, bits)

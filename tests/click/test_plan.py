@@ -189,7 +189,7 @@ def test_strokes_are_in_order_inside_and_counted_by_the_meters(
     assert struck == repeat * sum(map(len, beats)) + count_in * len(beats[0])
     accents = [at for at in times(planned) if at.endswith(">")]
     assert len(accents) == repeat * len(mine) + count_in
-    assert planned.length == planned.count_in + repeat * planned.pass_length
+    assert planned.length == planned.count_in_length + repeat * planned.pass_length
 
 
 @given(bars, tempos, st.sampled_from([22050, 44100, 48000, 96000]))

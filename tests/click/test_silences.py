@@ -32,7 +32,7 @@ def bars_heard(planned: ClickPlan) -> list[int]:
     """Bars that sound, counted through the repeats from 1; the count-in is left out."""
     length = planned.pass_length / len(planned.bar_starts)
     sounding = [s for s in planned.strokes if s.bar]
-    return sorted({int((s.at - planned.count_in) // length) + 1 for s in sounding})
+    return sorted({int((s.at - planned.count_in_length) // length) + 1 for s in sounding})
 
 
 def test_every_fourth_bar_is_silent() -> None:

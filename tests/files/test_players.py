@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.files.folders import player_folder, players
+from companion.files.folders import folders, new_player_notice
 
 
 @pytest.fixture(autouse=True)
@@ -25,17 +25,17 @@ def nobody(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_without_a_name_the_log_stays_where_it_was(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert player_folder(tmp_path) == tmp_path
+    assert folders(tmp_path).data == tmp_path
     monkeypatch.setenv("COMPANION_PLAYER", " ")
-    assert player_folder(tmp_path) == tmp_path
+    assert folders(tmp_path).data == tmp_path
 
 
 def test_the_option_comes_before_the_environment(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COMPANION_PLAYER", "Ana")
-    assert player_folder(tmp_path) == tmp_path / "players" / "ana"
-    assert player_folder(tmp_path, "Ben") == tmp_path / "players" / "ben"
+    assert folders(tmp_path).data == tmp_path / "players" / "ana"
+    assert folders(tmp_path, "Ben").data == tmp_path / "players" / "ben"
 
 
 @pytest.mark.parametrize(
@@ -48,14 +48,16 @@ def test_the_option_comes_before_the_environment(
     ],
 )
 def test_one_player_however_the_name_is_typed(tmp_path: Path, names: tuple[str, ...]) -> None:
-    assert len({player_folder(tmp_path, name) for name in names}) == 1
+    assert len({folders(tmp_path, name).data for name in names}) == 1
 
 
 @pytest.mark.parametrize("name", ["Ana María", "O'Neil", "J. S.-B", "李小龍", "आरती", "Ana_2"])
 def test_names_of_all_scripts_are_names(tmp_path: Path, name: str) -> None:
-    folder = player_folder(tmp_path, name)
+    folder = folders(tmp_path, name).data
     folder.mkdir(parents=True)
-    assert players(tmp_path) == [folder.name]
+    newcomer = folders(tmp_path, "zoe")
+    notice = new_player_notice(newcomer, tmp_path)
+    assert notice == f"zoe is new here. Players so far: {folder.name}."
 
 
 @pytest.mark.parametrize(
@@ -67,7 +69,7 @@ def test_names_of_all_scripts_are_names(tmp_path: Path, name: str) -> None:
 )
 def test_what_is_no_folder_everywhere_is_no_name(tmp_path: Path, name: str) -> None:
     with pytest.raises(RequestError, match="cannot be the name of a player") as refusal:
-        player_folder(tmp_path, name)
+        folders(tmp_path, name)
     assert refusal.value.next
 
 
@@ -75,15 +77,14 @@ def test_what_is_no_folder_everywhere_is_no_name(tmp_path: Path, name: str) -> N
 def test_whatever_is_typed_a_player_stays_inside_the_folder_of_players(name: str) -> None:
     data = Path("/data")
     try:
-        folder = player_folder(data, name)
+        folder = folders(data, name).data
     except RequestError:
         return
     assert folder.parent == data / "players"
     assert folder.name not in ("", ".", "..")
-    assert player_folder(data, folder.name) == folder
+    assert folders(data, folder.name).data == folder
     assert len(folder.name.encode()) <= 255
 
 
-def test_where_nobody_has_a_name_there_are_no_players(tmp_path: Path) -> None:
-    assert players(tmp_path) == []
-    assert players(tmp_path / "nowhere") == []
+def test_if_nobody_else_has_a_name_a_newcomer_is_not_told(tmp_path: Path) -> None:
+    assert new_player_notice(folders(tmp_path, "zoe"), tmp_path) == ""

@@ -10,7 +10,7 @@ from zipfile import ZIP_STORED, ZipFile
 from lxml import etree
 
 from companion.part.extraction import container_of
-from companion.score.readers.zip_container import score_in
+from companion.score.readers.compressed_musicxml import score_in
 from tests.part.pages import page
 from tests.part.taking import take
 

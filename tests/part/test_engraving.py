@@ -6,13 +6,13 @@ import pytest
 from lxml import etree
 
 from companion.errors import CompanionError
-from companion.files.folders import assets, demo_score
+from companion.files.folders import assets_folder, demo_score
 from companion.part.engraving.engrave import engrave, print_out
 from companion.part.engraving.page_text import Piece, pieces
 from tests.part.pages import page
 from tests.part.taking import take
 
-FONTS = assets() / "fonts"
+FONTS = assets_folder() / "fonts"
 SVG = "{http://www.w3.org/2000/svg}"
 
 

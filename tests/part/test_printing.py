@@ -15,14 +15,14 @@ from lxml import etree
 from lxml.etree import _Element
 from numpy.typing import NDArray
 
-from companion.files.folders import assets, demo_score
+from companion.files.folders import assets_folder, demo_score
 from companion.part.engraving.engrave import Paper, engrave, print_out
 from companion.part.engraving.page_text import pieces
 from companion.part.engraving.pdf_pages import NotDrawn, printed
 from tests.part.pages import page
 from tests.part.taking import corpus, take
 
-FONTS = assets() / "fonts"
+FONTS = assets_folder() / "fonts"
 CELLO = "beethoven/opus59no2/movement1.mxl"
 DOTS = 200
 """Per inch."""

@@ -11,8 +11,8 @@ from companion.score.readers.opening import Opened
 from companion.session import setting_changes
 from companion.session.drill import Drill
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
-from companion.sound.player import Deck
-from companion.sound.silent_card import SilentCard
+from companion.sound.card import SilentCard
+from companion.sound.player import CardPlayer
 from tests.score.written import score_of
 
 RATE = 48000
@@ -57,13 +57,13 @@ def folders_in(place: Path) -> Folders:
     return Folders(place, place / "cache")
 
 
-def silent(hand: Hand) -> Deck:
+def silent(hand: Hand) -> CardPlayer:
     """A player without sound that keeps the hand's time."""
-    return Deck(SilentCard(RATE, hand))
+    return CardPlayer(SilentCard(RATE, hand))
 
 
 def drill_of(
-    open_score: OpenScore, folders: Folders, hand: Hand, player: Deck | None = None
+    open_score: OpenScore, folders: Folders, hand: Hand, player: CardPlayer | None = None
 ) -> Drill:
     """The whole score, played by its first part."""
     return Drill(open_score, whole(open_score), folders, player or silent(hand), clock=hand)

@@ -50,8 +50,10 @@ def roll(drill: Drill, *, with_clock: bool = False) -> tuple[Track, TrackRoll]:
 
 def test_it_strikes_where_the_click_does(drill: Drill) -> None:
     track, drums = roll(drill)
-    struck = [(blow.frame, blow.key) for blow in drums.between(0, 3 * BAR)]
-    wanted = [blow.frame for blow in timed_strokes(track.plan, RATE, 0, 3 * BAR, is_endless=True)]
+    struck = [(stroke.frame, stroke.key) for stroke in drums.between(0, 3 * BAR)]
+    wanted = [
+        stroke.frame for stroke in timed_strokes(track.plan, RATE, 0, 3 * BAR, is_endless=True)
+    ]
     assert [frame for frame, _ in struck] == wanted
     # 3 against 2 at 60: thirds of 48,000 frames on one key, halves on another.
     assert [frame - BAR for frame, key in struck if key == STICK][:3] == [0, 16000, 32000]
@@ -61,13 +63,13 @@ def test_it_strikes_where_the_click_does(drill: Drill) -> None:
 def test_any_stretch_of_it_is_part_of_the_whole(drill: Drill) -> None:
     _, drums = roll(drill, with_clock=True)
     whole = drums.between(0, 4 * BAR)
-    pieces = [blow for at in range(0, 4 * BAR, 777) for blow in drums.between(at, at + 777)]
-    assert [blow for blow in pieces if blow.frame < 4 * BAR] == whole
+    pieces = [stroke for at in range(0, 4 * BAR, 777) for stroke in drums.between(at, at + 777)]
+    assert [stroke for stroke in pieces if stroke.frame < 4 * BAR] == whole
 
 
 def test_the_first_of_a_bar_is_struck_harder(drill: Drill) -> None:
     _, drums = roll(drill)
-    beats = [blow.velocity for blow in drums.between(0, BAR) if blow.key == BLOCK]
+    beats = [stroke.velocity for stroke in drums.between(0, BAR) if stroke.key == BLOCK]
     assert beats[0] > beats[1]
 
 
@@ -81,7 +83,7 @@ def test_a_silent_bar_is_silent_here_too(drill: Drill) -> None:
 def test_the_midi_clock_ticks_24_times_to_the_quarter_of_my_part(drill: Drill) -> None:
     # A bar of 6/8 is three quarters: 72 ticks in two seconds at dotted quarter = 60.
     _, drums = roll(drill, with_clock=True)
-    ticks = [blow.frame for blow in drums.between(0, 3 * BAR) if blow.key is None]
+    ticks = [stroke.frame for stroke in drums.between(0, 3 * BAR) if stroke.key is None]
     exact = [round(Fraction(BAR, 72) * k) for k in range(3 * 72)]
     assert ticks == exact
 
@@ -90,8 +92,8 @@ def test_an_entry_counts_in_and_goes_on_from_its_bar(drill: Drill) -> None:
     drill.seek(1)
     _, drums = roll(drill)
     struck = drums.between(0, 2 * BAR)
-    assert {blow.key for blow in struck if blow.frame < BAR} == {BLOCK}
-    entered = [blow.frame for blow in struck if blow.key == STICK]
+    assert {stroke.key for stroke in struck if stroke.frame < BAR} == {BLOCK}
+    entered = [stroke.frame for stroke in struck if stroke.key == STICK]
     assert entered[:3] == [BAR, BAR + 16000, BAR + 32000]
 
 

@@ -7,8 +7,9 @@ import pytest
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
+from companion.score.reader_error import ReadingStopped
 from companion.score.readers.opening import read_score
-from companion.session.background_reading import BackgroundReadingStopped, Reading, kept_score
+from companion.session.background_reading import Reading, kept_score
 
 TUNE = "X:1\nT:Tune\nM:6/8\nL:1/8\nK:D\n" + "|:DED FEF|A3 A3:|\n" * 300
 
@@ -71,7 +72,7 @@ def test_a_child_can_be_stopped_while_it_reads(desk_folders: Folders, tmp_path: 
     tune = tmp_path / "tune.abc"
     tune.write_text(TUNE)
     reading = Reading(tune, desk_folders)
-    with pytest.raises(BackgroundReadingStopped):
+    with pytest.raises(ReadingStopped):
         reading.wait(lambda step: reading.stop())
     assert kept_score(tune, desk_folders) is None
 
@@ -79,7 +80,7 @@ def test_a_child_can_be_stopped_while_it_reads(desk_folders: Folders, tmp_path: 
 def test_a_reading_stopped_before_it_began_reads_nothing(desk_folders: Folders) -> None:
     reading = Reading(demo_score(), desk_folders)
     reading.stop()
-    with pytest.raises(BackgroundReadingStopped):
+    with pytest.raises(ReadingStopped):
         reading.wait(silently)
     assert kept_score(demo_score(), desk_folders) is None
 
@@ -100,7 +101,7 @@ def test_stopping_ends_the_childs_own_children(desk_folders: Folders, tmp_path: 
     assert ctypes.CDLL(None).prctl(36, 1, 0, 0, 0) == 0
     try:
         reading = Reading(tune, desk_folders)
-        with pytest.raises(BackgroundReadingStopped):
+        with pytest.raises(ReadingStopped):
             reading.wait(lambda step: reading.stop())
         ends = []
         while True:

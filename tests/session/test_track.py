@@ -83,7 +83,7 @@ def test_another_count_in_keeps_the_music_in_place() -> None:
 def test_the_beats_seen_are_the_beats_heard() -> None:
     made = track(Fraction(60))
     heard = [stroke.at for stroke in made.plan.strokes if stroke.layer is Layer.BEAT]
-    assert [beat.into + made.plan.count_in for beat in made.counted] == heard
+    assert [beat.into + made.plan.count_in_length for beat in made.counted] == heard
 
 
 def test_beats_are_numbered_in_their_bars_and_in_the_count_in() -> None:

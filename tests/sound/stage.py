@@ -17,9 +17,8 @@ import traceback
 from collections.abc import Callable
 from pathlib import Path
 
-from companion.sound.card import Card
-from companion.sound.player import Deck
-from companion.sound.silent_card import SilentCard
+from companion.sound.card import Card, SilentCard
+from companion.sound.player import CardPlayer
 from companion.sound.sound_source import Source
 from tests.sound.music import RATE, Gated
 
@@ -34,7 +33,7 @@ class Stage:
         self.backend = backend
         self._hand = 0.0
         self.card = self._card()
-        self.player = Deck(self.card)
+        self.player = CardPlayer(self.card)
 
     def _card(self) -> Card:
         if self.backend == "miniaudio":

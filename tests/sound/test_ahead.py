@@ -11,15 +11,15 @@ import pytest
 from numpy.typing import NDArray
 
 from companion.sound.sound_source import Rendered
-from companion.sound.stream import AHEAD_SECONDS, LOOKS_AFTER_SECONDS, Ahead, BlockStream
+from companion.sound.stream import AHEAD_SECONDS, LOOKS_AFTER_SECONDS, BlockMaker, BlockStream
 from tests.sound.music import RATE, noise
 
 BLOCK = 1200
 
 
 @pytest.fixture
-def ahead() -> Iterator[Ahead]:
-    made = Ahead(RATE)
+def ahead() -> Iterator[BlockMaker]:
+    made = BlockMaker(RATE)
     yield made
     made.close()
 
@@ -32,7 +32,7 @@ def until(is_so: Callable[[], bool]) -> None:
         time.sleep(0.001)
 
 
-def taken(ahead: Ahead, source: Rendered, first: int) -> NDArray[np.int16]:
+def taken(ahead: BlockMaker, source: Rendered, first: int) -> NDArray[np.int16]:
     """A block that was made ahead: the one after a block that was asked for in vain."""
     while True:
         ahead.take(source, first - BLOCK, BLOCK)
@@ -42,23 +42,23 @@ def taken(ahead: Ahead, source: Rendered, first: int) -> NDArray[np.int16]:
             return block
 
 
-def test_what_is_taken_is_what_the_source_gives(ahead: Ahead) -> None:
+def test_what_is_taken_is_what_the_source_gives(ahead: BlockMaker) -> None:
     source = noise(9600, seed=3, loop_from=500)
     for first in range(BLOCK, 30_000, 7 * BLOCK // 5):
         assert np.array_equal(taken(ahead, source, first), source.read(first, BLOCK))
 
 
-def test_a_jump_and_another_source_are_followed(ahead: Ahead) -> None:
+def test_a_jump_and_another_source_are_followed(ahead: BlockMaker) -> None:
     source, other = noise(RATE, seed=4, loop_from=0), noise(RATE, seed=5, loop_from=0)
     for heard, first in ((source, BLOCK), (source, 40_000), (other, 40_000), (source, 7)):
         assert np.array_equal(taken(ahead, heard, first), heard.read(first, BLOCK))
 
 
-def test_nothing_is_ready_that_was_not_asked_for_before(ahead: Ahead) -> None:
+def test_nothing_is_ready_that_was_not_asked_for_before(ahead: BlockMaker) -> None:
     assert ahead.take(noise(RATE, seed=6), 0, BLOCK) is None
 
 
-def test_it_does_not_run_away_from_the_card(ahead: Ahead) -> None:
+def test_it_does_not_run_away_from_the_card(ahead: BlockMaker) -> None:
     asked: list[int] = []
 
     class Counting(Rendered):
@@ -77,7 +77,7 @@ def test_a_source_that_cannot_be_read_fails_where_it_is_told() -> None:
         def read(self, first: int, count: int) -> NDArray[np.int16]:
             raise RuntimeError("no more rosin")
 
-    made = Ahead(RATE)
+    made = BlockMaker(RATE)
     stream = BlockStream(RATE, made)
     source = Broken(np.zeros((RATE, 2), np.int16), RATE, 0)
     assert made.take(source, 0, BLOCK) is None
@@ -90,7 +90,7 @@ def test_a_source_that_cannot_be_read_fails_where_it_is_told() -> None:
 
 def test_closed_it_leaves_no_thread() -> None:
     before = threading.active_count()
-    made = Ahead(RATE)
+    made = BlockMaker(RATE)
     made.take(noise(RATE, seed=7), 0, BLOCK)
     assert threading.active_count() == before + 1
     made.close()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from companion.sound.player import Deck
-from companion.sound.silent_card import SilentCard
+from companion.sound.card import SilentCard
+from companion.sound.player import CardPlayer
 from tests.sound.music import RATE, noise
 
 ONCE = noise(RATE, seed=1)
@@ -22,9 +22,9 @@ class Hand:
         return self.now
 
 
-def silent(offset: float = 0.0) -> tuple[Deck, Hand]:
+def silent(offset: float = 0.0) -> tuple[CardPlayer, Hand]:
     hand = Hand()
-    return Deck(SilentCard(RATE, hand), offset=offset), hand
+    return CardPlayer(SilentCard(RATE, hand), offset=offset), hand
 
 
 def test_a_second_of_music_takes_a_second() -> None:

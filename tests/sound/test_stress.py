@@ -22,8 +22,8 @@ from typing import Any
 
 import pytest
 
-from companion.sound.player import Deck
-from companion.sound.silent_card import SilentCard
+from companion.sound.card import SilentCard
+from companion.sound.player import CardPlayer
 from tests.sound.conftest import ROOT, missing, paced
 from tests.sound.music import RATE, noise
 
@@ -90,7 +90,7 @@ def test_practice_under_stress_is_heard_without_a_hole_and_sample_for_sample(
 
 
 def test_silence_keeps_time_within_two_milliseconds_and_costs_next_to_nothing() -> None:
-    player = Deck(SilentCard(RATE))
+    player = CardPlayer(SilentCard(RATE))
     player.start(noise(RATE, seed=1, loop_from=0))
     begun, used = time.monotonic(), time.process_time()
     most = 0.0

@@ -49,7 +49,7 @@ def test_an_entry_in_mid_course_is_faded_in() -> None:
 
 def test_a_stretch_taken_back_fades_out_and_is_silent() -> None:
     stretch = handed_over()
-    stretch.hush(3000)
+    stretch.take_back(3000)
     assert np.array_equal(stretch.samples[:2000], MUSIC.read(0, 2000))
     assert stretch.samples[2000].any()
     assert not stretch.samples[2000 + FADE :].any()
@@ -59,13 +59,13 @@ def test_a_stretch_taken_back_fades_out_and_is_silent() -> None:
 def test_a_stretch_that_has_not_begun_is_taken_back_whole() -> None:
     stretch = handed_over()
     stretch.samples[:FADE] = 0
-    stretch.hush(500)
+    stretch.take_back(500)
     assert not stretch.samples.any()
 
 
 def test_a_stretch_that_has_been_heard_is_left_alone() -> None:
     stretch = handed_over()
-    stretch.hush(9000)
+    stretch.take_back(9000)
     assert np.array_equal(stretch.samples, MUSIC.read(0, 6000))
     assert stretch.end == 7000
 

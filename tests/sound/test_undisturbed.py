@@ -10,8 +10,8 @@ from functools import partial
 import pytest
 
 from companion.sound import gc_pause
-from companion.sound.player import Deck
-from companion.sound.silent_card import SilentCard
+from companion.sound.card import SilentCard
+from companion.sound.player import CardPlayer
 from tests.sound.music import RATE, noise
 
 LOOP = noise(4800, seed=1, loop_from=0)
@@ -21,7 +21,7 @@ LOOP = noise(4800, seed=1, loop_from=0)
 def nobody_listens() -> None:
     """Players of other tests that were never closed are forgotten."""
     gc.collect()
-    gc_pause.resume_gc(Deck(SilentCard(RATE)))
+    gc_pause.resume_gc(CardPlayer(SilentCard(RATE)))
 
 
 def is_undisturbed() -> bool:
@@ -32,7 +32,7 @@ def is_undisturbed() -> bool:
 
 def test_a_player_is_undisturbed_while_it_plays_and_only_then() -> None:
     usual = gc.get_threshold()
-    player = Deck(SilentCard(RATE))
+    player = CardPlayer(SilentCard(RATE))
     seen = [is_undisturbed()]
     buttons: list[Callable[[], None]] = [
         partial(player.start, LOOP),
@@ -52,7 +52,7 @@ def test_a_player_is_undisturbed_while_it_plays_and_only_then() -> None:
 
 
 def test_of_two_players_the_last_one_ends_it() -> None:
-    first, second = Deck(SilentCard(RATE)), Deck(SilentCard(RATE))
+    first, second = CardPlayer(SilentCard(RATE)), CardPlayer(SilentCard(RATE))
     first.start(LOOP)
     first.start(LOOP)
     second.start(LOOP)

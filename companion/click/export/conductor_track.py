@@ -176,7 +176,7 @@ def _turns(plan: ClickPlan, beats: Sequence[Fraction]) -> Iterator[Fraction]:
     yield Fraction(0)
     for number in range(plan.repeat):
         pace = plan.timetable.pace(number)
-        begin = plan.count_in + number * plan.pass_length
+        begin = plan.count_in_length + number * plan.pass_length
         yield from (begin + stretch.into for stretch in pace.stretches)
         if any(stretch.change for stretch in pace.stretches):
             yield from (begin + at for at in beats)
@@ -222,13 +222,13 @@ def _unrolled(
     plan: ClickPlan, passage: Passage
 ) -> Iterator[tuple[Fraction, Fraction, Fraction, Meter | None]]:
     """(clock time, quarters already over, pace, meter) of each measure."""
-    lead_in, at = plan.lead_in, Fraction(0)
-    while at < lead_in.length:
-        yield at, Fraction(0), lead_in.pace, lead_in.meter
-        at += lead_in.full
+    count_in, at = plan.count_in, Fraction(0)
+    while at < count_in.length:
+        yield at, Fraction(0), count_in.pace, count_in.meter
+        at += count_in.full
     places = own_bars(passage)
     for number in range(plan.repeat):
-        shift = plan.count_in + plan.pass_length * number - passage.start
+        shift = plan.count_in_length + plan.pass_length * number - passage.start
         for place in places:
             begins = max(place.start, passage.start)
             over = (begins - full_start(place)) / place.pace

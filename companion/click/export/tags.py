@@ -22,7 +22,6 @@ class Tags:
     comment: str
     """Tempo, layers and count-in."""
     software: str = "companion"
-    """Who wrote it."""
 
 
 def tags_of(plan: ClickPlan, passage: Passage) -> Tags:

@@ -22,9 +22,7 @@ class ClickSettings:
     """What a player wants of a click."""
 
     tempo: TempoPlan
-    """How fast, and how that changes over the times through."""
     layers: tuple[AnyLayer, ...] = DEFAULT
-    """What there is to hear."""
     count_in: int = 0
     """Bars counted in, in beats, whatever the layers are."""
     counted_by: int | None = None
@@ -32,11 +30,9 @@ class ClickSettings:
     repeat: int | None = None
     """Times through; None for as many as the tempo plan takes."""
     silences: tuple[Silence, ...] = ()
-    """Where the click leaves."""
     fades: tuple[Fade, ...] = ()
     """Layers that come or go over the times through."""
     mix: Mix = Mix()
-    """How loud, in which voice and where each layer is."""
 
     @property
     def times(self) -> int:

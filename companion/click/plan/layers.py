@@ -72,7 +72,7 @@ class LayerSound:
     """How one layer is heard."""
 
     voice: str
-    """Name of its sound in `bodies.py`."""
+    """Name of its sound in `percussion.py`."""
     accented_voice: str
     """Name of the sound of its strokes that are the first of a bar, or meetings."""
     level: float
@@ -152,13 +152,11 @@ class LayerChoice:
     """How one layer is to be heard, where a player wants it otherwise."""
 
     layer: AnyLayer
-    """Which one."""
     is_on: bool = True
-    """Whether it sounds."""
     level: float = 1.0
     """Of its usual level: 0 to 2."""
     voice: str = ""
-    """Another sound from `bodies.py`; empty for its own."""
+    """Another sound from `percussion.py`; empty for its own."""
     place: float | None = None
     """Another place, −1 left to 1 right; None for its own."""
 

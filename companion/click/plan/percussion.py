@@ -25,7 +25,7 @@ class PercussionSound:
     partials: tuple[tuple[float, float, float], ...]
     """(ratio to the first, loudness, seconds in which it falls to 1/e) of each partial."""
     noise: float
-    """Loudness of the blow itself."""
+    """Loudness of the stroke itself."""
     length: float
     """Seconds until it is silent."""
     key: int

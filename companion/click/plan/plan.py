@@ -38,12 +38,11 @@ class ClickPlan:
     """A whole click: count-in, then the passage as often as asked."""
 
     click_settings: ClickSettings
-    """What was asked for."""
     counted: tuple[Stroke, ...]
     """The strokes of the count-in, in order of time; at one time in order of `Layer`."""
     once: tuple[Stroke, ...]
     """The strokes of one time through, before silences, in clock time from its beginning."""
-    lead_in: CountIn
+    count_in: CountIn
     """The count-in that they belong to."""
     pass_length: Fraction
     """Clock time of one time through."""
@@ -60,14 +59,14 @@ class ClickPlan:
     """Felt beats that begin in one time through."""
 
     @property
-    def count_in(self) -> Fraction:
+    def count_in_length(self) -> Fraction:
         """Clock time of the count-in; 0 without one."""
-        return self.lead_in.length
+        return self.count_in.length
 
     @property
     def length(self) -> Fraction:
         """Clock time of everything."""
-        return self.count_in + self.pass_length * self.repeat
+        return self.count_in_length + self.pass_length * self.repeat
 
     @property
     def seconds(self) -> Fraction:
@@ -113,22 +112,22 @@ def planned(
     """
     check_settings(click_settings)
     layers = in_order(click_settings.layers)
-    lead_in = count_in_for(passage, click_settings.count_in, click_settings.counted_by)
+    count_in = count_in_for(passage, click_settings.count_in, click_settings.counted_by)
     table = timetable_of(
-        click_settings.tempo, passage, count_in=lead_in.length, times=click_settings.times
+        click_settings.tempo, passage, count_in=count_in.length, times=click_settings.times
     )
     _check_length(passage, table.begin(click_settings.times))
     return ClickPlan(
         click_settings=replace(click_settings, layers=layers),
-        counted=counting(lead_in, layers),
+        counted=counting(count_in, layers),
         once=through(passage, conflicts, layers, marks_upbeat=not click_settings.count_in),
-        lead_in=lead_in,
+        count_in=count_in,
         pass_length=passage.end - passage.start,
         repeat=click_settings.times,
         tempo=first_tempo(passage, table),
         timetable=table,
         bar_starts=tuple(
-            (bar.number, bar.start - passage.start + lead_in.length) for bar in passage.bars
+            (bar.number, bar.start - passage.start + count_in.length) for bar in passage.bars
         ),
         beats_each=len(beat_starts(passage)),
     )
@@ -143,7 +142,7 @@ def with_tempo(old: ClickPlan, passage: Passage, tempo: TempoPlan) -> ClickPlan:
     """The same strokes at another tempo. `passage` is the one it was planned from."""
     click_settings = replace(old.click_settings, tempo=tempo)
     check_settings(click_settings)
-    table = timetable_of(tempo, passage, count_in=old.count_in, times=click_settings.times)
+    table = timetable_of(tempo, passage, count_in=old.count_in_length, times=click_settings.times)
     _check_length(passage, table.begin(click_settings.times))
     return replace(
         old,
@@ -156,9 +155,9 @@ def with_tempo(old: ClickPlan, passage: Passage, tempo: TempoPlan) -> ClickPlan:
 
 def place_in(plan: ClickPlan, at: Fraction) -> tuple[int, Fraction]:
     """The time through (COUNTING in the count-in) and how far into it, of a clock time."""
-    if at < plan.count_in:
+    if at < plan.count_in_length:
         return COUNTING, at
-    number, into = divmod(at - plan.count_in, plan.pass_length)
+    number, into = divmod(at - plan.count_in_length, plan.pass_length)
     return int(number), into
 
 
@@ -182,7 +181,7 @@ def bar_at(plan: ClickPlan, at: Fraction) -> int:
     if number == COUNTING:
         return 0
     starts = plan.bar_starts
-    found = bisect_right(starts, plan.count_in + into, key=lambda start: start[1])
+    found = bisect_right(starts, plan.count_in_length + into, key=lambda start: start[1])
     return starts[found - 1][0]
 
 
@@ -204,13 +203,14 @@ class TimedStroke(NamedTuple):
     frame: int
     """Samples from the start of the plan."""
     stroke: Stroke
-    """What strikes."""
 
 
 def sounding_strokes(plan: ClickPlan) -> Iterator[Stroke]:
     """Every stroke from the count-in to the last time through, at its clock time."""
     for number in range(COUNTING, plan.repeat):
-        begin = plan.count_in + plan.pass_length * number if number > COUNTING else Fraction(0)
+        begin = (
+            plan.count_in_length + plan.pass_length * number if number > COUNTING else Fraction(0)
+        )
         for stroke in _kept(plan, number):
             heard = _heard(plan, number, stroke)
             if heard is not None:
@@ -225,30 +225,39 @@ def timed_strokes(
     Where endless, times through follow each other for ever.
     """
     table = plan.timetable
+    # `on` is the time through that sounds at `first`. The one before it may end on the very
+    # same sample, because half a sample is rounded up.
     on = table.number_at(Fraction(first, rate)) if first > 0 else COUNTING
-    # The time through before may end on the very sample: half a sample is rounded up.
     number = max(COUNTING, on - 1)
     while number <= on or table.begin(number) * rate < last:
         if number >= plan.repeat and not is_endless:
             return
-        yield from _blows_in(plan, number, rate, first, last)
+        yield from _strokes_of_time_through(plan, number, rate, first, last)
         number += 1
 
 
-def _blows_in(
+def _strokes_of_time_through(
     plan: ClickPlan, number: int, rate: int, first: int, last: int
 ) -> Iterator[TimedStroke]:
-    """Those of one time through."""
+    """Those of one time through.
+
+    Its strokes lie in stretches of steady or steadily changing tempo, so that a stroke's
+    sample is one polynomial of its clock time, rounded once.
+    """
     begin, pace = plan.timetable.begin(number), plan.timetable.pace(number)
     kept = _kept(plan, number)
+    # One sample early, since rounding may still bring that stroke to `first`.
     earliest = max(Fraction(0), Fraction(first - 1, rate) - begin)
     index = bisect_left(kept, pace.into_at(earliest), key=lambda stroke: stroke.at)
-    bends = pace.stretches
-    bend = max(0, bisect_right(bends, kept[index].at, key=_into) - 1) if index < len(kept) else 0
+    stretches = pace.stretches
+    here = (
+        max(0, bisect_right(stretches, kept[index].at, key=_into) - 1) if index < len(kept) else 0
+    )
     while index < len(kept):
-        until = bends[bend + 1].into if bend + 1 < len(bends) else pace.length
-        start, base = bends[bend].into, (begin + bends[bend].seconds) * rate
-        slope, curve = bends[bend].pace * rate, bends[bend].change * rate / 2
+        until = stretches[here + 1].into if here + 1 < len(stretches) else pace.length
+        # In samples: base + slope·t + curve·t², t being clock time since the stretch began.
+        start, base = stretches[here].into, (begin + stretches[here].seconds) * rate
+        slope, curve = stretches[here].pace * rate, stretches[here].change * rate / 2
         while index < len(kept) and (stroke := kept[index]).at < until:
             time = stroke.at - start
             at = round(base + time * (slope + curve * time if curve else slope))
@@ -257,7 +266,7 @@ def _blows_in(
             index += 1
             if at >= first and (heard := _heard(plan, number, stroke)) is not None:
                 yield TimedStroke(at, heard)
-        bend += 1
+        here += 1
 
 
 def _into(stretch: TempoStretch) -> Fraction:
@@ -265,13 +274,17 @@ def _into(stretch: TempoStretch) -> Fraction:
 
 
 def _kept(plan: ClickPlan, number: int) -> Sequence[Stroke]:
+    """The strokes of a time through before silences, in clock time from its beginning."""
     return plan.once if number > COUNTING else plan.counted
 
 
 def _heard(plan: ClickPlan, number: int, stroke: Stroke) -> Stroke | None:
-    """The stroke as it sounds in a time through; None where it is silent."""
+    """The stroke as it sounds in a time through; None where it is silent.
+
+    The mix decides before the silences: a layer that is off leaves no gap to be counted.
+    """
     click_settings = plan.click_settings
-    if number == COUNTING:
+    if number == COUNTING:  # silences and fades begin with the music; the beat is always counted
         is_counted = stroke.layer is Layer.BEAT or click_settings.mix.is_on(stroke.layer)
         return stroke if is_counted else None
     if click_settings.mix.choices and not click_settings.mix.is_on(stroke.layer):
@@ -288,6 +301,7 @@ def _heard(plan: ClickPlan, number: int, stroke: Stroke) -> Stroke | None:
 
 def _spot(plan: ClickPlan, number: int, stroke: Stroke) -> SilentSpot:
     starts = plan.bar_starts
+    # Bars, beats and times through before this stroke, since the first time through began.
     counts = (
         number * len(starts) + stroke.bar - starts[0][0],
         number * plan.beats_each + max(0, stroke.beat - 1),

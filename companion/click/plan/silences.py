@@ -51,7 +51,6 @@ class SilentSpot:
     is_contested: bool
     """Whether two sides pull in its beat."""
     layer: AnyLayer
-    """Which layer it belongs to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +60,6 @@ class Every:
     number: int
     """4: three sound and one is silent."""
     unit: Unit = Unit.BARS
-    """What is counted."""
 
     def __post_init__(self) -> None:
         if not 2 <= self.number <= _MOST:
@@ -82,7 +80,6 @@ class Growing:
     most: int = 8
     """The longest gap; it then comes again and again."""
     unit: Unit = Unit.BARS
-    """What is counted."""
 
     def __post_init__(self) -> None:
         if not 1 <= self.most <= _MOST:
@@ -109,7 +106,6 @@ class RandomSilence:
     seed: int = 0
     """Another one gives other gaps, the same one always the same."""
     unit: Unit = Unit.BARS
-    """What is drawn for."""
 
     def __post_init__(self) -> None:
         if not 0 < self.share < 1:
@@ -152,7 +148,6 @@ class Fade:
     """A layer that comes or goes over the times through."""
 
     layer: AnyLayer
-    """Which one."""
     over: int
     """Times through until it is there, or gone."""
     comes: bool = False

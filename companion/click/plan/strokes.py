@@ -22,7 +22,6 @@ class Stroke:
     at: Fraction
     """Clock time from the start of the plan, or of the time through where it stands in one."""
     layer: AnyLayer
-    """What it belongs to."""
     weight: Weight
     """Whether it stands out: the first of a bar, a meeting, the beginning of a group."""
     bar: int
@@ -44,10 +43,10 @@ Struck = tuple[Fraction, AnyLayer, Weight]
 """(clock time, layer, how it stands out)."""
 
 
-def counting(lead_in: CountIn, layers: Sequence[AnyLayer]) -> tuple[Stroke, ...]:
+def counting(count_in: CountIn, layers: Sequence[AnyLayer]) -> tuple[Stroke, ...]:
     """The strokes of a count-in, from its own start: beats always, pulses and bars if wanted."""
     wanted = {Layer.BEAT, *layers}
-    struck = (one for one in _of_beats(lead_in.beats, wanted) if one[0] < lead_in.length)
+    struck = (one for one in _of_beats(count_in.beats, wanted) if one[0] < count_in.length)
     return tuple(Stroke(*one, 0) for one in sorted(struck, key=_in_time))
 
 

@@ -43,7 +43,6 @@ class Tone:
     """How a note sounds."""
 
     bands: tuple[Band, ...]
-    """What it is made of."""
     attack: float
     """Seconds in which it rises."""
     release: float

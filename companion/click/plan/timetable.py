@@ -128,7 +128,6 @@ class Pace:
     length: Fraction
     """Its clock time."""
     seconds: Fraction
-    """How long it lasts."""
 
     def stretch_at(self, into: Fraction) -> TempoStretch:
         """The stretch that a clock time lies in; the first one before it begins."""

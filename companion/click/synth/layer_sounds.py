@@ -31,7 +31,7 @@ LayerSamples = NDArray[np.signedinteger[Any]]
 
 
 @dataclass(frozen=True, slots=True)
-class Depth:
+class SampleFormat:
     """How fine a sample is."""
 
     bits: int
@@ -45,10 +45,10 @@ class Depth:
         return int(2 ** (self.bits - 1)) - 1
 
 
-DEPTHS = {16: Depth(16, np.int16), 24: Depth(24, np.int32)}
+SAMPLE_FORMATS = {16: SampleFormat(16, np.int16), 24: SampleFormat(24, np.int32)}
 
 
-class Kit:
+class LayerSounds:
     """The sounds of a plan at a sample rate. Immutable; use it from any thread."""
 
     def __init__(self, plan: ClickPlan, rate: int = RATE, bits: int = 16) -> None:
@@ -57,40 +57,42 @@ class Kit:
             raise RequestError(
                 f"{rate} samples a second is not possible", next=f"Choose {RATES[0]}–{RATES[1]}."
             )
-        if bits not in DEPTHS:
+        if bits not in SAMPLE_FORMATS:
             raise RequestError(
                 f"samples of {bits} bits are not possible",
-                next=f"Choose {' or '.join(map(str, DEPTHS))}.",
+                next=f"Choose {' or '.join(map(str, SAMPLE_FORMATS))}.",
             )
         self.rate = rate
-        self.depth = DEPTHS[bits]
+        self.sample_format = SAMPLE_FORMATS[bits]
         mix, layers = plan.click_settings.mix, plan.click_settings.layers
         heard = {*layers, Layer.BEAT} if plan.counted else set(layers)
         self._room = room(mix, heard, rate)
-        self._dresses = {layer: layer_sound_in(mix, layer) for layer in heard}
+        self._layer_sounds = {layer: layer_sound_in(mix, layer) for layer in heard}
 
     def sound(self, stroke: Stroke) -> LayerSamples:
         """One stroke, left and right. Shared: do not write into it."""
-        layer_sound = self._dresses[stroke.layer]
+        layer_sound = self._layer_sounds[stroke.layer]
         factor = self._room if stroke.share == 1 else self._room * float(stroke.share)
-        return _sound(layer_sound, stroke.weight, factor, self.rate, self.depth)
+        return _sound(layer_sound, stroke.weight, factor, self.rate, self.sample_format)
 
     def damped(self, sound: LayerSamples, count: int) -> LayerSamples:
         """Its first `count` frames, the second half of them led to zero."""
         released = count // 2
         ramp = np.concatenate([np.ones(count - released), released_to_zero(released)])
-        shorter: LayerSamples = np.rint(sound[:count] * ramp[:, None]).astype(self.depth.kind)
+        shorter: LayerSamples = np.rint(sound[:count] * ramp[:, None]).astype(
+            self.sample_format.kind
+        )
         return shorter
 
 
 @lru_cache(maxsize=512)
 def _sound(
-    layer_sound: LayerSound, weight: Weight, factor: float, rate: int, depth: Depth
+    layer_sound: LayerSound, weight: Weight, factor: float, rate: int, form: SampleFormat
 ) -> LayerSamples:
     voice, level = layer_sound.sounds(weight)
     ears = np.array([min(1.0, 1 - layer_sound.place), min(1.0, 1 + layer_sound.place)])
-    wave = struck(voice, rate)[:, None] * ears * (level * factor) * depth.full_scale
-    sound: LayerSamples = np.rint(wave).astype(depth.kind)
+    wave = struck(voice, rate)[:, None] * ears * (level * factor) * form.full_scale
+    sound: LayerSamples = np.rint(wave).astype(form.kind)
     sound.setflags(write=False)
     return sound
 

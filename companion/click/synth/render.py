@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from companion.click.plan.layers import AnyLayer
 from companion.click.plan.plan import ClickPlan, TimedStroke, frame, timed_strokes
 from companion.click.plan.timetable import COUNTING
-from companion.click.synth.layer_sounds import RATE, Kit, LayerSamples
+from companion.click.synth.layer_sounds import RATE, LayerSamples, LayerSounds
 from companion.click.synth.struck_sounds import longest
 
 Samples = NDArray[np.int16]
@@ -41,37 +41,37 @@ def render(plan: ClickPlan, rate: int = RATE) -> Samples:
     `round(plan.seconds * rate)` frames; what would ring beyond them is damped.
     Raises RequestError for a sample rate outside 16,000–192,000.
     """
-    kit, end = Kit(plan, rate), length(plan, rate)
+    sounds, end = LayerSounds(plan, rate), length(plan, rate)
     samples = np.zeros((end, 2), np.int16)
     for first in range(0, end, BLOCK):
-        _add(samples[first : first + BLOCK], plan, kit, first, end)
+        _add(samples[first : first + BLOCK], plan, sounds, first, end)
     return samples
 
 
 def blocks(plan: ClickPlan, rate: int = RATE, bits: int = 16) -> Iterator[LayerSamples]:
     """The whole plan a block at a time, the last one shorter. 24 bits come as 32-bit numbers.
 
-    The block is used again for the next: copy what is to be kept. Raises as `Kit`.
+    The block is used again for the next: copy what is to be kept. Raises as `LayerSounds`.
     """
-    kit, end = Kit(plan, rate, bits), length(plan, rate)
-    block: LayerSamples = np.empty((BLOCK, 2), kit.depth.kind)
+    sounds, end = LayerSounds(plan, rate, bits), length(plan, rate)
+    block: LayerSamples = np.empty((BLOCK, 2), sounds.sample_format.kind)
     for first in range(0, end, BLOCK):
         part = block[: min(BLOCK, end - first)]
         part[:] = 0
-        _add(part, plan, kit, first, end)
+        _add(part, plan, sounds, first, end)
         yield part
 
 
 def stretch(
-    plan: ClickPlan, kit: Kit, first: int, count: int, *, is_endless: bool = False
+    plan: ClickPlan, sounds: LayerSounds, first: int, count: int, *, is_endless: bool = False
 ) -> LayerSamples:
     """Any `count` frames from `first` on; silence before and after the plan.
 
     Where endless, times through follow each other for ever and nothing is damped at an end.
     """
-    samples: LayerSamples = np.zeros((count, 2), kit.depth.kind)
-    end = None if is_endless else length(plan, kit.rate)
-    _add(samples, plan, kit, first, end)
+    samples: LayerSamples = np.zeros((count, 2), sounds.sample_format.kind)
+    end = None if is_endless else length(plan, sounds.rate)
+    _add(samples, plan, sounds, first, end)
     return samples
 
 
@@ -84,15 +84,15 @@ def render_loop(plan: ClickPlan, rate: int = RATE) -> tuple[Samples, int]:
     is a whole number of frames: up to half a frame (10 µs) longer or shorter than exact.
     Raises RequestError for a sample rate outside 16,000–192,000.
     """
-    kit = Kit(plan, rate)
-    end_of_pass = plan.count_in + plan.pass_length
-    loop_from, end = frame(plan, plan.count_in, rate), frame(plan, end_of_pass, rate)
+    sounds = LayerSounds(plan, rate)
+    end_of_pass = plan.count_in_length + plan.pass_length
+    loop_from, end = frame(plan, plan.count_in_length, rate), frame(plan, end_of_pass, rate)
     samples: LayerSamples = np.zeros((end + longest(rate), 2), np.int16)
     for struck in _by_layer(timed_strokes(plan, rate, 0, end)):
-        split = sum(blow.frame < loop_from for blow in struck)
-        _lay(samples, kit, 0, struck[:split], loop_from)
+        split = sum(timed.frame < loop_from for timed in struck)
+        _lay(samples, sounds, 0, struck[:split], loop_from)
         if played := struck[split:]:
-            _lay(samples, kit, 0, played, end - loop_from + played[0].frame)
+            _lay(samples, sounds, 0, played, end - loop_from + played[0].frame)
     ringing = samples[end:]
     room = min(len(ringing), end - loop_from)
     samples[loop_from : loop_from + room] += ringing[:room]
@@ -100,38 +100,40 @@ def render_loop(plan: ClickPlan, rate: int = RATE) -> tuple[Samples, int]:
     return loop, loop_from
 
 
-def _add(samples: LayerSamples, plan: ClickPlan, kit: Kit, first: int, end: int | None) -> None:
+def _add(
+    samples: LayerSamples, plan: ClickPlan, sounds: LayerSounds, first: int, end: int | None
+) -> None:
     """Add to silence what sounds from frame `first` on; at `end` everything is damped.
 
     A stroke may have begun before, and the one that damps it may come after.
     """
-    ring, last = longest(kit.rate), first + len(samples)
+    ring, last = longest(sounds.rate), first + len(samples)
     until = last + ring if end is None else min(last + ring, end)
-    near = timed_strokes(plan, kit.rate, max(0, first - ring), until, is_endless=end is None)
+    near = timed_strokes(plan, sounds.rate, max(0, first - ring), until, is_endless=end is None)
     for struck in _by_layer(near):
-        _lay(samples, kit, first, struck, until)
+        _lay(samples, sounds, first, struck, until)
 
 
 def _by_layer(struck: Iterable[TimedStroke]) -> Iterable[list[TimedStroke]]:
     """Each layer's strokes in order."""
     found: dict[AnyLayer, list[TimedStroke]] = {}
-    for blow in struck:
-        found.setdefault(blow.stroke.layer, []).append(blow)
+    for timed in struck:
+        found.setdefault(timed.stroke.layer, []).append(timed)
     return found.values()
 
 
 def _lay(
-    samples: LayerSamples, kit: Kit, first: int, struck: list[TimedStroke], until: int
+    samples: LayerSamples, sounds: LayerSounds, first: int, struck: list[TimedStroke], until: int
 ) -> None:
     """Add one layer's strokes, each damped by the next, the last one at `until`.
 
     `samples` begin at frame `first`; what lies outside is left away.
     """
-    ends = [*(blow.frame for blow in struck[1:]), until]
+    ends = [*(timed.frame for timed in struck[1:]), until]
     for (start, stroke), end in zip(struck, ends, strict=False):
-        sound = kit.sound(stroke)
+        sound = sounds.sound(stroke)
         if end - start < len(sound):
-            sound = kit.damped(sound, end - start)
+            sound = sounds.damped(sound, end - start)
         begin = start - first
         if begin < 0:
             sound, begin = sound[-begin:], 0
@@ -151,17 +153,15 @@ class LiveClick:
     """
 
     plan: ClickPlan
-    """What sounds."""
     rate: int = RATE
     """Frames a second."""
     is_endless: bool = True
     """Whether times through follow each other for ever; else as often as the plan says."""
-    kit: Kit = field(init=False)
-    """Its sounds."""
+    sounds: LayerSounds = field(init=False)
 
     def __post_init__(self) -> None:
         """Raises RequestError for a sample rate outside 16,000–192,000."""
-        object.__setattr__(self, "kit", Kit(self.plan, self.rate))
+        object.__setattr__(self, "sounds", LayerSounds(self.plan, self.rate))
 
     @property
     def length(self) -> int | None:
@@ -172,7 +172,7 @@ class LiveClick:
         """`count` frames from frame `first` on, shape (count, 2); silence outside the sound."""
         if count < 0:
             raise ValueError(f"cannot read {count} frames")
-        made = stretch(self.plan, self.kit, first, count, is_endless=self.is_endless)
+        made = stretch(self.plan, self.sounds, first, count, is_endless=self.is_endless)
         return made.astype(np.int16, copy=False)
 
     def frame(self, number: int, into: Fraction) -> int:
@@ -198,5 +198,5 @@ class LiveClick:
         number = self.pass_at(frame)
         table = self.plan.timetable
         seconds = Fraction(max(0, frame), self.rate) - table.begin(number)
-        most = self.plan.count_in if number == COUNTING else self.plan.pass_length
+        most = self.plan.count_in_length if number == COUNTING else self.plan.pass_length
         return number, min(table.pace(number).into_at(max(Fraction(0), seconds)), most)

@@ -32,6 +32,6 @@ def silence(count: int) -> NDArray[np.float64]:
     return np.zeros((count, 2)) if count > _SHEET else _SILENCE[:count].copy()
 
 
-def still(count: int) -> NDArray[np.int16]:
+def silent_samples(count: int) -> NDArray[np.int16]:
     """So many samples of nothing, left and right; not to be written to."""
     return np.zeros((count, 2), np.int16) if count > _SHEET else _STILL[:count]

@@ -20,7 +20,7 @@ _RELEASE = 0.3
 _SEED = 1
 _FINER = 4
 _NOISE_DECAY = 0.002
-"""Seconds in which the noise of the blow falls to 1/e."""
+"""Seconds in which the noise of the stroke falls to 1/e."""
 
 
 @lru_cache(maxsize=64)
@@ -38,8 +38,8 @@ def struck(voice: str, rate: int) -> NDArray[np.float64]:
         pitch = body.pitch * ratio
         if pitch < rate / 2:
             sound += loudness * np.exp(-time / decay) * np.cos(2 * np.pi * pitch * time)
-    blow = np.random.RandomState(_SEED).uniform(-1, 1, count)
-    sound += body.noise * blow * np.exp(-time / _NOISE_DECAY)
+    noise = np.random.RandomState(_SEED).uniform(-1, 1, count)
+    sound += body.noise * noise * np.exp(-time / _NOISE_DECAY)
     released = round(count * _RELEASE)
     sound[count - released :] *= released_to_zero(released)
     sound /= np.abs(sound).max()

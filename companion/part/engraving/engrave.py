@@ -7,14 +7,12 @@ with it the sound. It is an extra: without it everything but pages works.
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from enum import Enum
 from importlib.util import find_spec
 from pathlib import Path
 
 from companion.errors import CompanionError
+from companion.files import child_process
 
 
 class Paper(Enum):
@@ -67,26 +65,17 @@ def _made(musicxml: bytes, limit: float, *arguments: str, needs: tuple[str, ...]
                 f"engraving needs the library {library}, which is not installed",
                 next=f"Install it with: pip install 'companion[{_ENGRAVER}]', or write .musicxml.",
             )
-    path = os.pathsep.join(entry or os.getcwd() for entry in sys.path)
     try:
-        child = subprocess.run(
-            [sys.executable, "-m", _CHILD, *arguments],
-            input=musicxml,
-            capture_output=True,
-            timeout=limit,
-            env={**os.environ, "PYTHONPATH": path, "PYTHONSAFEPATH": "1"},
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
+        return child_process.run(_CHILD, *arguments, limit=limit, given=musicxml)
+    except child_process.TookTooLong:
         raise _refusal(f"engraving this part took over {limit:g} seconds") from None
-    if child.returncode == NOT_DRAWN:
-        raise CompanionError(
-            "the engraved part holds something that cannot be put into a PDF",
-            next="Write it as .svg and print that from a browser.",
-        )
-    if child.returncode != 0 or not child.stdout:
-        raise _refusal("the engraver could not read this part")
-    return child.stdout
+    except child_process.ChildFailed as fault:
+        if fault.status == NOT_DRAWN:
+            raise CompanionError(
+                "the engraved part holds something that cannot be put into a PDF",
+                next="Write it as .svg and print that from a browser.",
+            ) from fault
+        raise _refusal("the engraver could not read this part") from fault
 
 
 def _refusal(what: str) -> CompanionError:

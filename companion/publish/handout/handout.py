@@ -11,7 +11,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.whole_file import whole_file
+from companion.files.whole_file import write_whole
 from companion.publish.handout.clips import listening
 from companion.publish.handout.conflict_map import conflict_map
 from companion.publish.handout.handout_notes import engraved, why_not
@@ -115,8 +115,7 @@ def write_handout(handout: Handout, path: Path, folders: Folders, home: str = ""
     count = len(handout.lessons)
     drawn = [_drawn(lesson, folders, count) for lesson in handout.lessons]
     content = page(handout, drawn, home).encode()
-    with whole_file(path) as file:
-        file.write(content)
+    write_whole(path, content)
     troubles = [each.why_no_notes for each in drawn if each.why_no_notes]
     if len(content) > _LARGEST:
         troubles.append("This page is larger than most mail carries: name fewer bars.")
@@ -143,8 +142,7 @@ def _drawn(lesson: Lesson, folders: Folders, passages: int) -> Drawn:
 
 def _write_index(open_score: OpenScore, made: list[Made], path: Path) -> Made:
     content = document(open_score.score.title, _index(open_score, made)).encode()
-    with whole_file(path) as file:
-        file.write(content)
+    write_whole(path, content)
     return Made(path, f"{open_score.score.title}, all parts", len(content))
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.whole_file import whole_file
+from companion.files.whole_file import write_whole
 from companion.journal.editions import attempt_now, editions
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
@@ -124,10 +124,8 @@ def send_report(report: Report, file: Path, page: Path) -> Sent:
         )
     if page == file:
         raise RequestError("file and page have one name", next="End the page in .html.")
-    with whole_file(file) as out:
-        out.write(write_report(report))
-    with whole_file(page) as out:
-        out.write(report_page(report).encode())
+    write_whole(file, write_report(report))
+    write_whole(page, report_page(report).encode())
     return Sent(file, page, report)
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from companion.score.reader_error import ReaderError
+from companion.score.readers.compressed_musicxml import score_in
 from companion.score.readers.file_contents import contents
 from companion.score.readers.format_detection import (
     SCORE_ROOTS,
@@ -21,7 +22,6 @@ from companion.score.readers.format_detection import (
     refusal_of_root,
     root_name,
 )
-from companion.score.readers.zip_container import score_in
 
 
 class ScoreSource(NamedTuple):

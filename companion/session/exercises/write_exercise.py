@@ -12,7 +12,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from tempfile import mkstemp
 from typing import Any
 
 from companion.errors import CompanionError, RequestError
@@ -25,6 +24,7 @@ from companion.exercise.file.toml_writer import toml_of
 from companion.exercise.pack import ENDING, is_plain_path, pack
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
+from companion.files.whole_file import write_whole
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.exercises.check_exercise import CheckedExercise
@@ -166,24 +166,3 @@ def write_pack(checked: CheckedExercise, path: Path) -> Path:
         path = path.with_name(path.name + ENDING)
     write_whole(path, pack(checked.files))
     return path
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file wholly or not at all. Raises CompanionError."""
-    try:
-        handle, beside = mkstemp(dir=path.parent, prefix=".writing-")
-        try:
-            with os.fdopen(handle, "wb") as out:
-                out.write(content)
-            os.chmod(beside, 0o644)
-            os.replace(beside, path)
-        except BaseException:
-            os.unlink(beside)
-            raise
-    except (OSError, ValueError) as fault:
-        reason = getattr(fault, "strerror", None) or "its name cannot be used"
-        raise CompanionError(
-            f"this file could not be written ({reason})",
-            where=str(path),
-            next="Choose another place.",
-        ) from None

@@ -18,8 +18,9 @@ from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.score.reader_error import ReadingStopped
 from companion.score.readers.opening import Opened
-from companion.session.background_reading import BackgroundReadingStopped, Reading
+from companion.session.background_reading import Reading
 
 
 class ReadingScreen(ModalScreen[Opened | CompanionError | None]):
@@ -76,7 +77,7 @@ class ReadingScreen(ModalScreen[Opened | CompanionError | None]):
         outcome: Opened | CompanionError | None
         try:
             outcome = self.reading.wait(lambda step: self._say(self.Reached(step)))
-        except BackgroundReadingStopped:
+        except ReadingStopped:
             outcome = None
         except CompanionError as problem:
             outcome = problem

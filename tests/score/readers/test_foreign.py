@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from companion.score.model import Score
-from companion.score.reader_error import ReaderError
+from companion.score.reader_error import ReaderError, ReadingStopped
 from companion.score.readers import score_source
-from companion.score.readers.foreign import ReadingStopped, turn
+from companion.score.readers.foreign import turn
 from companion.score.readers.format_detection import FORMS, FileForm, recognised
 from companion.score.readers.musicxml.reading import read_musicxml
 

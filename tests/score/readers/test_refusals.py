@@ -12,8 +12,8 @@ import pytest
 
 from companion.score.reader_error import ReaderError
 from companion.score.readers import score_source
+from companion.score.readers.compressed_musicxml import score_in
 from companion.score.readers.musicxml.reading import read_musicxml
-from companion.score.readers.zip_container import score_in
 
 MEASURE = "<measure number='1'>{}</measure>"
 SCORE = (

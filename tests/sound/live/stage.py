@@ -22,14 +22,15 @@ from textual import work
 
 from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
-from companion.session.background_reading import BackgroundReadingStopped, Reading
+from companion.score.reader_error import ReadingStopped
+from companion.session.background_reading import Reading
 from companion.session.drill import Drill
 from companion.session.open_score import open_for_practice
 from companion.sound.card import ClockMark, NextSound
 from companion.sound.crossfade import fade_frames
 from companion.sound.device_choice import player_for, sound_choice
 from companion.sound.miniaudio_card import MiniaudioCard
-from companion.sound.stream import Ahead, BlockStream
+from companion.sound.stream import BlockMaker, BlockStream
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 
@@ -40,7 +41,7 @@ HOUSE = Path(__file__).parents[3]
 class Watched(BlockStream):
     """A stream that remembers how long each block took, and every change it carried out."""
 
-    def __init__(self, rate: int, ahead: Ahead) -> None:
+    def __init__(self, rate: int, ahead: BlockMaker) -> None:
         super().__init__(rate, ahead)
         self.took: list[tuple[float, int]] = []
         self.begun: list[float] = []
@@ -103,7 +104,7 @@ class Session(CompanionApp):
             cache = self.folders.cache / f"again-{self.readings}"
             try:
                 Reading(score, Folders(self.folders.data, cache)).wait(lambda _: None)
-            except BackgroundReadingStopped:
+            except ReadingStopped:
                 return
             self.readings += 1
 
@@ -150,7 +151,7 @@ def main(folder: Path, seconds: float, changes: int) -> None:
     """Practise, then compare what was heard with what should have been."""
     streams: list[Watched] = []
 
-    def watched(rate: int, ahead: Ahead) -> Watched:
+    def watched(rate: int, ahead: BlockMaker) -> Watched:
         streams.append(Watched(rate, ahead))
         return streams[-1]
 

@@ -13,7 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from companion.sound.miniaudio_card import MiniaudioCard
-from companion.sound.player import Deck
+from companion.sound.player import CardPlayer
 from tests.sound.music import RATE, noise
 from tests.sound.stage import threads
 
@@ -29,55 +29,55 @@ def until(condition: Callable[[], bool]) -> bool:
     return condition()
 
 
-def heard(deck: Deck, frame: int) -> None:
+def heard(player: CardPlayer, frame: int) -> None:
     """Listen up to a frame."""
-    assert until(lambda: deck.heard() >= frame)
+    assert until(lambda: player.heard() >= frame)
 
 
-def nothing(_: Deck) -> None:
+def nothing(_: CardPlayer) -> None:
     """It was opened and never used."""
 
 
-def starting(deck: Deck) -> None:
+def starting(player: CardPlayer) -> None:
     """It has only just begun."""
-    deck.start(LOOP)
+    player.start(LOOP)
 
 
-def playing(deck: Deck) -> None:
+def playing(player: CardPlayer) -> None:
     """Sound is in the card's queue and in the ear."""
-    deck.start(LOOP)
-    heard(deck, 4000)
+    player.start(LOOP)
+    heard(player, 4000)
 
 
-def swapping(deck: Deck) -> None:
+def swapping(player: CardPlayer) -> None:
     """Other music was just put on."""
-    playing(deck)
-    deck.swap(OTHER, lambda frame: frame)
+    playing(player)
+    player.swap(OTHER, lambda frame: frame)
 
 
-def pausing(deck: Deck) -> None:
+def pausing(player: CardPlayer) -> None:
     """It was just held."""
-    playing(deck)
-    deck.pause()
+    playing(player)
+    player.pause()
 
 
-def resuming(deck: Deck) -> None:
+def resuming(player: CardPlayer) -> None:
     """It was held and let go again."""
-    pausing(deck)
-    deck.resume()
+    pausing(player)
+    player.resume()
 
 
-def stopping(deck: Deck) -> None:
+def stopping(player: CardPlayer) -> None:
     """It was just stopped."""
-    playing(deck)
-    deck.stop()
+    playing(player)
+    player.stop()
 
 
-def failing(deck: Deck) -> None:
+def failing(player: CardPlayer) -> None:
     """The music could not go on."""
-    playing(deck)
-    deck.swap(OTHER, lambda frame: frame // 0)
-    assert until(lambda: deck.state == "failed")
+    playing(player)
+    player.swap(OTHER, lambda frame: frame // 0)
+    assert until(lambda: player.state == "failed")
 
 
 MOMENTS = (nothing, starting, playing, swapping, pausing, resuming, stopping, failing)
@@ -89,9 +89,9 @@ def main(folder: Path) -> dict[str, list[object]]:
     for moment in MOMENTS:
         before = threads()
         (folder / "ear.json").unlink(missing_ok=True)
-        deck = Deck(MiniaudioCard(RATE))
-        moment(deck)
-        deck.close()
+        player = CardPlayer(MiniaudioCard(RATE))
+        moment(player)
+        player.close()
         is_closed = until((folder / "ear.json").exists)
         patience = time.monotonic() + 10
         while threads() > before and time.monotonic() < patience:

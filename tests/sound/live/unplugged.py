@@ -16,7 +16,7 @@ from companion.files.folders import Folders, demo_score
 from companion.score.passage import passage
 from companion.session.open_score import open_for_practice
 from companion.sound.miniaudio_card import MiniaudioCard
-from companion.sound.player import Deck
+from companion.sound.player import CardPlayer
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.widgets.drill_status import DrillStatus
@@ -45,9 +45,9 @@ async def main(folder: Path) -> dict[str, object]:
         drill = screen.drill
         assert drill is not None
         await pilot.press("space")
-        deck = drill.table._player
-        assert isinstance(deck, Deck)
-        card = deck._card
+        player = drill.table._player
+        assert isinstance(player, CardPlayer)
+        card = player._card
         assert isinstance(card, MiniaudioCard)
         await until(lambda: drill.table.place() is not None and card.now() > 4800)
         before = drill.position()

@@ -5,21 +5,21 @@ from pathlib import Path
 
 import pytest
 
-from companion.files.folders import data_folder
+from companion.files.folders import folders
 
 
 def test_the_folder_the_player_names_comes_first(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "elsewhere"))
-    assert data_folder(tmp_path / "here") == tmp_path / "here"
+    assert folders(tmp_path / "here").data == tmp_path / "here"
 
 
 def test_then_the_folder_of_the_environment(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "elsewhere"))
-    assert data_folder(None) == tmp_path / "elsewhere"
+    assert folders().data == tmp_path / "elsewhere"
 
 
 @pytest.mark.parametrize("unset", [None, ""])
@@ -30,7 +30,7 @@ def test_else_the_place_the_platform_keeps_for_such_things(
     if unset is not None:
         monkeypatch.setenv("COMPANION_DATA", unset)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    folder = data_folder(None)
+    folder = folders().data
     assert folder.is_absolute()
     assert "companion" in folder.parts
     if sys.platform == "linux":  # XDG Base Directory Specification: $XDG_DATA_HOME/<program>
@@ -41,4 +41,4 @@ def test_else_the_place_the_platform_keeps_for_such_things(
 def test_home_may_be_written_short(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("USERPROFILE", str(tmp_path))
-    assert data_folder(Path("~/log")) == tmp_path / "log"
+    assert folders(Path("~/log")).data == tmp_path / "log"

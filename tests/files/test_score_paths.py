@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import CompanionError
-from companion.files.score_paths import as_path, common_beginning, completions, existing
+from companion.files.score_paths import as_path, common_beginning, completions, existing_file
 
 
 @pytest.fixture
@@ -52,7 +52,7 @@ def test_the_common_beginning_begins_them_all(head: str, tails: list[str]) -> No
 
 
 def test_a_path_is_checked_before_it_is_opened(shelf: Path) -> None:
-    assert existing(shelf / "tune.abc") == shelf / "tune.abc"
+    assert existing_file(shelf / "tune.abc") == shelf / "tune.abc"
     for path, what in (
         (shelf, "this is a folder"),
         (shelf / "none.xml", "there is no such file"),
@@ -60,7 +60,7 @@ def test_a_path_is_checked_before_it_is_opened(shelf: Path) -> None:
         (shelf / ("x" * 5000), "cannot be read"),
     ):
         with pytest.raises(CompanionError, match=what):
-            existing(path)
+            existing_file(path)
 
 
 def test_nobodys_home_is_told(shelf: Path) -> None:

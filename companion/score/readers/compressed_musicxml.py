@@ -1,17 +1,22 @@
 """The score inside a zip container (`.mxl`), unpacked within bounds.
 
 A container names its score in META-INF/container.xml (MusicXML 4.0, "Compressed
-.mxl files": the first rootfile counts); old or home-made ones lack it. A zip can
-claim to hold little and unpack to a disk full, so it is read up to a limit.
+.mxl files": the first rootfile counts); old or home-made ones lack it.
 """
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Iterator
-from io import BytesIO
-from zipfile import BadZipFile, ZipFile, ZipInfo
+from zipfile import ZipFile, ZipInfo
 
+from companion.files.zip_container import (
+    TooLargeError,
+    TooManyFilesError,
+    ZipDamagedError,
+    ZipLockedError,
+    unpacked,
+    zip_container,
+)
 from companion.score.reader_error import AGAIN, ReaderError
 from companion.score.readers.file_contents import MOST_BYTES
 from companion.score.readers.format_detection import (
@@ -23,7 +28,7 @@ from companion.score.readers.format_detection import (
 )
 from companion.score.readers.musicxml.parsing import parse_xml
 
-MOST_ENTRIES = 10_000
+_MOST_ENTRIES = 10_000
 _CONTAINER = "META-INF/container.xml"
 
 
@@ -31,16 +36,21 @@ def score_in(data: bytes, most: int = MOST_BYTES) -> bytes:
     """The XML text of the score in a zip. Raises ReaderError where there is none, or where
     it is encrypted, damaged or unpacks to more than `most` bytes."""
     try:
-        with ZipFile(BytesIO(data)) as archive:
+        with zip_container(data, _MOST_ENTRIES) as archive:
             entries = archive.infolist()
-            if len(entries) > MOST_ENTRIES:
-                raise ReaderError(f"the container holds more than {MOST_ENTRIES:,} files")
             if sum(entry.file_size for entry in entries) > most:
-                raise _too_large(most)
+                raise TooLargeError
             return _score(archive, entries, most)
-    except (BadZipFile, zlib.error, EOFError, OSError, ValueError, LookupError):
+    except TooManyFilesError:
+        raise ReaderError(f"the container holds more than {_MOST_ENTRIES:,} files") from None
+    except TooLargeError:
+        raise ReaderError(
+            f"it unpacks to more than {most // 1_000_000} megabytes",
+            next="No score is that large; get the file again.",
+        ) from None
+    except ZipDamagedError:
         raise ReaderError("the container is damaged", next=AGAIN) from None
-    except (RuntimeError, NotImplementedError):
+    except ZipLockedError:
         raise ReaderError(
             "the container is encrypted or packed in an unknown way",
             next="Unpack it, or export it again without a password.",
@@ -50,7 +60,7 @@ def score_in(data: bytes, most: int = MOST_BYTES) -> bytes:
 def _score(archive: ZipFile, entries: list[ZipInfo], most: int) -> bytes:
     refusal = ReaderError("the container holds no score", next="Export the score as MusicXML.")
     for entry in _candidates(archive, entries, most):
-        text = _unpacked(archive, entry, most)
+        text = unpacked(archive, entry, most)
         if not is_xml(text):
             continue
         try:
@@ -82,26 +92,10 @@ def _named(archive: ZipFile, by_name: dict[str, ZipInfo], most: int) -> ZipInfo 
     if _CONTAINER not in by_name:
         return None
     try:
-        contents = parse_xml(_unpacked(archive, by_name[_CONTAINER], most))
+        contents = parse_xml(unpacked(archive, by_name[_CONTAINER], most))
     except ReaderError:
         return None
     for element in contents.iter():
         if local_name(element) == "rootfile":
             return by_name.get(element.get("full-path") or "")
     return None
-
-
-def _unpacked(archive: ZipFile, entry: ZipInfo, most: int) -> bytes:
-    """One entry, whatever size it claims."""
-    with archive.open(entry) as stream:
-        text = stream.read(most + 1)
-    if len(text) > most:
-        raise _too_large(most)
-    return text
-
-
-def _too_large(most: int) -> ReaderError:
-    return ReaderError(
-        f"it unpacks to more than {most // 1_000_000} megabytes",
-        next="No score is that large; get the file again.",
-    )

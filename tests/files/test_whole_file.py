@@ -1,0 +1,80 @@
+"""A file is wholly written or not at all, whoever writes it and whatever comes between."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import pytest
+
+from companion.files.whole_file import NotWritten, keep_file, whole_file, write_whole
+
+
+def test_a_file_takes_the_place_of_an_older_one(tmp_path: Path) -> None:
+    place = tmp_path / "click.wav"
+    place.write_bytes(b"older")
+    write_whole(place, b"newer")
+    assert place.read_bytes() == b"newer"
+    assert list(tmp_path.iterdir()) == [place]
+
+
+def test_an_interruption_leaves_the_older_one_and_nothing_beside_it(tmp_path: Path) -> None:
+    place = tmp_path / "click.wav"
+    place.write_bytes(b"older")
+    with pytest.raises(KeyboardInterrupt), whole_file(place) as file:
+        file.write(b"half of the newer")
+        raise KeyboardInterrupt
+    assert place.read_bytes() == b"older"
+    assert list(tmp_path.iterdir()) == [place]
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_a_full_disk_is_told(tmp_path: Path) -> None:
+    with pytest.raises(NotWritten, match="No space left"):
+        write_whole(Path("/dev/full"), b"x")
+
+
+def test_a_longest_name_can_be_written(tmp_path: Path) -> None:
+    place = tmp_path / ("x" * 255)
+    write_whole(place, b"whole")
+    assert place.read_bytes() == b"whole"
+
+
+def test_it_may_be_read_by_whoever_may_read_what_the_player_writes(tmp_path: Path) -> None:
+    (tmp_path / "usual").write_bytes(b"")
+    write_whole(tmp_path / "ours", b"")
+    assert (tmp_path / "ours").stat().st_mode == (tmp_path / "usual").stat().st_mode
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need a right there")
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    (tmp_path / "synced").mkdir()
+    link, there = tmp_path / "choices.json", tmp_path / "synced" / "choices.json"
+    link.symlink_to(there)
+    keep_file(link, b"{}")
+    assert link.is_symlink()
+    assert there.read_bytes() == b"{}"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no such stream")
+def test_a_stream_is_written_to_directly(tmp_path: Path) -> None:
+    reader, writer = os.pipe()
+    write_whole(Path(f"/dev/fd/{writer}"), b"straight")
+    os.close(writer)
+    with os.fdopen(reader, "rb") as stream:
+        assert stream.read() == b"straight"
+
+
+@pytest.mark.parametrize("name", ["\0", "x" * 300, "none/x", "."])
+def test_a_place_that_cannot_be_written_is_told(tmp_path: Path, name: str) -> None:
+    with pytest.raises(NotWritten, match="could not be written"):
+        write_whole(tmp_path / name, b"")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_is_kept_makes_its_folder(tmp_path: Path) -> None:
+    keep_file(tmp_path / "a" / "b" / "c", b"kept")
+    assert (tmp_path / "a" / "b" / "c").read_bytes() == b"kept"
+    with pytest.raises(NotWritten, match="could not be kept"):
+        keep_file(tmp_path / "a" / "b" / "c" / "d", b"")

@@ -34,7 +34,7 @@ def drill(tmp_path: Path, hand: Hand) -> Drill:
 
 def change(drill: Drill) -> None:
     """Make the sound of what is wanted and put it on, as a screen does."""
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
 
 
 def logged(place: Path) -> list[Attempt]:

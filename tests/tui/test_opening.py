@@ -64,7 +64,9 @@ async def test_a_typed_path_is_completed_and_opened(
         await pilot.press("o", *"~/sco", "tab")
         field = opening(pilot).query_one(Input)
         assert field.value == "~/scores/"
-        assert [offer.path for offer in opening(pilot).offers] == ["~/scores/quartet.musicxml"]
+        assert [suggestion.path for suggestion in opening(pilot).suggestions] == [
+            "~/scores/quartet.musicxml"
+        ]
         await pilot.press("q", "tab", "enter")
         await read(pilot)
         screen = pilot.app.screen
@@ -126,9 +128,12 @@ async def test_what_was_practised_last_comes_first(
         practised(9, score_path=str(demo), score_title="Ferry", score_digest="ab" * 16),
     )
     async with CompanionApp(desk_folders).run_test() as pilot:
-        offers = opening(pilot).offers
-        assert [offer.left for offer in offers[:2]] == ["Ferry", "Trio"]
-        assert [offer.right for offer in offers[:2]] == ["01 Mar 2026", "no longer there"]
+        suggestions = opening(pilot).suggestions
+        assert [suggestion.left for suggestion in suggestions[:2]] == ["Ferry", "Trio"]
+        assert [suggestion.right for suggestion in suggestions[:2]] == [
+            "01 Mar 2026",
+            "no longer there",
+        ]
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
 

@@ -83,7 +83,7 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def on_exercise_sheet_screen_looked(self, message: Looked) -> None:
         """Show it, or say why not."""
         if isinstance(message.outcome, CompanionError):
-            self.query_one(Notice).complain(message.outcome)
+            self.query_one(Notice).show_error(message.outcome)
             return
         self.told = message.outcome
         self.query_one("#sheet-text", Static).update(Text(self.told))

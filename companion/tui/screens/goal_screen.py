@@ -58,7 +58,7 @@ class GoalScreen(ModalScreen[str | None]):
         try:
             found = goal_at(self.folders, bars_of_passage(self.open_score, self.passage))
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
             found = None
         if found is not None:
             goal, by = found
@@ -86,7 +86,7 @@ class GoalScreen(ModalScreen[str | None]):
         try:
             said = self._set()
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(said)
 

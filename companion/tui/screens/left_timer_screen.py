@@ -82,6 +82,6 @@ class LeftTimerScreen(ModalScreen[str | None]):
         try:
             said = self.ways[event.option_index][1]()
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(said)

@@ -101,7 +101,7 @@ class LogScreen(Screen[None]):
             found = logged_attempts(self.folders, digest=digest, last=most + 1)
         except CompanionError as problem:
             found = self.attempts
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         self.has_more = len(found) > most
         for attempt in found[len(self.attempts) : most]:
             self.table.add_row(*_row(attempt))

@@ -29,6 +29,7 @@ from companion.session.score_chart import chart, next_conflict, previous_conflic
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.my_part_screen import MyPartScreen
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import LEGEND
@@ -171,7 +172,7 @@ class MapScreen(Screen[None]):
         if settled.trouble is None:
             self.notice.say(said)
         else:
-            self.notice.complain(settled.trouble, "It holds until you close the score.")
+            self.notice.show_error(settled.trouble, "It holds until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""
@@ -241,13 +242,11 @@ class MapScreen(Screen[None]):
         self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
 
     def _practise(self, part: int) -> None:
-        from companion.tui.screens.passage_screen import PassageScreen
-
         here = self.score_map
         span = span_meant(self.open_score, self.chart, here.bar, here.selection)
         try:
             chosen = passage(self.open_score.clock, part, span.first, span.last)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
         else:
-            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
+            app_of(self).open_passage(self.open_score, chosen)

@@ -73,6 +73,6 @@ class NewExerciseScreen(ModalScreen[str | None]):
         try:
             path = write_passage(self.folders, self.open_score, self.passage, title, typed)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(f"Written: {path}")

@@ -57,7 +57,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         try:
             attempt = self.drill.attempt(KEYS[key], note)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(attempt)
 

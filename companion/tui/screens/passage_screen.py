@@ -182,7 +182,7 @@ class PassageScreen(Screen[None]):
         try:
             self.passage = checked_passage(self.open_score.clock, self.passage.part, first, last)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
             return
         self.query_one(Notice).clear()
         self.query_one(PassageLanes).lanes = self._lanes()

@@ -34,6 +34,7 @@ from companion.session.passage_progress import (
     passage_history,
     weeks_until,
 )
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
@@ -135,7 +136,7 @@ class ProgressScreen(Screen[None]):
         """Show it."""
         if isinstance(message.outcome, CompanionError):
             self._tell([])
-            self.query_one(Notice).complain(message.outcome)
+            self.query_one(Notice).show_error(message.outcome)
             return
         self.found, self.weeks = message.outcome
         if self.bars is not None and self.bars not in self._passages:
@@ -176,7 +177,7 @@ class ProgressScreen(Screen[None]):
         try:
             self._tell(self._lines(self.found))
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
 
     def _lines(self, found: PartProgress) -> list[str]:
         if self.view is View.WEEKS:
@@ -222,14 +223,12 @@ class ProgressScreen(Screen[None]):
         """From the reasons on to the bars."""
         if self.view is not View.PASSAGE or self.bars is None:
             return
-        from companion.tui.screens.passage_screen import PassageScreen
-
         try:
             chosen = passage(self.open_score.clock, self.part, self.bars.first, self.bars.last)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
-            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
+            app_of(self).open_passage(self.open_score, chosen)
 
 
 class _Passages(OptionList):

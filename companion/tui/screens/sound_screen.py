@@ -126,7 +126,7 @@ class SoundScreen(ModalScreen[bool]):
         try:
             self.listening.click()
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
             return
         if self.listening.is_sounding:
             self.query_one(Notice).say(CAUTION)
@@ -147,7 +147,7 @@ class SoundScreen(ModalScreen[bool]):
         if problem is None:
             self.dismiss(True)
         else:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
 
     def action_back(self) -> None:
         """Leave; what was kept before still holds."""

@@ -10,8 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
-from pathlib import Path
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -27,6 +26,7 @@ from companion.practice.plan.day_plan import DayPlan, Item, accepted, moved_item
 from companion.session.open_score import OpenScore
 from companion.session.planned_drill import passage_of_item, rung_of_item, score_of_item
 from companion.session.todays_plan import DayRequest, Today, change_plan, take_in_hand, today
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
@@ -64,18 +64,6 @@ _LEGEND = "✓ played today · what an accepted plan leaves undone comes back to
 _LOOKING = "Looking through the log …"
 STEP = 5
 """Minutes more or less with one key."""
-
-
-class ReadsScores(Protocol):
-    """What this screen needs of the app."""
-
-    def read_score(
-        self,
-        path: Path,
-        then: Callable[[OpenScore], object],
-        refuse: Callable[[CompanionError], object],
-    ) -> None:
-        """Put a score on the stand, or tell why it cannot be."""
 
 
 class TodayScreen(Screen[None]):
@@ -142,7 +130,7 @@ class TodayScreen(Screen[None]):
         if message.day_request is not self.day_request:
             return
         if isinstance(message.outcome, CompanionError):
-            self.notice.complain(message.outcome)
+            self.notice.show_error(message.outcome)
             if self.shown is not None:
                 self.day_request = replace(self.day_request, minutes=self.shown.plan.minutes)
             return
@@ -183,7 +171,7 @@ class TodayScreen(Screen[None]):
         try:
             shown = change_plan(self.folders, self.shown, how)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
             return
         self.day_request = DayRequest()
         if to is not None:
@@ -245,18 +233,14 @@ class TodayScreen(Screen[None]):
             if take_in_hand(self.folders, self.shown):
                 self.day_request = DayRequest()
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
             return
-        app: ReadsScores = self.app  # type: ignore[assignment]
-        app.read_score(path, partial(self._open, item), self.notice.complain)
+        app_of(self).read_score(path, partial(self._open, item), self.notice.show_error)
 
     def _open(self, item: Item, open_score: OpenScore) -> None:
-        from companion.tui.screens.passage_screen import PassageScreen
-
         try:
             chosen = passage_of_item(open_score, item)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
         else:
-            rung = rung_of_item(chosen, item)
-            self.app.push_screen(PassageScreen(open_score, chosen, self.folders, rung))
+            app_of(self).open_passage(open_score, chosen, rung_of_item(chosen, item))

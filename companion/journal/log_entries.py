@@ -27,15 +27,6 @@ class PractisedScore:
     """When the latest attempt ended."""
 
 
-def note_attempt(folders: Folders, attempt: Attempt) -> None:
-    """Write an attempt down. It is on disk when this returns.
-
-    Raises CompanionError where it could not be written; then it is not in the log.
-    """
-    with Log.open(folders.data) as log:
-        log.note(attempt)
-
-
 def logged_attempts(
     folders: Folders,
     *,

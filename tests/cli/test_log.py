@@ -9,9 +9,9 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import Folders, demo_score
-from companion.journal.log_entries import note_attempt
 from companion.practice.attempt import Attempt, Outcome
 from companion.score.cache import digest
+from tests.journal.noting import note_attempt
 
 Telling = pytest.CaptureFixture[str]
 

@@ -11,8 +11,8 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import Folders
-from companion.journal.log_entries import note_attempt
 from companion.practice.attempt import Attempt, Outcome
+from tests.journal.noting import note_attempt
 
 icalendar = pytest.importorskip("icalendar")
 Run = Callable[..., str]

@@ -10,7 +10,6 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from companion.files.folders import Folders, demo_score
-from companion.journal.log_entries import note_attempt
 from companion.library.index import update_index
 from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
@@ -18,6 +17,7 @@ from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import NEW_HERE, OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
+from tests.journal.noting import note_attempt
 
 Practised = Callable[..., Attempt]
 

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.accompaniment_options import accompaniment_of, ask_others
-from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.cli.shared_options import (
+    ask_json,
+    ask_score,
+    ask_unfolded,
+    open_score_of,
+    print_json,
+)
 from companion.click.plan.layers import DEFAULT, Layer
 from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.tempo_plan import Marked, TempoPlan
+from companion.click.plan.timbres import ToneName
+from companion.click.synth.tuning import HIGHEST_A, LOWEST_A, A, parse_a, parse_note
 from companion.click.words.layer_words import (
     BOTH,
     parse_fade,
@@ -22,6 +29,8 @@ from companion.click.words.tempo_words import marked_as, parse_tempo
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.score.bar_numbers import find_part
+from companion.score.model import Score
+from companion.session.accompaniment import ALL, Accompaniment, checked_font, parts_named
 from companion.session.click_file import ENDINGS, write_click
 from companion.session.click_order import ClickOrder
 from companion.wording.click_sentences import click_record, click_told
@@ -43,7 +52,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     _ask_tempo(parser)
     _ask_layers(parser)
     _ask_silences(parser)
-    ask_others(parser.add_argument_group("the others"))
+    _ask_others(parser.add_argument_group("the others"))
     _ask_form(parser)
     ask_unfolded(parser)
     ask_json(parser)
@@ -147,8 +156,8 @@ def run(args: argparse.Namespace) -> int:
     """Write the click and tell what it is."""
     order = _order(args)
     out = as_path(args.out)
-    open_score = stand_of(args)
-    accompaniment = accompaniment_of(args, open_score.score, find_part(open_score.score, args.part))
+    open_score = open_score_of(args)
+    accompaniment = _accompaniment(args, open_score.score, find_part(open_score.score, args.part))
     click = write_click(open_score, order, out, f".{args.format}", accompaniment)
     if args.json:
         print_json(click_record(click))
@@ -188,3 +197,49 @@ def _tempo(args: argparse.Namespace) -> TempoPlan:
             next="Write --tempo as marked, or --tempo 80%.",
         )
     return marked_as(tempo, rit=args.rit, fermata=args.fermata)
+
+
+# Who plays along, and how they sound.
+
+
+def _ask_others(parser: argparse._ActionsContainer) -> None:
+    """[--with PARTS] [--tone TONE] [--font FILE] [--tuning A] [--drone NOTE]."""
+    parser.add_argument(
+        "--with",
+        dest="accompaniment",
+        metavar="PARTS",
+        help=f"parts that play along, with commas (cello,viola), or {ALL} but mine",
+    )
+    parser.add_argument(
+        "--tone",
+        choices=[str(tone) for tone in ToneName],
+        default=str(ToneName.BOWED),
+        help=f"how they sound; unless said: {ToneName.BOWED}",
+    )
+    parser.add_argument(
+        "--font", metavar="FILE", help="a SoundFont (.sf2) of yours that plays them instead"
+    )
+    parser.add_argument(
+        "--tuning",
+        metavar="A",
+        default=f"{A:g}",
+        help=f"hertz of the A above middle C, {LOWEST_A:g} to {HIGHEST_A:g} ({A:g})",
+    )
+    parser.add_argument(
+        "--drone", metavar="NOTE", help="a note held all the while, such as A3 or Bb2"
+    )
+
+
+def _accompaniment(args: argparse.Namespace, score: Score, mine: int) -> Accompaniment:
+    """Who plays along by this command line. Raises RequestError for what cannot be meant."""
+    parts = () if args.accompaniment is None else parts_named(score, mine, args.accompaniment)
+    a = parse_a(args.tuning)
+    drone = None if args.drone is None else parse_note(args.drone)
+    tone = ToneName(args.tone)
+    font = None if args.font is None else checked_font(as_path(args.font), a)
+    is_particular = tone is not ToneName.BOWED or a != A or font is not None
+    if not parts and drone is None and is_particular:
+        raise RequestError(
+            "nobody plays along who could sound like that", next="Say who with --with or --drone."
+        )
+    return Accompaniment(parts, tone, a, drone, font)

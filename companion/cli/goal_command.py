@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from datetime import date
 
-from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, OccasionKind
@@ -63,7 +63,7 @@ def _listed(args: argparse.Namespace) -> int:
 
 
 def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     part = open_score.score.parts[find_part(open_score.score, args.part)].id
     first, last = find_bars(open_score.clock, args.bars)
     return give_up_goal(folders_of(args), Bars(open_score.digest, part, first, last)), None
@@ -72,7 +72,7 @@ def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
 def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
     by = day_typed(args.by) if args.by else None
     bpm = parse_bpm(args.tempo)
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     what = OccasionKind(args.what)
     return set_goal_by(folders_of(args), open_score, args.part, args.bars, bpm, by, what), by
 

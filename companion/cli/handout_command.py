@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.publish.handout.handout import Made, Wanted, hand_out_score, is_page
@@ -62,7 +62,7 @@ def _made(args: argparse.Namespace) -> list[Made]:
             )
         return hand_out_exercise(args.score, out, folders_of(args))
     wanted = Wanted(args.part or "", args.bars or "", parse_bpm(args.tempo) if args.tempo else None)
-    return hand_out_score(stand_of(args), wanted, out, folders_of(args))
+    return hand_out_score(open_score_of(args), wanted, out, folders_of(args))
 
 
 def _size(count: int) -> str:

@@ -4,28 +4,49 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from dataclasses import replace
 
-from companion.cli import log_dates_command, log_entries_command, log_files_command
-from companion.cli.shared_options import ask_json, ask_words, folders_of, print_json, word_asked
+from companion.cli.shared_options import (
+    Subcommand,
+    ask_json,
+    ask_words,
+    folders_of,
+    print_json,
+    word_asked,
+)
 from companion.errors import RequestError
 from companion.files.score_paths import as_path, existing
 from companion.journal.log_entries import (
+    EntryChange,
+    add_entry,
+    correct_entry,
+    day_end_of,
+    keep_day_end,
     logged_attempts,
     logged_entries,
     plain_sessions,
     session_told,
     sittings,
 )
-from companion.journal.log_exchange import plain_log
-from companion.practice.attempt import Attempt
-from companion.practice.entry import LogEntry
+from companion.journal.log_exchange import (
+    FORMATS,
+    back_up_log,
+    check_log,
+    export_log,
+    import_log,
+    plain_log,
+    restore_log,
+)
+from companion.practice.attempt import Attempt, Outcome, now, outcome_named
+from companion.practice.entry import Activity, LogEntry, activity_named
+from companion.practice.goal import Occasion, OccasionKind
+from companion.practice.practice_day import parse_day_end
 from companion.score.cache import digest
+from companion.session.goals import date_named, dates, set_date
+from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
 from companion.wording.log_sentences import attempt_told, entry_told
 
 _EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
-
-WORDS = (*log_entries_command.WORDS, *log_dates_command.WORDS, *log_files_command.WORDS)
-"""What the command does beside showing the log."""
 
 _SHOWN = 8
 """Letters of an id that `--ids` shows."""
@@ -87,3 +108,194 @@ def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
     for one in found:
         told = attempt_told(one) if isinstance(one, Attempt) else entry_told(one)
         yield f"{one.id[:_SHOWN]} · {told}" if with_ids else told
+
+
+# What is put into the log by hand: `log add`, `correct` and `day`.
+
+
+def _ask_add(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--what", metavar="WHAT", required=True, help=", ".join(Activity))
+    parser.add_argument("--minutes", metavar="N", required=True, help="how long it was")
+    parser.add_argument("--note", metavar="TEXT", default="", help="in your own words")
+    parser.add_argument(
+        "--at", metavar="TIME", help="when it ended: 18:30, 2026-03-01 or both; now if not given"
+    )
+
+
+def _add(args: argparse.Namespace) -> int:
+    entry = LogEntry(
+        what=activity_named(args.what),
+        seconds=minutes_typed(args.minutes),
+        note=args.note,
+        at=moment_typed(args.at) if args.at else now(),
+    )
+    print(f"noted: {entry_told(add_entry(folders_of(args), entry))}")
+    return 0
+
+
+def _ask_correct(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("id", metavar="ID", help="as companion log --ids shows it, or longer")
+    parser.add_argument("--outcome", metavar="WORD", help=f"of an attempt: {', '.join(Outcome)}")
+    parser.add_argument("--note", metavar="TEXT", help="in place of the one there was")
+    parser.add_argument("--what", metavar="WHAT", help=f"of a free entry: {', '.join(Activity)}")
+    parser.add_argument("--minutes", metavar="N", help="of a free entry")
+    parser.add_argument("--withdraw", action="store_true", help="take a free entry back")
+    parser.epilog = "What it said before is kept, and is in companion log export --format json."
+
+
+def _correct(args: argparse.Namespace) -> int:
+    change = EntryChange(
+        outcome=outcome_named(args.outcome) if args.outcome else None,
+        note=args.note,
+        what=activity_named(args.what) if args.what else None,
+        seconds=minutes_typed(args.minutes) if args.minutes else None,
+        withdraw=args.withdraw,
+    )
+    found = correct_entry(folders_of(args), args.id, change)
+    told = attempt_told(found) if isinstance(found, Attempt) else entry_told(found)
+    print(f"withdrawn: {told}" if args.withdraw else f"now: {told}")
+    return 0
+
+
+def _ask_day(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("hour", metavar="HOUR", nargs="?", help="such as 4 or 3:30")
+
+
+def _day(args: argparse.Namespace) -> int:
+    folders = folders_of(args)
+    if args.hour:
+        keep_day_end(folders, parse_day_end(args.hour))
+    print(f"A day of practice ends at {day_end_of(folders):%H:%M}.")
+    return 0
+
+
+# Concerts and lessons, put down, moved and called off: `log date`.
+
+
+def _ask_date(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("day", metavar="DAY", nargs="?", help="2026-05-02; none: list the dates")
+    parser.add_argument("--what", choices=[kind.value for kind in OccasionKind], help="what it is")
+    parser.add_argument("--name", metavar="TEXT", help="your own name for it")
+    parser.add_argument("--score", metavar="SCORE", help="the score it is about, if it is one")
+    parser.add_argument("--move", metavar="DATE", help="change this date, by its day or its id")
+    parser.add_argument("--off", action="store_true", help="with --move: it is called off")
+
+
+def _date(args: argparse.Namespace) -> int:
+    folders = folders_of(args)
+    if not args.day and not args.move:
+        for occasion in dates(folders):
+            print(f"{occasion.id[:8]} · {_date_told(occasion)}")
+        return 0
+    if args.move:
+        before = date_named(folders, args.move)
+    elif args.day and args.what:
+        before = Occasion(day=day_typed(args.day), kind=OccasionKind(args.what))
+    else:
+        raise RequestError("a date needs to say what it is", next="Add --what concert or lesson.")
+    print(_date_told(set_date(folders, _changed(before, args))))
+    return 0
+
+
+def _changed(before: Occasion, args: argparse.Namespace) -> Occasion:
+    about = digest(existing(as_path(args.score)).read_bytes()) if args.score else None
+    return replace(
+        before,
+        day=day_typed(args.day) if args.day else before.day,
+        kind=OccasionKind(args.what) if args.what else before.kind,
+        name=before.name if args.name is None else args.name,
+        score_digest=before.score_digest if about is None else about,
+        is_withdrawn=args.off,
+    )
+
+
+def _date_told(occasion: Occasion) -> str:
+    off = "called off" if occasion.is_withdrawn else ""
+    day, kind = occasion.day.isoformat(), occasion.kind.value
+    return " · ".join(filter(None, (day, kind, occasion.name, off)))
+
+
+# The log as a file: `log export`, `import`, `backup`, `restore` and `check`.
+
+
+def _ask_export(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--format",
+        choices=FORMATS,
+        required=True,
+        help="csv: a table; json: all of it, for import; ics: what is due, for a calendar",
+    )
+    parser.add_argument("-o", "--out", metavar="FILE", required=True, help="where to")
+
+
+def _export(args: argparse.Namespace) -> int:
+    done = export_log(folders_of(args), args.format, as_path(args.out))
+    print(f"{done.path}: {done.told}")
+    return 0
+
+
+def _ask_file(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE")
+
+
+def _import(args: argparse.Namespace) -> int:
+    joined = import_log(folders_of(args), as_path(args.file))
+    new = joined.merged
+    counts = (
+        ("attempts", new.attempts),
+        ("corrections", new.corrections),
+        ("free entries", new.entries),
+        ("goals", new.goals),
+        ("dates", new.occasions),
+        ("corrected editions", joined.editions),
+    )
+    told = ", ".join(f"{what} {count}" for what, count in counts if count)
+    print(f"new here: {told}" if told else "Nothing in it was new here.")
+    return 0
+
+
+def _backup(args: argparse.Namespace) -> int:
+    path = as_path(args.file)
+    carried = back_up_log(folders_of(args), path)
+    print(f"{path}: a copy of the whole log")
+    if carried:
+        print(
+            "Which bars of corrected editions are which is kept beside the log and not in it: "
+            "companion log export --format json has that too."
+        )
+    return 0
+
+
+def _restore(args: argparse.Namespace) -> int:
+    kept = restore_log(folders_of(args), as_path(args.file))
+    print(f"restored; the log that was here is kept as {kept}" if kept else "restored")
+    return 0
+
+
+def _ask_nothing(parser: argparse.ArgumentParser) -> None:
+    """It takes no arguments."""
+
+
+def _check(args: argparse.Namespace) -> int:
+    found = check_log(folders_of(args))
+    for problem in found:
+        print(problem)
+    if not found:
+        print("The log is whole.")
+    return 1 if found else 0
+
+
+WORDS = (
+    Subcommand("add", "note practice that is no passage: scales, a lesson …", _ask_add, _add),
+    Subcommand("correct", "correct an entry; what it said before is kept", _ask_correct, _correct),
+    Subcommand("day", "show or set the hour at which a day of practice ends", _ask_day, _day),
+    Subcommand("date", "put down a concert or a lesson; alone, list the dates", _ask_date, _date),
+    Subcommand("export", "write the log to a file for other programs", _ask_export, _export),
+    Subcommand(
+        "import", "join a JSON export, of another machine too, to the log", _ask_file, _import
+    ),
+    Subcommand("backup", "copy the whole log into one file", _ask_file, _backup),
+    Subcommand("restore", "put a backup in the log's place; that one is kept", _ask_file, _restore),
+    Subcommand("check", "look whether the log is whole", _ask_nothing, _check),
+)
+"""What the command does beside showing the log."""

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Protocol, cast
 
-from companion.cli.log_place_options import PLACES, ask_places
+from companion.cli.shared_options import PLACES, ask_places
 from companion.errors import CompanionError, RequestError
 
 COMMANDS = {

@@ -6,7 +6,7 @@ import argparse
 import re
 from pathlib import Path
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.session.part_file import ENDINGS, PartFile, write_part_file
@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
     cues, paper = Cues(args.cues), Paper(args.paper)
-    taken = write_part_file(stand_of(args), folders_of(args), args.part, out, cues, paper)
+    taken = write_part_file(open_score_of(args), folders_of(args), args.part, out, cues, paper)
     if args.json:
         print_json(_record(taken))
     else:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
-from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
 from companion.practice.attempt import Bars, now
@@ -57,7 +57,7 @@ def run(args: argparse.Namespace) -> int:
         return write_week(args, folders, at)
     if args.score is None:
         return show_minutes(args, weeks_until(folders, at, args.weeks))
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     index = _part(open_score, args.part or "")
     if args.bars:
         first, last = find_bars(open_score.clock, args.bars)

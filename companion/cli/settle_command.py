@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import find_bar, find_part
@@ -34,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Settle what was asked and tell everything that is settled. Raises CompanionError where it
     cannot be kept: nothing else would heed it."""
-    open_score, folders = stand_of(args), folders_of(args)
+    open_score, folders = open_score_of(args), folders_of(args)
     if args.part is not None:
         open_score = _kept(settle_part(open_score, folders, find_part(open_score.score, args.part)))
     for text in args.relation:

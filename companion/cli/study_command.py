@@ -5,7 +5,13 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.cli.shared_options import (
+    ask_json,
+    ask_score,
+    ask_unfolded,
+    open_score_of,
+    print_json,
+)
 from companion.publish.study_sheet import Study, study
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.open_score import OpenScore
@@ -28,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the study."""
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     span = find_bars(open_score.clock, args.bars) if args.bars else None
     studies = [study(open_score, part, span) for part in _parts(open_score, args.part)]
     if args.json:

@@ -9,7 +9,7 @@ from functools import partial
 
 import msgspec
 
-from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
 from companion.practice.attempt import now
 from companion.practice.plan import day_plan
 from companion.practice.plan.day_plan import DayPlan
@@ -45,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
     folders = folders_of(args)
     day_request = DayRequest(
         minutes=args.minutes,
-        open_score=stand_of(args) if args.score else None,
+        open_score=open_score_of(args) if args.score else None,
         part=args.part or "",
         is_afresh=args.afresh,
     )

@@ -119,11 +119,6 @@ def test_without_the_beat_one_is_still_counted_in_by_beats() -> None:
     assert [(s.layer, s.bar) for s in silent.strokes] == [(Layer.BEAT, 0)] * 2
 
 
-def test_a_choice_takes_the_place_of_the_one_before() -> None:
-    mix = with_choice(Mix((LayerChoice(Layer.BEAT, level=0.5),)), LayerChoice(Layer.BEAT))
-    assert mix == Mix((LayerChoice(Layer.BEAT),))
-
-
 @pytest.mark.parametrize(
     "click_settings", [{"level": -0.1}, {"level": 2.1}, {"voice": "trumpet"}, {"place": 1.5}]
 )

@@ -18,8 +18,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("new", metavar="NEW", help="the corrected one")
     ask_json(parser)
     parser.epilog = (
-        "Passages go where their music went; what cannot be told is said and stays with the "
-        "earlier edition. The log itself is not changed."
+        "Each passage moves to the bars that now hold its music. If they are not found, it stays "
+        "with the earlier edition. The log itself is not changed."
     )
 
 
@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
 def told(done: Carry) -> Iterator[str]:
     """What became of parts and passages, in lines for a person."""
     for name, (same, bars) in done.same_bars.items():
-        yield f"{name}: {same} of {count_told(bars, 'bar')} found again"
+        yield f"{name}: {same} of {count_told(bars, 'bar')} found"
     for name in done.lost_parts:
         yield f"{name}: not in {done.edition.title}"
     for moved in done.passages:
@@ -51,7 +51,7 @@ def told(done: Carry) -> Iterator[str]:
 
 def _moved(moved: Moved) -> str:
     if moved.to is None:
-        return f"{moved.label}: its music was not found again; it stays with the earlier edition"
+        return f"{moved.label}: not found; it stays with the earlier edition"
     where = f"{moved.label} → {moved.to_label}"
     return f"{where}, changed in {', '.join(moved.changed)}" if moved.changed else where
 

@@ -52,9 +52,8 @@ _FILE = "an exercise file, a pack, or the name of a built-in exercise"
 def _ask_check(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", metavar="FILE", nargs="+", help=_FILE)
     parser.epilog = (
-        "Every fault is told as file:line:column. Scores are opened, patterns added up, parts "
-        "and bars looked for, and what an exercise says it shows is checked in its notes. "
-        "Exit status 1 if there is any fault."
+        "Prints each fault as file:line:column. Checks scores, patterns, parts, bars, and whether "
+        "the notes contain what the exercise says it shows. Exit status 1 if there is a fault."
     )
 
 
@@ -66,7 +65,7 @@ def _check(args: argparse.Namespace) -> int:
             print(line)
     if not any(found):
         checked = count_told(len(args.files), "exercise")
-        print(f"{checked} checked, nothing wrong.")
+        print(f"{checked} checked, no faults.")
     return int(any(found))
 
 
@@ -93,11 +92,11 @@ def _show(args: argparse.Namespace) -> int:
 def _ask_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_FILE)
     parser.add_argument(
-        "-o", "--out", metavar="OUT", help="where to; beside FILE, ending in .exercise, if left out"
+        "-o", "--out", metavar="OUT", help="output file; default: beside FILE, ending in .exercise"
     )
     parser.epilog = (
-        "One file with the exercise and its scores, to send to a student. Its checksums show "
-        "damage on the way; they do not prove who sent it."
+        "One file with the exercise and its scores, to send to a student. Checksums show damage; "
+        "they do not prove who sent it."
     )
 
 
@@ -111,7 +110,7 @@ def _pack(args: argparse.Namespace) -> int:
 
 
 def _ask_nothing(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "In plain words with examples, for writing one by hand."
+    parser.epilog = "With examples, for writing one by hand."
 
 
 def _format(args: argparse.Namespace) -> int:
@@ -126,9 +125,7 @@ def _ask_open(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
     )
-    parser.epilog = (
-        "Nothing is kept unless all of it is good; nothing outside your list is touched."
-    )
+    parser.epilog = "Nothing is added if any part of it is faulty."
 
 
 def _open(args: argparse.Namespace) -> int:
@@ -136,12 +133,12 @@ def _open(args: argparse.Namespace) -> int:
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
     drills = count_told(len(exercise.drills), "drill")
-    print(f"{'opened' if is_new else 'in the list already'}: {exercise.title}, {drills}{due}")
+    print(f"{'opened' if is_new else 'already in the list'}: {exercise.title}, {drills}{due}")
     return 0
 
 
 def _ask_list(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--library", action="store_true", help="the built-in exercises instead")
+    parser.add_argument("--library", action="store_true", help="list the built-in exercises")
     ask_json(parser)
 
 
@@ -213,7 +210,7 @@ def _plain(one: Assigned) -> dict[str, object]:
 
 def _ask_close(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("exercise", metavar="EXERCISE", help="its number in the list, or its title")
-    parser.epilog = "What the log holds of it stays."
+    parser.epilog = "What you practised stays in the log."
 
 
 def _close(args: argparse.Namespace) -> int:
@@ -226,13 +223,13 @@ def _close(args: argparse.Namespace) -> int:
 WORDS = (
     *exercise_new_command.WORDS,
     Subcommand(
-        "check", "tell every fault of exercise files, with line and column", _ask_check, _check
+        "check", "check exercise files; print faults with line and column", _ask_check, _check
     ),
     Subcommand("show", "show an exercise as a sheet for the stand", _ask_show, _show),
     Subcommand("format", "explain the exercise file", _ask_nothing, _format),
     Subcommand("pack", "put an exercise and its scores into one file to send", _ask_pack, _pack),
-    Subcommand("open", "take an exercise into your list", _ask_open, _open),
-    Subcommand("list", "show what is assigned, how far it is, and by when", _ask_list, _list),
-    Subcommand("close", "take an exercise off your list", _ask_close, _close),
+    Subcommand("open", "add an exercise to your list", _ask_open, _open),
+    Subcommand("list", "list your exercises, with progress and due dates", _ask_list, _list),
+    Subcommand("close", "remove an exercise from your list", _ask_close, _close),
 )
 """What the command does."""

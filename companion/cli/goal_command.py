@@ -17,7 +17,7 @@ from companion.session.typed_dates import day_typed
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[SCORE --part P --bars A-B (--tempo BPM [--by DATE] | --off)]."""
-    parser.add_argument("score", metavar="SCORE", nargs="?", help="without one, list the goals")
+    parser.add_argument("score", metavar="SCORE", nargs="?", help="if left out, list the goals")
     parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
     parser.add_argument("--bars", metavar="A-B", help="such as 97-100, II:225-230 or C-C+3")
     parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
@@ -27,11 +27,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         dest="what",
         choices=[kind.value for kind in OccasionKind],
         default=OccasionKind.CONCERT.value,
-        help="what that day is (concert)",
+        help="kind of day; default: concert",
     )
-    parser.add_argument("--off", action="store_true", help="give the goal of these bars up")
+    parser.add_argument("--off", action="store_true", help="remove the goal of these bars")
     ask_json(parser)
-    parser.epilog = "A goal set again replaces the one before. Dates alone: companion log date."
+    parser.epilog = (
+        "A new goal replaces the earlier one. For dates without a goal: companion log date."
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -46,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(goal, by))
     else:
-        print(("given up: " if args.off else "") + goal_told(goal, by))
+        print(("removed: " if args.off else "") + goal_told(goal, by))
     return 0
 
 

@@ -59,10 +59,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sessions",
         action="store_true",
-        help="tell what followed without a long break as one, of all scores",
+        help="join what followed without a long break, across all scores",
     )
     parser.add_argument("--part", metavar="P", help="only this part, by name or id")
-    parser.add_argument("--score", metavar="SCORE", help="only this score, wherever it lay then")
+    parser.add_argument("--score", metavar="SCORE", help="only this score")
     parser.add_argument("--last", metavar="N", type=int, help="only the N latest lines")
     parser.epilog = "Without a word it shows the log, newest first."
     ask_words(parser, WORDS, needed=False)
@@ -73,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
     if word := word_asked(args, WORDS):
         return word.run(args)
     if args.last is not None and args.last < 1:
-        raise RequestError(f"--last {args.last} asks for nothing", next="Ask for 1 or more.")
+        raise RequestError(f"--last {args.last} is less than 1", next="Choose 1 or more.")
     if args.sessions:
         return _sessions(args)
     key = digest(existing(as_path(args.score)).read_bytes()) if args.score else None
@@ -115,10 +115,10 @@ def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
 
 def _ask_add(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--what", metavar="WHAT", required=True, help=", ".join(Activity))
-    parser.add_argument("--minutes", metavar="N", required=True, help="how long it was")
+    parser.add_argument("--minutes", metavar="N", required=True, help="how long")
     parser.add_argument("--note", metavar="TEXT", default="", help="in your own words")
     parser.add_argument(
-        "--at", metavar="TIME", help="when it ended: 18:30, 2026-03-01 or both; now if not given"
+        "--at", metavar="TIME", help="when it ended: 18:30, 2026-03-01 or both; default: now"
     )
 
 
@@ -134,13 +134,13 @@ def _add(args: argparse.Namespace) -> int:
 
 
 def _ask_correct(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("id", metavar="ID", help="as companion log --ids shows it, or longer")
+    parser.add_argument("id", metavar="ID", help="as companion log --ids shows it")
     parser.add_argument("--outcome", metavar="WORD", help=f"of an attempt: {', '.join(Outcome)}")
-    parser.add_argument("--note", metavar="TEXT", help="in place of the one there was")
+    parser.add_argument("--note", metavar="TEXT", help="a new note")
     parser.add_argument("--what", metavar="WHAT", help=f"of a free entry: {', '.join(Activity)}")
     parser.add_argument("--minutes", metavar="N", help="of a free entry")
     parser.add_argument("--withdraw", action="store_true", help="take a free entry back")
-    parser.epilog = "What it said before is kept, and is in companion log export --format json."
+    parser.epilog = "The earlier version is kept; companion log export --format json has it."
 
 
 def _correct(args: argparse.Namespace) -> int:
@@ -173,12 +173,16 @@ def _day(args: argparse.Namespace) -> int:
 
 
 def _ask_date(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("day", metavar="DAY", nargs="?", help="2026-05-02; none: list the dates")
-    parser.add_argument("--what", choices=[kind.value for kind in OccasionKind], help="what it is")
+    parser.add_argument(
+        "day", metavar="DAY", nargs="?", help="such as 2026-05-02; if left out, list the dates"
+    )
+    parser.add_argument(
+        "--what", choices=[kind.value for kind in OccasionKind], help="kind of date"
+    )
     parser.add_argument("--name", metavar="TEXT", help="your own name for it")
-    parser.add_argument("--score", metavar="SCORE", help="the score it is about, if it is one")
+    parser.add_argument("--score", metavar="SCORE", help="the score it is for")
     parser.add_argument("--move", metavar="DATE", help="change this date, by its day or its id")
-    parser.add_argument("--off", action="store_true", help="with --move: it is called off")
+    parser.add_argument("--off", action="store_true", help="with --move: cancel it")
 
 
 def _date(args: argparse.Namespace) -> int:
@@ -192,7 +196,7 @@ def _date(args: argparse.Namespace) -> int:
     elif args.day and args.what:
         before = Occasion(day=day_typed(args.day), kind=OccasionKind(args.what))
     else:
-        raise RequestError("a date needs to say what it is", next="Add --what concert or lesson.")
+        raise RequestError("a date needs a kind", next="Add --what concert or lesson.")
     print(_date_told(set_date(folders, _changed(before, args))))
     return 0
 
@@ -210,7 +214,7 @@ def _changed(before: Occasion, args: argparse.Namespace) -> Occasion:
 
 
 def _date_told(occasion: Occasion) -> str:
-    off = "called off" if occasion.is_withdrawn else ""
+    off = "cancelled" if occasion.is_withdrawn else ""
     day, kind = occasion.day.isoformat(), occasion.kind.value
     return " · ".join(filter(None, (day, kind, occasion.name, off)))
 
@@ -223,9 +227,9 @@ def _ask_export(parser: argparse.ArgumentParser) -> None:
         "--format",
         choices=FORMATS,
         required=True,
-        help="csv: a table; json: all of it, for import; ics: what is due, for a calendar",
+        help="csv: a table; json: everything, for import; ics: what is due, for a calendar",
     )
-    parser.add_argument("-o", "--out", metavar="FILE", required=True, help="where to")
+    parser.add_argument("-o", "--out", metavar="FILE", required=True, help="output file")
 
 
 def _export(args: argparse.Namespace) -> int:
@@ -250,7 +254,7 @@ def _import(args: argparse.Namespace) -> int:
         ("corrected editions", joined.editions),
     )
     told = ", ".join(f"{what} {count}" for what, count in counts if count)
-    print(f"new here: {told}" if told else "Nothing in it was new here.")
+    print(f"new: {told}" if told else "It has nothing new.")
     return 0
 
 
@@ -260,15 +264,15 @@ def _backup(args: argparse.Namespace) -> int:
     print(f"{path}: a copy of the whole log")
     if carried:
         print(
-            "Which bars of corrected editions are which is kept beside the log and not in it: "
-            "companion log export --format json has that too."
+            "It does not hold the bars of corrected editions; companion log export --format json "
+            "does."
         )
     return 0
 
 
 def _restore(args: argparse.Namespace) -> int:
     kept = restore_log(folders_of(args), as_path(args.file))
-    print(f"restored; the log that was here is kept as {kept}" if kept else "restored")
+    print(f"restored; the earlier log is kept as {kept}" if kept else "restored")
     return 0
 
 
@@ -281,21 +285,19 @@ def _check(args: argparse.Namespace) -> int:
     for problem in found:
         print(problem)
     if not found:
-        print("The log is whole.")
+        print("The log has no faults.")
     return 1 if found else 0
 
 
 WORDS = (
-    Subcommand("add", "note practice that is no passage: scales, a lesson …", _ask_add, _add),
-    Subcommand("correct", "correct an entry; what it said before is kept", _ask_correct, _correct),
-    Subcommand("day", "show or set the hour at which a day of practice ends", _ask_day, _day),
-    Subcommand("date", "put down a concert or a lesson; alone, list the dates", _ask_date, _date),
+    Subcommand("add", "add practice without a score: scales, a lesson …", _ask_add, _add),
+    Subcommand("correct", "correct an entry; the earlier version is kept", _ask_correct, _correct),
+    Subcommand("day", "show or set the hour at which a practice day ends", _ask_day, _day),
+    Subcommand("date", "add a concert or a lesson; alone, list the dates", _ask_date, _date),
     Subcommand("export", "write the log to a file for other programs", _ask_export, _export),
-    Subcommand(
-        "import", "join a JSON export, of another machine too, to the log", _ask_file, _import
-    ),
+    Subcommand("import", "merge a JSON export into the log", _ask_file, _import),
     Subcommand("backup", "copy the whole log into one file", _ask_file, _backup),
-    Subcommand("restore", "put a backup in the log's place; that one is kept", _ask_file, _restore),
-    Subcommand("check", "look whether the log is whole", _ask_nothing, _check),
+    Subcommand("restore", "replace the log by a backup; the old log is kept", _ask_file, _restore),
+    Subcommand("check", "check the log for faults", _ask_nothing, _check),
 )
 """What the command does beside showing the log."""

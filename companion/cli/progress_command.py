@@ -34,14 +34,18 @@ from companion.wording.phrases import bars_told, day_told
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[SCORE [--part P [--bars A-B]]] [--weeks N | --week [DAY] | --states] [-o OUT]."""
-    parser.add_argument("score", metavar="SCORE", nargs="?", help="a score: its part bar by bar")
-    parser.add_argument("--part", metavar="P", help="the part; else the one I chose")
-    parser.add_argument("--bars", metavar="A-B", help="one passage, and why it stands so")
+    parser.add_argument(
+        "score", metavar="SCORE", nargs="?", help="show a part of this score bar by bar"
+    )
+    parser.add_argument("--part", metavar="P", help="the part; default: the one you chose")
+    parser.add_argument("--bars", metavar="A-B", help="one passage, and the reasons for its state")
     parser.add_argument("--weeks", metavar="N", type=int, default=12, help="weeks shown (12)")
     parser.add_argument(
         "--week", metavar="DAY", nargs="?", const="", help="one week as a page of Markdown"
     )
-    parser.add_argument("--states", action="store_true", help="what moves a passage up and down")
+    parser.add_argument(
+        "--states", action="store_true", help="the rules that move a passage up and down"
+    )
     parser.add_argument("-o", "--out", metavar="OUT", help="OUT.svg, OUT.png; with --week OUT.md")
     ask_json(parser)
 
@@ -69,9 +73,7 @@ def run(args: argparse.Namespace) -> int:
 def _part(open_score: OpenScore, named: str) -> int:
     chosen = named or open_score.choices.part
     if not chosen:
-        raise RequestError(
-            "it is not settled which part is yours", next="Add --part, or use companion settle."
-        )
+        raise RequestError("no part is chosen", next="Add --part, or use companion settle.")
     return find_part(open_score.score, chosen)
 
 
@@ -174,7 +176,7 @@ def _part_told(found: PartProgress, title: str) -> Iterator[str]:
     yield share_told(found.share)
     yield from heat_lines(found.heat, found.names)
     for one, how in found.passages:
-        due = f", to come back {day_told(one.planned)}" if one.planned else ""
+        due = f", due {day_told(one.planned)}" if one.planned else ""
         yield f"  {_bars(one)}: {how.value}{due}"
 
 

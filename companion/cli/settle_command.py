@@ -18,17 +18,17 @@ _RELATIONS: dict[str, Same | None] = {"beat": Same.BEAT, "note": Same.NOTE, "pag
 def arguments(parser: argparse.ArgumentParser) -> None:
     """SCORE [--part P] [--relation BAR=beat|note|page]…"""
     ask_score(parser)
-    parser.add_argument("--part", help="the part that is mine")
+    parser.add_argument("--part", help="your part")
     parser.add_argument(
         "--relation",
         action="append",
         default=[],
         metavar="BAR=WHAT",
-        help="what stays at the change of meter in a bar: beat, note, or page (as the page and "
-        "custom have it); may be given several times",
+        help="what stays at the change of meter in a bar: beat, note, or page (as printed and by "
+        "custom); repeatable",
     )
     ask_json(parser)
-    parser.epilog = "Without options it tells what is settled. Every command and screen heeds it."
+    parser.epilog = "Without options it shows your choices. Every command and screen uses them."
 
 
 def run(args: argparse.Namespace) -> int:
@@ -55,7 +55,9 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
     """`33=beat` as a bar at which some part's meter changes, and what stays there."""
     where, _, what = text.partition("=")
     if what not in _RELATIONS:
-        raise RequestError(f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page.")
+        raise RequestError(
+            f"“{text}” is not a tempo relation", next="Write 33=beat, =note or =page."
+        )
     bar = find_bar(open_score.clock, where)
     changes = {told.bar for told in open_score.clock.assumptions if told.what == "tempo relation"}
     if (
@@ -65,7 +67,7 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
         raise RequestError(
             f"a new movement begins in bar {where}",
             where=open_score.score.title,
-            next="It keeps nothing of the tempo before it, so there is nothing to settle.",
+            next="Its tempo does not depend on the one before.",
         )
     if bar not in changes:
         raise RequestError(
@@ -84,6 +86,6 @@ def _kept(settled: Settled) -> OpenScore:
 
 def _told(open_score: OpenScore) -> Iterator[str]:
     names = {part.id: part.name for part in open_score.score.parts}
-    yield f"my part: {names.get(open_score.choices.part or '', 'not chosen yet')}"
+    yield f"my part: {names.get(open_score.choices.part or '', 'not chosen')}"
     for bar, same in sorted(open_score.choices.relations.items()):
         yield f"{bar_span_told(open_score, bar, bar)}: {same.value}"

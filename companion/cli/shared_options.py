@@ -25,24 +25,24 @@ def ask_places(parser: argparse.ArgumentParser, default: str | None) -> None:
         "--data-dir",
         metavar="FOLDER",
         default=default,
-        help="keep log, choices and cache here (or set COMPANION_DATA)",
+        help="folder for log, choices and cache (or set COMPANION_DATA)",
     )
     parser.add_argument(
         "--player",
         metavar="NAME",
         default=default,
-        help="keep this player's log and choices apart (or set COMPANION_PLAYER)",
+        help="a separate log and choices for this player (or set COMPANION_PLAYER)",
     )
 
 
 def ask_score(parser: argparse.ArgumentParser) -> None:
     """A score file."""
-    parser.add_argument("score", metavar="SCORE", help="MusicXML, or another format a score has")
+    parser.add_argument("score", metavar="SCORE", help="a score: MusicXML or another format")
 
 
 def ask_json(parser: argparse.ArgumentParser) -> None:
     """Output for programs."""
-    parser.add_argument("--json", action="store_true", help="print JSON for programs, nothing else")
+    parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
 def ask_unfolded(parser: argparse.ArgumentParser) -> None:
@@ -50,7 +50,7 @@ def ask_unfolded(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--unfolded",
         action="store_true",
-        help="with repeats, endings and jumps written out; bars are then counted as played",
+        help="write out repeats, endings and jumps; bars are then counted as played",
     )
 
 

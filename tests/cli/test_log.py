@@ -99,4 +99,4 @@ def test_a_score_that_is_not_there_is_told(desk_folders: Folders, capsys: Tellin
 
 def test_asking_for_no_attempts_is_refused(desk_folders: Folders, capsys: Telling) -> None:
     assert main(["log", "--last", "0"]) == 2
-    assert "Ask for 1 or more" in capsys.readouterr().err
+    assert "Choose 1 or more" in capsys.readouterr().err

@@ -131,7 +131,7 @@ def test_two_machines_are_joined_by_a_file(
     assert said == "new: attempts 1, corrections 1, free entries 1\n"
     assert log("import", file, "--data-dir", other) == "It has nothing new.\n"
     assert log("--data-dir", other) == log()
-    assert log("check", "--data-dir", other) == "The log is whole.\n"
+    assert log("check", "--data-dir", other) == "The log has no faults.\n"
 
 
 def test_what_cannot_be_imported_changes_nothing(

@@ -132,7 +132,7 @@ async def test_what_was_practised_last_comes_first(
         assert [suggestion.left for suggestion in suggestions[:2]] == ["Ferry", "Trio"]
         assert [suggestion.right for suggestion in suggestions[:2]] == [
             "01 Mar 2026",
-            "no longer there",
+            "missing",
         ]
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)

@@ -84,7 +84,7 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
         screen = await shown(pilot)
         await settled(pilot)
         assert "Viola bars 2–5 (printed 1–4)" in rows(screen)[1]
-        assert "Nothing asks to come back yet" in said(screen)
+        assert "Nothing is due yet" in said(screen)
         await pilot.press("f")
         await settled(pilot)
         assert not screen.list.display

@@ -57,21 +57,21 @@ _KEYS: list[BindingType] = [
 
 _EXPLAINED = [
     ("Space", "start, pause, go on"),
-    ("← →", "to the bar before, the next bar; while stopped, where to begin"),
-    ("a", "again from the bar that is on, counted in"),
+    ("← →", "previous bar, next bar"),
+    ("a", "again from this bar, with a count-in"),
     ("↑ ↓", "one beat a minute faster, slower"),
     ("Shift+↑ ↓", "five (also Page Up, Page Down)"),
-    ("p", "a tempo plan: a ladder, a ramp, two tempos by turns"),
+    ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
     ("w", "layers in words: bar, coincidence, a part's written rhythm"),
-    ("x", "silences: bars in which the click leaves, or one side alone"),
-    ("o", "the others play along, or not"),
-    ("O", "which of them, how they sound, the tuning, a drone"),
-    ("c", "count-in of 0, 1 or 2 bars, from the next start on"),
-    ("v", "sound device, and how late your ear is"),
+    ("x", "silences: bars without click, or one side alone"),
+    ("o", "accompaniment on or off"),
+    ("O", "who plays along, sound, tuning, drone"),
+    ("c", "count-in of 0, 1 or 2 bars, from the next start"),
+    ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
-    ("Enter or e", "say how it went; it is written into the log"),
+    ("Enter or e", "say how it went, for the log"),
 ]
 """The same in words, for the help."""
 

@@ -38,7 +38,7 @@ from companion.wording.phrases import count_told
 
 _KEYS: list[BindingType] = [
     Binding("o", "open", "Open a file"),
-    Binding("c", "close", "Take off"),
+    Binding("c", "close", "Remove"),
     Binding("escape", "dismiss", "Back", key_display="esc"),
 ]
 """What each key does."""
@@ -46,9 +46,9 @@ _KEYS: list[BindingType] = [
 _EXPLAINED = [
     ("↑ ↓", "from line to line"),
     ("Enter", "on a drill: practise it, with the tempo plan and click it asks for"),
-    ("", "on a title: its sheet; there Enter takes a built-in exercise into your list"),
+    ("", "on a title: its sheet; there Enter adds a built-in exercise to your list"),
     ("o", "open a pack or an exercise file by its path"),
-    ("c", "take the exercise off the list (asks first; the log keeps what was practised)"),
+    ("c", "remove the exercise from the list (asks first; the log is kept)"),
 ]
 """The same in words, for the help."""
 
@@ -218,7 +218,7 @@ class ExercisesScreen(Screen[None]):
             self.notice.show_error(message.outcome)
             return
         assignment, is_new = message.outcome
-        done = "Opened" if is_new else "In the list already"
+        done = "Opened" if is_new else "Already in the list"
         self.notice.say(f"{done}: {assignment.exercise.title}.")
         self._look_anew()
 
@@ -226,12 +226,12 @@ class ExercisesScreen(Screen[None]):
         """Take the exercise under the cursor off the list, on the second press."""
         one = self.list.row.assigned
         if one is None:
-            self.notice.say("Only what is assigned can be taken off the list.")
+            self.notice.say("Only an assigned exercise can be removed.")
             return
         assignment, title = one.assignment, one.assignment.exercise.title
         if self._to_close != assignment:
             self._to_close = assignment
-            self.notice.say(f"Press c again to take {title} off the list. Your log stays.")
+            self.notice.say(f"Press c again to remove {title}. Your log is kept.")
             return
         self._to_close = None
         try:
@@ -239,7 +239,7 @@ class ExercisesScreen(Screen[None]):
         except CompanionError as problem:
             self.notice.show_error(problem)
             return
-        self.notice.say(f"Taken off the list: {title}.")
+        self.notice.say(f"Removed: {title}.")
         self._look_anew()
 
 

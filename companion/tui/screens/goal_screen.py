@@ -41,11 +41,11 @@ class GoalScreen(ModalScreen[str | None]):
         with Vertical(id="goal-box"):
             yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
             yield Input(placeholder="beats a minute", id="goal-tempo")
-            yield Static("By, such as 2027-05-02; empty for no date", markup=False)
+            yield Static("Date, such as 2027-05-02, or empty", markup=False)
             yield Input(placeholder="year-month-day", id="goal-by")
             yield Static(
-                "Enter sets it. Today then brings these bars from slow to this tempo. "
-                "Leave the tempo empty to give a goal up."
+                "Enter sets it. Today then leads these bars up to this tempo. "
+                "Leave the tempo empty to remove the goal."
             )
             yield Notice()
         yield Footer(compact=True)
@@ -94,7 +94,7 @@ class GoalScreen(ModalScreen[str | None]):
         passage = self.passage
         if not self.tempo.value.strip():
             gone = give_up_goal(self.folders, bars_of_passage(self.open_score, passage))
-            return f"Given up: {goal_told(gone)}."
+            return f"Removed: {goal_told(gone)}."
         by = day_typed(self.by.value.strip()) if self.by.value.strip() else None
         goal = set_goal_by(
             self.folders,

@@ -61,15 +61,15 @@ _EXPLAINED = [
     ("↑ ↓", "by part"),
     ("n p", "next, previous conflict"),
     ("g", "go to a bar or a rehearsal mark"),
-    ("m", "the part under the cursor is mine (●)"),
-    ("s", "select from here to where you move; Escape lets go"),
+    ("m", "choose the part under the cursor as mine (●)"),
+    ("s", "select from here; Escape ends the selection"),
     ("Enter", "practise the selection, else this conflict, else four bars"),
     ("t", "change what stays at the last change of meter"),
-    ("e", "the score explained to my part: a study sheet"),
-    ("w", "how my part goes: what holds, what slips, and why"),
-    ("y", "what today is for"),
-    ("x", "exercises: what is assigned, by when, and those that are built in"),
-    ("a", "everything that was assumed"),
+    ("e", "study sheet for my part"),
+    ("w", "progress of my part"),
+    ("y", "today's plan"),
+    ("x", "exercises: assigned and built in"),
+    ("a", "assumptions about this score"),
 ]
 """The same in words, for the help."""
 
@@ -172,7 +172,7 @@ class MapScreen(Screen[None]):
         if settled.trouble is None:
             self.notice.say(said)
         else:
-            self.notice.show_error(settled.trouble, "It holds until you close the score.")
+            self.notice.show_error(settled.trouble, "It applies until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""

@@ -27,8 +27,8 @@ from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.notice import Notice
 
-TYPED = "Files that begin so (Tab completes) and scores of your libraries: ↓ and Enter"
-LATELY = "Practised lately, and the built-in score: ↑↓ and Enter"
+TYPED = "Matching files (Tab completes) and scores of your libraries: ↓ and Enter"
+LATELY = "Recent scores, and the built-in score: ↑↓ and Enter"
 NEW_HERE = "Nothing practised yet: press Enter for the built-in score, or o to type a path"
 
 
@@ -58,10 +58,10 @@ class OpeningScreen(Screen[None]):
         ("↑ ↓ Enter", "choose from the list"),
         ("o", "type the path of a score (~ is your home folder), or words of its title,"),
         ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
-        ("y", "what today is for: passages to come back to, next rungs, new ones"),
-        ("x", "exercises: what is assigned, by when, and those that are built in"),
+        ("y", "today's plan: passages that are due, next steps, new ones"),
+        ("x", "exercises: assigned and built in"),
         ("Tab", "while typing: complete the name"),
-        ("↓", "while typing: into the list of what fits"),
+        ("↓", "while typing: to the list of matches"),
         ("Escape", "while typing: clear the path"),
         ("F1", "this help, while typing too"),
     ]
@@ -124,7 +124,7 @@ class OpeningScreen(Screen[None]):
             Suggestion(
                 str(score.path),
                 score.title or score.path.name,
-                f"{score.last:%d %b %Y}" if score.path.exists() else "no longer there",
+                f"{score.last:%d %b %Y}" if score.path.exists() else "missing",
             )
             for score in scores
         ]

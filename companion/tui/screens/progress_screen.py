@@ -44,7 +44,7 @@ _NOTHING = (
     "Nothing of this part is in the log yet.\n\n"
     "Open a passage with Enter on the map and drill it, or press G there and set its goal."
 )
-NOT_JUST_THESE = "The log has nothing of just these bars, and no goal; here is the whole part."
+NOT_JUST_THESE = "No attempts and no goal for these bars; here is the whole part."
 _AROUND = 5
 """Rows and columns that are not the view's own."""
 
@@ -71,11 +71,11 @@ class ProgressScreen(Screen[None]):
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("1", "one passage: how it stands, why, and its tempo against its goal"),
+        ("1", "one passage: its state, the reasons, and its tempo"),
         ("2", "the whole part, bar by bar, and its passages"),
         ("3", "minutes a day, week by week"),
-        ("← →", "the passage before, the next one"),
-        ("Enter", "in the part: why that passage stands so; there: open its bars"),
+        ("← →", "previous passage, next passage"),
+        ("Enter", "on a passage of the part: the reasons; there: open its bars"),
     ]
 
     @dataclass
@@ -107,7 +107,7 @@ class ProgressScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the view, the passages of the part."""
         yield Heading(
-            f"How it goes · {self.open_score.score.title}",
+            f"Progress · {self.open_score.score.title}",
             f"{self.open_score.score.parts[self.part].name} ●",
         )
         with VerticalScroll(id="progress-view"):

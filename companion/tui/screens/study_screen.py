@@ -26,8 +26,8 @@ from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
 
 _LOOKING = "Looking through the score …"
-_NOTHING = "Nothing pulls against this part, and nothing returns."
-_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
+_NOTHING = "No conflicts with this part, and nothing returns."
+_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may disagree"
 
 
 class StudyScreen(Screen[None]):
@@ -42,7 +42,7 @@ class StudyScreen(Screen[None]):
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓", "from sentence to sentence"),
         ("Enter", "practise the bars it names"),
-        ("x", "the few most useful sentences, or everything that was found"),
+        ("x", "the essentials, or everything found"),
     ]
 
     def __init__(self, open_score: OpenScore, part: int, folders: Folders) -> None:

@@ -48,13 +48,13 @@ _KEYS: list[BindingType] = [
 
 _EXPLAINED = [
     ("↑ ↓", "from item to item"),
-    ("Enter", "open its bars, to be drilled at the tempo the plan names"),
+    ("Enter", "open the passage, at the planned tempo"),
     ("a", "accept the plan: what is left undone comes back tomorrow"),
     ("u d", "move the item up, down (also Shift+↑ ↓)"),
-    ("s", "skip it today; it comes back when it is due"),
-    ("r", "replace it by what would have come next"),
+    ("s", "skip it today"),
+    ("r", "replace it by the next candidate"),
     ("+ -", "five minutes more, five fewer"),
-    ("n", "make the plan anew"),
+    ("n", "make a new plan"),
     ("f", "only the score that is open, or every score"),
 ]
 """The same in words, for the help."""
@@ -137,9 +137,7 @@ class TodayScreen(Screen[None]):
         is_first = self.shown is None
         self._show(message.outcome)
         if is_first and not self._has_passages and self.open_score and self.open_score.choices.part:
-            self.notice.say(
-                f"Nothing asks to come back yet: made of {self.open_score.score.title}."
-            )
+            self.notice.say(f"Nothing is due yet: planned from {self.open_score.score.title}.")
             self._wish(DayRequest(open_score=self.open_score))
 
     @property
@@ -194,29 +192,29 @@ class TodayScreen(Screen[None]):
         """Leave the item under the cursor out."""
         if number := self.list.number:
             how = partial(skipped, number=number)
-            self._change(how, "Left out today; it comes back when it is due.")
+            self._change(how, "Skipped today.")
 
     def action_replace(self) -> None:
         """Something else for the item under the cursor."""
         if number := self.list.number:
-            self._change(partial(replaced, number=number), f"Something else for item {number}.")
+            self._change(partial(replaced, number=number), f"Item {number} replaced.")
 
     def action_minutes(self, by: int) -> None:
         """A plan for more or fewer minutes."""
         if self.shown is not None:
             asked = self.day_request.minutes or self.shown.plan.minutes
             self._wish(replace(self.day_request, minutes=asked + by * STEP))
-            self.notice.say(f"Made anew for {planned_told(asked + by * STEP)}: a accepts it.")
+            self.notice.say(f"New plan for {planned_told(asked + by * STEP)}: a accepts it.")
 
     def action_afresh(self) -> None:
         """Make the plan anew."""
         self._wish(replace(self.day_request, is_afresh=True))
-        self.notice.say("Made anew from the log as it is now.")
+        self.notice.say("New plan from the log as it is now.")
 
     def action_filter(self) -> None:
         """Only the score that is open, or every score."""
         if self.open_score is None:
-            self.notice.say("No score is open, so the plan is made of every score.")
+            self.notice.say("No score is open, so the plan covers every score.")
             return
         is_all = self.day_request.open_score is None
         self._wish(replace(self.day_request, open_score=self.open_score if is_all else None))

@@ -114,11 +114,11 @@ def _plan(drill: Drill) -> SettingQuestion:
         told(setting.ladder or setting.tempo),
         (
             ("60", "one tempo"),
-            ("60 to 90 by 4", "a ladder: a step up for each attempt that held"),
+            ("60 to 90 by 4", "a ladder: a step up after each attempt that held"),
             ("…, twice each", "two attempts that held for each step"),
             ("…, else back one", "a step back after one that failed (or: from the start)"),
             ("60 to 90 over 8 times", "a ramp without steps"),
-            ("60 and 90, twice each", "two tempos by turns"),
+            ("60 and 90, twice each", "two alternating tempos"),
             ("as marked    80%", "the score's own tempos, or a share of them"),
         ),
         lambda words: setting_changes.with_plan(drill.setting, words),
@@ -147,13 +147,13 @@ def _layers(drill: Drill) -> SettingQuestion:
 
 def _silences(drill: Drill) -> SettingQuestion:
     return SettingQuestion(
-        "Silences: where the click leaves",
+        "Silences of the click",
         setting_changes.silences_in_words(drill.setting.silences),
         (
-            ("none", "it never leaves"),
+            ("none", "no silences"),
             ("every 4", "every fourth bar is silent (or: 4 beats, 4 times)"),
             ("growing to 4", "for one bar, then two, three, four"),
-            ("random 0.3", "three bars of ten, by chance"),
+            ("random 0.3", "three bars in ten, at random"),
             ("mine only", "in a conflict, my side alone"),
             ("theirs only", "in a conflict, the other side alone"),
             ("every 4, mine only", "both"),
@@ -169,12 +169,12 @@ def _accompaniment(drill: Drill) -> SettingQuestion:
         "Who plays along",
         accompaniment_in_words(drill.setting.accompaniment, score, mine),
         (
-            ("all", f"everybody but me ({names})"),
+            ("all", f"all others ({names})"),
             ("viola, cello", "these two"),
             ("all, plucked", "how they sound: bowed, plucked or plain"),
-            ("all, font my.sf2", "through a SoundFont of yours"),
+            ("all, font my.sf2", "with your SoundFont"),
             ("all, A=415", "the tuning, 415 to 445"),
-            ("drone A3", "a note held all the while"),
+            ("drone A3", "a held note"),
             ("nobody", "the click alone"),
         ),
         lambda words: setting_changes.with_accompaniment(

@@ -18,8 +18,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("new", metavar="NEW", help="the corrected one")
     ask_json(parser)
     parser.epilog = (
-        "Passages go where their music went; what cannot be told is said and stays with the "
-        "earlier edition. The log itself is not changed."
+        "Each passage moves to the bars that now hold its music. If they are not found, it stays "
+        "with the earlier edition. The log itself is not changed."
     )
 
 
@@ -40,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
 def told(done: Carry) -> Iterator[str]:
     """What became of parts and passages, in lines for a person."""
     for name, (same, bars) in done.same_bars.items():
-        yield f"{name}: {same} of {counted(bars, 'bar')} found again"
+        yield f"{name}: {same} of {counted(bars, 'bar')} found"
     for name in done.lost_parts:
         yield f"{name}: not in {done.edition.title}"
     for match in done.passages:
@@ -51,7 +51,7 @@ def told(done: Carry) -> Iterator[str]:
 
 def _match(match: PassageMatch) -> str:
     if match.to is None:
-        return f"{match.label}: its music was not found again; it stays with the earlier edition"
+        return f"{match.label}: not found; it stays with the earlier edition"
     where = f"{match.label} → {match.to_label}"
     return f"{where}, changed in {', '.join(match.changed)}" if match.changed else where
 

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.accompaniment_options import accompaniment_of, ask_others
-from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.cli.shared_options import (
+    ask_json,
+    ask_score,
+    ask_unfolded,
+    open_score_of,
+    print_json,
+)
 from companion.click.plan.layers import DEFAULT, Layer
 from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.tempo_plan import Marked, TempoPlan
+from companion.click.plan.timbres import ToneName
+from companion.click.synth.tuning import HIGHEST_A, LOWEST_A, A, parse_a, parse_note
 from companion.click.words.layer_words import (
     BOTH,
     parse_fade,
@@ -22,6 +29,8 @@ from companion.click.words.tempo_words import marked_as, parse_tempo
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.score.bar_numbers import find_part
+from companion.score.model import Score
+from companion.session.accompaniment import ALL, Accompaniment, checked_font, parts_named
 from companion.session.click_file import ENDINGS, write_click
 from companion.session.click_order import ClickOrder
 from companion.wording.click_sentences import click_record, click_told
@@ -43,14 +52,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     _ask_tempo(parser)
     _ask_layers(parser)
     _ask_silences(parser)
-    ask_others(parser.add_argument_group("the others"))
+    _ask_others(parser.add_argument_group("the others"))
     _ask_form(parser)
     ask_unfolded(parser)
     ask_json(parser)
-    parser.epilog = (
-        "Start with the volume low, above all in headphones: no program knows how loud it is "
-        "at your ear."
-    )
+    parser.epilog = "Start with the volume low, above all with headphones."
 
 
 def _ask_tempo(parser: argparse.ArgumentParser) -> None:
@@ -66,13 +72,13 @@ def _ask_tempo(parser: argparse.ArgumentParser) -> None:
     tempo.add_argument(
         "--rit",
         metavar="SHARE",
-        help="as marked: the share of the tempo that a rit. reaches, such as 0.75, and an accel. "
-        "the other way round; without it such words change nothing",
+        help="with “as marked”: the share of the tempo a rit. reaches, such as 0.75 (an accel. the "
+        "opposite); default: no change",
     )
     tempo.add_argument(
         "--fermata",
         metavar="BEATS",
-        help="as marked: beats a fermata lasts longer than written; without it, none",
+        help="with “as marked”: extra beats for a fermata; default: none",
     )
     tempo.add_argument("--count-in", type=int, default=0, metavar="N", help="bars counted in")
     tempo.add_argument(
@@ -82,7 +88,7 @@ def _ask_tempo(parser: argparse.ArgumentParser) -> None:
         help="whose meter is counted in: mine, theirs, or a part",
     )
     tempo.add_argument(
-        "--repeat", type=int, metavar="N", help="times through; else as many as the plan takes"
+        "--repeat", type=int, metavar="N", help="times through; default: as many as the plan takes"
     )
 
 
@@ -93,7 +99,7 @@ def _ask_layers(parser: argparse.ArgumentParser) -> None:
         default=",".join(DEFAULT),
         metavar="LIST",
         help=f"with commas: {', '.join(Layer)}, rhythm:PART ({BOTH} = mine,theirs); "
-        f"unless said: {','.join(DEFAULT)}",
+        f"default: {','.join(DEFAULT)}",
     )
     for what, example in (
         ("level", "theirs=0.5: a share of its usual level, 0 to 2"),
@@ -109,12 +115,12 @@ def _ask_layers(parser: argparse.ArgumentParser) -> None:
         nargs="+",
         default=[],
         metavar="HOW",
-        help="theirs out over 4 · mine in over 6: a layer goes, or comes, over times through",
+        help="theirs out over 4 · mine in over 6: fade a layer over that many times through",
     )
 
 
 def _ask_silences(parser: argparse.ArgumentParser) -> None:
-    silences = parser.add_argument_group("silences that teach")
+    silences = parser.add_argument_group("silences")
     silences.add_argument(
         "--silence",
         action="append",
@@ -122,10 +128,14 @@ def _ask_silences(parser: argparse.ArgumentParser) -> None:
         default=[],
         metavar="HOW",
         help="every 4 (bars, beats or times) · growing (to 4 bars) · random 0.3 (bars or beats) "
-        "· mine only · theirs only; bars are counted on through the repeats",
+        "· mine only · theirs only; bars are counted through all repeats",
     )
     silences.add_argument(
-        "--seed", type=int, default=0, metavar="N", help="other gaps for random silences"
+        "--seed",
+        type=int,
+        default=0,
+        metavar="N",
+        help="a number for another set of random silences",
     )
 
 
@@ -147,8 +157,8 @@ def run(args: argparse.Namespace) -> int:
     """Write the click and tell what it is."""
     order = _order(args)
     out = as_path(args.out)
-    open_score = stand_of(args)
-    accompaniment = accompaniment_of(args, open_score.score, find_part(open_score.score, args.part))
+    open_score = open_score_of(args)
+    accompaniment = _accompaniment(args, open_score.score, find_part(open_score.score, args.part))
     click = write_click(open_score, order, out, f".{args.format}", accompaniment)
     if args.json:
         print_json(click_record(click))
@@ -184,7 +194,50 @@ def _tempo(args: argparse.Namespace) -> TempoPlan:
         return tempo
     if not isinstance(tempo, Marked):
         raise RequestError(
-            "a rit. or a fermata is only played at the score's own tempos",
+            "--rit and --fermata need the score's own tempos",
             next="Write --tempo as marked, or --tempo 80%.",
         )
     return marked_as(tempo, rit=args.rit, fermata=args.fermata)
+
+
+# Who plays along, and how they sound.
+
+
+def _ask_others(parser: argparse._ActionsContainer) -> None:
+    """[--with PARTS] [--tone TONE] [--font FILE] [--tuning A] [--drone NOTE]."""
+    parser.add_argument(
+        "--with",
+        dest="accompaniment",
+        metavar="PARTS",
+        help=f"parts that play along, with commas (cello,viola), or {ALL} others",
+    )
+    parser.add_argument(
+        "--tone",
+        choices=[str(tone) for tone in ToneName],
+        default=str(ToneName.BOWED),
+        help=f"how they sound; default: {ToneName.BOWED}",
+    )
+    parser.add_argument("--font", metavar="FILE", help="play them with this SoundFont (.sf2)")
+    parser.add_argument(
+        "--tuning",
+        metavar="A",
+        default=f"{A:g}",
+        help=f"hertz of the A above middle C, {LOWEST_A:g} to {HIGHEST_A:g} ({A:g})",
+    )
+    parser.add_argument("--drone", metavar="NOTE", help="a held note, such as A3 or Bb2")
+
+
+def _accompaniment(args: argparse.Namespace, score: Score, mine: int) -> Accompaniment:
+    """Who plays along by this command line. Raises RequestError if options contradict."""
+    parts = () if args.accompaniment is None else parts_named(score, mine, args.accompaniment)
+    a = parse_a(args.tuning)
+    drone = None if args.drone is None else parse_note(args.drone)
+    tone = ToneName(args.tone)
+    font = None if args.font is None else checked_font(as_path(args.font), a)
+    is_particular = tone is not ToneName.BOWED or a != A or font is not None
+    if not parts and drone is None and is_particular:
+        raise RequestError(
+            "--tone, --font and --tuning need someone who plays along",
+            next="Add --with or --drone.",
+        )
+    return Accompaniment(parts, tone, a, drone, font)

@@ -30,16 +30,19 @@ _SHOWN_HARD = 5
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The reports, and where the tables go."""
     parser.add_argument(
-        "reports", nargs="+", metavar="REPORT", help="files of companion report, or folders of them"
+        "reports",
+        nargs="+",
+        metavar="REPORT",
+        help="files made by companion report, or folders of them",
     )
     parser.add_argument(
-        "--csv", metavar="FILE", help="a line for each passage and drill, for a spreadsheet"
+        "--csv", metavar="FILE", help="write a spreadsheet: a line for each passage and drill"
     )
-    parser.add_argument("--html", metavar="FILE", help="everything as a page")
+    parser.add_argument("--html", metavar="FILE", help="write a web page")
     ask_json(parser)
     parser.epilog = (
-        "Reports that are damaged, edited, of a later version or no reports are named and left "
-        "out. Several reports with one name are one student's; nothing is counted twice. " + ABOUT
+        "Files that are damaged, edited, from a later version or not reports are named and left "
+        "out. Reports with the same name belong to one student; nothing is counted twice. " + ABOUT
     )
 
 
@@ -50,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
         print(f"companion: left out: {safe_text(problem.sentence(), 500)}", file=sys.stderr)
     if not collected.reports:
         raise CompanionError(
-            "there is no report to collect", next="Name files of companion report."
+            "there are no reports here", next="Name files made by companion report."
         )
     if args.csv:
         _write(as_path(args.csv), class_csv(collected.students))

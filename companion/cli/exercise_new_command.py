@@ -29,16 +29,16 @@ def _ask_new(parser: argparse.ArgumentParser) -> None:
         )
     _ask_out(parser)
     parser.epilog = (
-        "On a terminal it asks for what matters and was not given; an empty answer leaves a "
-        "thing out. A score from another folder is copied beside the exercise."
+        "On a terminal it asks for what is missing; press Enter to skip a question. A score from "
+        "another folder is copied beside the exercise."
     )
 
 
 def _ask_out(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "-o", "--out", metavar="FILE", help="where to; named after the title if left out"
+        "-o", "--out", metavar="FILE", help="output file; default: named after the title"
     )
-    parser.add_argument("--again", action="store_true", help="overwrite a file of that name")
+    parser.add_argument("--again", action="store_true", help="overwrite an existing file")
 
 
 def _new(args: argparse.Namespace) -> int:
@@ -88,10 +88,10 @@ def _out(args: argparse.Namespace, title: str) -> Path:
 
 def _ask_make(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--ratio", metavar="M:N", default="3:2", help="yours against theirs (3:2 if left out)"
+        "--ratio", metavar="M:N", default="3:2", help="yours against theirs; default: 3:2"
     )
-    parser.add_argument("--meter", metavar="METER", default="6/8", help="6/8 if left out")
-    parser.add_argument("--bars", metavar="N", type=int, default=8, help="8 if left out")
+    parser.add_argument("--meter", metavar="METER", default="6/8", help="default: 6/8")
+    parser.add_argument("--bars", metavar="N", type=int, default=8, help="default: 8")
     parser.add_argument(
         "--seed", metavar="N", type=int, help="the same seed makes the same exercise"
     )
@@ -123,7 +123,7 @@ def _ratio(text: str) -> tuple[int, int]:
 
 WORDS = (
     Subcommand("new", "write an exercise file, asking a few questions", _ask_new, _new),
-    Subcommand("make", "compose a fresh reading exercise", _ask_make, _make),
+    Subcommand("make", "compose a new reading exercise", _ask_make, _make),
 )
 """Its words."""
 
@@ -172,8 +172,8 @@ class ExerciseQuestion:
 
 QUESTIONS = (
     ExerciseQuestion("title", "TEXT", "what the student reads first", "Title?"),
-    ExerciseQuestion("for", "NAME", "whom it is for", "For whom?"),
-    ExerciseQuestion("due", "DAY", "by when, such as 2026-05-03", "Due, such as 2026-05-03?"),
+    ExerciseQuestion("for", "NAME", "student's name", "For whom?"),
+    ExerciseQuestion("due", "DAY", "due date, such as 2026-05-03", "Due, such as 2026-05-03?"),
     ExerciseQuestion("score", "FILE", "a score to practise in", "Score file?", unless="pattern"),
     ExerciseQuestion(
         "pattern",
@@ -193,19 +193,17 @@ QUESTIONS = (
         "Tempo, such as 60, or 60 to 96 by 4?",
         is_number=True,
     ),
-    ExerciseQuestion("layers", "LIST", "what the click sounds, with commas"),
+    ExerciseQuestion("layers", "LIST", "click layers, with commas"),
     ExerciseQuestion("count-in", "N", "bars counted in", is_number=True),
     ExerciseQuestion("repeat", "N", "times through", is_number=True),
-    ExerciseQuestion("silences", "LIST", "where the click leaves, such as “every 4”"),
+    ExerciseQuestion("silences", "LIST", "silences of the click, such as “every 4”"),
     ExerciseQuestion("goal-tempo", "BPM", "the tempo to reach", is_number=True),
-    ExerciseQuestion("goal-outcome", "WORD", "how it must go: fell apart, shaky, held, secure"),
+    ExerciseQuestion("goal-outcome", "WORD", "result to reach: fell apart, shaky, held, secure"),
     ExerciseQuestion("goal-times", "N", "times through on one day", is_number=True),
-    ExerciseQuestion("goal-days", "N", "on so many days", "On how many days must it hold?", True),
+    ExerciseQuestion("goal-days", "N", "number of days", "On how many days must it hold?", True),
     ExerciseQuestion("listen", "TEXT", "what to listen for", "What should they listen for?"),
-    ExerciseQuestion("shows", "LIST", "what it is there to show, such as “3:2 in the beat”"),
+    ExerciseQuestion("shows", "LIST", "what it shows, such as “3:2 in the beat”"),
     ExerciseQuestion("level", "N", "how hard it is, 1 to 9", is_number=True),
-    ExerciseQuestion(
-        "instructions", "TEXT", "what to do, which may be Markdown", "Anything to say?"
-    ),
+    ExerciseQuestion("instructions", "TEXT", "instructions, plain or Markdown", "Instructions?"),
 )
 """In the order in which they are asked."""

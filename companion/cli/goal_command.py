@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from datetime import date
 
-from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, OccasionKind
@@ -18,7 +18,7 @@ from companion.wording.plan_sentences import goal_told
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[SCORE --part P --bars A-B (--tempo BPM [--by DATE] | --off)]."""
-    parser.add_argument("score", metavar="SCORE", nargs="?", help="without one, list the goals")
+    parser.add_argument("score", metavar="SCORE", nargs="?", help="if left out, list the goals")
     parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
     parser.add_argument("--bars", metavar="A-B", help="such as 97-100, II:225-230 or C-C+3")
     parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
@@ -28,11 +28,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         dest="what",
         choices=[kind.value for kind in OccasionKind],
         default=OccasionKind.CONCERT.value,
-        help="what that day is (concert)",
+        help="kind of day; default: concert",
     )
-    parser.add_argument("--off", action="store_true", help="give the goal of these bars up")
+    parser.add_argument("--off", action="store_true", help="remove the goal of these bars")
     ask_json(parser)
-    parser.epilog = "A goal set again replaces the one before. Dates alone: companion log date."
+    parser.epilog = (
+        "A new goal replaces the earlier one. For dates without a goal: companion log date."
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -47,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(goal, by))
     else:
-        print(("given up: " if args.off else "") + goal_told(goal, by))
+        print(("removed: " if args.off else "") + goal_told(goal, by))
     return 0
 
 
@@ -64,7 +66,7 @@ def _listed(args: argparse.Namespace) -> int:
 
 
 def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     part = open_score.score.parts[find_part(open_score.score, args.part)].id
     first, last = find_bars(open_score.clock, args.bars)
     return give_up_goal(folders_of(args), Bars(open_score.digest, part, first, last)), None
@@ -73,7 +75,7 @@ def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
 def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
     by = day_typed(args.by) if args.by else None
     bpm = parse_bpm(args.tempo)
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     what = OccasionKind(args.what)
     return set_goal_by(folders_of(args), open_score, args.part, args.bars, bpm, by, what), by
 

@@ -13,16 +13,16 @@ from companion.practice.practice_day import parse_day_end
 from companion.session.todays_plan import habits_of, set_habits
 
 TOLD = {
-    "minutes": "minutes of a plan where nothing is said",
-    "warm_up": "easy minutes first, at most a sixth of the whole",
-    "visit": "minutes with one passage before the next",
-    "break_every": "minutes of playing after which a rest is offered",
+    "minutes": "minutes of a plan by default",
+    "warm_up": "minutes of warm-up, at most a sixth of the plan",
+    "visit": "minutes on one passage before the next",
+    "break_every": "minutes of playing before a rest",
     "break_minutes": "minutes of that rest",
-    "new_a_day": "passages begun on one day",
+    "new_a_day": "new passages a day",
     "step": "beats a minute from one step of a ladder to the next",
     "begin": "percent of the goal tempo at which a ladder begins",
-    "last_days": "days before a concert for running through",
-    "most_growth": "percent by which a week may grow before it is said",
+    "last_days": "days before a concert for run-throughs",
+    "most_growth": "percent a week may grow before a warning",
 }
 """Every habit with what it is."""
 
@@ -34,7 +34,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     for name, told in TOLD.items():
         parser.add_argument(_option(name), metavar="N", type=int, help=told)
     parser.add_argument("--day-ends", metavar="HOUR", help="hour at which a day of practice ends")
-    parser.add_argument("--usual", action="store_true", help="first back to the usual numbers")
+    parser.add_argument("--usual", action="store_true", help="reset to the defaults first")
     ask_json(parser)
     parser.epilog = (
         "None of this is medical advice: rest, and stop when something hurts; about pain ask "

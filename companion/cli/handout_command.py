@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.publish.handout.handout import Made, Wanted, hand_out_score, is_page
@@ -14,25 +14,24 @@ from companion.rhythm.tempo import parse_bpm
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The score or exercise, the part and the bars, and where to."""
     ask_score(parser)
-    parser.add_argument("--part", help="whose page; every part where OUT is a folder")
+    parser.add_argument("--part", help="whose page; default: every part, if OUT is a folder")
     parser.add_argument(
-        "--bars", metavar="A-B", help="the passage; without it the bars with most to pull against"
+        "--bars", metavar="A-B", help="the passage; default: the bars with the most conflicts"
     )
     parser.add_argument(
         "--tempo",
         metavar="BPM",
-        help="the tempo to arrive at, in felt beats a minute; the score's own without it",
+        help="goal tempo, in felt beats a minute; default: the score's own",
     )
     parser.add_argument(
         "-o", "--out", required=True, metavar="OUT", help="a file ending in .html, or a folder"
     )
     ask_json(parser)
     parser.epilog = (
-        "SCORE may be an exercise (.toml or .exercise); its drills say part, bars and tempo. "
-        "Each page is one file with the study sheet, the map of conflicts, the notes, the "
-        "counts, and the click at three tempos to play in the browser; it loads nothing from "
-        "the network. Notes need the extra “verovio”. Start with the volume low: no program "
-        "knows how loud it is at your ear."
+        "SCORE may be an exercise (.toml or .exercise), which names part, bars and tempo. Each "
+        "page is one file with study sheet, map of conflicts, notes, counts, and the click at "
+        "three tempos; it works offline. Notes need the extra “verovio”. Start with the volume "
+        "low."
     )
 
 
@@ -57,12 +56,12 @@ def _made(args: argparse.Namespace) -> list[Made]:
     if is_exercise(as_path(args.score)):
         if args.part or args.bars or args.tempo:
             raise RequestError(
-                "an exercise says itself which part, bars and tempo",
-                next="Leave --part, --bars and --tempo away.",
+                "an exercise has its own part, bars and tempo",
+                next="Leave out --part, --bars and --tempo.",
             )
         return hand_out_exercise(args.score, out, folders_of(args))
     wanted = Wanted(args.part or "", args.bars or "", parse_bpm(args.tempo) if args.tempo else None)
-    return hand_out_score(stand_of(args), wanted, out, folders_of(args))
+    return hand_out_score(open_score_of(args), wanted, out, folders_of(args))
 
 
 def _size(count: int) -> str:

@@ -24,20 +24,20 @@ _HEADINGS = ("title", "composer", "parts", "bars", "mixed", "written", "in notes
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """FOLDER [SEARCH…] [--json] [--again]."""
-    parser.add_argument("folder", metavar="FOLDER", help="with scores in it and in its folders")
+    parser.add_argument("folder", metavar="FOLDER", help="a folder of scores, with its subfolders")
     parser.add_argument(
         "search",
         metavar="SEARCH",
         nargs="*",
-        help="words that must all fit: from title, composer, path or part names, or "
-        "mixed (meters), conflict, a ratio like 3:2, parts=4",
+        help="words that must all match: title, composer, path, part names, mixed (meters), "
+        "conflict, a ratio such as 3:2, parts=4",
     )
-    parser.add_argument("--again", action="store_true", help="read every file afresh")
+    parser.add_argument("--again", action="store_true", help="read every file again")
     ask_json(parser)
     parser.epilog = (
-        "The first time takes a while; stop it with Ctrl-C and the same command goes on from "
-        "there. Afterwards only files that changed are read. Which passages are hardest is a "
-        "rule of thumb: ratio, length, number of parts."
+        "The first run takes a while; if you stop it with Ctrl-C, the same command continues. "
+        "Later runs read only changed files. Hardness is a rule of thumb: ratio, length, number "
+        "of parts."
     )
 
 
@@ -50,7 +50,7 @@ def run(args: argparse.Namespace) -> int:
         )
     except KeyboardInterrupt:
         line.clear()
-        print("companion: stopped. The same command goes on from here.", file=sys.stderr)
+        print("companion: stopped. The same command continues from here.", file=sys.stderr)
         return 130
     finally:
         line.clear()
@@ -147,7 +147,7 @@ def _counted(index: Index, count: int, is_search: bool) -> str:
     if unreadable:
         text += f"; {_number(unreadable, 'file')} could not be read"
     if not scores:
-        return f"{text}. Put scores into it, or into folders in it: .musicxml, .mxl or .xml, say."
+        return f"{text}. Put scores into this folder, such as .musicxml, .mxl or .xml."
     return text + "."
 
 

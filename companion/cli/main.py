@@ -15,29 +15,29 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Protocol, cast
 
-from companion.cli.log_place_options import PLACES, ask_places
+from companion.cli.shared_options import PLACES, ask_places
 from companion.errors import CompanionError, RequestError
 
 COMMANDS = {
     "demo": "open the built-in quartet in the app",
     "open": "open a score in the app",
     "map": "show bars, meters and conflicts of a score",
-    "study": "explain a score to one player: what pulls, with whom, and why",
-    "settle": "say which part is mine, and what stays when the meter changes",
+    "study": "explain a score to one player: conflicts, with whom, and why",
+    "settle": "choose your part, and what stays at a change of meter",
     "part": "write out one player's part as MusicXML",
-    "handout": "write a page with notes, counts and click for players without a terminal",
+    "handout": "write a web page with notes, counts and click",
     "click": "write a click for a passage as WAV, FLAC or MIDI",
-    "sound": "choose the sound device and how late it is heard, and try it softly",
-    "today": "say what today is for, given the minutes there are",
-    "goal": "set the tempo a passage is to hold at, and by when; alone, list the goals",
-    "habits": "show and set how long, in which steps and with which rests you practise",
-    "progress": "show what holds, how it came there, and the minutes spent",
-    "carry": "let a corrected edition take the place of an earlier one",
-    "log": "show what was practised, add to it, get it out and in",
-    "timer": "time what is no passage: start, stop, status",
-    "exercise": "write, check, send, open and make exercises, and see how far they are",
-    "report": "write what was practised into a file for the teacher",
-    "collect": "make the table of a class from the reports of its students",
+    "sound": "choose the sound device and its latency, and test it",
+    "today": "plan today's practice for the minutes you have",
+    "goal": "set a goal tempo and a date for a passage; alone, list the goals",
+    "habits": "show and set session length, tempo steps and rests",
+    "progress": "show what holds, why, and the minutes practised",
+    "carry": "move your passages to a corrected edition of a score",
+    "log": "show what you practised; add, correct, export, import",
+    "timer": "time practice without a score: start, stop, status",
+    "exercise": "write, check, send, open and make exercises",
+    "report": "write a report for your teacher",
+    "collect": "make a class table from students' reports",
     "library": "index a folder of scores and search it",
 }
 """Every command with what it does; the module of the same name in this folder does it."""
@@ -109,9 +109,8 @@ def _parser(chosen: str | None) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="companion",
         description="A practice companion for chamber players: every part of a score on one "
-        "shared clock, where the parts pull against each other, and a click to practise it.",
-        epilog="Without a command, the app opens on its first screen. Each command explains "
-        "itself: companion map --help",
+        "shared clock, the bars where parts conflict, and a click to practise them.",
+        epilog="Without a command, the app opens. For help on a command: companion map --help",
     )
     parser.add_argument("--version", action=_Version)
     ask_places(parser, None)

@@ -8,9 +8,9 @@ from companion.cli.shared_options import (
     ask_json,
     ask_score,
     ask_unfolded,
+    open_score_of,
     opening_of,
     print_json,
-    stand_of,
 )
 
 
@@ -29,10 +29,10 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         from companion.publish.map_json import overview
 
-        print_json(overview(stand_of(args, opening)))
+        print_json(overview(open_score_of(args, opening)))
     else:
         from companion.wording.map_sentences import told
 
-        for line in told(stand_of(args, opening)):
+        for line in told(open_score_of(args, opening)):
             print(line)
     return 0

@@ -18,7 +18,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "score",
         metavar="SCORE",
         nargs="?",
-        help="MusicXML, or another format a score has; without one, choose on the first screen",
+        help="a score: MusicXML or another format; if left out, choose in the app",
     )
     ask_no_color(parser)
 
@@ -41,8 +41,8 @@ def run_app(args: argparse.Namespace, path: Path | None) -> int:
         existing_file(path)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise CompanionError(
-            "the app needs a terminal to draw on",
-            next="Use companion map SCORE to read the same as lines.",
+            "the app needs a terminal",
+            next="Use companion map SCORE for plain lines.",
         )
     if args.no_color:
         os.environ["NO_COLOR"] = "1"

@@ -6,7 +6,7 @@ import argparse
 import re
 from pathlib import Path
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.session.part_file import ENDINGS, PartFile, write_part_file
@@ -33,19 +33,19 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--cues",
         choices=[cues.value for cues in Cues],
         default=Cues.SHORT.value,
-        help="small notes before an entry after two bars of rest or more: the bar before it "
-        "(short, unless said), up to four bars (full), or none",
+        help="cue notes before an entry after two or more bars of rest: one bar (short), "
+        "up to four (full) or none; default: short",
     )
     parser.add_argument(
         "--paper",
         choices=[paper.value for paper in Paper],
         default=Paper.A4.value,
-        help="what the pages of a .pdf or .svg are for (a4, unless said, or letter)",
+        help="page size of a .pdf or .svg; default: a4",
     )
     ask_json(parser)
     parser.epilog = (
-        "Rehearsal marks, tempos, repeats and signs that only another part carries are added, "
-        "and words where the others are in another meter."
+        "Adds rehearsal marks, tempos, repeats and signs that only another part has, and a note "
+        "where the others are in another meter."
     )
 
 
@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
     cues, paper = Cues(args.cues), Paper(args.paper)
-    taken = write_part_file(stand_of(args), folders_of(args), args.part, out, cues, paper)
+    taken = write_part_file(open_score_of(args), folders_of(args), args.part, out, cues, paper)
     if args.json:
         print_json(_record(taken))
     else:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
-from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import write_whole
@@ -33,14 +33,18 @@ from companion.wording.phrases import bars_told, day_told, passage_told
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[SCORE [--part P [--bars A-B]]] [--weeks N | --week [DAY] | --states] [-o OUT]."""
-    parser.add_argument("score", metavar="SCORE", nargs="?", help="a score: its part bar by bar")
-    parser.add_argument("--part", metavar="P", help="the part; else the one I chose")
-    parser.add_argument("--bars", metavar="A-B", help="one passage, and why it stands so")
+    parser.add_argument(
+        "score", metavar="SCORE", nargs="?", help="show a part of this score bar by bar"
+    )
+    parser.add_argument("--part", metavar="P", help="the part; default: the one you chose")
+    parser.add_argument("--bars", metavar="A-B", help="one passage, and the reasons for its state")
     parser.add_argument("--weeks", metavar="N", type=int, default=12, help="weeks shown (12)")
     parser.add_argument(
         "--week", metavar="DAY", nargs="?", const="", help="one week as a page of Markdown"
     )
-    parser.add_argument("--states", action="store_true", help="what moves a passage up and down")
+    parser.add_argument(
+        "--states", action="store_true", help="the rules that move a passage up and down"
+    )
     parser.add_argument("-o", "--out", metavar="OUT", help="OUT.svg, OUT.png; with --week OUT.md")
     ask_json(parser)
 
@@ -56,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
         return write_week(args, folders, at)
     if args.score is None:
         return show_minutes(args, weeks_until(folders, at, args.weeks))
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     index = _part(open_score, args.part or "")
     if args.bars:
         first, last = find_bars(open_score.clock, args.bars)
@@ -68,9 +72,7 @@ def run(args: argparse.Namespace) -> int:
 def _part(open_score: OpenScore, named: str) -> int:
     chosen = named or open_score.choices.part
     if not chosen:
-        raise RequestError(
-            "it is not known which part is yours", next="Add --part, or use companion settle."
-        )
+        raise RequestError("no part is chosen", next="Add --part, or use companion settle.")
     return find_part(open_score.score, chosen)
 
 

@@ -20,23 +20,23 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="EXERCISE",
-        help="only this exercise of your list, by number or title; may be given again",
+        help="only this exercise of your list, by number or title; repeatable",
     )
-    parser.add_argument("--since", metavar="DATE", help="only from this day on, as 2026-05-02")
+    parser.add_argument("--since", metavar="DATE", help="from this day on, such as 2026-05-02")
     parser.add_argument(
         "--name", default="", metavar="WHO", help="your name, as the teacher knows you"
     )
-    parser.add_argument("--note", default="", metavar="TEXT", help="what you want to tell")
+    parser.add_argument("--note", default="", metavar="TEXT", help="a message to your teacher")
     parser.add_argument(
         "-o", "--out", required=True, metavar="FILE", help="the file to send, ending in .json"
     )
     parser.add_argument(
-        "--page", metavar="PAGE", help="the same to read; FILE with the ending .html without it"
+        "--page", metavar="PAGE", help="a page to read; default: FILE ending in .html"
     )
     ask_json(parser)
     parser.epilog = (
-        "It holds attempts, judgements, minutes and goals. It does not hold the notes you wrote "
-        f"to yourself, nor where your files lie. {ABOUT}"
+        "It holds attempts, results, minutes and goals, not your own notes or your file names. "
+        f"{ABOUT}"
     )
 
 
@@ -55,9 +55,9 @@ def run(args: argparse.Namespace) -> int:
         print_json(_record(sent))
         return 0
     print(f"{sent.file}: {_told(sent)}")
-    print(f"{sent.page}: the same to read")
+    print(f"{sent.page}: the same as a page")
     if not sent.report.name:
-        print("It has no name in it; --name says who you are.")
+        print("It has no name; add one with --name.")
     return 0
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import find_bar, find_part
@@ -18,23 +18,23 @@ _RELATIONS: dict[str, Same | None] = {"beat": Same.BEAT, "note": Same.NOTE, "pag
 def arguments(parser: argparse.ArgumentParser) -> None:
     """SCORE [--part P] [--relation BAR=beat|note|page]…"""
     ask_score(parser)
-    parser.add_argument("--part", help="the part that is mine")
+    parser.add_argument("--part", help="your part")
     parser.add_argument(
         "--relation",
         action="append",
         default=[],
         metavar="BAR=WHAT",
-        help="what stays at the change of meter in a bar: beat, note, or page (as the page and "
-        "custom have it); may be given several times",
+        help="what stays at the change of meter in a bar: beat, note, or page (as printed and by "
+        "custom); repeatable",
     )
     ask_json(parser)
-    parser.epilog = "Without options it tells what is settled. Every command and screen heeds it."
+    parser.epilog = "Without options it shows your choices. Every command and screen uses them."
 
 
 def run(args: argparse.Namespace) -> int:
     """Settle what was asked and tell everything that is settled. Raises CompanionError where it
     cannot be kept: nothing else would heed it."""
-    open_score, folders = stand_of(args), folders_of(args)
+    open_score, folders = open_score_of(args), folders_of(args)
     if args.part is not None:
         open_score = _kept(choose_part(open_score, folders, find_part(open_score.score, args.part)))
     for text in args.relation:
@@ -55,7 +55,9 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
     """`33=beat` as a bar at which some part's meter changes, and what stays there."""
     where, _, what = text.partition("=")
     if what not in _RELATIONS:
-        raise RequestError(f"“{text}” is no tempo relation", next="Write 33=beat, =note or =page.")
+        raise RequestError(
+            f"“{text}” is not a tempo relation", next="Write 33=beat, =note or =page."
+        )
     bar = find_bar(open_score.clock, where)
     changes = {told.bar for told in open_score.clock.assumptions if told.what == "tempo relation"}
     if (
@@ -65,7 +67,7 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
         raise RequestError(
             f"a new movement begins in bar {where}",
             where=open_score.score.title,
-            next="It keeps nothing of the tempo before it, so there is nothing to settle.",
+            next="Its tempo does not depend on the one before.",
         )
     if bar not in changes:
         raise RequestError(
@@ -84,6 +86,6 @@ def _kept(made: ChoiceMade) -> OpenScore:
 
 def _told(open_score: OpenScore) -> Iterator[str]:
     names = {part.id: part.name for part in open_score.score.parts}
-    yield f"my part: {names.get(open_score.choices.part or '', 'not chosen yet')}"
+    yield f"my part: {names.get(open_score.choices.part or '', 'not chosen')}"
     for bar, same in sorted(open_score.choices.relations.items()):
         yield f"{bar_span_told(open_score, bar, bar)}: {same.value}"

@@ -1,33 +1,48 @@
-"""Arguments that several commands share, and what they mean."""
+"""Arguments that several commands share, and what they mean.
+
+`companion --help` loads this module, so the rest of the program is imported inside.
+"""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from typing import TYPE_CHECKING
-
-from companion.files.folders import Folders, folders, new_player_notice
-from companion.files.score_paths import as_path
-from companion.score.readers.opening import Opening
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
+    from companion.files.folders import Folders
+    from companion.score.readers.opening import Opening
     from companion.session.open_score import OpenScore
 
+PLACES = ("--data-dir", "--player")
+"""Options that are followed by a name, which may be that of a command."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
-from companion.cli.log_place_options import ask_places
+def ask_places(parser: argparse.ArgumentParser, default: str | None) -> None:
+    """Taken before and after the command; the later one counts."""
+    parser.add_argument(
+        "--data-dir",
+        metavar="FOLDER",
+        default=default,
+        help="folder for log, choices and cache (or set COMPANION_DATA)",
+    )
+    parser.add_argument(
+        "--player",
+        metavar="NAME",
+        default=default,
+        help="a separate log and choices for this player (or set COMPANION_PLAYER)",
+    )
 
 
 def ask_score(parser: argparse.ArgumentParser) -> None:
     """A score file."""
-    parser.add_argument("score", metavar="SCORE", help="MusicXML, or another format a score has")
+    parser.add_argument("score", metavar="SCORE", help="a score: MusicXML or another format")
 
 
 def ask_json(parser: argparse.ArgumentParser) -> None:
     """Output for programs."""
-    parser.add_argument("--json", action="store_true", help="print JSON for programs, nothing else")
+    parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
 def ask_unfolded(parser: argparse.ArgumentParser) -> None:
@@ -35,12 +50,15 @@ def ask_unfolded(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--unfolded",
         action="store_true",
-        help="with repeats, endings and jumps written out; bars are then counted as played",
+        help="write out repeats, endings and jumps; bars are then counted as played",
     )
 
 
 def folders_of(args: argparse.Namespace) -> Folders:
-    """The folders this command line works with; says so where they are a new player's."""
+    """The folders this command line works with; says so if they are a new player's."""
+    from companion.files.folders import folders, new_player_notice
+    from companion.files.score_paths import as_path
+
     data = as_path(args.data_dir) if args.data_dir else None
     found = folders(data, args.player)
     if not hasattr(args, "is_greeted") and (said := new_player_notice(found, data)):
@@ -51,11 +69,14 @@ def folders_of(args: argparse.Namespace) -> Folders:
 
 def opening_of(args: argparse.Namespace) -> Opening:
     """The score this command line names, on its way in; a long read tells how far it is."""
+    from companion.files.score_paths import as_path
+    from companion.score.readers.opening import Opening
+
     return Opening(as_path(args.score), folders_of(args).cache, progress=_tell)
 
 
-def stand_of(args: argparse.Namespace, opening: Opening | None = None) -> OpenScore:
-    """The score this command line names on the stand, whether or not it is on its way already."""
+def open_score_of(args: argparse.Namespace, opening: Opening | None = None) -> OpenScore:
+    """The score named, with the player's choices; `opening` has begun to read it."""
     opening = opening or opening_of(args)
 
     from companion.session.open_score import set_up  # while the score is on its way
@@ -78,18 +99,13 @@ def print_json(value: object) -> None:
 # Words that a command takes after its name, each doing one thing: `companion log export`.
 
 
-@dataclass(frozen=True, slots=True)
-class Subcommand:
-    """One of them."""
+class Subcommand(NamedTuple):
+    """One of them, with what it does for the help; `run` gives the exit status."""
 
     name: str
-    """The word."""
     does: str
-    """What it does, for the help."""
     arguments: Callable[[argparse.ArgumentParser], None]
-    """Declares its own arguments."""
     run: Callable[[argparse.Namespace], int]
-    """Does it; the exit status."""
 
 
 def ask_words(

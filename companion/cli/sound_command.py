@@ -31,25 +31,23 @@ _NONE = "none"
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[--device NAME] [--delay MS] [--midi PORT] [--midi-clock on|off] [--test] [--json]."""
     parser.add_argument(
-        "--device", metavar="NAME", help=f"play on this device; {_SYSTEM} for the system's own"
+        "--device", metavar="NAME", help=f"play on this device; {_SYSTEM}: the system's default"
     )
     parser.add_argument(
         "--delay",
         metavar="MS",
         type=int,
-        help="milliseconds by which your ear is later than the screen (wireless headphones)",
+        help="latency in milliseconds, for wireless headphones",
     )
     parser.add_argument(
-        "--midi", metavar="PORT", help=f"send the click to this MIDI port too; {_NONE} for no port"
+        "--midi", metavar="PORT", help=f"also send the click to this MIDI port; {_NONE}: no port"
     )
-    parser.add_argument(
-        "--midi-clock", choices=("on", "off"), help="send MIDI clock messages as well"
-    )
+    parser.add_argument("--midi-clock", choices=("on", "off"), help="also send MIDI clock")
     parser.add_argument("--test", action="store_true", help="play four soft strokes")
     ask_json(parser)
     parser.epilog = (
-        "What is set is kept, and drills heed it. COMPANION_SOUND=silent (or miniaudio, "
-        "simpleaudio) overrules it for one run."
+        "Settings are kept for all drills. COMPANION_SOUND=silent (or miniaudio, simpleaudio) "
+        "overrides them for one run."
     )
 
 
@@ -106,17 +104,17 @@ def _one_of(name: str, found: list[str], what: str, otherwise: str) -> str:
     chosen = [name] if name in found else begins
     if len(chosen) != 1:
         raise RequestError(
-            f"there is no {what} “{name}”" if not chosen else f"“{name}” could be several",
-            next=f"Found: {', '.join(found) or 'none'}. Or say {otherwise}.",
+            f"there is no {what} “{name}”" if not chosen else f"“{name}” matches several {what}s",
+            next=f"Found: {', '.join(found) or 'none'}. Or use {otherwise}.",
         )
     return chosen[0]
 
 
 def _told(choice: SoundChoice, player: Player, notice: str) -> Iterator[str]:
     yield f"plays through: {player.name}" + (f" ({notice})" if notice else "")
-    yield f"device: {choice.device or 'the system’s own choice'}"
+    yield f"device: {choice.device or 'the system’s default'}"
     yield f"devices found: {', '.join(devices()) or 'none'}"
-    yield f"delay to the ear: {choice.delay} milliseconds"
+    yield f"latency: {choice.delay} milliseconds"
     yield f"MIDI port: {choice.midi or _NONE}" + (", with clock" if choice.midi_clock else "")
     yield f"MIDI ports found: {', '.join(port_names()) or 'none'}"
 

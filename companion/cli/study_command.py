@@ -5,7 +5,13 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator
 
-from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, print_json, stand_of
+from companion.cli.shared_options import (
+    ask_json,
+    ask_score,
+    ask_unfolded,
+    open_score_of,
+    print_json,
+)
 from companion.publish.study_sheet import Study, study
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.open_score import OpenScore
@@ -17,18 +23,20 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """SCORE [--part P] [--bars A-B] [--all] [--markdown] [--json]."""
     ask_score(parser)
     parser.add_argument(
-        "--part", help="whose part; yours if it is settled, else every part in turn"
+        "--part", help="whose part; default: yours if you chose one, else every part"
     )
     parser.add_argument("--bars", metavar="A-B", help="only these bars, with how to count each")
-    parser.add_argument("--all", action="store_true", help="everything found, not only the sheet")
-    parser.add_argument("--markdown", action="store_true", help="as a page to keep")
+    parser.add_argument(
+        "--all", action="store_true", help="everything found, not only the essentials"
+    )
+    parser.add_argument("--markdown", action="store_true", help="print Markdown")
     ask_unfolded(parser)
     ask_json(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Print the study."""
-    open_score = stand_of(args)
+    open_score = open_score_of(args)
     span = find_bars(open_score.clock, args.bars) if args.bars else None
     studies = [study(open_score, part, span) for part in _parts(open_score, args.part)]
     if args.json:
@@ -74,11 +82,11 @@ def _page(open_score: OpenScore, of: Study, *, everything: bool, markdown: bool)
                 yield ""
         yield f"{item}{advice.text}{_note(advice)}"
     if not chosen:
-        yield f"{item}Nothing pulls here, and nothing returns."
+        yield f"{item}No conflicts here, and nothing returns."
     yield from _counts(open_score, of, head, item)
     if any(advice.is_heuristic for advice in chosen):
         yield ""
-        yield "~ a reading of the score by rule of thumb; a musician may see it otherwise"
+        yield "~ by rule of thumb; a musician may disagree"
 
 
 def _note(advice: Advice) -> str:

@@ -52,19 +52,17 @@ def _start(args: argparse.Namespace) -> int:
 
 def _ask_stop(parser: argparse.ArgumentParser) -> None:
     when = parser.add_mutually_exclusive_group()
-    when.add_argument("--until", metavar="TIME", help="when it ended: 18:30, 2026-03-01 18:30")
-    when.add_argument("--minutes", metavar="N", help="how long it was")
-    when.add_argument(
-        "--last-sign", action="store_true", help="it ended with the last sign of life"
-    )
-    when.add_argument("--discard", action="store_true", help="drop it, nothing is noted")
+    when.add_argument("--until", metavar="TIME", help="when it ended: 18:30 or 2026-03-01 18:30")
+    when.add_argument("--minutes", metavar="N", help="how long")
+    when.add_argument("--last-sign", action="store_true", help="it ended at the last sign of life")
+    when.add_argument("--discard", action="store_true", help="discard it")
     parser.add_argument("--note", metavar="TEXT", help="in your own words")
 
 
 def _stop(args: argparse.Namespace) -> int:
     folders = folders_of(args)
     if args.discard:
-        print(f"dropped: {drop_timer(folders).what}")
+        print(f"discarded: {drop_timer(folders).what}")
         return 0
     how = Stop(
         until=moment_typed(args.until) if args.until else None,
@@ -81,7 +79,7 @@ def _status(args: argparse.Namespace) -> int:
     if args.json:
         print_json({"timer": _plain(timer) if timer else None})
     else:
-        print(f"{timer_told(timer)}." if timer else "No timer runs.")
+        print(f"{timer_told(timer)}." if timer else "No timer is running.")
     return 0
 
 
@@ -97,7 +95,7 @@ def _plain(timer: Timer) -> dict[str, object]:
 
 WORDS = (
     Subcommand("start", "start timing", _ask_start, _start),
-    Subcommand("stop", "stop, and note how long it was", _ask_stop, _stop),
-    Subcommand("status", "say whether a timer runs", ask_json, _status),
+    Subcommand("stop", "stop, and log the time", _ask_stop, _stop),
+    Subcommand("status", "show the running timer", ask_json, _status),
 )
 """Its words."""

@@ -9,7 +9,7 @@ from functools import partial
 
 import msgspec
 
-from companion.cli.shared_options import ask_json, folders_of, print_json, stand_of
+from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
 from companion.practice.attempt import now
 from companion.practice.plan import day_plan
 from companion.practice.plan.day_plan import DayPlan
@@ -21,25 +21,23 @@ from companion.wording.plan_sentences import item_told, minutes_told, reason_tol
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[--minutes N] [--score SCORE [--part P]] and what to do with the plan."""
-    parser.add_argument("--minutes", metavar="N", type=int, help="minutes there are")
+    parser.add_argument("--minutes", metavar="N", type=int, help="minutes you have")
+    parser.add_argument("--score", metavar="SCORE", help="only this score, with new passages too")
+    parser.add_argument("--part", metavar="P", help="your part of it")
     parser.add_argument(
-        "--score", metavar="SCORE", help="only this score, with passages nobody chose yet"
+        "--accept", action="store_true", help="accept the plan; what is left undone comes back"
     )
-    parser.add_argument("--part", metavar="P", help="my part of it")
+    parser.add_argument("--skip", metavar="N", type=int, help="skip item N today")
+    parser.add_argument("--replace", metavar="N", type=int, help="another item instead of N")
     parser.add_argument(
-        "--accept", action="store_true", help="accept it; what is not played is planned again"
+        "--move", metavar=("N", "TO"), type=int, nargs=2, help="move item N to place TO"
     )
-    parser.add_argument("--skip", metavar="N", type=int, help="leave item N out today")
-    parser.add_argument("--replace", metavar="N", type=int, help="something else for item N")
-    parser.add_argument(
-        "--move", metavar=("N", "TO"), type=int, nargs=2, help="item N to the place TO"
-    )
-    parser.add_argument("--afresh", action="store_true", help="make the plan anew")
+    parser.add_argument("--afresh", action="store_true", help="make a new plan")
     ask_json(parser)
     parser.epilog = (
-        "A passage is due when the scheduler expects it to fade; it was made for facts, "
-        "and that it fits playing is an assumption. Rest, and stop when something hurts: "
-        "about pain ask your teacher or a doctor."
+        "A passage is due when the scheduler expects it to fade. The scheduler was made for facts; "
+        "that it suits playing is an assumption. Rest, and stop if something hurts: about pain, "
+        "ask your teacher or a doctor."
     )
 
 
@@ -48,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
     folders = folders_of(args)
     day_request = DayRequest(
         minutes=args.minutes,
-        open_score=stand_of(args) if args.score else None,
+        open_score=open_score_of(args) if args.score else None,
         part=args.part or "",
         is_afresh=args.afresh,
     )
@@ -85,7 +83,7 @@ def told(shown: Today) -> Iterator[str]:
         mark = "✓" if is_done else " "
         yield f"{number:>3} {mark} {minutes_told(item):>6}  {item_told(item, day)}"
     if not any(item.is_passage for item in plan.items):
-        yield "Nothing to plan. Set a goal, or name a score: companion today --score SCORE"
+        yield "Nothing is due. Set a goal, or name a score: companion today --score SCORE"
     yield from (due_told(one, day) for one in shown.due)
     for warning in warnings_told(plan):
         yield f"Note: {warning}"

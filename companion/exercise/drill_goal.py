@@ -67,8 +67,6 @@ class GoalProgress:
     """Attempts at just these bars."""
     good_days: int
     """Days that count towards the goal."""
-    best_day: int
-    """Times through at the goal on the best day."""
     fastest: Fraction | None
     """The fastest tempo, in the goal's beats, at which it went so well; None if it never did."""
 
@@ -115,14 +113,7 @@ def progress(
     state = GoalState.IN_PROGRESS if tries else GoalState.ASSIGNED
     if good >= target.days:
         state = GoalState.DONE
-    return GoalProgress(state, tries, good, max(times.values(), default=0), fastest)
-
-
-def is_reached(
-    target: Target, attempts: Iterable[Attempt], day_of: Callable[[datetime], date]
-) -> bool:
-    """Whether the goal is reached."""
-    return progress(target, attempts, day_of).state is GoalState.DONE
+    return GoalProgress(state, tries, good, fastest)
 
 
 def state_of(drills: Sequence[GoalProgress]) -> GoalState:

@@ -15,15 +15,6 @@ from companion.practice.practice_day import Session, sessions
 from companion.practice.revision import Revision
 
 
-def note_attempt(folders: Folders, attempt: Attempt) -> None:
-    """Write an attempt down. It is on disk when this returns.
-
-    Raises CompanionError where it could not be written; then it is not in the log.
-    """
-    with Log.open(folders.data) as log:
-        log.note(attempt)
-
-
 def logged_attempts(
     folders: Folders,
     *,

@@ -23,9 +23,6 @@ from companion.practice.timer import (
     until_last_sign,
 )
 
-SIGNS_EVERY = 20.0
-"""Seconds between the signs of life that an open app gives a timer it started."""
-
 
 @dataclass(frozen=True, slots=True)
 class Stop:
@@ -57,12 +54,6 @@ def start_timer(
             raise RequestError(timer_told(other), next=_CHOICES)
         log.timers.start(timer)
     return timer
-
-
-def give_sign(folders: Folders, timer: Timer) -> bool:
-    """Say every `SIGNS_EVERY` seconds that it still runs; False where it was stopped elsewhere."""
-    with Log.open(folders.data) as log:
-        return log.timers.give_sign(timer.id, now())
 
 
 def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogEntry:

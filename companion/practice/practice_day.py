@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta, tzinfo
+from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from companion.errors import RequestError
@@ -44,15 +44,6 @@ def practice_day(at: datetime, ends: time = DAY_ENDS) -> date:
     if at.timetz().replace(tzinfo=None) >= ends:
         return at.date()
     return at.date() - timedelta(days=1)
-
-
-def day_bounds(day: date, ends: time, zone: tzinfo) -> tuple[datetime, datetime]:
-    """When a practice day begins and is over in a zone; 23 or 25 hours where clocks change.
-
-    An hour that a clock change leaves out counts by the offset before it (PEP 495, fold=0).
-    """
-    begin = datetime.combine(day, ends, zone)
-    return begin, datetime.combine(day + timedelta(days=1), ends, zone)
 
 
 def parse_day_end(text: str) -> time:

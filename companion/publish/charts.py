@@ -1,7 +1,7 @@
-"""The same pictures as SVG 1.1, for a teacher's folder or a printed page.
+"""Progress as SVG 1.1, for a teacher's folder or a printed page; as PNG with a small extra.
 
-Written by hand: rectangles, lines, circles and text need no library. Every sign differs in
-shape or darkness as well as in colour, and every state is named beside its sign.
+Every sign differs in shape or darkness as well as in colour, and every state is named beside
+its sign.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 from fractions import Fraction
-from html import escape
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -17,6 +16,7 @@ from companion.errors import CompanionError, RequestError
 from companion.files.whole_file import write_whole
 from companion.practice.mastery.progress_series import TempoPoint, Week
 from companion.practice.mastery.states import MasteryState
+from companion.publish.svg import element, path, rect, text, title
 from companion.publish.text_charts import BOUNDS, shade
 
 WIDTH, HEIGHT = 720, 320
@@ -34,7 +34,7 @@ _STATES = {
 _CELL = 14
 
 
-def curve_svg(points: Sequence[TempoPoint], goal: Fraction | None, title: str) -> str:
+def curve_svg(points: Sequence[TempoPoint], goal: Fraction | None, heading: str) -> str:
     """A passage's tempo over time: filled without the click, hollow with it, a cross for none."""
     tempos = [float(point.tempo) for point in points] + ([float(goal)] if goal else [])
     low, high = min(tempos, default=0.0), max(tempos, default=1.0)
@@ -50,7 +50,7 @@ def curve_svg(points: Sequence[TempoPoint], goal: Fraction | None, title: str) -
 
     base = HEIGHT - _BOTTOM
     parts = [
-        _text(_LEFT, 24, title, size=16),
+        _text(_LEFT, 24, heading, size=16),
         _line(_LEFT, base, WIDTH - _RIGHT, base, _PALE),
         _line(_LEFT, _TOP, _LEFT, base, _PALE),
         *(_text(_LEFT - 8, down(t) + 4, f"{t:g}", anchor="end") for t in sorted({low, high})),
@@ -70,17 +70,16 @@ def curve_svg(points: Sequence[TempoPoint], goal: Fraction | None, title: str) -
 
 def _mark(point: TempoPoint, x: float, y: float) -> str:
     if not point.has_held:
-        d = f"M{x - 4:.1f} {y - 4:.1f}l8 8m0 -8l-8 8"
-        return f'<path d="{d}" stroke="{_INK}" stroke-width="1.5" fill="none"/>'
+        return path(f"M{x - 4:.1f} {y - 4:.1f}l8 8m0 -8l-8 8", _INK, 1.5)
     fill = _SHADES[4] if point.is_alone else "white"
-    return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{fill}" stroke="{_SHADES[4]}"/>'
+    return element("circle", cx=x, cy=y, r=4, fill=fill, stroke=_SHADES[4])
 
 
-def calendar_svg(weeks: Sequence[Week], title: str) -> str:
+def calendar_svg(weeks: Sequence[Week], heading: str) -> str:
     """Minutes a day: a column a week, Monday on top, darker for more."""
     step = _CELL + 3
     width = max(360, _LEFT + step * len(weeks) + _RIGHT)
-    parts = [_text(_LEFT, 24, title, size=16)]
+    parts = [_text(_LEFT, 24, heading, size=16)]
     for number, day in enumerate("MTWTFSS"):
         parts.append(_text(_LEFT - 10, _TOP + step * number + 11, day, anchor="end"))
     for column, week in enumerate(weeks):
@@ -97,11 +96,11 @@ def calendar_svg(weeks: Sequence[Week], title: str) -> str:
     return _whole(width, base + 52, parts)
 
 
-def heat_svg(heat: Sequence[MasteryState | None], names: Sequence[str], title: str) -> str:
+def heat_svg(heat: Sequence[MasteryState | None], names: Sequence[str], heading: str) -> str:
     """The bars of a part, thirty to a line, each in the shade of its state."""
     row = 30
     step = _CELL + 3
-    parts = [_text(_LEFT, 24, title, size=16)]
+    parts = [_text(_LEFT, 24, heading, size=16)]
     for index, how in enumerate(heat):
         x, y = _LEFT + step * (index % row), _TOP + (step + 6) * (index // row)
         if index % row == 0:
@@ -123,30 +122,31 @@ def _legend(entries: Iterable[tuple[str, str]], y: float) -> list[str]:
 
 
 def _cell(x: float, y: float, fill: str, told: str) -> str:
-    return (
-        f'<rect x="{x:.1f}" y="{y:.1f}" width="{_CELL}" height="{_CELL}" rx="2" fill="{fill}" '
-        f'stroke="{_PALE}" stroke-width="0.5"><title>{escape(told)}</title></rect>'
-    )
+    look: dict[str, str | float] = {"fill": fill, "stroke": _PALE, "stroke_width": 0.5, "rx": 2}
+    return rect(x, y, _CELL, _CELL, title(told), **look)
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, ink: str, dashes: str = "") -> str:
-    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
-    return f'<path d="M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}" stroke="{ink}"{dashed} fill="none"/>'
+def _line(x1: float, y1: float, x2: float, y2: float, ink: str, dashes: str | None = None) -> str:
+    return path(f"M{x1:.1f} {y1:.1f}L{x2:.1f} {y2:.1f}", ink, stroke_dasharray=dashes)
 
 
-def _text(x: float, y: float, said: str, *, size: int = 12, anchor: str = "start") -> str:
-    return (
-        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" text-anchor="{anchor}" '
-        f'fill="{_INK}">{escape(said)}</text>'
-    )
+def _text(x: float, y: float, words: str, *, size: int = 12, anchor: str | None = None) -> str:
+    return text(x, y, words, size, text_anchor=anchor, fill=_INK)
 
 
 def _whole(width: float, height: float, parts: Iterable[str]) -> str:
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" '
-        f'width="{width:.0f}" height="{height:.0f}" font-family="sans-serif">'
-        f'<rect width="100%" height="100%" fill="white"/>{"".join(parts)}</svg>\n'
+    picture = element(
+        "svg",
+        rect(0, 0, width, height, fill="white"),
+        *parts,
+        xmlns="http://www.w3.org/2000/svg",
+        version="1.1",
+        viewBox=f"0 0 {width:.0f} {height:.0f}",
+        width=width,
+        height=height,
+        font_family="sans-serif",
     )
+    return picture + "\n"
 
 
 # A picture written to a file, as its ending says: SVG by ourselves, PNG by a small extra.

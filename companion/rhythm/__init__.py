@@ -1,4 +1,4 @@
-"""Pure arithmetic: meter, division, tempo, tempo relation, resultant, counting.
+"""Pure arithmetic: meter, division, tempo, tempo relation, counting.
 
 Never sees a score, a file or a clock. Begin with `meter`.
 """

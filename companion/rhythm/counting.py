@@ -14,7 +14,6 @@ from fractions import Fraction
 from math import lcm
 
 from companion.rhythm.meter import Meter
-from companion.rhythm.resultant import even
 
 _IN_A_BEAT = {
     1: ("",),
@@ -29,22 +28,6 @@ BETWEEN = "·"
 
 
 @dataclass(frozen=True, slots=True)
-class Syllable:
-    """One syllable of the common count of two sides."""
-
-    text: str
-    """A number or &."""
-    at: Fraction
-    """Where it falls, as a share of the span."""
-    cell: int
-    """The same on the common grid of lcm(more, fewer) cells, from 0."""
-    more: bool
-    """Whether the side with more notes has a stroke there."""
-    fewer: bool
-    """Whether the side with fewer notes has one."""
-
-
-@dataclass(frozen=True, slots=True)
 class Counted:
     """One syllable of a bar counted in its own meter."""
 
@@ -52,26 +35,13 @@ class Counted:
     """A number, a syllable, or BETWEEN."""
     at: Fraction
     """Written quarters after the barline."""
-    is_beat: bool
-    """Whether a felt beat begins there."""
     is_struck: bool
     """Whether a note begins there."""
 
 
-def common_count(more: int, fewer: int) -> tuple[Syllable, ...]:
-    """The count of two even divisions of one span; `1 2 & 3` for 3 against 2."""
-    mine, theirs = set(even(more)), set(even(fewer))
-    cells = lcm(more, fewer)
-    return tuple(
-        Syllable(
-            str(int(at * more) + 1) if at in mine else "&",
-            at,
-            int(at * cells),
-            at in mine,
-            at in theirs,
-        )
-        for at in sorted(mine | theirs)
-    )
+def even(division: int) -> tuple[Fraction, ...]:
+    """The strokes of one side: `division` of them, evenly from 0, as shares of the span."""
+    return tuple(Fraction(k, division) for k in range(division))
 
 
 def count_aloud(more: int, fewer: int) -> str:
@@ -104,13 +74,12 @@ def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> tuple[Counted, .
     """One bar counted as finely as the notes in it ask for.
 
     `onsets` are written quarters after the barline. A simple meter is counted `1 & 2 &`,
-    `1 e & a`, triplets `1 la li`; a compound one in its pulses, `1 2 3 4 5 6`, with the
-    felt beats marked; unequal beats each from 1 (3+4/8: `1 2 3 1 2 3 4`).
+    `1 e & a`, triplets `1 la li`; a compound one in its pulses, `1 2 3 4 5 6`;
+    unequal beats each from 1 (3+4/8: `1 2 3 1 2 3 4`).
     """
     struck = {onset for onset in onsets if 0 <= onset < meter.length}
     in_pulses = meter.is_compound or not meter.is_even
     said: dict[Fraction, str] = {}
-    beats: set[Fraction] = set()
     start = Fraction(0)
     for number, (length, division) in enumerate(zip(meter.beats, meter.divisions, strict=True)):
         offsets = sorted(onset - start for onset in struck if start <= onset < start + length)
@@ -120,9 +89,8 @@ def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> tuple[Counted, .
         else:
             spoken = _in_parts(length, number + 1, offsets)
         said |= {start + at: text for at, text in spoken.items()}
-        beats.add(start)
         start += length
-    return tuple(Counted(said[at], at, at in beats, at in struck) for at in sorted(said))
+    return tuple(Counted(said[at], at, at in struck) for at in sorted(said))
 
 
 def _in_parts(length: Fraction, number: int, offsets: Sequence[Fraction]) -> dict[Fraction, str]:

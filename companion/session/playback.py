@@ -3,7 +3,7 @@
 What is wanted is kept apart from what sounds, because making the sound of a long passage
 takes a while and may happen in another thread:
 
-    drill.want(faster); track = drill.record()   # in any thread
+    drill.want(faster); track = drill.render()   # in any thread
     drill.put_on(track)                          # where the drill lives; the music stays in place
 
 Where we are is always asked of the player, never counted along.
@@ -54,7 +54,7 @@ class Playback:
         """Want another setting (`wishes.py` makes them); `render_track` makes its sound."""
         self.setting = setting
 
-    def record(self) -> Track:
+    def render(self) -> Track:
         """Make the sound of what is wanted now; may be called in any thread.
 
         Raises RequestError for what nobody can play to.
@@ -89,7 +89,7 @@ class Playback:
         """Begin with the count-in, or go on after a pause."""
         track = self.table.track
         if track is None or track.setting != self.setting:
-            track = self.record()
+            track = self.render()
             self.table.put_on(track)
         is_new = self.state == "idle"
         self.table.start()
@@ -102,7 +102,7 @@ class Playback:
         position = self.position()
         bar = position.bar if position else self.setting.first or self.passage.first
         self.setting = replace(self._begun_at(bar), count_in=max(1, self.setting.count_in))
-        track = self.record()
+        track = self.render()
         self.tally.stops(self.passes_behind)
         self.table.start_anew(track)
         self.tally.plays(track.setting, 0)
@@ -124,7 +124,7 @@ class Playback:
 
     def pause(self) -> None:
         """Hold where we are."""
-        self.table.hold()
+        self.table.pause()
         self.tally.holds()
 
     def stop(self) -> None:

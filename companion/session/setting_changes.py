@@ -90,7 +90,9 @@ def with_layers_named(
     return with_layers(setting, named)
 
 
-def with_company(setting: Setting, open_score: OpenScore, passage: Passage, words: str) -> Setting:
+def with_accompaniment(
+    setting: Setting, open_score: OpenScore, passage: Passage, words: str
+) -> Setting:
     """Who plays along, in words; they do from now on. Raises RequestError."""
     accompaniment = parse_accompaniment(open_score.score, passage.part, words)
     if not accompaniment.parts and accompaniment.drone is None:

@@ -82,7 +82,7 @@ class Transport:
         elif self.state == "idle" and self.track is not None:
             self._begin(self.track, 0)
 
-    def hold(self) -> None:
+    def pause(self) -> None:
         """Stay where we are."""
         self._is_held = True
         self._player.pause()

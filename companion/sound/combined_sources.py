@@ -10,7 +10,7 @@ changes how loud another is.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,10 +59,6 @@ class SourceMix:
             mixed[max(0, self.length - first) :] = 0
         samples: NDArray[np.int16] = np.rint(mixed).astype(np.int16)
         return samples
-
-    def switched(self, **states: bool) -> SourceMix:
-        """The same mix with some channels turned on or off, by name."""
-        return SourceMix(replace(s, is_on=states.get(s.name, s.is_on)) for s in self.channels)
 
 
 # Music entered in its middle, after a count-in of its own.

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 from typing import ClassVar
 
@@ -19,6 +20,7 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.timing import running_timer
 from companion.practice.attempt import now
+from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, open_with_choices
@@ -82,7 +84,7 @@ class CompanionApp(App[None]):
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
-        self.read_score(path, self._show_map, self._first_screen.complain)
+        self.read_score(path, self._show_map, self._first_screen.show_error)
 
     def read_score(
         self,
@@ -116,6 +118,14 @@ class CompanionApp(App[None]):
             read(opened)
         else:
             self.push_screen(ReadingScreen(path, self.folders), read)
+
+    def open_passage(
+        self, open_score: OpenScore, passage: Passage, planned: Fraction | None = None
+    ) -> None:
+        """Show a passage; `planned` is the tempo today's plan has for it, in its felt beats."""
+        from companion.tui.screens.passage_screen import PassageScreen
+
+        self.push_screen(PassageScreen(open_score, passage, self.folders, planned))
 
     def _show_map(self, open_score: OpenScore) -> None:
         self.push_screen(MapScreen(open_score, self.folders))

@@ -21,10 +21,11 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.journal.log_entries import note_attempt, practised_scores
+from companion.journal.log_entries import practised_scores
 from companion.practice.attempt import Attempt, bars_of, new_id
 from companion.practice.practice_day import minutes_a_day
 from tests.bench.years import ATTEMPTS, PASSAGES, ten_years
+from tests.journal.noting import note_attempt
 
 DURABLE = 10.0
 """Milliseconds within which one attempt is on the disk."""

@@ -19,10 +19,10 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from companion.click.export import flac, wav
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import ClickPlan, frame
+from companion.click.plan.plan import ClickPlan
 from companion.click.synth.render import LiveClick, blocks, render
 from companion.click.synth.struck_sounds import struck
-from tests.click.asking import click, take
+from tests.click.asking import click, frame, take
 from tests.score.written import score
 
 PULLING = take(score(V="6/8 q. q. | q. q.", C="2/4 q q | q q"))

@@ -117,4 +117,4 @@ def test_an_exercise_says_its_part_itself(tmp_path: Path, capsys: Telling) -> No
     (tmp_path / "clap.toml").write_text(EXERCISE)
     words = ["handout", str(tmp_path / "clap.toml"), "--part", "1", "-o", str(tmp_path / "p.html")]
     assert main(words) == 2
-    assert "an exercise says itself which part" in capsys.readouterr().err
+    assert "an exercise has its own part" in capsys.readouterr().err

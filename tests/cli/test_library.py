@@ -117,7 +117,7 @@ def test_a_folder_without_scores_says_what_to_do(
     data: Path, tmp_path: Path, capsys: Telling
 ) -> None:
     assert library(data, str(tmp_path)) == 0
-    assert capsys.readouterr().out.startswith("0 scores. Put scores into it")
+    assert capsys.readouterr().out.startswith("0 scores. Put scores into this folder")
 
 
 @pytest.mark.parametrize("word", ["parts=x", "parts=", "PARTS=4x"])
@@ -163,7 +163,7 @@ def test_ctrl_c_stops_and_what_was_indexed_stays(tmp_path: Path) -> None:
     os.close(ours)
     assert program.returncode == 130
     assert b"Traceback" not in told
-    assert told.rstrip().endswith(b"The same command goes on from here.")
+    assert told.rstrip().endswith(b"The same command continues from here.")
     folders = Folders(tmp_path / "data", tmp_path / "data" / "cache")
     begun = load_index(folders, shelf)
     assert begun is not None

@@ -9,9 +9,9 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import Folders, demo_score
-from companion.journal.log_entries import note_attempt
 from companion.practice.attempt import Attempt, Outcome
 from companion.score.cache import digest
+from tests.journal.noting import note_attempt
 
 Telling = pytest.CaptureFixture[str]
 
@@ -99,4 +99,4 @@ def test_a_score_that_is_not_there_is_told(desk_folders: Folders, capsys: Tellin
 
 def test_asking_for_no_attempts_is_refused(desk_folders: Folders, capsys: Telling) -> None:
     assert main(["log", "--last", "0"]) == 2
-    assert "Ask for 1 or more" in capsys.readouterr().err
+    assert "Choose 1 or more" in capsys.readouterr().err

@@ -11,8 +11,8 @@ import pytest
 
 from companion.cli.main import main
 from companion.files.folders import Folders
-from companion.journal.log_entries import note_attempt
 from companion.practice.attempt import Attempt, Outcome
+from tests.journal.noting import note_attempt
 
 icalendar = pytest.importorskip("icalendar")
 Run = Callable[..., str]
@@ -128,10 +128,10 @@ def test_two_machines_are_joined_by_a_file(
     file, other = str(tmp_path / "log.json"), str(tmp_path / "other")
     assert log("export", "--format", "json", "-o", file) == f"{file}: 2 entries\n"
     said = log("import", file, "--data-dir", other)
-    assert said == "new here: attempts 1, corrections 1, free entries 1\n"
-    assert log("import", file, "--data-dir", other) == "Nothing in it was new here.\n"
+    assert said == "new: attempts 1, corrections 1, free entries 1\n"
+    assert log("import", file, "--data-dir", other) == "It has nothing new.\n"
     assert log("--data-dir", other) == log()
-    assert log("check", "--data-dir", other) == "The log is whole.\n"
+    assert log("check", "--data-dir", other) == "The log has no faults.\n"
 
 
 def test_what_cannot_be_imported_changes_nothing(
@@ -162,7 +162,7 @@ def test_a_backup_is_made_and_comes_back(
     assert log("backup", backup) == f"{backup}: a copy of the whole log\n"
     log("add", "--what", "scales", "--minutes", "20")
     said = log("restore", backup)
-    assert "the log that was here is kept as" in said
+    assert "the earlier log is kept as" in said
     assert Path(said.split(" kept as ")[1].strip()).parent == data
     assert len(log().splitlines()) == 1
     assert log("restore", backup, "--data-dir", str(tmp_path / "new")) == "restored\n"

@@ -71,7 +71,7 @@ def test_goals_are_listed_moved_with_their_date_and_given_up(
     listed = read(capsys, "goal")["goals"]
     assert isinstance(listed, list)
     assert [goal["by"] for goal in listed] == ["2027-05-09"]
-    assert told(capsys, "goal", *bars, "--off").startswith("given up: ")
+    assert told(capsys, "goal", *bars, "--off").startswith("removed: ")
     assert "No goals are set" in told(capsys, "goal")
 
 
@@ -174,8 +174,8 @@ def test_a_corrected_edition_is_carried_over(
     note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 0, (3, 4), 60)])
     second = str(corrected(tmp_path / "second.musicxml", leave_out_bars))
     lines = told(capsys, "carry", DEMO, second)
-    assert "Viola: 59 of 61 bars found again" in lines
-    assert "its music was not found again" in lines
+    assert "Viola: 59 of 61 bars found" in lines
+    assert "not found; it stays with the earlier edition" in lines
     record = read(capsys, "carry", DEMO, second)
     passages = record["passages"]
     assert isinstance(passages, list)

@@ -198,4 +198,4 @@ def test_without_any_report_there_is_no_class(tmp_path: Path, capsys: Telling) -
     (tmp_path / "a.json").write_text("{}")
     assert main(["collect", str(tmp_path / "a.json")]) == 1
     told = capsys.readouterr().err
-    assert "left out: " in told and "there is no report to collect" in told
+    assert "left out: " in told and "there are no reports here" in told

@@ -31,8 +31,8 @@ def test_it_tells_how_things_stand(tmp_path: Path, capsys: pytest.CaptureFixture
     assert run(tmp_path) == 0
     told = capsys.readouterr().out
     assert told.startswith("plays through: silent (Playing in silence, as COMPANION_SOUND says.)")
-    assert "device: the system’s own choice" in told
-    assert "delay to the ear: 0 milliseconds" in told
+    assert "device: the system’s default" in told
+    assert "latency: 0 milliseconds" in told
 
 
 def test_a_delay_is_kept(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -66,7 +66,7 @@ def test_a_midi_port_is_found_by_the_beginning_of_its_name(
 def test_an_empty_name_could_be_several(tmp_path: Path) -> None:
     mido.set_backend("tests.sound.paper_midi")
     try:
-        with pytest.raises(RequestError, match="could be several"):
+        with pytest.raises(RequestError, match="matches several"):
             run(tmp_path, "--midi", "")
     finally:
         mido.set_backend()

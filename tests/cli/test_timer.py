@@ -47,7 +47,7 @@ def started(folders: Folders, hours_ago: float, signs_every: float = 0.0) -> Tim
 
 
 def test_a_timer_is_started_asked_and_stopped(timer: Run, folders: Folders) -> None:
-    assert timer("status") == "No timer runs."
+    assert timer("status") == "No timer is running."
     assert timer("start", "--what", "scales").endswith(": scales")
     assert timer("status").startswith("A timer for scales has run since ")
     assert json.loads(timer("status", "--json"))["timer"]["what"] == "scales"
@@ -101,7 +101,7 @@ def test_it_is_kept_until_a_time_or_dropped(timer: Run, folders: Folders) -> Non
     started(folders, 3)
     early = (now() - timedelta(hours=4)).isoformat()
     assert "before that" in timer("stop", "--until", early, status=2)
-    assert timer("stop", "--discard") == "dropped: lesson"
+    assert timer("stop", "--discard") == "discarded: lesson"
     assert len(logged_entries(folders)) == 1
 
 

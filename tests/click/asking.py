@@ -84,3 +84,8 @@ def times(planned: ClickPlan, layer: Layer = Layer.BEAT) -> list[str]:
 def seconds(planned: ClickPlan, layer: Layer = Layer.BEAT) -> list[Fraction]:
     """When one layer strikes, in seconds from the start."""
     return [seconds_at(planned, s.at) for s in planned.strokes if s.layer is layer]
+
+
+def frame(planned: ClickPlan, at: Fraction, rate: int) -> int:
+    """The sample nearest to a clock time of the plan, rounded once, a half to the even one."""
+    return round(seconds_at(planned, at) * rate)

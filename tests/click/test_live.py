@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.click.plan.layers import DEFAULT, Layer, Mix, switched
+from companion.click.plan.layers import DEFAULT, Layer, LayerChoice, Mix
 from companion.click.plan.plan import ClickPlan, with_mix, with_tempo
 from companion.click.plan.silences import Growing
 from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp, TempoPlan, Turns
@@ -102,7 +102,7 @@ def test_the_end_of_what_is_played_once_belongs_to_its_last_time_through() -> No
 def test_layers_are_switched_by_handing_over_another_plan_and_nothing_moves() -> None:
     planned = going(Fixed(F(90)))
     both = LiveClick(planned, RATE)
-    off = LiveClick(with_mix(planned, switched(Mix(), Layer.THEIRS, is_on=False)), RATE)
+    off = LiveClick(with_mix(planned, Mix((LayerChoice(Layer.THEIRS, is_on=False),))), RATE)
     for frame in range(0, 200_000, 7_777):
         assert off.place_at(frame) == both.place_at(frame)
     layers = tuple(layer for layer in ALL if layer is not Layer.THEIRS)

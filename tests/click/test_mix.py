@@ -15,8 +15,6 @@ from companion.click.plan.layers import (
     LayerChoice,
     Mix,
     PartRhythm,
-    switched,
-    with_choice,
 )
 from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.plan import with_mix
@@ -86,7 +84,11 @@ def test_half_the_level_is_half_as_high() -> None:
 
 def test_a_layer_can_be_put_anywhere_between_the_ears() -> None:
     left = with_mix(click(PULLING), Mix((LayerChoice(Layer.BEAT, place=-1.0),)))
-    only = render(with_mix(left, switched(left.click_settings.mix, Layer.MINE, is_on=False)))
+    only = render(
+        with_mix(
+            left, Mix((LayerChoice(Layer.BEAT, place=-1.0), LayerChoice(Layer.MINE, is_on=False)))
+        )
+    )
     half = only[18000 + 24000 : 18000 + 48000]
     assert half.any()
     beat = render(
@@ -105,9 +107,9 @@ def test_another_voice_is_struck_where_the_old_one_was() -> None:
 
 def test_a_layer_switched_off_leaves_the_others_bit_for_bit() -> None:
     both = click(PULLING, layers=[Layer.BEAT, Layer.THEIRS])
-    off = with_mix(both, switched(Mix(), Layer.THEIRS, is_on=False))
+    off = with_mix(both, Mix((LayerChoice(Layer.THEIRS, is_on=False),)))
     assert np.array_equal(render(off), render(click(PULLING, layers=[Layer.BEAT])))
-    again = with_mix(off, switched(off.click_settings.mix, Layer.THEIRS, is_on=True))
+    again = with_mix(off, Mix((LayerChoice(Layer.THEIRS, is_on=True),)))
     assert np.array_equal(render(again), render(both))
 
 
@@ -115,11 +117,6 @@ def test_without_the_beat_one_is_still_counted_in_by_beats() -> None:
     planned = click(PULLING, layers=ALL, count_in=1)
     silent = with_mix(planned, Mix(tuple(LayerChoice(layer, is_on=False) for layer in ALL)))
     assert [(s.layer, s.bar) for s in silent.strokes] == [(Layer.BEAT, 0)] * 2
-
-
-def test_a_choice_takes_the_place_of_the_one_before() -> None:
-    mix = with_choice(Mix((LayerChoice(Layer.BEAT, level=0.5),)), LayerChoice(Layer.BEAT))
-    assert mix == Mix((LayerChoice(Layer.BEAT),))
 
 
 @pytest.mark.parametrize(

@@ -8,18 +8,16 @@ from hypothesis import strategies as st
 
 from companion.click.plan.click_settings import LONGEST
 from companion.click.plan.layers import Layer, rank
-from companion.click.plan.plan import bar_at, frame
 from companion.errors import RequestError
 from companion.rhythm.meter import parse
 from companion.score.model import Note, Part, PartBar, Score
-from tests.click.asking import ALL, click, held, seconds, take, times
+from tests.click.asking import ALL, click, frame, held, seconds, take, times
 from tests.score.written import score
 
 
 def test_six_eight_has_two_beats_and_the_first_is_stronger() -> None:
     planned = click(score(V="6/8 q. q. | q. q."), bpm=80)
     assert times(planned) == ["0>", "1", "2>", "3"]
-    assert planned.seconds_per_unit == Fraction(60, 80)
     assert planned.seconds == 3
 
 
@@ -122,15 +120,6 @@ def test_every_repeat_is_the_same_passage_again() -> None:
         (s.at + 5 * k, s.layer, s.is_accented, s.bar) for k in range(3) for s in once.strokes
     ]
     assert [(s.at, s.layer, s.is_accented, s.bar) for s in thrice.strokes] == expected
-
-
-def test_a_screen_can_ask_which_bar_sounds() -> None:
-    chosen = take(score(V="2/4 q q | q q | 3/4 q q q"), first=2, last=3)
-    planned = click(chosen, count_in=1, repeat=2)
-    assert planned.bar_starts == ((2, Fraction(2)), (3, Fraction(4)))
-    asked = [Fraction(k) for k in range(12)]
-    assert [bar_at(planned, at) for at in asked] == [0, 0, 2, 2, 3, 3, 3, 2, 2, 3, 3, 3]
-    assert all(stroke.bar == bar_at(planned, stroke.at) for stroke in planned.strokes)
 
 
 def test_a_click_of_a_minute_is_a_minute() -> None:

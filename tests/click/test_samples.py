@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import ClickPlan, frame, plan
-from companion.click.synth.render import render, render_loop
+from companion.click.plan.plan import ClickPlan, plan
+from companion.click.synth.render import render
 from companion.errors import RequestError
 from companion.findings.conflicts import Conflict, Side
-from tests.click.asking import ALL, click, held, take
+from tests.click.asking import ALL, click, frame, held, take
 from tests.click.listening import onsets
 from tests.score.written import score, score_of
 
@@ -72,9 +72,9 @@ def test_no_click_however_dense_comes_near_full_scale(
     bpm: Fraction, mine: str, other: str, layers: set[Layer]
 ) -> None:
     planned = click(score_of({"V": f"{mine} -", "C": f"{other} -"}), bpm, layers, 1, 2)
-    for samples in (render(planned), render_loop(planned)[0]):
-        assert np.abs(samples.astype(int)).max() < CEILING
-    assert len(render(planned)) == frame(planned, planned.length, 48000)
+    samples = render(planned)
+    assert np.abs(samples.astype(int)).max() < CEILING
+    assert len(samples) == frame(planned, planned.length, 48000)
 
 
 def dense(count_in: int = 0, repeat: int = 1) -> ClickPlan:
@@ -104,46 +104,10 @@ def test_what_rings_beyond_the_end_is_damped_to_silence() -> None:
     assert samples[-450:-300].max() > 1000
 
 
-def test_a_loop_holds_the_count_in_and_one_time_through() -> None:
-    planned = click(PULLING, bpm=80, count_in=1, repeat=5)
-    samples, loop_from = render_loop(planned)
-    assert loop_from == 2 * 36000
-    assert len(samples) == 6 * 36000
-    assert np.array_equal(samples, render(click(PULLING, bpm=80, count_in=1)))
-
-
-def test_a_loop_goes_round_as_if_it_had_been_written_out() -> None:
-    # What rings at the end of the pass sounds on into its beginning.
-    samples, loop_from = render_loop(dense(count_in=2))
-    written_out = render(dense(count_in=2, repeat=3))
-    once = len(samples) - loop_from
-    second = written_out[loop_from + once : loop_from + 2 * once]
-    first = written_out[loop_from : loop_from + once]
-    assert np.array_equal(samples[loop_from:], second)
-    assert not np.array_equal(first, second)
-
-
-def test_the_count_in_is_silent_when_the_loop_begins() -> None:
-    samples, loop_from = render_loop(dense(count_in=1))
-    alone, _ = render_loop(dense())
-    assert np.array_equal(samples[loop_from:], alone)
-    assert not samples[loop_from - 1].any()
-
-
-def test_every_stroke_of_a_loop_begins_on_its_own_sample() -> None:
-    planned = click(PULLING, bpm=Fraction(145, 2), count_in=1)
-    samples, loop_from = render_loop(planned, 44100)
-    asked = sorted({frame(planned, stroke.at, 44100) for stroke in planned.strokes})
-    assert onsets(samples, 44100) == asked
-    assert loop_from in asked
-
-
 @pytest.mark.parametrize("rate", [0, -1, 15999, 10**9])
 def test_an_impossible_sample_rate_is_refused(rate: int) -> None:
-    planned = click(PULLING)
-    for make in (render, render_loop):
-        with pytest.raises(RequestError, match="samples a second is not possible"):
-            make(planned, rate)
+    with pytest.raises(RequestError, match="samples a second is not possible"):
+        render(click(PULLING), rate)
 
 
 def test_a_clock_of_many_beats_never_drifts() -> None:

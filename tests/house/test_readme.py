@@ -1,22 +1,70 @@
-"""What the README says is there, is there."""
+"""What the README and DEVELOPERS.md say is there, is there."""
 
 import re
+import shlex
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 from assets.pictures.draw import PICTURE, drawn
-from companion.cli.main import COMMANDS
+from companion.cli.main import COMMANDS, main
 from companion.wording.mastery_sentences import state_rules
 
 HOME = Path(__file__).parents[2]
+PACKAGE = HOME / "companion"
 README = (HOME / "README.md").read_text("utf-8")
+DEVELOPERS = (HOME / "DEVELOPERS.md").read_text("utf-8")
+TYPED = sorted(set(re.findall(r"`companion ([a-z][^`]*)`", README + DEVELOPERS)))
+PATH = re.compile(r"`((?:[\w.-]+/)*(?:[\w-]+\.(?:py|md|toml|json|tcss)|[\w-]+/))`")
 
 
 def test_every_command_it_names_exists_and_every_command_is_named() -> None:
     named = set(re.findall(r"`companion ([a-z]+)", README)) | {"demo"}
     assert named <= set(COMMANDS)
     assert set(COMMANDS) - named <= {"open"}
+
+
+@pytest.mark.parametrize("typed", TYPED)
+def test_every_command_line_it_shows_is_understood(
+    typed: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = shlex.split(typed)
+    command = import_module(f"companion.cli.{words[0]}_command")
+    monkeypatch.setattr(command, "run", lambda _: 0)
+    assert main(words) == 0
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_explains_itself(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main([name, "--help"])
+    assert ended.value.code == 0
+    assert f"companion {name}" in capsys.readouterr().out
+
+
+def test_the_commands_are_found() -> None:
+    assert len(TYPED) > 20
+
+
+@pytest.mark.parametrize("name", sorted(set(PATH.findall(README + DEVELOPERS))))
+def test_every_path_they_name_is_there(name: str) -> None:
+    """From the top, or from the package, or as the end of a path in it; one path, of a file."""
+    ends = f"/{name.rstrip('/')}"
+    found = [path for path in PACKAGE.rglob("*") if path.as_posix().endswith(ends)]
+    is_there = (HOME / name).exists() or (PACKAGE / name).exists()
+    assert is_there or (found if name.endswith("/") else len(found) == 1), found
+
+
+@pytest.mark.parametrize(
+    "package", sorted(PACKAGE.glob("*/__init__.py")), ids=lambda p: p.parent.name
+)
+def test_a_package_says_where_to_begin(package: Path) -> None:
+    begins = re.search(r"Begin with (.*)", package.read_text("utf-8"), re.S)
+    assert begins is not None
+    for name in re.findall(r"`([\w/.]+)`", begins[1]):
+        there = package.parent / name
+        assert there.exists() or there.with_suffix(".py").exists(), name
 
 
 @pytest.mark.parametrize("link", re.findall(r"\]\(([^)#]+)\)", README))

@@ -9,9 +9,10 @@ import pytest
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.journal.log_entries import logged_attempts, note_attempt, practised_scores
+from companion.journal.log_entries import logged_attempts, practised_scores
 from companion.practice.attempt import Attempt, Outcome
 from companion.wording.log_sentences import attempt_told
+from tests.journal.noting import note_attempt
 
 Practised = Callable[..., Attempt]
 

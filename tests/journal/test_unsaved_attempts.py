@@ -19,7 +19,7 @@ import pytest
 import companion
 from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.journal.log_entries import logged_attempts, note_attempt
+from companion.journal.log_entries import logged_attempts
 from companion.journal.log_exchange import import_log
 from companion.journal.unsaved_attempts import (
     note_or_keep_unsaved,
@@ -28,6 +28,7 @@ from companion.journal.unsaved_attempts import (
     unsaved_told,
 )
 from companion.practice.attempt import Attempt, Outcome
+from tests.journal.noting import note_attempt
 
 
 def practised(minute: int) -> Attempt:

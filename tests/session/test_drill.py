@@ -48,7 +48,7 @@ def here(drill: Drill) -> Position:
 
 def change(drill: Drill) -> None:
     """Make the sound of what is wanted and put it on, as a screen does."""
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
 
 
 def toggle(drill: Drill, layer: Layer) -> None:
@@ -127,10 +127,10 @@ def test_a_change_of_tempo_in_the_count_in_keeps_the_count(drill: Drill, hand: H
 def test_a_tempo_that_is_no_longer_wanted_is_not_put_on(drill: Drill) -> None:
     drill.start()
     faster(drill, 1)
-    late = drill.record()
+    late = drill.render()
     faster(drill, 1)
     assert not drill.put_on(late)
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
 
 
 def test_the_tempo_stays_between_10_and_400(drill: Drill) -> None:
@@ -229,7 +229,7 @@ def test_when_the_sound_fails_practice_goes_on_in_silence_from_there(
     def breaks(frame: int) -> int:
         raise OSError("the device was unplugged")
 
-    player.swap(drill.record().source, breaks)
+    player.swap(drill.render().source, breaks)
     assert drill.keep_going()
     assert drill.state == "playing"
     assert "the device was unplugged" in drill.notice
@@ -244,7 +244,7 @@ def test_a_setting_that_cannot_be_had_is_given_up(drill: Drill) -> None:
     before = drill.setting
     drill.setting = replace(before, count_in=99)
     with pytest.raises(RequestError):
-        drill.record()
+        drill.render()
     drill.keep_what_sounds()
     assert drill.setting == before
 
@@ -254,8 +254,8 @@ def test_a_drill_that_is_not_heard_says_so(tmp_path: Path) -> None:
     drill = drill_of(
         opened_for_practice(score_of({"Violin": "2/4 q q | q q"})), folders_in(tmp_path), Hand()
     )
-    drill.put_on(drill.record())
+    drill.put_on(drill.render())
     assert silence_told(drill) == ""
     drill.want(replace(drill.setting, layers=(Layer.MINE, Layer.THEIRS)))
-    drill.put_on(drill.record())
+    drill.put_on(drill.render())
     assert silence_told(drill).startswith("Silent after the count-in: mine and theirs strike")

@@ -15,7 +15,7 @@ from companion.journal.mastery_cache import all_standings
 from companion.journal.unsaved_attempts import retry_unsaved
 from companion.practice.attempt import Attempt, Outcome
 from companion.session.drill import Drill
-from companion.session.setting_changes import with_company, with_silences
+from companion.session.setting_changes import with_accompaniment, with_silences
 from companion.wording.drill_sentences import noted_told, passes_told
 from tests.session.standing import Hand, drill_of, faster, folders_in, three_against_two
 
@@ -36,7 +36,7 @@ def drill(tmp_path: Path, hand: Hand) -> Drill:
 
 def change(drill: Drill) -> None:
     """Make the sound of what is wanted and put it on, as a screen does."""
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
 
 
 def logged(place: Path) -> list[Attempt]:
@@ -116,7 +116,7 @@ def test_a_layer_taken_away_on_the_way_carried_that_time_through(drill: Drill, h
 
 def test_silences_and_who_plays_along_are_noted(drill: Drill, hand: Hand, tmp_path: Path) -> None:
     setting = with_silences(drill.setting, "every 4 bars, theirs only")
-    drill.want(with_company(setting, drill.open_score, drill.passage, "cello, drone A3"))
+    drill.want(with_accompaniment(setting, drill.open_score, drill.passage, "cello, drone A3"))
     drill.start()
     hand.push(BAR + 5)
     noted = drill.attempt(Outcome.HELD)

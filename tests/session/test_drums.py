@@ -44,7 +44,7 @@ def on_paper() -> Iterator[None]:
 
 
 def roll(drill: Drill, *, with_clock: bool = False) -> tuple[Track, TrackRoll]:
-    track = drill.record()
+    track = drill.render()
     return track, TrackRoll(track, drill.passage, with_clock=with_clock)
 
 

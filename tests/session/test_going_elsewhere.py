@@ -184,7 +184,7 @@ def test_another_tempo_in_the_count_in_of_an_entry_keeps_the_count(
     drill.again()
     hand.push(1.5)
     faster(drill, 60)
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
     assert float(here(drill).place.into) == pytest.approx(-0.5, abs=1e-4)
     hand.push(0.25)
     assert float(here(drill).time or 0) == pytest.approx(2 * BAR, abs=1e-4)
@@ -201,7 +201,7 @@ def test_after_an_entry_every_bar_can_still_be_gone_to(drill: Drill, hand: Hand)
     drill.seek(-1)
     assert here(drill).time == BAR
     faster(drill, 10)
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
     assert float(here(drill).time or 0) == pytest.approx(BAR, abs=1 / RATE)
 
 

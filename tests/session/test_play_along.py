@@ -113,7 +113,7 @@ def test_a_file_with_nobody_is_the_click_alone() -> None:
     assert np.array_equal(made, render(plan(), 48000))
 
 
-def test_a_file_with_company_is_as_long_as_the_click_and_never_too_loud() -> None:
+def test_a_file_with_accompaniment_is_as_long_as_the_click_and_never_too_loud() -> None:
     # −1 dBFS true peak (EBU R 128, from memory); four times oversampled as BS.1770 measures it.
     accompaniment = Accompaniment((1, 2, 3), ToneName.PLUCKED, 442.0, drone=45)
     every = plan(*Layer)

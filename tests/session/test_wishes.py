@@ -45,12 +45,12 @@ def drill(tmp_path: Path, hand: Hand) -> Drill:
 
 
 def heard(drill: Drill, first: int = 0, count: int = 5 * BAR) -> NDArray[np.int16]:
-    return drill.record().source.read(first, count)
+    return drill.render().source.read(first, count)
 
 
 def want(drill: Drill, setting: Setting) -> None:
     drill.want(setting)
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
 
 
 def attempt(drill: Drill, hand: Hand, outcome: Outcome) -> str:
@@ -86,7 +86,7 @@ def test_a_step_that_was_not_played_through_is_not_left(drill: Drill, hand: Hand
     assert drill.bpm == 60
     hand.push(8)
     drill.attempt(Outcome.HELD)
-    assert drill.put_on(drill.record())
+    assert drill.put_on(drill.render())
     hand.push(3)
     noted = drill.attempt(Outcome.HELD)
     assert noted.tempo == 60
@@ -130,7 +130,7 @@ def test_words_that_mean_nothing_change_nothing(drill: Drill) -> None:
     with pytest.raises(RequestError, match="not a layer"):
         setting_changes.with_layers_named(before, drill.open_score, drill.passage, "drums")
     with pytest.raises(RequestError, match="no part"):
-        setting_changes.with_company(before, drill.open_score, drill.passage, "flute")
+        setting_changes.with_accompaniment(before, drill.open_score, drill.passage, "flute")
     assert drill.setting == before
 
 
@@ -191,7 +191,7 @@ def test_the_others_come_with_one_key_and_go_with_it(drill: Drill) -> None:
 def test_nobody_plays_along_while_it_counts_in(drill: Drill) -> None:
     alone = heard(drill, 0, BAR)
     drill.want(
-        setting_changes.with_company(
+        setting_changes.with_accompaniment(
             drill.setting, drill.open_score, drill.passage, "cello, plucked"
         )
     )
@@ -201,7 +201,7 @@ def test_nobody_plays_along_while_it_counts_in(drill: Drill) -> None:
 def test_the_others_alone_are_what_is_left_when_the_click_is_taken_off(drill: Drill) -> None:
     click = heard(drill).astype(int)
     drill.want(
-        setting_changes.with_company(drill.setting, drill.open_score, drill.passage, "viola")
+        setting_changes.with_accompaniment(drill.setting, drill.open_score, drill.passage, "viola")
     )
     viola = heard(drill) - click
     # The viola rests in the first half of each bar and holds in the second.
@@ -217,22 +217,24 @@ def test_everything_at_once_stays_under_the_ceiling(drill: Drill, words: str) ->
     setting = setting_changes.with_layers_named(
         drill.setting, drill.open_score, drill.passage, every
     )
-    drill.want(setting_changes.with_company(setting, drill.open_score, drill.passage, words))
+    drill.want(setting_changes.with_accompaniment(setting, drill.open_score, drill.passage, words))
     assert true_peak(heard(drill)) < -1
 
 
 def test_company_that_is_nobody_turns_the_others_off(drill: Drill) -> None:
-    both = setting_changes.with_company(drill.setting, drill.open_score, drill.passage, "cello")
+    both = setting_changes.with_accompaniment(
+        drill.setting, drill.open_score, drill.passage, "cello"
+    )
     assert both.are_others_on
-    none = setting_changes.with_company(both, drill.open_score, drill.passage, "nobody")
+    none = setting_changes.with_accompaniment(both, drill.open_score, drill.passage, "nobody")
     assert not none.are_others_on
 
 
 def test_who_plays_is_forgotten_by_nobody_and_how_they_sound_is_not(drill: Drill) -> None:
-    plucked = setting_changes.with_company(
+    plucked = setting_changes.with_accompaniment(
         drill.setting, drill.open_score, drill.passage, "cello, plucked"
     )
-    none = setting_changes.with_company(plucked, drill.open_score, drill.passage, "nobody")
+    none = setting_changes.with_accompaniment(plucked, drill.open_score, drill.passage, "nobody")
     assert (none.accompaniment.parts, none.accompaniment.tone) == ((), ToneName.PLUCKED)
 
 

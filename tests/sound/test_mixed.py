@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -41,10 +43,11 @@ def test_what_would_be_too_loud_is_taken_down_together() -> None:
 
 
 def test_turning_the_others_off_leaves_the_click_as_loud_as_it_was() -> None:
-    channels = [MixChannel("click", steady(0.8), 0.8), MixChannel("others", steady(0.4), 0.4)]
-    both = SourceMix(channels)
-    alone = both.switched(others=False)
-    others = both.switched(click=False)
+    click = MixChannel("click", steady(0.8), 0.8)
+    others_too = MixChannel("others", steady(0.4), 0.4)
+    both = SourceMix([click, others_too])
+    alone = SourceMix([click, replace(others_too, is_on=False)])
+    others = SourceMix([replace(click, is_on=False), others_too])
     together = alone.read(0, 10).astype(int) + others.read(0, 10)
     assert np.abs(together - both.read(0, 10)).max() <= 1
 
@@ -64,7 +67,7 @@ def test_the_first_stem_says_how_long_it_lasts() -> None:
 
 
 def test_with_everything_off_there_is_silence() -> None:
-    mixed = SourceMix([MixChannel("click", steady(0.5), 0.5)]).switched(click=False)
+    mixed = SourceMix([MixChannel("click", steady(0.5), 0.5, is_on=False)])
     assert mixed.read(0, 7).shape == (7, 2)
     assert not mixed.read(0, 7).any()
 

@@ -180,7 +180,7 @@ async def test_a_failing_sound_card_leaves_the_beat_on_the_screen(room: Room) ->
         await room.enter(pilot)
         await room.press(pilot, "space")
         room.after(1)
-        room.player.swap(room.drill.record().source, breaks)
+        room.player.swap(room.drill.render().source, breaks)
         room.after(0)
         assert "the device was unplugged" in room.said
         assert room.drill.state == "playing"

@@ -189,7 +189,7 @@ async def test_off_the_list_only_when_said_twice(tmp_path: Path, desk_folders: F
         assert "Press c again" in said(pilot)
         assert len(assigned(desk_folders).assigned) == 1
         await press(pilot, "c")
-        assert said(pilot) == "Taken off the list: The ferry."
+        assert said(pilot) == "Removed: The ferry."
         assert not assigned(desk_folders).assigned
 
 

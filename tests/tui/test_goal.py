@@ -62,7 +62,7 @@ async def test_an_empty_tempo_gives_the_goal_up(desk_folders: Folders) -> None:
     async with CompanionApp(desk_folders).run_test() as pilot:
         screen = await asked(pilot, desk_folders)
         await pilot.press("enter", "enter", "G", "backspace", "enter")
-        assert screen.query_one(Notice).text.startswith("Given up: ")
+        assert screen.query_one(Notice).text.startswith("Removed: ")
         assert goals(desk_folders) == []
         await pilot.press("G", "backspace", "enter")
         assert "no goal is set" in pilot.app.screen.query_one(Notice).text

@@ -40,9 +40,9 @@ async def test_it_is_kept_until_its_last_sign_of_life(desk_folders: Folders) -> 
     left(desk_folders, 5, sign=4)
     async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
         assert [told for told, _ in modal(pilot).ways] == [
-            "Keep it until its last sign of life, 16:00",
-            "Keep it until now, 300 minutes",
-            "Discard it: nothing is noted",
+            "Log it until its last sign of life, 16:00",
+            "Log it until now, 300 minutes",
+            "Discard it",
         ]
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, OpeningScreen)

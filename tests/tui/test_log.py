@@ -11,7 +11,6 @@ from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.journal.log import Log
-from companion.journal.log_entries import note_attempt
 from companion.practice.attempt import Attempt, Outcome
 from companion.score.cache import digest
 from companion.tui.app import CompanionApp
@@ -19,6 +18,7 @@ from companion.tui.screens.log_screen import AT_ONCE, LogScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from tests.journal.noting import note_attempt
 
 Practised = Callable[..., Attempt]
 

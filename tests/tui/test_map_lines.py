@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import chart
-from companion.tui.widgets.map_lines import KINDS, Sight, map_lines
+from companion.tui.widgets.map_lines import KINDS, MapView, map_lines
 
 Laid = Callable[..., OpenScore]
 
@@ -13,7 +13,7 @@ def read(
     open_score: OpenScore, bars: range, parts: range | None = None, **pointed: int
 ) -> list[str]:
     columns = chart(open_score)
-    sight = Sight(
+    view = MapView(
         open_score,
         columns,
         bars,
@@ -22,7 +22,7 @@ def read(
         pointed.get("part", 0),
         range(pointed.get("first", 0), pointed.get("end", 0)),
     )
-    drawn = map_lines(sight)
+    drawn = map_lines(view)
     assert {kind for line in drawn for _, kind in line} <= KINDS
     return ["".join(text for text, _ in line).rstrip() for line in drawn]
 
@@ -85,6 +85,6 @@ def test_only_what_is_in_sight_is_drawn(laid: Laid) -> None:
     """1,700 bars of 24 parts cost no more than the bars and parts on the screen."""
     open_score = laid({f"Part {number}": "6/8 " * 1700 for number in range(24)})
     columns = chart(open_score)
-    drawn = map_lines(Sight(open_score, columns, range(900, 912), range(5, 13), 900, 5, range(0)))
+    drawn = map_lines(MapView(open_score, columns, range(900, 912), range(5, 13), 900, 5, range(0)))
     assert len(drawn) == 3 + 8
     assert max(len(line) for line in drawn) == 3 + 2 * 12

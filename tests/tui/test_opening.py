@@ -10,7 +10,6 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from companion.files.folders import Folders, demo_score
-from companion.journal.log_entries import note_attempt
 from companion.library.index import update_index
 from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
@@ -18,6 +17,7 @@ from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import NEW_HERE, OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
+from tests.journal.noting import note_attempt
 
 Practised = Callable[..., Attempt]
 
@@ -64,7 +64,9 @@ async def test_a_typed_path_is_completed_and_opened(
         await pilot.press("o", *"~/sco", "tab")
         field = opening(pilot).query_one(Input)
         assert field.value == "~/scores/"
-        assert [offer.path for offer in opening(pilot).offers] == ["~/scores/quartet.musicxml"]
+        assert [suggestion.path for suggestion in opening(pilot).suggestions] == [
+            "~/scores/quartet.musicxml"
+        ]
         await pilot.press("q", "tab", "enter")
         await read(pilot)
         screen = pilot.app.screen
@@ -126,9 +128,9 @@ async def test_what_was_practised_last_comes_first(
         practised(9, score_path=str(demo), score_title="Ferry", score_digest="ab" * 16),
     )
     async with CompanionApp(desk_folders).run_test() as pilot:
-        offers = opening(pilot).offers
-        assert [offer.left for offer in offers[:2]] == ["Ferry", "Trio"]
-        assert [offer.right for offer in offers[:2]] == ["1 March 2026", "no longer there"]
+        suggestions = opening(pilot).suggestions
+        assert [suggestion.left for suggestion in suggestions[:2]] == ["Ferry", "Trio"]
+        assert [suggestion.right for suggestion in suggestions[:2]] == ["1 March 2026", "missing"]
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
 

@@ -102,7 +102,7 @@ async def test_bars_nobody_practised_just_so_lead_to_the_part(desk_folders: Fold
     async with CompanionApp(desk_folders).run_test() as pilot:
         screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 20))
         assert screen.view is View.PART
-        assert "nothing of just these bars" in screen.query_one(Notice).text
+        assert "No attempts and no goal for these bars" in screen.query_one(Notice).text
 
 
 async def test_a_part_nobody_practised_says_how_to_begin(desk_folders: Folders) -> None:

@@ -13,7 +13,7 @@ or clipped. How loud that is at the ear no program can know: start low, turn up.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import TypeVar
@@ -190,17 +190,6 @@ class Mix:
         """Whether a layer sounds at all."""
         choice = self.choice(layer)
         return choice.is_on and choice.level > 0
-
-
-def with_choice(mix: Mix, choice: LayerChoice) -> Mix:
-    """The mix with another choice for one layer."""
-    others = tuple(one for one in mix.choices if one.layer != choice.layer)
-    return replace(mix, choices=(*others, choice))
-
-
-def switched(mix: Mix, layer: AnyLayer, *, is_on: bool) -> Mix:
-    """The mix with one layer switched on or off, its other settings kept."""
-    return with_choice(mix, replace(mix.choice(layer), is_on=is_on))
 
 
 def layer_sound_in(mix: Mix, layer: AnyLayer) -> LayerSound:

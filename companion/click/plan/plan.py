@@ -74,11 +74,6 @@ class ClickPlan:
         return self.timetable.begin(self.repeat)
 
     @property
-    def seconds_per_unit(self) -> Fraction:
-        """Seconds that one unit of clock time lasts at the beginning."""
-        return self.timetable.pace(0).stretches[0].pace
-
-    @property
     def strokes(self) -> tuple[Stroke, ...]:
         """Every stroke that sounds, in order. A long click has many: see `sounding_strokes`."""
         return tuple(sounding_strokes(self))
@@ -164,25 +159,6 @@ def place_in(plan: ClickPlan, at: Fraction) -> tuple[int, Fraction]:
 def seconds_at(plan: ClickPlan, at: Fraction) -> Fraction:
     """Seconds from the start of the plan to a clock time of it, exactly."""
     return plan.timetable.seconds(*place_in(plan, at))
-
-
-def frame(plan: ClickPlan, at: Fraction, rate: int) -> int:
-    """The sample on which a clock time of the plan falls.
-
-    Nearest sample to the exact position, a half to the even one (1.5 and 2.5 both give 2),
-    as Python rounds. Nothing has been rounded before.
-    """
-    return round(seconds_at(plan, at) * rate)
-
-
-def bar_at(plan: ClickPlan, at: Fraction) -> int:
-    """Ordinal position of the bar that sounds at a clock time of the plan; 0 in the count-in."""
-    number, into = place_in(plan, at)
-    if number == COUNTING:
-        return 0
-    starts = plan.bar_starts
-    found = bisect_right(starts, plan.count_in_length + into, key=lambda start: start[1])
-    return starts[found - 1][0]
 
 
 def _check_length(passage: Passage, seconds: Fraction) -> None:

@@ -239,8 +239,3 @@ def climbed(ladder: Ladder, climb: Climb, *, has_held: bool) -> Climb:
 def tempo_on(ladder: Ladder, climb: Climb) -> Fraction:
     """Felt beats a minute there."""
     return ladder.rungs[climb.rung]
-
-
-def is_climbed(ladder: Ladder, climb: Climb) -> bool:
-    """Whether the goal has held as often as every step."""
-    return climb.rung == len(ladder.rungs) - 1 and climb.held >= ladder.each

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from companion.click.plan.layers import AnyLayer
-from companion.click.plan.plan import ClickPlan, TimedStroke, frame, timed_strokes
+from companion.click.plan.plan import ClickPlan, TimedStroke, timed_strokes
 from companion.click.plan.timetable import COUNTING
 from companion.click.synth.layer_sounds import RATE, LayerSamples, LayerSounds
 from companion.click.synth.struck_sounds import longest
@@ -73,31 +73,6 @@ def stretch(
     end = None if is_endless else length(plan, sounds.rate)
     _add(samples, plan, sounds, first, end)
     return samples
-
-
-def render_loop(plan: ClickPlan, rate: int = RATE) -> tuple[Samples, int]:
-    """Count-in and the first time through, to be played once and then round and round.
-
-    Returns the samples and the frame at which the passage begins, to which a player jumps
-    back from the end. What rings beyond the end sounds at that place instead, and what
-    rings out of the count-in is damped there, so that every time round is the same. A loop
-    is a whole number of frames: up to half a frame (10 µs) longer or shorter than exact.
-    Raises RequestError for a sample rate outside 16,000–192,000.
-    """
-    sounds = LayerSounds(plan, rate)
-    end_of_pass = plan.count_in_length + plan.pass_length
-    loop_from, end = frame(plan, plan.count_in_length, rate), frame(plan, end_of_pass, rate)
-    samples: LayerSamples = np.zeros((end + longest(rate), 2), np.int16)
-    for struck in _by_layer(timed_strokes(plan, rate, 0, end)):
-        split = sum(timed.frame < loop_from for timed in struck)
-        _lay(samples, sounds, 0, struck[:split], loop_from)
-        if played := struck[split:]:
-            _lay(samples, sounds, 0, played, end - loop_from + played[0].frame)
-    ringing = samples[end:]
-    room = min(len(ringing), end - loop_from)
-    samples[loop_from : loop_from + room] += ringing[:room]
-    loop: Samples = samples[:end].astype(np.int16, copy=False)
-    return loop, loop_from
 
 
 def _add(

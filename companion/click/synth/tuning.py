@@ -15,7 +15,7 @@ LOWEST_A, HIGHEST_A = 415.0, 445.0
 instruments (a semitone under 440) to the highest of present orchestras (common practice,
 no source)."""
 A = 440.0
-"""Hertz where nothing is asked for (ISO 16:1975, from memory)."""
+"""Hertz if nothing is asked for (ISO 16:1975, from memory)."""
 A_KEY = 69
 """The A above middle C, where middle C is 60."""
 
@@ -31,11 +31,11 @@ def hertz(pitch: float, a: float = A) -> float:
 
 
 def checked_a(a: float) -> float:
-    """A tuning that can be had. Raises RequestError for others, and for what is no number."""
+    """The same tuning. Raises RequestError if it is outside the range or not a number."""
     if not LOWEST_A <= a <= HIGHEST_A:
         raise RequestError(
-            f"A = {a:g} is not a tuning that can be had",
-            next=f"Choose {LOWEST_A:g} to {HIGHEST_A:g}.",
+            f"A = {a:g} Hz is outside {LOWEST_A:g}–{HIGHEST_A:g}",
+            next="Choose a tuning in that range.",
         )
     return a
 

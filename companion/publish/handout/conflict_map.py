@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from html import escape
 
 from companion.findings.conflicts import Conflict
 from companion.publish.handout.lesson import Lesson
+from companion.publish.svg import element, path, rect, text
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import Chart, chart
 from companion.wording.score_sentences import bar_span_told, conflict_told
@@ -25,12 +25,23 @@ _LEFT, _CELL, _ROW, _HEAD, _LANE = 110, 28, 22, 30, 22
 _INK, _PALE = "#1a1a1a", "#767676"
 _WIDTH = _LEFT + A_LINE * _CELL + 6
 
-PATTERNS = (
-    '<svg width="0" height="0" aria-hidden="true" focusable="false" style="position:absolute">'
-    '<defs><pattern id="more" width="6" height="6" patternUnits="userSpaceOnUse">'
-    '<path d="M-1 1L1 -1M0 6L6 0M5 7L7 5" stroke="#555" stroke-width="1"/></pattern>'
-    '<pattern id="fewer" width="6" height="6" patternUnits="userSpaceOnUse">'
-    '<circle cx="3" cy="3" r="1.1" fill="#555"/></pattern></defs></svg>'
+
+def _pattern(name: str, drawn: str) -> str:
+    return element("pattern", drawn, id=name, width=6, height=6, patternUnits="userSpaceOnUse")
+
+
+PATTERNS = element(
+    "svg",
+    element(
+        "defs",
+        _pattern("more", path("M-1 1L1 -1M0 6L6 0M5 7L7 5", "#555")),
+        _pattern("fewer", element("circle", cx=3, cy=3, r=1.1, fill="#555")),
+    ),
+    width=0,
+    height=0,
+    aria_hidden="true",
+    focusable="false",
+    style="position:absolute",
 )
 """How the sides are told apart: once in a page, before the first map, drawn nowhere."""
 
@@ -68,10 +79,15 @@ def conflict_map(open_score: OpenScore, lesson: Lesson | None = None) -> Map:
         pieces += line.drawn()
         height += line.height
     shown = bar_span_told(open_score, first, last)
-    label = escape(f"Map of {shown}: parts as rows, bars along. The list below says the same.")
-    svg = (
-        f'<svg class="map" role="img" aria-label="{label}" viewBox="0 0 {_WIDTH} {height}" '
-        f'font-family="sans-serif" fill="{_INK}">{"".join(pieces)}</svg>'
+    svg = element(
+        "svg",
+        *pieces,
+        class_="map",
+        role="img",
+        aria_label=f"Map of {shown}: parts as rows, bars along. The list below says the same.",
+        viewBox=f"0 0 {_WIDTH} {height}",
+        font_family="sans-serif",
+        fill=_INK,
     )
     is_whole = (first, last) == (1, len(open_score.clock.bars))
     return Map(svg, sentences, shown, is_whole, drawn.is_numbered_otherwise)
@@ -136,17 +152,10 @@ class _Line:
         yield _text(_LEFT - 6, y + 15, _short(part.name), size=12, anchor="end", bold=mine)
         for bar in range(self.first, self.last + 1):
             cell, x = self.chart.cells[row][bar - 1], self._x(bar)
-            fill = "#fff" if cell.plays else "none"
-            yield (
-                f'<rect x="{x}" y="{y + 2}" width="{_CELL}" height="{_ROW - 4}" fill="{fill}" '
-                f'stroke="{_INK if cell.plays else _PALE}" '
-                f'stroke-width="{1 if cell.plays else 0.4}"/>'
-            )
+            fill, ink, width = ("#fff", _INK, 1) if cell.plays else ("none", _PALE, 0.4)
+            yield rect(x, y + 2, _CELL, _ROW - 4, fill=fill, stroke=ink, stroke_width=width)
             if side := self._side(part.id, bar):
-                yield (
-                    f'<rect x="{x + 1}" y="{y + 3}" width="{_CELL - 2}" height="{_ROW - 6}" '
-                    f'fill="url(#{side})"/>'
-                )
+                yield rect(x + 1, y + 3, _CELL - 2, _ROW - 6, fill=f"url(#{side})")
             if cell.shows_meter:
                 yield _text(x + _CELL / 2, y + 15, cell.meter, size=11, anchor="middle", halo=True)
 
@@ -164,17 +173,13 @@ class _Line:
         last = min(self.last, self.lesson.passage.last)
         if first <= last:
             y = self.rows + _ROW * self.lesson.passage.part
-            yield (
-                f'<rect x="{self._x(first)}" y="{y}" width="{_CELL * (last - first + 1)}" '
-                f'height="{_ROW}" fill="none" stroke="{_INK}" stroke-width="3"/>'
-            )
+            width = _CELL * (last - first + 1)
+            yield rect(self._x(first), y, width, _ROW, fill="none", stroke=_INK, stroke_width=3)
 
     def _bracket(self, conflict: Conflict, y: int) -> Iterator[str]:
         first, last = max(conflict.first, self.first), min(conflict.last, self.last)
         x, end = self._x(first) + 1, self._x(last) + _CELL - 1
-        yield (
-            f'<path d="M{x} {y + 1}v5H{end}v-5" fill="none" stroke="{_INK}" stroke-width="1.5"/>'
-        )
+        yield path(f"M{x} {y + 1}v5H{end}v-5", _INK, 1.5)
         words = conflict.against
         if end - x <= 80:
             words = words.replace(" against ", ":")
@@ -187,17 +192,16 @@ class _Line:
 def _text(
     x: float,
     y: float,
-    said: str,
+    words: str,
     *,
     size: int,
-    anchor: str = "",
+    anchor: str | None = None,
     bold: bool = False,
     halo: bool = False,
 ) -> str:
-    more = f' text-anchor="{anchor}"' if anchor else ""
-    more += ' font-weight="bold"' if bold else ""
-    more += ' stroke="#fff" stroke-width="4" paint-order="stroke"' if halo else ""
-    return f'<text x="{x:g}" y="{y:g}" font-size="{size}"{more}>{escape(said)}</text>'
+    white: dict[str, str | float] = {"stroke": "#fff", "stroke_width": 4, "paint_order": "stroke"}
+    weight = "bold" if bold else None
+    return text(x, y, words, size, text_anchor=anchor, font_weight=weight, **white if halo else {})
 
 
 def _short(name: str) -> str:

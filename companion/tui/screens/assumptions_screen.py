@@ -14,7 +14,7 @@ from textual.widgets import Footer, Static
 from companion.session.open_score import OpenScore
 from companion.wording.score_sentences import assumption_told
 
-_NOTHING = "Nothing had to be assumed: meters, barlines and tempos are as the page has them."
+_NOTHING = "No assumptions: meters, barlines and tempos are as printed."
 
 
 class AssumptionsScreen(ModalScreen[None]):
@@ -33,7 +33,7 @@ class AssumptionsScreen(ModalScreen[None]):
         """One line an assumption."""
         with VerticalScroll(id="assumptions-box"):
             yield Static(Text("\n".join(self.lines) or _NOTHING))
-            yield Static("A tempo relation is changed on the map: put the cursor there, press t.")
+            yield Static("To change a tempo relation, put the cursor there on the map and press t.")
         yield Footer(compact=True)
 
     def on_mount(self) -> None:

@@ -22,8 +22,9 @@ from companion.session.caution import TIME_FOR_A_REST
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
-from companion.tui.screens.drill_changes import ASKED, DrillChanges
+from companion.tui.screens.drill_setting_keys import DrillSettingKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
+from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.heading import Heading
@@ -56,21 +57,21 @@ _KEYS: list[BindingType] = [
 
 _EXPLAINED = [
     ("Space", "start, pause, go on"),
-    ("← →", "to the bar before, the next bar; while stopped, where to begin"),
-    ("a", "again from the bar that is on, counted in"),
+    ("← →", "previous bar, next bar"),
+    ("a", "again from this bar, with a count-in"),
     ("↑ ↓", "one beat a minute faster, slower"),
     ("Shift+↑ ↓", "five (also Page Up, Page Down)"),
-    ("p", "a tempo plan: a ladder, a ramp, two tempos by turns"),
+    ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
     ("w", "layers in words: bar, coincidence, a part's written rhythm"),
-    ("x", "silences: bars in which the click leaves, or one side alone"),
-    ("o", "the others play along, or not"),
-    ("O", "which of them, how they sound, the tuning, a drone"),
-    ("c", "count-in of 0, 1 or 2 bars, from the next start on"),
-    ("v", "sound device, and how late your ear is"),
+    ("x", "silences: bars without click, or one side alone"),
+    ("o", "accompaniment on or off"),
+    ("O", "who plays along, sound, tuning, drone"),
+    ("c", "count-in of 0, 1 or 2 bars, from the next start"),
+    ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
-    ("Enter or e", "say how it went; it is written into the log"),
+    ("Enter or e", "say how it went, for the log"),
 ]
 """The same in words, for the help."""
 
@@ -83,7 +84,7 @@ _LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one sid
 """One line that explains every sign."""
 
 
-class DrillScreen(DrillChanges):
+class DrillScreen(DrillSettingKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
@@ -133,9 +134,9 @@ class DrillScreen(DrillChanges):
             self.drill.close()
 
     def on_screen_suspend(self) -> None:
-        """Another screen lies over this one: hold the music."""
+        """Another screen lies over this one: pause the music."""
         if self.drill is not None and self.drill.state == "playing":
-            self._hold(self.drill)
+            self._pause(self.drill)
 
     def on_audio_worker_ready(self, event: AudioWorker.Ready) -> None:
         """Everything is there; wait for the player."""
@@ -144,10 +145,10 @@ class DrillScreen(DrillChanges):
         self.query_one(DrillStatus).warn(event.drill.caution)
         self.notice.say(event.drill.notice)
         if event.drill.log_error is not None:
-            self.notice.complain(event.drill.log_error)
+            self.notice.show_error(event.drill.log_error)
         self.look()
 
-    def on_audio_worker_recorded(self, event: AudioWorker.Recorded) -> None:
+    def on_audio_worker_rendered(self, event: AudioWorker.Rendered) -> None:
         """Go on at the same place with what is wanted now."""
         if self.drill is not None:
             self.drill.put_on(event.track)
@@ -157,7 +158,7 @@ class DrillScreen(DrillChanges):
 
     def on_audio_worker_refused(self, event: AudioWorker.Refused) -> None:
         """Say why, and keep what sounds."""
-        self.notice.complain(event.problem)
+        self.notice.show_error(event.problem)
         if self.drill is not None:
             self.drill.keep_what_sounds()
             self.look()
@@ -181,7 +182,7 @@ class DrillScreen(DrillChanges):
         if self.drill is None:
             return
         if self.drill.state == "playing":
-            self._hold(self.drill)
+            self._pause(self.drill)
         else:
             self._start(self.drill)
 
@@ -192,14 +193,14 @@ class DrillScreen(DrillChanges):
         try:
             begin()
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
             return
         self.query_one(DrillStatus).warn("")
         self.notice.say(drill.notice)
         self._timer.resume()
         self.look()
 
-    def _hold(self, drill: Drill) -> None:
+    def _pause(self, drill: Drill) -> None:
         drill.pause()
         self._timer.pause()
         self.look()
@@ -222,7 +223,7 @@ class DrillScreen(DrillChanges):
             self.drill.seek(by)
             self.look()
             if self.drill.state == "paused":
-                # Nobody looks while it is held, and the card takes a moment to follow.
+                # Nobody looks while it is paused, and the card takes a moment to follow.
                 self.set_timer(SOON, self.look)
 
     def action_hide(self) -> None:
@@ -241,7 +242,7 @@ class DrillScreen(DrillChanges):
         if attempt is not None and self.drill is not None:
             self.notice.say(self.drill.unsaved or noted_told(self.drill, attempt))
             self.look()
-            self.query_one(AudioWorker).record(self.drill)
+            self.query_one(AudioWorker).render_sound(self.drill)
 
     def action_leave(self) -> None:
         """Back to the passage; first ask how it went, if it was played through."""

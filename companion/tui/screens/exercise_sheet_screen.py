@@ -32,12 +32,12 @@ class ExerciseSheetScreen(Screen[bool | None]):
 
     CSS_PATH = "exercise_sheet_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "take", "Take into my list", key_display="⏎"),
+        Binding("enter", "take", "Add to my list", key_display="⏎"),
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓", "up and down the sheet"),
-        ("Enter", "take the exercise into your list, where it is not there yet"),
+        ("Enter", "add the exercise to your list"),
     ]
 
     @dataclass
@@ -83,7 +83,7 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def on_exercise_sheet_screen_looked(self, message: Looked) -> None:
         """Show it, or say why not."""
         if isinstance(message.outcome, CompanionError):
-            self.query_one(Notice).complain(message.outcome)
+            self.query_one(Notice).show_error(message.outcome)
             return
         self.told = message.outcome
         self.query_one("#sheet-text", Static).update(Text(self.told))

@@ -6,11 +6,10 @@ the list or off it without being seen or asked about first.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -30,6 +29,7 @@ from companion.session.exercises.exercise_drill import open_drill_of_exercise
 from companion.session.exercises.find_exercise import find_exercise, library
 from companion.session.exercises.open_exercise import close_exercise, open_exercise
 from companion.session.open_score import OpenScore
+from companion.tui.screens.score_app import app_of
 from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
 from companion.tui.widgets.heading import Heading
@@ -38,7 +38,7 @@ from companion.wording.phrases import counted
 
 _KEYS: list[BindingType] = [
     Binding("o", "open", "Open a file"),
-    Binding("c", "close", "Take off"),
+    Binding("c", "close", "Remove"),
     Binding("escape", "dismiss", "Back", key_display="esc"),
 ]
 """What each key does."""
@@ -46,9 +46,9 @@ _KEYS: list[BindingType] = [
 _EXPLAINED = [
     ("↑ ↓", "from line to line"),
     ("Enter", "on a drill: practise it, with the tempo plan and click it asks for"),
-    ("", "on a title: its sheet; there Enter takes a built-in exercise into your list"),
+    ("", "on a title: its sheet; there Enter adds a built-in exercise to your list"),
     ("o", "open a pack or an exercise file by its path"),
-    ("c", "take the exercise off the list (asks first; the log keeps what was practised)"),
+    ("c", "remove the exercise from the list (asks first; the log is kept)"),
 ]
 """The same in words, for the help."""
 
@@ -59,18 +59,6 @@ EXAMPLES = (
     ("lesson.toml", "an exercise file, its scores beside it"),
     ("three_over_two", "a built-in exercise by its name"),
 )
-
-
-class ReadsScores(Protocol):
-    """What this screen needs of the app."""
-
-    def read_score(
-        self,
-        path: Path,
-        then: Callable[[OpenScore], object],
-        refuse: Callable[[CompanionError], object],
-    ) -> None:
-        """Put a score on the stand, or tell why it cannot be."""
 
 
 class ExercisesScreen(Screen[None]):
@@ -148,13 +136,13 @@ class ExercisesScreen(Screen[None]):
         if message.look != self._looks:
             return
         if isinstance(message.outcome, CompanionError):
-            self.notice.complain(message.outcome)
+            self.notice.show_error(message.outcome)
             return
         self.listing = message.outcome
         self.list.show(self.listing, self.built_in)
         self.query_one(Heading).right = _counted(self.listing)
         for trouble in self.listing.troubles:
-            self.notice.complain(trouble)
+            self.notice.show_error(trouble)
 
     def on_option_list_option_highlighted(self) -> None:
         """Another exercise: what was asked about the one before is forgotten."""
@@ -189,9 +177,8 @@ class ExercisesScreen(Screen[None]):
 
     def _practise(self, one: Assigned, number: int) -> None:
         """Read the score as any other, in a child where it takes long, then lay the drill."""
-        app: ReadsScores = self.app  # type: ignore[assignment]
         then = partial(self._put_on_stand, one.assignment, number)
-        app.read_score(one.assignment.score_of(number), then, self.notice.complain)
+        app_of(self).read_score(one.assignment.score_of(number), then, self.notice.show_error)
 
     def _put_on_stand(self, assignment: Assignment, number: int, _: OpenScore) -> None:
         from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
@@ -199,7 +186,7 @@ class ExercisesScreen(Screen[None]):
         try:
             opened_for_practice = open_drill_of_exercise(assignment, number, self.folders)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
         else:
             self.app.push_screen(
                 ExercisePassageScreen(assignment, number, opened_for_practice, self.folders)
@@ -228,10 +215,10 @@ class ExercisesScreen(Screen[None]):
     def on_exercises_screen_opened(self, message: Opened) -> None:
         """Say so, and show it."""
         if isinstance(message.outcome, CompanionError):
-            self.notice.complain(message.outcome)
+            self.notice.show_error(message.outcome)
             return
         assignment, is_new = message.outcome
-        done = "Opened" if is_new else "In the list already"
+        done = "Opened" if is_new else "Already in the list"
         self.notice.say(f"{done}: {assignment.exercise.title}.")
         self._look_anew()
 
@@ -239,20 +226,20 @@ class ExercisesScreen(Screen[None]):
         """Take the exercise under the cursor off the list, on the second press."""
         one = self.list.row.assigned
         if one is None:
-            self.notice.say("Only what is assigned can be taken off the list.")
+            self.notice.say("Only an assigned exercise can be removed.")
             return
         assignment, title = one.assignment, one.assignment.exercise.title
         if self._to_close != assignment:
             self._to_close = assignment
-            self.notice.say(f"Press c again to take {title} off the list. Your log stays.")
+            self.notice.say(f"Press c again to remove {title}. Your log is kept.")
             return
         self._to_close = None
         try:
             close_exercise(assignment)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
             return
-        self.notice.say(f"Taken off the list: {title}.")
+        self.notice.say(f"Removed: {title}.")
         self._look_anew()
 
 

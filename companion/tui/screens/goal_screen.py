@@ -42,11 +42,11 @@ class GoalScreen(ModalScreen[str | None]):
         with Vertical(id="goal-box"):
             yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
             yield Input(placeholder="beats a minute", id="goal-tempo")
-            yield Static("By, such as 2027-05-02; empty for no date", markup=False)
+            yield Static("Date, such as 2027-05-02, or empty", markup=False)
             yield Input(placeholder="year-month-day", id="goal-by")
             yield Static(
-                "Enter sets it. Today then brings these bars from slow to this tempo. "
-                "Leave the tempo empty to give a goal up."
+                "Enter sets it. Today then leads these bars up to this tempo. "
+                "Leave the tempo empty to remove the goal."
             )
             yield Notice()
         yield Footer(compact=True)
@@ -59,7 +59,7 @@ class GoalScreen(ModalScreen[str | None]):
         try:
             found = goal_at(self.folders, bars_of_passage(self.open_score, self.passage))
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
             found = None
         if found is not None:
             goal, by = found
@@ -87,7 +87,7 @@ class GoalScreen(ModalScreen[str | None]):
         try:
             said = self._set()
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(said)
 
@@ -95,7 +95,7 @@ class GoalScreen(ModalScreen[str | None]):
         passage = self.passage
         if not self.tempo.value.strip():
             gone = give_up_goal(self.folders, bars_of_passage(self.open_score, passage))
-            return f"Given up: {goal_told(gone)}."
+            return f"Removed: {goal_told(gone)}."
         by = day_typed(self.by.value.strip()) if self.by.value.strip() else None
         goal = set_goal_by(
             self.folders,

@@ -31,11 +31,11 @@ class LeftTimerScreen(ModalScreen[str | None]):
 
     CSS_PATH = "left_timer_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "dismiss", "Let it run on", key_display="esc")
+        Binding("escape", "dismiss", "Keep it running", key_display="esc")
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("↑ ↓ Enter", "choose what becomes of the timer"),
-        ("Escape", "let it run on; companion timer stop ends it"),
+        ("↑ ↓ Enter", "choose what to do with the timer"),
+        ("Escape", "keep it running; companion timer stop ends it"),
     ]
 
     def __init__(self, folders: Folders, timer: Timer, at: datetime) -> None:
@@ -49,12 +49,12 @@ class LeftTimerScreen(ModalScreen[str | None]):
         minutes = round(elapsed(self.timer.started, self.at) / 60)
         found: list[tuple[str, Callable[[], str]]] = []
         if self.timer.last_sign is not None:
-            told = f"Keep it until its last sign of life, {self.timer.last_sign:%H:%M}"
+            told = f"Log it until its last sign of life, {self.timer.last_sign:%H:%M}"
             found.append((told, partial(self._kept, Stop(at_last_sign=True))))
         found.append(
-            (f"Keep it until now, {minutes} minutes", partial(self._kept, Stop(until=self.at)))
+            (f"Log it until now, {minutes} minutes", partial(self._kept, Stop(until=self.at)))
         )
-        found.append(("Discard it: nothing is noted", self._discarded))
+        found.append(("Discard it", self._discarded))
         return found
 
     def _kept(self, stop: Stop) -> str:
@@ -82,6 +82,6 @@ class LeftTimerScreen(ModalScreen[str | None]):
         try:
             said = self.ways[event.option_index][1]()
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(said)

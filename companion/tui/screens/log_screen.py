@@ -29,8 +29,8 @@ _COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 
 
 _EMPTY = (
     "Nothing is in the log yet.\n\n"
-    "Open a score, put the cursor on a conflict and press Enter to practise it. After each "
-    "time through say how it went, and it is written down here."
+    "Open a score, put the cursor on a conflict and press Enter to practise it. Say how it "
+    "went, and it is logged here."
 )
 EMPTY_HERE = "Nothing is in the log yet for this score. Press f to see every score."
 
@@ -48,9 +48,9 @@ class LogScreen(Screen[None]):
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("↑ ↓", "from attempt to attempt; the whole of one is told below the table"),
-        ("End", "the earliest that is shown; there the attempts before are read"),
-        ("← →", "to columns that do not fit"),
+        ("↑ ↓", "previous, next attempt; details below the table"),
+        ("End", "the earliest shown; reads the ones before it"),
+        ("← →", "scroll sideways"),
         ("f", "only the score that is open, or every score"),
     ]
 
@@ -101,7 +101,7 @@ class LogScreen(Screen[None]):
             found = logged_attempts(self.folders, digest=digest, last=most + 1)
         except CompanionError as problem:
             found = self.attempts
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         self.has_more = len(found) > most
         for attempt in found[len(self.attempts) : most]:
             self.table.add_row(*_row(attempt))

@@ -29,6 +29,7 @@ from companion.session.score_chart import chart, next_conflict, previous_conflic
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.my_part_screen import MyPartScreen
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import LEGEND
@@ -60,15 +61,15 @@ _EXPLAINED = [
     ("↑ ↓", "by part"),
     ("n p", "next, previous conflict"),
     ("g", "go to a bar or a rehearsal mark"),
-    ("m", "the part under the cursor is mine (●)"),
-    ("s", "select from here to where you move; Escape lets go"),
+    ("m", "choose the part under the cursor as mine (●)"),
+    ("s", "select from here; Escape ends the selection"),
     ("Enter", "practise the selection, else this conflict, else four bars"),
     ("t", "change what stays at the last change of meter"),
-    ("e", "the score explained to my part: a study sheet"),
-    ("w", "how my part goes: what holds, what slips, and why"),
-    ("y", "what today is for"),
-    ("x", "exercises: what is assigned, by when, and those that are built in"),
-    ("a", "everything that was assumed"),
+    ("e", "study sheet for my part"),
+    ("w", "progress of my part"),
+    ("y", "today's plan"),
+    ("x", "exercises: assigned and built in"),
+    ("a", "assumptions about this score"),
 ]
 """The same in words, for the help."""
 
@@ -171,7 +172,7 @@ class MapScreen(Screen[None]):
         if made.trouble is None:
             self.notice.say(said)
         else:
-            self.notice.complain(made.trouble, "It holds until you close the score.")
+            self.notice.show_error(made.trouble, "It applies until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""
@@ -241,13 +242,11 @@ class MapScreen(Screen[None]):
         self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
 
     def _practise(self, part: int) -> None:
-        from companion.tui.screens.passage_screen import PassageScreen
-
         here = self.score_map
         span = span_meant(self.open_score, self.chart, here.bar, here.selection)
         try:
             chosen = passage(self.open_score.clock, part, span.first, span.last)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
         else:
-            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
+            app_of(self).open_passage(self.open_score, chosen)

@@ -41,9 +41,9 @@ class NewExerciseScreen(ModalScreen[str | None]):
             yield Static("File; the score is copied beside it")
             yield Input(name_of_file(title), id="exercise-of-file")
             yield Static(
-                "Enter writes it. Tempo and due day are those of the goal set here (G), else "
-                "the score's own tempo. It is text: go on with it in an editor, then "
-                "companion exercise pack makes one file of it to send."
+                "Enter writes it, with tempo and date of the goal (G) or the score's own tempo. "
+                "Edit the text file in any editor; companion exercise pack makes one file "
+                "to send."
             )
             yield Notice()
         yield Footer(compact=True)
@@ -73,6 +73,6 @@ class NewExerciseScreen(ModalScreen[str | None]):
         try:
             path = write_passage(self.folders, self.open_score, self.passage, title, typed)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(f"Written: {path}")

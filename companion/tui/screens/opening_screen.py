@@ -7,8 +7,7 @@ while nothing is, so that a player who comes back needs no more than Enter.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -24,24 +23,18 @@ from companion.files.score_paths import as_path, common_beginning, completions
 from companion.journal.log_entries import practised_scores
 from companion.library.index_store import found_in, indexes
 from companion.library.indexed_score import Index
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import day_told
 
-TYPED = "Files that begin so (Tab completes) and scores of your libraries: ↓ and Enter"
-LATELY = "Practised lately, and the built-in score: ↑↓ and Enter"
+TYPED = "Matching files (Tab completes) and scores of your libraries: ↓ and Enter"
+LATELY = "Recent scores, and the built-in score: ↑↓ and Enter"
 NEW_HERE = "Nothing practised yet: press Enter for the built-in score, or o to type a path"
 
 
-class OpensScores(Protocol):
-    """What this screen needs of the app."""
-
-    def open_path(self, path: Path) -> None:
-        """Open a score on the map, or complain on this screen."""
-
-
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Suggestion:
     """One line of the list."""
 
     path: str
@@ -67,9 +60,9 @@ class OpeningScreen(Screen[None]):
         ("o", "type the path of a score (~ is your home folder), or words of its title,"),
         ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
         ("y", "today's plan: passages that are due, next tempos, new ones"),
-        ("x", "exercises: what is assigned, by when, and those that are built in"),
+        ("x", "exercises: assigned and built in"),
         ("Tab", "while typing: complete the name"),
-        ("↓", "while typing: into the list of what fits"),
+        ("↓", "while typing: to the list of matches"),
         ("Escape", "while typing: clear the path"),
         ("F1", "this help, while typing too"),
     ]
@@ -80,7 +73,7 @@ class OpeningScreen(Screen[None]):
     def __init__(self, folders: Folders) -> None:
         super().__init__()
         self.folders = folders
-        self.offers: list[Offer] = []
+        self.suggestions: list[Suggestion] = []
         self.hint = ""
         self.libraries: tuple[Index, ...] = ()
 
@@ -96,16 +89,16 @@ class OpeningScreen(Screen[None]):
     def on_mount(self) -> None:
         """Begin in the list: Enter alone opens something."""
         self.query_one("#opening-path").border_title = "Score"
-        self._offer_practised()
+        self._suggest_practised()
         self.set_focus(self.query_one(OptionList))
 
     def on_screen_resume(self) -> None:
         """What was just practised comes first."""
         self.libraries = indexes(self.folders)
         if not self._path.value:
-            self._offer_practised()
+            self._suggest_practised()
 
-    def complain(self, problem: CompanionError) -> None:
+    def show_error(self, problem: CompanionError) -> None:
         """Say why a score could not be opened."""
         self.trouble = problem
 
@@ -116,55 +109,58 @@ class OpeningScreen(Screen[None]):
     def watch_trouble(self, trouble: CompanionError | None) -> None:
         """Show it, or show nothing once it is over."""
         for notice in self.query(Notice):
-            notice.clear() if trouble is None else notice.complain(trouble)
+            notice.clear() if trouble is None else notice.show_error(trouble)
 
     @property
     def _path(self) -> Input:
         return self.query_one("#opening-path", Input)
 
-    def _offer_practised(self) -> None:
+    def _suggest_practised(self) -> None:
         try:
             scores = practised_scores(self.folders)
         except CompanionError as problem:
             scores = []
-            self.complain(problem)
-        offers = [
-            Offer(
+            self.show_error(problem)
+        suggestions = [
+            Suggestion(
                 str(score.path),
                 score.title or score.path.name,
-                day_told(score.last) if score.path.exists() else "no longer there",
+                day_told(score.last) if score.path.exists() else "missing",
             )
             for score in scores
         ]
-        self._offer([*offers, *_demo()], LATELY if scores else NEW_HERE)
+        self._suggest([*suggestions, *_demo()], LATELY if scores else NEW_HERE)
 
-    def _offer(self, offers: list[Offer], hint: str) -> None:
-        self.offers = offers
+    def _suggest(self, suggestions: list[Suggestion], hint: str) -> None:
+        self.suggestions = suggestions
         self.hint = hint
         self.query_one("#opening-hint", Static).update(hint)
         width = max(20, self.size.width - 4)
         found = self.query_one(OptionList)
         found.clear_options()
-        found.add_options(Option(Text(line_of(offer.left, offer.right, width))) for offer in offers)
-        found.highlighted = 0 if offers else None
+        found.add_options(
+            Option(Text(line_of(suggestion.left, suggestion.right, width)))
+            for suggestion in suggestions
+        )
+        found.highlighted = 0 if suggestions else None
 
     def on_resize(self) -> None:
         """Dates stay at the right edge."""
-        if self.offers:
-            self._offer(self.offers, self.hint)
+        if self.suggestions:
+            self._suggest(self.suggestions, self.hint)
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Offer what fits."""
         self.trouble = None
         if not event.value:
-            self._offer_practised()
+            self._suggest_practised()
             return
-        files = [Offer(path, path) for path in completions(event.value)]
+        files = [Suggestion(path, path) for path in completions(event.value)]
         scores = [
-            Offer(str(found.path), found.title, f"{found.parts} parts, {found.path.name}")
+            Suggestion(str(found.path), found.title, f"{found.parts} parts, {found.path.name}")
             for found in found_in(self.libraries, event.value)
         ]
-        self._offer([*files, *scores], TYPED)
+        self._suggest([*files, *scores], TYPED)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Open what was typed."""
@@ -173,7 +169,7 @@ class OpeningScreen(Screen[None]):
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open a score; look into a folder."""
-        self._open(self.offers[event.option_index].path)
+        self._open(self.suggestions[event.option_index].path)
 
     def _open(self, path: str) -> None:
         if path.endswith("/"):
@@ -182,11 +178,10 @@ class OpeningScreen(Screen[None]):
             self.set_focus(self._path)
             return
         self.trouble = None
-        app: OpensScores = self.app  # type: ignore[assignment]
         try:
-            app.open_path(as_path(path))
+            app_of(self).open_path(as_path(path))
         except CompanionError as problem:
-            self.complain(problem)
+            self.show_error(problem)
 
     def action_type(self) -> None:
         """To the field, at once, so that fast typing is not lost."""
@@ -217,8 +212,10 @@ class _PathInput(Input):
             self.cursor_position = len(longer)
 
 
-def _demo() -> list[Offer]:
+def _demo() -> list[Suggestion]:
     try:
-        return [Offer(str(demo_score()), "The built-in score: a quartet in several meters", "demo")]
+        return [
+            Suggestion(str(demo_score()), "The built-in score: a quartet in several meters", "demo")
+        ]
     except CompanionError:
         return []

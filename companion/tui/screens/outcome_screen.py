@@ -26,12 +26,12 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(key, f"say('{key}')", outcome.value) for key, outcome in KEYS.items()),
         Binding("n", "write", "Write a note"),
-        Binding("escape", "back", "Do not note it", key_display="esc"),
+        Binding("escape", "back", "Skip", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         *((key, f"{outcome.value}: {MEANINGS[outcome]}") for key, outcome in KEYS.items()),
-        ("n", "write a few words first; Enter comes back here"),
-        ("Escape", "nothing is noted"),
+        ("n", "write a note first; Enter returns here"),
+        ("Escape", "skip: nothing is logged"),
     ]
 
     def __init__(self, drill: Drill) -> None:
@@ -43,7 +43,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         with Vertical(id="outcome-box"):
             yield Static(passes_told(self.drill))
             yield Static(_outcomes(), id="outcome-keys")
-            yield Input(placeholder="n: a few words for next time, if you like", id="outcome-note")
+            yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
             yield Notice()
         yield Footer()
 
@@ -57,7 +57,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         try:
             attempt = self.drill.attempt(KEYS[key], note)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
             self.dismiss(attempt)
 

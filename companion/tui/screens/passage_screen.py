@@ -54,16 +54,16 @@ class PassageScreen(Screen[None]):
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("← →", "the bar before, the bar after"),
-        ("↑ ↓", "compare my part with another one"),
+        ("← →", "previous bar, next bar"),
+        ("↑ ↓", "compare with another part"),
         ("+ or ]", "one bar more at the end"),
         ("- or [", "one bar less at the end"),
         ("}", "one bar more at the beginning"),
         ("{", "one bar less at the beginning"),
         ("h", "hide the other parts, or show them"),
         ("d or Enter", "drill these bars"),
-        ("G", "the tempo they shall hold at, and by when"),
-        ("w", "how they go: what holds, and why"),
+        ("G", "goal tempo and date"),
+        ("w", "progress: what holds, and why"),
         ("x", "these bars as an exercise: a file to send to a student"),
         ("●", "my part; ○ is the part it is compared with"),
         ("in 3", "the count of that side; ┃ between: both meet, ╵ ╷ only one strikes"),
@@ -183,7 +183,7 @@ class PassageScreen(Screen[None]):
         try:
             self.passage = checked_passage(self.open_score.clock, self.passage.part, first, last)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
             return
         self.query_one(Notice).clear()
         self.query_one(PassageLanes).lanes = self._lanes()

@@ -34,6 +34,7 @@ from companion.session.passage_progress import (
     passage_history,
     weeks_until,
 )
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
@@ -43,7 +44,7 @@ _NOTHING = (
     "Nothing of this part is in the log yet.\n\n"
     "Open a passage with Enter on the map and drill it, or press G there and set its goal."
 )
-NOT_JUST_THESE = "The log has nothing of just these bars, and no goal; here is the whole part."
+NOT_JUST_THESE = "No attempts and no goal for these bars; here is the whole part."
 _AROUND = 5
 """Rows and columns that are not the view's own."""
 
@@ -70,11 +71,11 @@ class ProgressScreen(Screen[None]):
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("1", "one passage: how it stands, why, and its tempo against its goal"),
+        ("1", "one passage: its state, the reasons, and its tempo"),
         ("2", "the whole part, bar by bar, and its passages"),
         ("3", "minutes a day, week by week"),
-        ("← →", "the passage before, the next one"),
-        ("Enter", "in the part: why that passage stands so; there: open its bars"),
+        ("← →", "previous passage, next passage"),
+        ("Enter", "on a passage of the part: the reasons; there: open its bars"),
     ]
 
     @dataclass
@@ -106,7 +107,7 @@ class ProgressScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the view, the passages of the part."""
         yield Heading(
-            f"How it goes · {self.open_score.score.title}",
+            f"Progress · {self.open_score.score.title}",
             f"{self.open_score.score.parts[self.part].name} ●",
         )
         with VerticalScroll(id="progress-view"):
@@ -135,7 +136,7 @@ class ProgressScreen(Screen[None]):
         """Show it."""
         if isinstance(message.outcome, CompanionError):
             self._tell([])
-            self.query_one(Notice).complain(message.outcome)
+            self.query_one(Notice).show_error(message.outcome)
             return
         self.found, self.weeks = message.outcome
         if self.bars is not None and self.bars not in self._passages:
@@ -176,7 +177,7 @@ class ProgressScreen(Screen[None]):
         try:
             self._tell(self._lines(self.found))
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
 
     def _lines(self, found: PartProgress) -> list[str]:
         if self.view is View.WEEKS:
@@ -222,14 +223,12 @@ class ProgressScreen(Screen[None]):
         """From the reasons on to the bars."""
         if self.view is not View.PASSAGE or self.bars is None:
             return
-        from companion.tui.screens.passage_screen import PassageScreen
-
         try:
             chosen = passage(self.open_score.clock, self.part, self.bars.first, self.bars.last)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
-            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
+            app_of(self).open_passage(self.open_score, chosen)
 
 
 class _Passages(OptionList):

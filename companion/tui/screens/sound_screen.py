@@ -21,7 +21,7 @@ from companion.sound.device_check import CAUTION, DELAY_STEP, DeviceCheck
 from companion.tui.widgets.beat_number import BeatNumber
 from companion.tui.widgets.notice import Notice
 
-_SYSTEM = "the system's own choice"
+_SYSTEM = "the system's default"
 _LOOKS_A_SECOND = 30
 _FRESH = 0.15
 """Seconds for which a stroke is shown as new."""
@@ -34,7 +34,7 @@ class SoundScreen(ModalScreen[bool]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "click", "Test click", key_display="space"),
         # Before the list, which would take these keys for itself.
-        Binding("left", f"delay(-{DELAY_STEP})", "Delay", key_display="←→", priority=True),
+        Binding("left", f"delay(-{DELAY_STEP})", "Latency", key_display="←→", priority=True),
         Binding("right", f"delay({DELAY_STEP})", show=False, priority=True),
         Binding("shift+left", f"delay(-{10 * DELAY_STEP})", show=False),
         Binding("shift+right", f"delay({10 * DELAY_STEP})", show=False),
@@ -44,9 +44,9 @@ class SoundScreen(ModalScreen[bool]):
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓ Enter", "play on another device"),
         ("Space", "a soft click each second, on and off"),
-        ("← →", f"{DELAY_STEP} milliseconds earlier, later (with Shift, ten times as much)"),
-        ("k", "keep device and delay"),
-        ("Escape", "leave; what was not kept is forgotten"),
+        ("← →", f"latency {DELAY_STEP} ms less, more (with Shift ten times as much)"),
+        ("k", "save device and latency"),
+        ("Escape", "leave without saving"),
     ]
 
     @dataclass
@@ -126,7 +126,7 @@ class SoundScreen(ModalScreen[bool]):
         try:
             self.listening.click()
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
             return
         if self.listening.is_sounding:
             self.query_one(Notice).say(CAUTION)
@@ -147,7 +147,7 @@ class SoundScreen(ModalScreen[bool]):
         if problem is None:
             self.dismiss(True)
         else:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
 
     def action_back(self) -> None:
         """Leave; what was kept before still holds."""
@@ -172,9 +172,9 @@ class SoundScreen(ModalScreen[bool]):
         told = [
             f"Plays through: {self.listening.backend}",
             f"Device: {self.listening.choice.device or _SYSTEM}",
-            f"Delay to the ear: {self.listening.choice.delay} ms (← →)",
-            "Space: turn the delay until number and stroke agree.",
-            "k keeps it.",
+            f"Latency: {self.listening.choice.delay} ms (← →)",
+            "Space: adjust until number and click agree.",
+            "k saves it.",
         ]
         self.query_one("#sound-told", Static).update(Text("\n".join(told)))
         if self.listening.notice:

@@ -20,13 +20,14 @@ from companion.files.folders import Folders
 from companion.publish.study_sheet import Study, study
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
 
 _LOOKING = "Looking through the score …"
-_NOTHING = "Nothing pulls against this part, and nothing returns."
-_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
+_NOTHING = "No conflicts with this part, and nothing returns."
+_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may disagree"
 
 
 class StudyScreen(Screen[None]):
@@ -41,7 +42,7 @@ class StudyScreen(Screen[None]):
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓", "from sentence to sentence"),
         ("Enter", "practise the bars it names"),
-        ("x", "the few most useful sentences, or everything that was found"),
+        ("x", "the essentials, or everything found"),
     ]
 
     def __init__(self, open_score: OpenScore, part: int, folders: Folders) -> None:
@@ -113,14 +114,12 @@ class StudyScreen(Screen[None]):
         advice = self.shown[event.option_index]
         if advice is None:
             return
-        from companion.tui.screens.passage_screen import PassageScreen
-
         try:
             chosen = passage(self.open_score.clock, self.part, advice.first, advice.last)
         except CompanionError as problem:
-            self.query_one(Notice).complain(problem)
+            self.query_one(Notice).show_error(problem)
         else:
-            self.app.push_screen(PassageScreen(self.open_score, chosen, self.folders))
+            app_of(self).open_passage(self.open_score, chosen)
 
     def action_practise(self) -> None:
         """Enter, wherever the focus is."""

@@ -10,8 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
-from pathlib import Path
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
@@ -28,6 +27,7 @@ from companion.practice.plan.day_plan import DayPlan, Item, accepted, moved_item
 from companion.session.open_score import OpenScore
 from companion.session.planned_drill import passage_of_item, tempo_of_item
 from companion.session.todays_plan import DayRequest, Today, begin_plan, change_plan, today
+from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
@@ -51,13 +51,13 @@ _KEYS: list[BindingType] = [
 
 _EXPLAINED = [
     ("↑ ↓", "from item to item"),
-    ("Enter", "open its bars, to be drilled at the tempo the plan names"),
+    ("Enter", "open the passage, at the planned tempo"),
     ("a", "accept the plan: what is not played is planned again tomorrow"),
     ("u d", "move the item up, down (also Shift+↑ ↓)"),
-    ("s", "skip it today; it is planned again when it is due"),
-    ("r", "replace it by what would have come next"),
+    ("s", "skip it today"),
+    ("r", "replace it by the next candidate"),
     ("+ -", "five minutes more, five fewer"),
-    ("n", "make the plan anew"),
+    ("n", "make a new plan"),
     ("f", "only the score that is open, or every score"),
 ]
 """The same in words, for the help."""
@@ -67,18 +67,6 @@ _LEGEND = "✓ played today · accepted: what is left is planned again tomorrow"
 _LOOKING = "Looking through the log …"
 STEP = 5
 """Minutes more or less with one key."""
-
-
-class ReadsScores(Protocol):
-    """What this screen needs of the app."""
-
-    def read_score(
-        self,
-        path: Path,
-        then: Callable[[OpenScore], object],
-        refuse: Callable[[CompanionError], object],
-    ) -> None:
-        """Put a score on the stand, or tell why it cannot be."""
 
 
 class TodayScreen(Screen[None]):
@@ -145,14 +133,14 @@ class TodayScreen(Screen[None]):
         if message.day_request is not self.day_request:
             return
         if isinstance(message.outcome, CompanionError):
-            self.notice.complain(message.outcome)
+            self.notice.show_error(message.outcome)
             if self.shown is not None:
                 self.day_request = replace(self.day_request, minutes=self.shown.plan.minutes)
             return
         is_first = self.shown is None
         self._show(message.outcome)
         if is_first and not self._has_passages and self.open_score and self.open_score.choices.part:
-            self.notice.say(f"Nothing is due yet: made of {self.open_score.score.title}.")
+            self.notice.say(f"Nothing is due yet: planned from {self.open_score.score.title}.")
             self._wish(DayRequest(open_score=self.open_score))
 
     @property
@@ -186,7 +174,7 @@ class TodayScreen(Screen[None]):
         try:
             shown = change_plan(self.folders, self.shown, how)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
             return
         self.day_request = DayRequest()
         if to is not None:
@@ -209,29 +197,29 @@ class TodayScreen(Screen[None]):
         """Leave the item under the cursor out."""
         if number := self.list.number:
             how = partial(skipped, number=number)
-            self._change(how, "Left out today; it is planned again when it is due.")
+            self._change(how, "Skipped today.")
 
     def action_replace(self) -> None:
         """Something else for the item under the cursor."""
         if number := self.list.number:
-            self._change(partial(replaced, number=number), f"Something else for item {number}.")
+            self._change(partial(replaced, number=number), f"Item {number} replaced.")
 
     def action_minutes(self, by: int) -> None:
         """A plan for more or fewer minutes."""
         if self.shown is not None:
             asked = self.day_request.minutes or self.shown.plan.minutes
             self._wish(replace(self.day_request, minutes=asked + by * STEP))
-            self.notice.say(f"Made anew for {counted(asked + by * STEP, 'minute')}: a accepts it.")
+            self.notice.say(f"New plan for {counted(asked + by * STEP, 'minute')}: a accepts it.")
 
     def action_afresh(self) -> None:
         """Make the plan anew."""
         self._wish(replace(self.day_request, is_afresh=True))
-        self.notice.say("Made anew from the log as it is now.")
+        self.notice.say("New plan from the log as it is now.")
 
     def action_filter(self) -> None:
         """Only the score that is open, or every score."""
         if self.open_score is None:
-            self.notice.say("No score is open, so the plan is made of every score.")
+            self.notice.say("No score is open, so the plan covers every score.")
             return
         is_all = self.day_request.open_score is None
         self._wish(replace(self.day_request, open_score=self.open_score if is_all else None))
@@ -248,18 +236,14 @@ class TodayScreen(Screen[None]):
             if begin_plan(self.folders, self.shown):
                 self.day_request = DayRequest()
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
             return
-        app: ReadsScores = self.app  # type: ignore[assignment]
-        app.read_score(path, partial(self._open, item), self.notice.complain)
+        app_of(self).read_score(path, partial(self._open, item), self.notice.show_error)
 
     def _open(self, item: Item, open_score: OpenScore) -> None:
-        from companion.tui.screens.passage_screen import PassageScreen
-
         try:
             chosen = passage_of_item(open_score, item)
         except CompanionError as problem:
-            self.notice.complain(problem)
+            self.notice.show_error(problem)
         else:
-            tempo = tempo_of_item(chosen, item)
-            self.app.push_screen(PassageScreen(open_score, chosen, self.folders, tempo))
+            app_of(self).open_passage(open_score, chosen, tempo_of_item(chosen, item))

@@ -1,13 +1,13 @@
-"""A wish typed in the trade's own words, refused in place where it means nothing.
+"""A setting typed in words: tempo plan, layers, silences, accompaniment.
 
-Tempo plans, silences and company each have more shapes than a screen has room for
-switches; a teacher writes them in the margin in half a line. Examples stand beside the
-field, and what is set now stands in it.
+Each has more shapes than a screen has room for switches, and fits in half a line. The field
+holds what is set now, with examples below; words that mean nothing are refused in place.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.text import Text
@@ -17,7 +17,12 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, Static
 
+from companion.click.plan.tempo_plan import told
 from companion.errors import RequestError
+from companion.session import setting_changes
+from companion.session.accompaniment import accompaniment_in_words
+from companion.session.drill import Drill
+from companion.session.settings import Setting
 
 
 class TypedSettingScreen(ModalScreen[str | None]):
@@ -79,3 +84,103 @@ def _listed(examples: Sequence[tuple[str, str]]) -> Text:
         text.append(f"{means}\n")
     text.rstrip()
     return text
+
+
+ASKED = ("p", "w", "x", "O")
+"""The keys that ask: tempo plan, layers, silences, accompaniment."""
+
+
+@dataclass(frozen=True, slots=True)
+class SettingQuestion:
+    """A setting that is typed: the field's title, what is set now, examples, the reader."""
+
+    title: str
+    words: str
+    examples: tuple[tuple[str, str], ...]
+    """(words, what they mean)."""
+    read: Callable[[str], Setting]
+    """From an answer to a setting. Raises RequestError."""
+
+
+def question(key: str, drill: Drill) -> SettingQuestion:
+    """The question of a key out of ASKED."""
+    return _QUESTIONS[key](drill)
+
+
+def _plan(drill: Drill) -> SettingQuestion:
+    setting = drill.setting
+    return SettingQuestion(
+        "Tempo plan, in felt beats a minute",
+        told(setting.ladder or setting.tempo),
+        (
+            ("60", "one tempo"),
+            ("60 to 90 by 4", "a ladder: a step up after each attempt that held"),
+            ("…, twice each", "two attempts that held for each step"),
+            ("…, else back one", "a step back after one that failed (or: from the start)"),
+            ("60 to 90 over 8 times", "a ramp without steps"),
+            ("60 and 90, twice each", "two alternating tempos"),
+            ("as marked    80%", "the score's own tempos, or a share of them"),
+        ),
+        lambda words: setting_changes.with_plan(drill.setting, words),
+    )
+
+
+def _layers(drill: Drill) -> SettingQuestion:
+    names = ", ".join(part.name for part in drill.open_score.score.parts)
+    return SettingQuestion(
+        "What sounds",
+        setting_changes.layers_in_words(drill.setting.layers),
+        (
+            ("beat, division", "beats and pulses of my meter"),
+            ("mine, theirs", "in a conflict, the two sides (both)"),
+            ("resultant", "in a conflict, both sides as one rhythm"),
+            ("coincidence", "in a conflict, where both sides meet"),
+            ("bar", "the first of each bar"),
+            ("rhythm", "what is written in my part"),
+            ("rhythm:PART", f"what is written in another ({names})"),
+        ),
+        lambda words: setting_changes.with_layers_named(
+            drill.setting, drill.open_score, drill.passage, words
+        ),
+    )
+
+
+def _silences(drill: Drill) -> SettingQuestion:
+    return SettingQuestion(
+        "Silences of the click",
+        setting_changes.silences_in_words(drill.setting.silences),
+        (
+            ("none", "no silences"),
+            ("every 4", "every fourth bar is silent (or: 4 beats, 4 times)"),
+            ("growing to 4", "for one bar, then two, three, four"),
+            ("random 0.3", "three bars in ten, at random"),
+            ("mine only", "in a conflict, my side alone"),
+            ("theirs only", "in a conflict, the other side alone"),
+            ("every 4, mine only", "both"),
+        ),
+        lambda words: setting_changes.with_silences(drill.setting, words),
+    )
+
+
+def _accompaniment(drill: Drill) -> SettingQuestion:
+    score, mine = drill.open_score.score, drill.passage.part
+    names = ", ".join(part.name for index, part in enumerate(score.parts) if index != mine)
+    return SettingQuestion(
+        "Who plays along",
+        accompaniment_in_words(drill.setting.accompaniment, score, mine),
+        (
+            ("all", f"all others ({names})"),
+            ("viola, cello", "these two"),
+            ("all, plucked", "how they sound: bowed, plucked or plain"),
+            ("all, font my.sf2", "with your SoundFont"),
+            ("all, A=415", "the tuning, 415 to 445"),
+            ("drone A3", "a held note"),
+            ("nobody", "the click alone"),
+        ),
+        lambda words: setting_changes.with_accompaniment(
+            drill.setting, drill.open_score, drill.passage, words
+        ),
+    )
+
+
+_QUESTIONS = {"p": _plan, "w": _layers, "x": _silences, "O": _accompaniment}

@@ -34,7 +34,7 @@ class AudioWorker(Widget):
         track: Track
 
     @dataclass
-    class Recorded(Message):
+    class Rendered(Message):
         """The sound of what was wanted is there."""
 
         track: Track
@@ -57,7 +57,7 @@ class AudioWorker(Widget):
         """Make a drill and its first track."""
         drill = make()
         try:
-            ready = self.Ready(drill, drill.record())
+            ready = self.Ready(drill, drill.render())
         except CompanionError as problem:
             drill.close()
             self.post_message(self.Refused(problem))
@@ -66,10 +66,10 @@ class AudioWorker(Widget):
             drill.close()
 
     @work(thread=True, exclusive=True)
-    def record(self, drill: Drill) -> None:
+    def render_sound(self, drill: Drill) -> None:
         """Make the sound of what is wanted now."""
         try:
-            self.post_message(self.Recorded(drill.record()))
+            self.post_message(self.Rendered(drill.render()))
         except CompanionError as problem:
             self.post_message(self.Refused(problem))
 

@@ -26,17 +26,17 @@ MapLine = list[tuple[str, str]]
 
 
 @dataclass(frozen=True, slots=True)
-class Sight:
-    """What of a map is in sight, and what is pointed at."""
+class MapView:
+    """What of a map is in view, and what is pointed at."""
 
     open_score: OpenScore
     """The score."""
     chart: Chart
     """The same in columns."""
     bars: range
-    """Ordinal positions of the bars in sight."""
+    """Ordinal positions of the bars in view."""
     parts: range
-    """Indices of the parts in sight."""
+    """Indices of the parts in view."""
     bar: int
     """Ordinal position of the bar under the cursor."""
     part: int
@@ -71,64 +71,64 @@ def _name_width(open_score: OpenScore) -> int:
     return max(6, min(_LONGEST_NAME, max(len(name) for name in names(open_score))))
 
 
-def map_lines(sight: Sight) -> list[MapLine]:
+def map_lines(view: MapView) -> list[MapLine]:
     """Every line from the top: marks, numbers, printed numbers, conflicts, parts, the whole."""
     return [
-        _marks(sight),
-        _numbers(sight),
-        *([_printed(sight)] if sight.chart.is_numbered_otherwise else []),
-        *(_lane(sight, lane) for lane in range(_lane_count(sight.chart))),
-        *(_part(sight, part) for part in sight.parts),
-        _whole(sight),
+        _marks(view),
+        _numbers(view),
+        *([_printed(view)] if view.chart.is_numbered_otherwise else []),
+        *(_lane(view, lane) for lane in range(_lane_count(view.chart))),
+        *(_part(view, part) for part in view.parts),
+        _whole(view),
     ]
 
 
-def _margin(sight: Sight, text: str) -> tuple[str, str]:
-    return fitted(f"  {text}", gutter(sight.open_score) - 1) + " ", "quiet"
+def _margin(view: MapView, text: str) -> tuple[str, str]:
+    return fitted(f"  {text}", gutter(view.open_score) - 1) + " ", "quiet"
 
 
-def _marks(sight: Sight) -> MapLine:
-    there = len(sight.chart.cells)
-    shown = f"{sight.parts.start + 1}–{sight.parts.stop} of {there}"
-    told = f"parts {shown}" if len(sight.parts) < there else ""
-    row = mark_row(sight.chart.marks, sight.bars.start, len(sight.bars))
-    return [_margin(sight, told), (row, "mine")]
+def _marks(view: MapView) -> MapLine:
+    there = len(view.chart.cells)
+    shown = f"{view.parts.start + 1}–{view.parts.stop} of {there}"
+    told = f"parts {shown}" if len(view.parts) < there else ""
+    row = mark_row(view.chart.marks, view.bars.start, len(view.bars))
+    return [_margin(view, told), (row, "mine")]
 
 
-def _numbers(sight: Sight) -> MapLine:
-    line = [_margin(sight, "bar")]
-    for number in sight.bars:
-        chosen = number in sight.selection
+def _numbers(view: MapView) -> MapLine:
+    line = [_margin(view, "bar")]
+    for number in view.bars:
+        chosen = number in view.selection
         kind = "selected" if chosen else "number"
         text = number_cell(str(number), is_selected=chosen)
-        line += [(text[:-1], "cursor" if number == sight.bar else kind), (text[-1], kind)]
+        line += [(text[:-1], "cursor" if number == view.bar else kind), (text[-1], kind)]
     return line
 
 
-def _printed(sight: Sight) -> MapLine:
-    labels = (sight.chart.labels[number - 1] for number in sight.bars)
+def _printed(view: MapView) -> MapLine:
+    labels = (view.chart.labels[number - 1] for number in view.bars)
     row = "".join(number_cell(label, is_selected=False) for label in labels)
-    return [_margin(sight, "printed"), (row, "quiet")]
+    return [_margin(view, "printed"), (row, "quiet")]
 
 
-def _lane(sight: Sight, lane: int) -> MapLine:
-    shown = _lane_count(sight.chart)
-    hidden = len(sight.chart.lanes) - shown
+def _lane(view: MapView, lane: int) -> MapLine:
+    shown = _lane_count(view.chart)
+    hidden = len(view.chart.lanes) - shown
     told = "conflicts" if lane == 0 else ""
     if hidden and lane + 1 == shown:
         told = f"and {hidden} more"
-    line = [_margin(sight, told)]
-    at = sight.bars.start
-    for conflict in sight.chart.lanes[lane]:
-        first, end = max(conflict.first, sight.bars.start), min(conflict.last + 1, sight.bars.stop)
+    line = [_margin(view, told)]
+    at = view.bars.start
+    for conflict in view.chart.lanes[lane]:
+        first, end = max(conflict.first, view.bars.start), min(conflict.last + 1, view.bars.stop)
         if first < end:
-            line += [(" " * ((first - at) * WIDTH), "quiet"), _bracket(sight, conflict, first, end)]
+            line += [(" " * ((first - at) * WIDTH), "quiet"), _bracket(view, conflict, first, end)]
             at = end
     return line
 
 
-def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
-    mine = any(sight.open_score.choices.part in side.parts for side in conflict.sides)
+def _bracket(view: MapView, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
+    mine = any(view.open_score.choices.part in side.parts for side in conflict.sides)
     text = conflict_bracket(
         conflict.against.replace(" against ", ":"),
         conflict.level,
@@ -140,22 +140,22 @@ def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[st
     return text, "mine" if mine else "number"
 
 
-def _part(sight: Sight, index: int) -> MapLine:
-    row, part = sight.chart.cells[index], sight.open_score.score.parts[index]
-    is_mine = part.id == sight.open_score.choices.part
-    begin = row[sight.bars.start - 1]
+def _part(view: MapView, index: int) -> MapLine:
+    row, part = view.chart.cells[index], view.open_score.score.parts[index]
+    is_mine = part.id == view.open_score.choices.part
+    begin = row[view.bars.start - 1]
     meter = "" if begin.shows_meter else begin.meter
-    kind = "cursor" if index == sight.part else "mine" if is_mine else "number"
+    kind = "cursor" if index == view.part else "mine" if is_mine else "number"
     line = [
         ("● " if is_mine else "  ", "mine"),
-        (fitted(names(sight.open_score)[index], _name_width(sight.open_score)), kind),
+        (fitted(names(view.open_score)[index], _name_width(view.open_score)), kind),
         (f" {fitted(meter, WIDTH)} ", "meter"),
     ]
-    for number in sight.bars:
+    for number in view.bars:
         cell = row[number - 1]
-        side, division = _side(sight.chart, part.id, number)
+        side, division = _side(view.chart, part.id, number)
         kind = "meter" if cell.shows_meter else side
-        is_here = number == sight.bar and index == sight.part
+        is_here = number == view.bar and index == view.part
         text = part_cell(cell, division)
         line += [(text[:-1], "cursor" if is_here else kind), (text[-1], kind)]
     return line
@@ -170,13 +170,13 @@ def _side(chart: Chart, part: str, number: int) -> tuple[str, int]:
     return "number", 0
 
 
-def _whole(sight: Sight) -> MapLine:
-    count = len(sight.chart.labels)
-    if len(sight.bars) == count:
+def _whole(view: MapView) -> MapLine:
+    count = len(view.chart.labels)
+    if len(view.bars) == count:
         return []
-    width = len(sight.bars) * WIDTH - 1
-    row = whole_score(count, sight.chart.at.keys(), sight.bars, width)
-    return [_margin(sight, "whole score"), (row, "quiet")]
+    width = len(view.bars) * WIDTH - 1
+    row = whole_score(count, view.chart.at.keys(), view.bars, width)
+    return [_margin(view, "whole score"), (row, "quiet")]
 
 
 # The map in characters: five columns a bar, every state a shape, no colour needed.

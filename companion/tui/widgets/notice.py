@@ -29,7 +29,7 @@ class Notice(Static):
         """Show a plain sentence."""
         self._show(text, is_trouble=False)
 
-    def complain(self, problem: CompanionError, besides: str = "") -> None:
+    def show_error(self, problem: CompanionError, besides: str = "") -> None:
         """Show what went wrong, marked so that it is seen without colour; `besides` is a
         sentence on what it means here."""
         self._show(f"! {problem.sentence()} {besides}".rstrip(), is_trouble=True)

@@ -23,7 +23,7 @@ from companion.tui.widgets.map_lines import (
     KINDS,
     WIDTH,
     MapLine,
-    Sight,
+    MapView,
     gutter,
     lines_around,
     map_lines,
@@ -158,7 +158,7 @@ class ScoreMap(Widget, can_focus=True):
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """Lay out all lines together, once for each time they are asked for."""
-        self._drawn = map_lines(self._sight())
+        self._drawn = map_lines(self._view())
         return super().render_lines(crop)
 
     def render_line(self, y: int) -> Strip:
@@ -167,8 +167,8 @@ class ScoreMap(Widget, can_focus=True):
         segments = [Segment(text, self._style(kind)) for text, kind in line]
         return Strip(segments).adjust_cell_length(self.size.width, self.rich_style)
 
-    def _sight(self) -> Sight:
-        return Sight(
+    def _view(self) -> MapView:
+        return MapView(
             self._open_score,
             self.chart,
             self.bars_in_sight,

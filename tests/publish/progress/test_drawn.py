@@ -99,6 +99,11 @@ def test_pictures_are_svg_and_become_png(svg: str, tmp_path: Path) -> None:
     assert (tmp_path / "a.png").read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
 
 
+def test_words_are_only_words_and_what_xml_cannot_hold_is_left_out() -> None:
+    root = etree.fromstring(curve_svg([], None, 'A <b> & "c"\x0b\ud800 d').encode())
+    assert root.findtext(f"{SVG}text") == 'A <b> & "c" d'
+
+
 def test_every_mark_stands_inside_the_picture() -> None:
     root = etree.fromstring(curve_svg(climb(), Fraction(80), "Viola").encode())
     circles = root.findall(f"{SVG}circle")

@@ -9,10 +9,9 @@ import pytest
 
 from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
-from companion.exercise.drill_goal import is_reached, target_of
+from companion.exercise.drill_goal import target_of
 from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
 from companion.files.folders import demo_score
-from companion.practice.practice_day import practice_day
 from companion.score.passage import passage
 from companion.session.exercises.check_exercise import check_exercise
 from companion.session.exercises.write_exercise import beside, exercise_of_passage, write_exercise
@@ -35,7 +34,6 @@ def test_a_passage_becomes_an_exercise_that_opens_at_the_same_bars(tmp_path: Pat
     assert checked.written.exercise == made
     assert (laid.passage.part_name, laid.passage.first, laid.passage.last) == ("Viola", 14, 17)
     assert target_told(target_of(laid)) == "held at dotted quarter = 72.5, on each of 2 days"
-    assert not is_reached(target_of(laid), [], practice_day)
     assert made.title == "Four for the Chain Ferry, 13–16"
 
 

@@ -1,0 +1,115 @@
+"""What the keys of the drill do that change its setting: tempo, layers, accompaniment, sound.
+
+A change is checked at once and rendered in a worker thread; meanwhile the music goes on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.screen import Screen
+
+from companion.errors import CompanionError
+from companion.files.folders import Folders
+from companion.session import setting_changes
+from companion.session.accompaniment import keep_sounding
+from companion.session.drill import Drill
+from companion.session.settings import Setting
+from companion.tui.screens.sound_screen import SoundScreen
+from companion.tui.screens.typed_setting_screen import TypedSettingScreen, question
+from companion.tui.widgets.audio_worker import AudioWorker
+from companion.tui.widgets.notice import Notice
+from companion.wording.drill_sentences import LAYER_KEYS
+
+
+class DrillSettingKeys(Screen[None]):
+    """A screen with a drill whose setting is changed by keys; `DrillScreen` has the rest."""
+
+    drill: Drill | None = None
+    """None until the sound card is open."""
+    folders: Folders
+
+    @property
+    def notice(self) -> Notice:
+        """Where things are said."""
+        return self.query_one(Notice)
+
+    def look(self) -> None:
+        """Show what is heard now."""
+
+    def action_faster(self, by: int) -> None:
+        """Another tempo, at the same place in the music."""
+        self._change(lambda drill: setting_changes.at_tempo(drill.setting, drill.bpm + by))
+
+    def action_layer(self, key: str) -> None:
+        """Turn a layer on or off."""
+        self._change(lambda drill: setting_changes.toggled(drill.setting, LAYER_KEYS[key]))
+
+    def action_count_in(self) -> None:
+        """Another count-in, from the next start on."""
+        self._change(lambda drill: setting_changes.with_next_count_in(drill.setting))
+
+    def action_others(self) -> None:
+        """Let the others play along, or not."""
+        self._change(
+            lambda drill: setting_changes.with_others_toggled(
+                drill.setting, drill.open_score, drill.passage
+            )
+        )
+
+    def action_ask(self, key: str) -> None:
+        """Ask in words for what has more shapes than there are keys."""
+        drill = self.drill
+        if drill is None:
+            return
+        asked = question(key, drill)
+
+        def answer(words: str | None) -> None:
+            if words is not None:
+                self._change(lambda _: asked.read(words))
+                if key == "O":
+                    self._keep_sounding(drill)
+
+        self.app.push_screen(
+            TypedSettingScreen(asked.title, asked.words, asked.examples, asked.read), answer
+        )
+
+    def _keep_sounding(self, drill: Drill) -> None:
+        """So that the next drill's others sound as these do."""
+        if not drill.setting.are_others_on:
+            return
+        try:
+            keep_sounding(self.folders, drill.setting.accompaniment)
+        except CompanionError as problem:
+            self.notice.show_error(problem)
+
+    def _change(self, change: Callable[[Drill], Setting]) -> None:
+        if self.drill is None:
+            return
+        try:
+            self.drill.want(change(self.drill))
+        except CompanionError as problem:
+            self.notice.show_error(problem)
+            return
+        self.notice.clear()
+        self.look()
+        self.query_one(AudioWorker).render_sound(self.drill)
+
+    def action_sound(self) -> None:
+        """Give the sound card away to be tried out, and take one back afterwards."""
+        if self.drill is not None:
+            self.drill.let_go_of_sound()
+            self.look()
+            self.app.push_screen(SoundScreen(self.folders), self._sound_was_chosen)
+
+    def _sound_was_chosen(self, _: bool | None) -> None:
+        self.query_one(AudioWorker).reopen(self.folders)
+
+    def on_audio_worker_opened(self, event: AudioWorker.Opened) -> None:
+        """Play on that one from the next start on."""
+        if self.drill is None:
+            event.player.close()
+            return
+        self.drill.take_player(event.player, event.notice)
+        self.notice.say(self.drill.notice)
+        self.look()

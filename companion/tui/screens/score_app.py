@@ -1,0 +1,39 @@
+"""What a screen asks of the app, so that two screens that lead to each other need not meet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+from typing import Protocol, cast
+
+from textual.screen import Screen
+
+from companion.errors import CompanionError
+from companion.score.passage import Passage
+from companion.session.open_score import OpenScore
+
+
+class ScoreApp(Protocol):
+    """The app, as screens see it."""
+
+    def open_path(self, path: Path) -> None:
+        """Open a score on the map, or say on the first screen why it cannot be."""
+
+    def read_score(
+        self,
+        path: Path,
+        then: Callable[[OpenScore], object],
+        refuse: Callable[[CompanionError], object],
+    ) -> None:
+        """Open a score for `then`, or tell `refuse` why it cannot be opened."""
+
+    def open_passage(
+        self, open_score: OpenScore, passage: Passage, planned: Fraction | None = None
+    ) -> None:
+        """Show a passage; `planned` is the tempo today's plan has for it, in its felt beats."""
+
+
+def app_of(screen: Screen[None]) -> ScoreApp:
+    """The app in which a screen is shown."""
+    return cast(ScoreApp, screen.app)

@@ -82,7 +82,7 @@ class GoalProgress:
 
 def target_of(laid: Laid) -> Target:
     """A drill's goal."""
-    where, aim = laid.passage, laid.drill.aim
+    where, goal = laid.passage, laid.drill.goal
     return Target(
         Bars(laid.opened.digest, where.part_id, where.first, where.last),
         laid.opened.score.title,
@@ -90,9 +90,9 @@ def target_of(laid: Laid) -> Target:
         span_name(laid.clock, where.first, where.last),
         goal_tempo(laid.drill, where),
         note_name(where.beat),
-        aim.outcome,
-        aim.times,
-        aim.days,
+        goal.outcome,
+        goal.times,
+        goal.days,
     )
 
 

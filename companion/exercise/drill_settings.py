@@ -44,8 +44,8 @@ def marked_bpm(passage: Passage) -> Fraction:
 
 def goal_tempo(drill: ExerciseDrill, passage: Passage) -> Fraction:
     """Felt beats a minute at which the drill is reached: its own, or where its plan ends."""
-    if drill.aim.tempo is not None:
-        return drill.aim.tempo
+    if drill.goal.tempo is not None:
+        return drill.goal.tempo
     tempo = tempo_of_drill(drill, passage)
     if isinstance(tempo, Ladder | Ramp):
         return tempo.goal

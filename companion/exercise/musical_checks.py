@@ -16,7 +16,7 @@ from companion.click.plan.plan import planned
 from companion.errors import CompanionError, RequestError
 from companion.exercise.drill_scores import Laid, lay_drill, made_score, score_path
 from companion.exercise.drill_settings import click_settings_of_drill
-from companion.exercise.file.exercise_file import Written
+from companion.exercise.file.exercise_file import ExerciseFile
 from companion.exercise.file.faults import ExerciseError, Fault
 from companion.exercise.pattern.pattern import PatternError
 from companion.findings.conflicts import Conflict, onsets
@@ -30,7 +30,7 @@ from companion.score.texture import texture_of
 
 
 def lay_drills(
-    written: Written, folder: Path, made: Path, cache: Path | None = None
+    written: ExerciseFile, folder: Path, made: Path, cache: Path | None = None
 ) -> tuple[Laid, ...]:
     """Every drill on its score. Raises ExerciseError with every fault, form apart.
 
@@ -51,7 +51,7 @@ def lay_drills(
     return tuple(laid)
 
 
-def _score(written: Written, number: int, folder: Path, made: Path) -> Path:
+def _score(written: ExerciseFile, number: int, folder: Path, made: Path) -> Path:
     """The score file of a drill, made where it brings its own notes."""
     drill, at = written.exercise.drills[number - 1], number - 1
     path = score_path(folder, made, written.exercise, number)
@@ -79,7 +79,7 @@ def _score(written: Written, number: int, folder: Path, made: Path) -> Path:
 _KEY = re.compile(r"^K:", re.M)
 
 
-def _laid(written: Written, number: int, path: Path, cache: Path | None) -> Laid:
+def _laid(written: ExerciseFile, number: int, path: Path, cache: Path | None) -> Laid:
     drill, at = written.exercise.drills[number - 1], number - 1
     try:
         opened = read_score(path, cache)
@@ -96,14 +96,14 @@ def _laid(written: Written, number: int, path: Path, cache: Path | None) -> Laid
         raise ExerciseError(written.name, [place]) from None
 
 
-def _checked(written: Written, laid: Laid) -> Laid:
+def _checked(written: ExerciseFile, laid: Laid) -> Laid:
     faults = [*_false_claims(written, laid), *_faults_of_click(written, laid)]
     if faults:
         raise ExerciseError(written.name, faults)
     return laid
 
 
-def _false_claims(written: Written, laid: Laid) -> Iterator[Fault]:
+def _false_claims(written: ExerciseFile, laid: Laid) -> Iterator[Fault]:
     for claim in laid.drill.shows:
         if not is_shown(claim, laid.passage, laid.conflicts, bool(laid.drill.silences)):
             path = ("drill", laid.number - 1, "shows")
@@ -111,7 +111,7 @@ def _false_claims(written: Written, laid: Laid) -> Iterator[Fault]:
             yield written.fault(path, what, "companion exercise show tells what is there.")
 
 
-def _faults_of_click(written: Written, laid: Laid) -> Iterator[Fault]:
+def _faults_of_click(written: ExerciseFile, laid: Laid) -> Iterator[Fault]:
     """What keeps the click from being planned: a part in its layers that is not there."""
     try:
         planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))

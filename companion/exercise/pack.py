@@ -21,7 +21,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from companion.errors import CompanionError
 from companion.exercise.drill_scores import FILE_NAME
-from companion.exercise.file.value_kinds import PLAIN_PATH
+from companion.exercise.file.exercise_schema import PLAIN_PATH
 
 _FORMAT = 1
 """The version that is written, and the latest that is read."""

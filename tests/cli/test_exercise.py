@@ -79,7 +79,7 @@ def test_on_a_terminal_it_asks_for_what_matters(
     made = read_exercise((tmp_path / "the_ferry.toml").read_bytes(), "x").exercise
     (drill,) = made.drills
     assert (made.title, made.whom, made.due) == ("The ferry", "Anna", None)
-    assert (drill.pattern, drill.aim.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
+    assert (drill.pattern, drill.goal.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
 
 
 def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys: Telling) -> None:

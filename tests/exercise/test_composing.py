@@ -14,8 +14,7 @@ from hypothesis import strategies as st
 
 from companion.errors import RequestError
 from companion.exercise.drill_scores import made_score
-from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.file.toml_writer import toml_of
+from companion.exercise.file.exercise_file import read_exercise, write_exercise_text
 from companion.exercise.generator.compose import Order, compose
 from companion.exercise.generator.rhythm_line import SeededChance, equal_notes, held
 from companion.exercise.pattern.notation import read_pattern_note
@@ -71,9 +70,9 @@ def test_it_moves_by_step_and_leads_home_by_step(order: Order) -> None:
 @given(ORDERS)
 @settings(max_examples=30, deadline=None)
 def test_its_file_is_a_good_exercise_and_the_seed_decides(order: Order) -> None:
-    text = toml_of(compose(order))
+    text = write_exercise_text(compose(order))
     assert read_exercise(text.encode(), "x").exercise == compose(order)
-    assert toml_of(compose(order)) == text
+    assert write_exercise_text(compose(order)) == text
 
 
 @given(ORDERS)

@@ -9,8 +9,7 @@ import pytest
 
 from companion.click.plan.layers import Layer
 from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.file.key_table import DRILL, EXERCISE
-from companion.exercise.file.value_kinds import CLAIMS
+from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FEATURES
 from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Outcome
 from companion.session.exercises.check_exercise import check_exercise
@@ -40,13 +39,13 @@ def test_the_tables_have_every_key_and_no_other() -> None:
     whole, drill = PAGE.split("## A drill")
     above = whole.split("## The whole exercise")[1]
     listed = re.findall(r"^\| `([a-z-]+)` \|", above, re.M)
-    assert listed == [key.name for key in EXERCISE.keys if key.name != "drill"]
+    assert listed == [key for key in EXERCISE["properties"] if key != "drill"]
     listed = re.findall(r"^\| `([a-z-]+)` \|", drill.split("## The short")[0], re.M)
-    assert sorted(listed) == sorted(key.name for key in DRILL.keys)
+    assert sorted(listed) == sorted(DRILL["properties"])
 
 
 def test_every_word_a_key_can_have_is_on_the_page() -> None:
-    for word in (*Layer, *CLAIMS, *Outcome):
+    for word in (*Layer, *FEATURES, *Outcome):
         assert word in PAGE
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from companion.click.plan.tempo_plan import AfterFailing, Fixed, Ladder, Marked
 from companion.exercise.assignment import read_assignment
 from companion.exercise.drill_scores import made_scores
-from companion.exercise.file.exercise import Aim
+from companion.exercise.file.exercise import DrillGoal
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import folders
 from companion.practice.attempt import Outcome
@@ -38,7 +38,7 @@ def test_an_exercise_file_says_what_it_said() -> None:
     )
     assert hands.silences == ("every 4", "random 20% beats")
     assert hands.fades == ("theirs out over 4",)
-    assert hands.aim == Aim(Fraction(125, 2), Outcome.SECURE, 4, 2)
+    assert hands.goal == DrillGoal(Fraction(125, 2), Outcome.SECURE, 4, 2)
     assert hands.shows == ("3:4 in the beat", "beat = beat")
     assert (voices.part, voices.tempo) == ("2", Marked(Fraction(4, 5)))
     assert letters.tempo == Fixed(Fraction(721, 10))

@@ -249,11 +249,11 @@ async def test_a_passage_is_written_down_as_an_exercise(
         title, file = pilot.app.screen.query(Input)
         title.value, file.value = "The bridge", "~/bridge"
         await press(pilot, "enter", "enter")
-        assert said(pilot) == f"Written: {own_desk / 'bridge.toml'}"
+        assert said(pilot) == f"ExerciseFile: {own_desk / 'bridge.toml'}"
     exercise = read_exercise((own_desk / "bridge.toml").read_bytes(), "bridge.toml").exercise
     assert exercise.title == "The bridge"
     assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "14-19")
-    assert exercise.drills[0].aim.tempo == 66
+    assert exercise.drills[0].goal.tempo == 66
     assert (own_desk / demo.name).read_bytes() == demo.read_bytes()
     opened, _ = open_exercise(own_desk / "bridge.toml", desk_folders)
     assert (opened.targets[0].bars.first, opened.targets[0].bars.last) == (14, 19)

@@ -32,7 +32,7 @@ _STRINGS = (
 )
 
 
-class TooDeep(Exception):
+class TooDeeplyNested(Exception):
     """Keys or values nested beyond DEEPEST; the argument is where."""
 
 
@@ -86,7 +86,7 @@ class Places:
 
 
 def places_of(text: str) -> Places:
-    """Find everything. Raises TooDeep; stops quietly where the text is no TOML."""
+    """Find everything. Raises TooDeeplyNested; stops quietly where the text is no TOML."""
     walk = _Walk(Places(text))
     try:
         walk.document()
@@ -162,7 +162,7 @@ class _Walk:
             names.append(self._name())
             self._skip(_BLANK)
             if len(names) > DEEPEST:
-                raise TooDeep(self.at)
+                raise TooDeeplyNested(self.at)
             if not self._take("."):
                 return names
 
@@ -202,7 +202,7 @@ class _Walk:
 
     def _value(self, path: Path, depth: int) -> None:
         if depth > DEEPEST:
-            raise TooDeep(self.at)
+            raise TooDeeplyNested(self.at)
         begin, sign = self.at, self.text[self.at : self.at + 1]
         if sign in ('"', "'"):
             self._string(_STRINGS)

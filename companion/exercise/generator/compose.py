@@ -13,7 +13,7 @@ from fractions import Fraction
 from companion.click.plan.tempo_plan import AfterFailing, Ladder
 from companion.errors import RequestError
 from companion.exercise.drill_scores import lay_drill, made_score
-from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
 from companion.exercise.generator.melody import melody, range_of
 from companion.exercise.generator.rhythm_line import RhythmBar, SeededChance, rhythm, steady_line
 from companion.exercise.musical_checks import is_shown
@@ -113,7 +113,7 @@ def _drill(order: Order) -> ExerciseDrill:
         f"{_line('clap', order.meter, theirs, None)}\n",
         key=key.name if key.fifths else "",
         tempo=Ladder(slow, slow * 3 / 2, Fraction(4), 2, AfterFailing.BACK_ONE),
-        aim=Aim(times=2, days=2),
+        goal=DrillGoal(times=2, days=2),
         listen=f"The click has {order.theirs} where you have {order.mine}: meet it where both "
         f"begin, and let neither bend the other.",
         shows=(f"{order.mine}:{order.theirs} in the {order.level}",),

@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 
 from companion.errors import CompanionError
 from companion.exercise.drill_scores import FILE_NAME, Laid, scores_beside
-from companion.exercise.file.exercise_file import Written, read_exercise
+from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
 from companion.exercise.musical_checks import lay_drills
 from companion.exercise.pack import is_pack, unpack
 from companion.files.folders import Folders
@@ -22,7 +22,7 @@ from companion.session.open_score import Choices, OpenScore, laid_with_choices
 class CheckedExercise:
     """An exercise in which nothing is wrong."""
 
-    written: Written
+    written: ExerciseFile
     """The exercise and its file."""
     files: dict[str, bytes]
     """Its file, under the name every exercise gets, and its scores, by name."""
@@ -69,7 +69,7 @@ def _looked(
     return CheckedExercise(written, files, lay_drills(written, folder, made, folders.cache))
 
 
-def _check_scores(written: Written, files: dict[str, bytes], name: str) -> None:
+def _check_scores(written: ExerciseFile, files: dict[str, bytes], name: str) -> None:
     """That the pack holds the scores its exercise needs, and nothing that was slipped in."""
     odd = set(files) ^ {FILE_NAME, *scores_beside(written.exercise)}
     if odd:

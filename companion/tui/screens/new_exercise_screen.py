@@ -75,4 +75,4 @@ class NewExerciseScreen(ModalScreen[str | None]):
         except CompanionError as problem:
             self.query_one(Notice).complain(problem)
         else:
-            self.dismiss(f"Written: {path}")
+            self.dismiss(f"ExerciseFile: {path}")

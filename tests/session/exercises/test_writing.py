@@ -10,7 +10,7 @@ import pytest
 from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
 from companion.exercise.drill_goal import is_reached, target_of
-from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
 from companion.files.folders import demo_score
 from companion.practice.practice_day import practice_day
 from companion.score.passage import passage
@@ -22,7 +22,9 @@ from tests.session.exercises.scenes import student
 
 def ferry(tmp_path: Path) -> Exercise:
     open_score = open_for_practice(demo_score(), student(tmp_path / "s"))
-    drill = ExerciseDrill(tempo=Fixed(Fraction(145, 2)), aim=Aim(days=2), layers=("beat", "theirs"))
+    drill = ExerciseDrill(
+        tempo=Fixed(Fraction(145, 2)), goal=DrillGoal(days=2), layers=("beat", "theirs")
+    )
     return exercise_of_passage(open_score, passage(open_score.clock, 2, 14, 17), drill)
 
 

@@ -10,9 +10,8 @@ from companion.errors import CompanionError
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.find_exercise import find_exercise, format_page
-from companion.session.exercises.write_exercise import write_pack
+from companion.session.open_exercise import check_exercise, find_exercise, format_page
+from companion.session.write_exercise import write_pack
 from companion.wording.exercise_sentences import exercise_told
 from companion.wording.phrases import count_told
 
@@ -76,7 +75,7 @@ def _pack(args: argparse.Namespace) -> int:
     checked = check_exercise(path, folders_of(args))
     made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
     held = count_told(len(checked.files) - 1, "score")
-    print(f"{made}: {checked.written.exercise.title}, with {held}")
+    print(f"{made}: {checked.file.exercise.title}, with {held}")
     return 0
 
 

@@ -6,9 +6,8 @@ import argparse
 
 from companion.cli.shared_options import Subcommand, ask_json, folders_of, print_json
 from companion.exercise.file.exercise_file import read_exercise
-from companion.session.exercises.assigned import Assigned, assigned, assignment_named
-from companion.session.exercises.find_exercise import find_exercise, library
-from companion.session.exercises.open_exercise import close_exercise, open_exercise
+from companion.session.assigned_exercises import Assigned, assigned, assignment_named
+from companion.session.open_exercise import close_exercise, find_exercise, library, open_exercise
 from companion.wording.exercise_sentences import listing_told
 from companion.wording.phrases import count_told, day_told
 

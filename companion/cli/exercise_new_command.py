@@ -12,10 +12,10 @@ from typing import Any
 
 from companion.cli.shared_options import Subcommand
 from companion.errors import RequestError
-from companion.exercise.generator.compose import Order, compose
-from companion.exercise.generator.melody import RANGES
+from companion.exercise.sight_reading import Order, compose
+from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing
-from companion.session.exercises.write_exercise import beside, exercise_answered, write_exercise
+from companion.session.write_exercise import beside, exercise_answered, write_exercise
 
 
 def _ask_new(parser: argparse.ArgumentParser) -> None:

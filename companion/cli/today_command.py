@@ -14,6 +14,7 @@ from companion.practice.attempt import now
 from companion.practice.plan import day_plan
 from companion.practice.plan.day_plan import DayPlan
 from companion.session.todays_plan import DayRequest, Today, change_plan, today
+from companion.wording.exercise_sentences import due_told
 from companion.wording.phrases import day_told
 from companion.wording.plan_sentences import item_told, minutes_told, planned_told
 
@@ -82,11 +83,12 @@ def told(shown: Today) -> Iterator[str]:
         yield f"{number:>3} {mark} {minutes_told(item):>6}  {item_told(item)}"
     if not any(item.is_passage for item in plan.items):
         yield "Nothing to come back to. Set a goal, or name a score: companion today --score SCORE"
-    yield from shown.due
+    yield from due_told(shown.due, date.fromisoformat(plan.day))
     for warning in plan.warnings:
         yield f"Note: {warning}"
 
 
 def _record(shown: Today) -> object:
     plan: dict[str, object] = msgspec.to_builtins(shown.plan)
-    return {**plan, "done": list(shown.done), "due": list(shown.due)}
+    due = list(due_told(shown.due, date.fromisoformat(shown.plan.day)))
+    return {**plan, "done": list(shown.done), "due": due}

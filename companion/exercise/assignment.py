@@ -19,7 +19,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.exercise.drill_goal import Target
-from companion.exercise.drill_scores import FILE_NAME, score_path
+from companion.exercise.drill_on_score import FILE_NAME, score_path
 from companion.exercise.file.exercise import Exercise
 from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.pack import checksum, write_list

@@ -14,8 +14,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from fractions import Fraction
 
-from companion.exercise.drill_scores import Laid
-from companion.exercise.drill_settings import goal_tempo
+from companion.exercise.drill_on_score import DrillOnScore, goal_tempo
 from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
 from companion.practice.pace import is_as_fast, pace_of
 from companion.rhythm.meter import note_name
@@ -74,21 +73,19 @@ class GoalProgress:
     """Attempts at just these bars."""
     good_days: int
     """Days that count towards the goal."""
-    best_day: int
-    """Times through at the goal on the best day."""
     fastest: Fraction | None
     """The fastest tempo, in the goal's beats, at which it went so well; None if it never did."""
 
 
-def target_of(laid: Laid) -> Target:
+def target_of(on_score: DrillOnScore) -> Target:
     """A drill's goal."""
-    where, goal = laid.passage, laid.drill.goal
+    where, goal = on_score.passage, on_score.drill.goal
     return Target(
-        Bars(laid.opened.digest, where.part_id, where.first, where.last),
-        laid.opened.score.title,
+        Bars(on_score.opened.digest, where.part_id, where.first, where.last),
+        on_score.opened.score.title,
         where.part_name,
-        span_name(laid.clock, where.first, where.last),
-        goal_tempo(laid.drill, where),
+        span_name(on_score.clock, where.first, where.last),
+        goal_tempo(on_score.drill, where),
         note_name(where.beat),
         goal.outcome,
         goal.times,
@@ -122,14 +119,7 @@ def progress(
     state = GoalState.IN_PROGRESS if tries else GoalState.ASSIGNED
     if good >= target.days:
         state = GoalState.DONE
-    return GoalProgress(state, tries, good, max(times.values(), default=0), fastest)
-
-
-def is_reached(
-    target: Target, attempts: Iterable[Attempt], day_of: Callable[[datetime], date]
-) -> bool:
-    """Whether the goal is reached."""
-    return progress(target, attempts, day_of).state is GoalState.DONE
+    return GoalProgress(state, tries, good, fastest)
 
 
 def state_of(drills: Sequence[GoalProgress]) -> GoalState:

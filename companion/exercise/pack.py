@@ -20,7 +20,7 @@ from stat import S_IFMT, S_ISREG
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
 from companion.errors import CompanionError
-from companion.exercise.drill_scores import FILE_NAME
+from companion.exercise.drill_on_score import FILE_NAME
 from companion.exercise.file.exercise_schema import PLAIN_PATH
 
 _FORMAT = 1

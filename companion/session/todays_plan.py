@@ -29,10 +29,10 @@ from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
+from companion.session.assigned_exercises import Assigned, due_exercises
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
-from companion.wording.exercise_sentences import due_told
 
 _WEEKS = timedelta(days=36)
 """How far back the load of the week is compared."""
@@ -60,8 +60,8 @@ class Today:
     """The plan."""
     done: tuple[bool, ...]
     """For each of its items, whether its passage was attempted today."""
-    due: tuple[str, ...] = ()
-    """Exercises that are due soon or were before, in sentences."""
+    due: tuple[Assigned, ...] = ()
+    """Exercises that are due soon or were before."""
 
 
 def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
@@ -79,7 +79,7 @@ def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
     if plan is None or day_request.minutes not in (None, plan.minutes):
         plan = _made(folders, standings, day, day_request, played)
     done = tuple(_is_done(item, standings, day) for item in plan.items)
-    return Today(plan, done, tuple(due_told(folders, day)))
+    return Today(plan, done, tuple(due_exercises(folders, day)))
 
 
 def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan]) -> Today:

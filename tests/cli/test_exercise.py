@@ -12,8 +12,8 @@ import pytest
 from companion.cli.main import main
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import demo_score
-from companion.session.exercises.assigned import assignment_named
-from companion.session.exercises.find_exercise import library
+from companion.session.assigned_exercises import assignment_named
+from companion.session.open_exercise import library
 from tests.session.exercises.scenes import note, student
 
 Telling = pytest.CaptureFixture[str]

@@ -14,7 +14,7 @@ import pytest
 from companion.exercise.file.exercise_file import LARGEST, read_exercise
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import check_exercise
+from companion.session.open_exercise import check_exercise
 
 BROKEN = sorted(Path(__file__).with_name("broken").glob("*.toml"))
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))

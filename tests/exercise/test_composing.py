@@ -13,12 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.exercise.drill_scores import made_score
+from companion.exercise.drill_on_score import made_score
 from companion.exercise.file.exercise_file import read_exercise, write_exercise_text
-from companion.exercise.generator.compose import Order, compose
-from companion.exercise.generator.rhythm_line import SeededChance, equal_notes, held
 from companion.exercise.pattern.notation import read_pattern_note
 from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.sight_reading import Order, compose
+from companion.exercise.sight_reading_line import SeededChance, equal_notes, held
 from companion.rhythm.meter import parse
 from tests.exercise.heard import RESULTANTS, has_ratio, heard, pitches
 

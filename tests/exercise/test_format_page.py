@@ -12,8 +12,7 @@ from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FEATURES
 from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Outcome
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.find_exercise import exercise_library_folder
+from companion.session.open_exercise import check_exercise, exercise_library_folder
 
 PAGE = (exercise_library_folder() / "FORMAT.md").read_text("utf-8")
 EXAMPLES = re.findall(r"```toml\n(.*?)```", PAGE, re.S)
@@ -24,7 +23,7 @@ def test_every_example_opens(number: int, tmp_path: Path) -> None:
     (tmp_path / "chain_ferry.musicxml").write_bytes(demo_score().read_bytes())
     path = tmp_path / "x.toml"
     path.write_text(EXAMPLES[number], "utf-8")
-    assert check_exercise(path, Folders(tmp_path / "d", tmp_path / "c")).laid
+    assert check_exercise(path, Folders(tmp_path / "d", tmp_path / "c")).drills
 
 
 def test_four_lines_are_four_lines() -> None:

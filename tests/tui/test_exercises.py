@@ -18,9 +18,9 @@ from companion.exercise.assignment import Assignment
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import Folders
 from companion.score.passage import passage
-from companion.session.exercises.assigned import assigned
-from companion.session.exercises.open_exercise import open_exercise
+from companion.session.assigned_exercises import assigned
 from companion.session.goals import goal_for, set_goal
+from companion.session.open_exercise import open_exercise
 from companion.session.open_score import open_for_practice, settle_part
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen

@@ -27,7 +27,7 @@ from companion.publish.report.report_file import (
     write_report,
 )
 from companion.publish.report.report_page import report_page
-from companion.session.exercises.assigned import Assigned, assigned, assignment_named
+from companion.session.assigned_exercises import Assigned, assigned, assignment_named
 
 LONGEST_NOTE = 4000
 """Letters of a note to the teacher at most."""
@@ -36,7 +36,7 @@ _LONGEST_NAME = 100
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class ReportRequest:
     """What a report shall tell."""
 
     name: str = ""
@@ -61,7 +61,7 @@ class Sent:
     """What they hold."""
 
 
-def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
+def make_report(folders: Folders, asked: ReportRequest, at: datetime) -> Report:
     """Everything the log and the list say, as of a moment.
 
     Raises RequestError for an exercise that is not in the list or a text too long,
@@ -103,7 +103,7 @@ def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
     )
 
 
-def _check(asked: Asked) -> None:
+def _check(asked: ReportRequest) -> None:
     for what, text, most in (
         ("name", asked.name, _LONGEST_NAME),
         ("note", asked.note, LONGEST_NOTE),

@@ -22,13 +22,12 @@ from textual.widgets import Footer, OptionList, Static
 from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import FILES, Assignment
 from companion.exercise.drill_goal import GoalState
-from companion.exercise.drill_scores import FILE_NAME
+from companion.exercise.drill_on_score import FILE_NAME
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import Folders
-from companion.session.exercises.assigned import Assigned, Listing, assigned
-from companion.session.exercises.exercise_drill import open_drill_of_exercise
-from companion.session.exercises.find_exercise import find_exercise, library
-from companion.session.exercises.open_exercise import close_exercise, open_exercise
+from companion.session.assigned_exercises import Assigned, Listing, assigned
+from companion.session.exercise_drill import playable_drill
+from companion.session.open_exercise import close_exercise, find_exercise, library, open_exercise
 from companion.session.open_score import OpenScore
 from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
@@ -197,13 +196,11 @@ class ExercisesScreen(Screen[None]):
         from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
 
         try:
-            opened_for_practice = open_drill_of_exercise(assignment, number, self.folders)
+            playable = playable_drill(assignment, number, self.folders)
         except CompanionError as problem:
             self.notice.complain(problem)
         else:
-            self.app.push_screen(
-                ExercisePassageScreen(assignment, number, opened_for_practice, self.folders)
-            )
+            self.app.push_screen(ExercisePassageScreen(assignment, number, playable, self.folders))
 
     def action_open(self) -> None:
         """Ask for a path and open it."""

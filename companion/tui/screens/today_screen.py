@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 from typing import ClassVar, Protocol
@@ -30,6 +30,7 @@ from companion.session.todays_plan import DayRequest, Today, change_plan, take_i
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
+from companion.wording.exercise_sentences import due_told
 from companion.wording.plan_sentences import planned_told
 
 _KEYS: list[BindingType] = [
@@ -171,7 +172,8 @@ class TodayScreen(Screen[None]):
         empty = self.query_one("#today-empty", Static)
         empty.display = not self._has_passages
         empty.update(empty_told(self.open_score))
-        notes = "\n".join((*shown.due, *(f"Note: {told}" for told in shown.plan.warnings)))
+        due = due_told(shown.due, date.fromisoformat(shown.plan.day))
+        notes = "\n".join((*due, *(f"Note: {told}" for told in shown.plan.warnings)))
         self.query_one("#today-notes", Static).update(notes)
         heading = self.query_one(Heading)
         heading.title, heading.right = plan_told(shown), played_told(shown)

@@ -15,7 +15,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.exercise.file.exercise import Exercise
-from companion.session.exercises.assigned import Assigned, Listing
+from companion.session.assigned_exercises import Assigned, Listing
 from companion.tui.widgets.heading import line_of
 from companion.wording.exercise_sentences import listing_told
 

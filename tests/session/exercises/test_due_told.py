@@ -10,8 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from companion.exercise.drill_goal import GoalState
 from companion.practice.plan.day_plan import accepted
-from companion.session.exercises.open_exercise import open_exercise
+from companion.session.assigned_exercises import due_exercises
+from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import DayRequest, change_plan, today
 from companion.wording.exercise_sentences import due_told
 from tests.session.exercises.scenes import note, student, teacher
@@ -28,21 +30,22 @@ TOLD = {
 def test_an_exercise_is_told_from_two_weeks_before_its_day(tmp_path: Path, day: date) -> None:
     mine = student(tmp_path / "mine")
     open_exercise(teacher(tmp_path / "teacher"), mine)
-    assert list(due_told(mine, day)) == TOLD[day]
+    assert list(due_told(list(due_exercises(mine, day)), day)) == TOLD[day]
 
 
 def test_what_is_done_is_not_told_any_more(tmp_path: Path) -> None:
     mine = student(tmp_path / "mine")
     assignment, _ = open_exercise(teacher(tmp_path / "teacher"), mine)
     note(mine, assignment.targets[0], 60)
-    assert list(due_told(mine, date(2030, 5, 21)))[0].endswith("in progress")
+    (ferry,) = due_exercises(mine, date(2030, 5, 21))
+    assert ferry.state is GoalState.IN_PROGRESS
     note(mine, assignment.targets[1], 72, times=2)
-    assert not list(due_told(mine, date(2030, 5, 21)))
+    assert not list(due_exercises(mine, date(2030, 5, 21)))
 
 
 def test_the_plan_of_a_day_tells_it_also_after_a_change(tmp_path: Path) -> None:
     mine = student(tmp_path / "mine")
     open_exercise(teacher(tmp_path / "teacher"), mine)
     shown = today(mine, datetime(2030, 5, 20, 18, tzinfo=UTC), DayRequest())
-    assert shown.due == ("Exercise The ferry: due 21 May 2030, assigned",)
+    assert [one.assignment.exercise.title for one in shown.due] == ["The ferry"]
     assert change_plan(mine, shown, accepted).due == shown.due

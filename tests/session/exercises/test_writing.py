@@ -9,14 +9,13 @@ import pytest
 
 from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
-from companion.exercise.drill_goal import is_reached, target_of
+from companion.exercise.drill_goal import target_of
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
 from companion.files.folders import demo_score
-from companion.practice.practice_day import practice_day
 from companion.score.passage import passage
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.write_exercise import beside, exercise_of_passage, write_exercise
+from companion.session.open_exercise import check_exercise
 from companion.session.open_score import open_for_practice
+from companion.session.write_exercise import beside, exercise_of_passage, write_exercise
 from tests.session.exercises.scenes import student
 
 
@@ -32,11 +31,14 @@ def test_a_passage_becomes_an_exercise_that_opens_at_the_same_bars(tmp_path: Pat
     made = ferry(tmp_path)
     path = write_exercise(made, tmp_path / "ferry", (demo_score(),))
     checked = check_exercise(path, student(tmp_path / "s"))
-    (laid,) = checked.laid
-    assert checked.written.exercise == made
-    assert (laid.passage.part_name, laid.passage.first, laid.passage.last) == ("Viola", 14, 17)
-    assert target_of(laid).told() == "held at dotted quarter = 72.5, on each of 2 days"
-    assert not is_reached(target_of(laid), [], practice_day)
+    (ferry_drill,) = checked.drills
+    assert checked.file.exercise == made
+    assert (ferry_drill.passage.part_name, ferry_drill.passage.first, ferry_drill.passage.last) == (
+        "Viola",
+        14,
+        17,
+    )
+    assert target_of(ferry_drill).told() == "held at dotted quarter = 72.5, on each of 2 days"
     assert made.title == "Four for the Chain Ferry, 13–16"
 
 

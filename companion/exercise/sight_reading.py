@@ -12,12 +12,18 @@ from fractions import Fraction
 
 from companion.click.plan.tempo_plan import AfterFailing, Ladder
 from companion.errors import RequestError
-from companion.exercise.drill_scores import lay_drill, made_score
+from companion.exercise.drill_features import has_feature
+from companion.exercise.drill_on_score import drill_on_score, made_score
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
-from companion.exercise.generator.melody import melody, range_of
-from companion.exercise.generator.rhythm_line import RhythmBar, SeededChance, rhythm, steady_line
-from companion.exercise.musical_checks import is_shown
 from companion.exercise.pattern.tonality import tonality
+from companion.exercise.sight_reading_line import (
+    RhythmBar,
+    SeededChance,
+    melody,
+    range_of,
+    rhythm,
+    steady_line,
+)
 from companion.rhythm.division import fit
 from companion.rhythm.meter import parse
 from companion.score.cache import digest
@@ -63,8 +69,8 @@ def compose(order: Order) -> Exercise:
     )
     content = made_score(drill, made.named(1))
     opened = Opened(read_musicxml(content, made.title), digest(content), Path(made.title))
-    laid = lay_drill(drill, 1, opened)
-    if not is_shown(drill.shows[0], laid.passage, laid.conflicts, False):
+    on_score = drill_on_score(drill, 1, opened)
+    if not has_feature(drill.shows[0], on_score.passage, on_score.conflicts, False):
         raise RequestError(
             f"{order.mine} against {order.theirs} in the {order.level} does not come out "
             f"clearly in {order.meter}",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
@@ -13,8 +14,7 @@ from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, now
 from companion.practice.practice_day import practice_day
-from companion.session.exercises.find_exercise import student_folder
-from companion.session.exercises.open_exercise import BEING_OPENED
+from companion.session.open_exercise import BEING_OPENED, student_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,20 @@ def assigned(folders: Folders) -> Listing:
         today = practice_day(now(), log.day_ends)
     listed.sort(key=_in_order)
     return Listing(tuple(listed), tuple(troubles), today)
+
+
+_NEAR = timedelta(days=14)
+
+
+def due_exercises(folders: Folders, day: date) -> Iterator[Assigned]:
+    """Those not done that are due within two weeks of a practice day or earlier, in order.
+
+    Raises CompanionError if the log cannot be read.
+    """
+    for one in assigned(folders).assigned:
+        due = one.assignment.exercise.due
+        if due is not None and one.state is not GoalState.DONE and due <= day + _NEAR:
+            yield one
 
 
 def assignment_named(folders: Folders, typed: str) -> Assignment:

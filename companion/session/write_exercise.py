@@ -25,9 +25,8 @@ from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.exercises.check_exercise import CheckedExercise
-from companion.session.exercises.find_exercise import content_of
 from companion.session.goals import goal_at
+from companion.session.open_exercise import CheckedExercise, content_of
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 

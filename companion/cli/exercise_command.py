@@ -3,12 +3,227 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 
-from companion.cli import exercise_files_command, exercise_list_command, exercise_new_command
-from companion.cli.shared_options import ask_words, word_asked
+from companion.cli import exercise_new_command
+from companion.cli.shared_options import (
+    Subcommand,
+    ask_json,
+    ask_words,
+    folders_of,
+    print_json,
+    word_asked,
+)
+from companion.errors import CompanionError
+from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.file.faults import ExerciseError
+from companion.files.folders import Folders
+from companion.files.score_paths import as_path
+from companion.session.assigned_exercises import Assigned, assigned, assignment_named
+from companion.session.open_exercise import (
+    check_exercise,
+    close_exercise,
+    find_exercise,
+    format_page,
+    library,
+    open_exercise,
+)
+from companion.session.write_exercise import write_pack
+from companion.wording.exercise_sentences import exercise_told, listing_told
+from companion.wording.phrases import count_told, day_told
 
-WORDS = (*exercise_new_command.WORDS, *exercise_files_command.WORDS, *exercise_list_command.WORDS)
-"""What the command does."""
+# `check`, `show`, `format` and `pack`: what a teacher does with a file.
+
+
+_FILE = "an exercise file, a pack, or the name of a built-in exercise"
+
+
+def _ask_check(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("files", metavar="FILE", nargs="+", help=_FILE)
+    parser.epilog = (
+        "Every fault is told as file:line:column. Scores are opened, patterns added up, parts "
+        "and bars looked for, and what an exercise says it shows is checked in its notes. "
+        "Exit status 1 if there is any fault."
+    )
+
+
+def _check(args: argparse.Namespace) -> int:
+    folders = folders_of(args)
+    found = [list(_faults(typed, folders)) for typed in args.files]
+    for lines in found:
+        for line in lines:
+            print(line)
+    if not any(found):
+        checked = count_told(len(args.files), "exercise")
+        print(f"{checked} checked, nothing wrong.")
+    return int(any(found))
+
+
+def _faults(typed: str, folders: Folders) -> Iterator[str]:
+    try:
+        check_exercise(find_exercise(typed), folders)
+    except ExerciseError as error:
+        for line in error.lines():
+            yield line.replace(error.name, typed, 1)
+    except CompanionError as error:
+        yield error.sentence() if error.where else f"{typed}: {error.sentence()}"
+
+
+def _ask_show(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE", help=_FILE)
+
+
+def _show(args: argparse.Namespace) -> int:
+    for line in exercise_told(check_exercise(find_exercise(args.file), folders_of(args))):
+        print(line)
+    return 0
+
+
+def _ask_pack(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE", help=_FILE)
+    parser.add_argument(
+        "-o", "--out", metavar="OUT", help="where to; beside FILE, ending in .exercise, if left out"
+    )
+    parser.epilog = (
+        "One file with the exercise and its scores, to send to a student. Its checksums show "
+        "damage on the way; they do not prove who sent it."
+    )
+
+
+def _pack(args: argparse.Namespace) -> int:
+    path = find_exercise(args.file)
+    checked = check_exercise(path, folders_of(args))
+    made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
+    held = count_told(len(checked.files) - 1, "score")
+    print(f"{made}: {checked.file.exercise.title}, with {held}")
+    return 0
+
+
+def _ask_nothing(parser: argparse.ArgumentParser) -> None:
+    parser.epilog = "In plain words with examples, for writing one by hand."
+
+
+def _format(args: argparse.Namespace) -> int:
+    print(format_page(), end="")
+    return 0
+
+
+# `open`, `list` and `close`: the student's side.
+
+
+def _ask_open(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
+    )
+    parser.epilog = (
+        "Nothing is kept unless all of it is good; nothing outside your list is touched."
+    )
+
+
+def _open(args: argparse.Namespace) -> int:
+    assignment, is_new = open_exercise(find_exercise(args.file), folders_of(args))
+    exercise = assignment.exercise
+    due = f", due {day_told(exercise.due)}" if exercise.due else ""
+    drills = count_told(len(exercise.drills), "drill")
+    print(f"{'opened' if is_new else 'in the list already'}: {exercise.title}, {drills}{due}")
+    return 0
+
+
+def _ask_list(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--library", action="store_true", help="the built-in exercises instead")
+    ask_json(parser)
+
+
+def _list(args: argparse.Namespace) -> int:
+    if args.library:
+        return _library(args)
+    listing = assigned(folders_of(args))
+    if args.json:
+        print_json({"exercises": [_plain(one) for one in listing.assigned]})
+        return 0
+    for number, one in enumerate(listing.assigned, 1):
+        for line in listing_told(number, one, listing.today):
+            print(line)
+    for trouble in listing.troubles:
+        print(trouble.sentence())
+    if not (listing.assigned or listing.troubles):
+        print("Nothing is assigned. Open an exercise: companion exercise open FILE.")
+    return 0
+
+
+def _library(args: argparse.Namespace) -> int:
+    found = [
+        (name, read_exercise(path.read_bytes(), path.name).exercise)
+        for name, path in library().items()
+    ]
+    found.sort(key=lambda one: (one[1].level or 0, one[0]))
+    if args.json:
+        print_json(
+            {
+                "exercises": [
+                    {"name": name, "title": exercise.title, "level": exercise.level}
+                    for name, exercise in found
+                ]
+            }
+        )
+        return 0
+    width = max(len(name) for name, _ in found)
+    for name, exercise in found:
+        print(f"{exercise.level}  {name.ljust(width)}  {exercise.title}")
+    return 0
+
+
+def _plain(one: Assigned) -> dict[str, object]:
+    exercise = one.assignment.exercise
+    return {
+        "id": one.assignment.id,
+        "title": exercise.title,
+        "for": exercise.whom,
+        "due": exercise.due.isoformat() if exercise.due else None,
+        "opened": one.assignment.opened.isoformat(),
+        "state": one.state.value,
+        "drills": [
+            {
+                "title": exercise.named(number),
+                "score": str(one.assignment.score_of(number)),
+                "part": target.part_name,
+                "bars": target.bars_label,
+                "goal": target.told(),
+                "state": progress.state.value,
+                "attempts": progress.tries,
+                "good_days": progress.good_days,
+            }
+            for number, (target, progress) in enumerate(
+                zip(one.assignment.targets, one.drills, strict=True), 1
+            )
+        ],
+    }
+
+
+def _ask_close(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("exercise", metavar="EXERCISE", help="its number in the list, or its title")
+    parser.epilog = "What the log holds of it stays."
+
+
+def _close(args: argparse.Namespace) -> int:
+    assignment = assignment_named(folders_of(args), args.exercise)
+    close_exercise(assignment)
+    print(f"closed: {assignment.exercise.title}")
+    return 0
+
+
+WORDS = (
+    *exercise_new_command.WORDS,
+    Subcommand(
+        "check", "tell every fault of exercise files, with line and column", _ask_check, _check
+    ),
+    Subcommand("show", "show an exercise as a sheet for the stand", _ask_show, _show),
+    Subcommand("format", "explain the exercise file", _ask_nothing, _format),
+    Subcommand("pack", "put an exercise and its scores into one file to send", _ask_pack, _pack),
+    Subcommand("open", "take an exercise into your list", _ask_open, _open),
+    Subcommand("list", "show what is assigned, how far it is, and by when", _ask_list, _list),
+    Subcommand("close", "take an exercise off your list", _ask_close, _close),
+)
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

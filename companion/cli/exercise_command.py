@@ -15,17 +15,17 @@ from companion.cli.shared_options import (
     word_asked,
 )
 from companion.errors import CompanionError
-from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.session.assigned_exercises import Assigned, assigned, assignment_named
 from companion.session.open_exercise import (
+    BuiltIn,
+    built_in_exercises,
     check_exercise,
     close_exercise,
     find_exercise,
     format_page,
-    library,
     open_exercise,
 )
 from companion.session.write_exercise import write_pack
@@ -152,25 +152,18 @@ def _list(args: argparse.Namespace) -> int:
 
 
 def _library(args: argparse.Namespace) -> int:
-    found = [
-        (name, read_exercise(path.read_bytes(), path.name).exercise)
-        for name, path in library().items()
-    ]
-    found.sort(key=lambda one: (one[1].level or 0, one[0]))
+    found = built_in_exercises()
     if args.json:
-        print_json(
-            {
-                "exercises": [
-                    {"name": name, "title": exercise.title, "level": exercise.level}
-                    for name, exercise in found
-                ]
-            }
-        )
+        print_json({"exercises": [_plain_built_in(one) for one in found]})
         return 0
-    width = max(len(name) for name, _ in found)
-    for name, exercise in found:
-        print(f"{exercise.level}  {name.ljust(width)}  {exercise.title}")
+    width = max(len(one.name) for one in found)
+    for one in found:
+        print(f"{one.exercise.level}  {one.name.ljust(width)}  {one.exercise.title}")
     return 0
+
+
+def _plain_built_in(one: BuiltIn) -> dict[str, object]:
+    return {"name": one.name, "title": one.exercise.title, "level": one.exercise.level}
 
 
 def _plain(one: Assigned) -> dict[str, object]:

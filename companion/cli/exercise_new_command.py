@@ -140,7 +140,6 @@ class ExerciseQuestion:
     metavar: str
     """What stands for the answer in the help."""
     does: str
-    """The help."""
     asks: str = ""
     """How it is asked on the terminal; empty where it is not."""
     is_number: bool = False

@@ -37,19 +37,17 @@ class Target:
     """A drill's goal by value: it can be told without the score."""
 
     bars: Bars
-    """The passage."""
     score_title: str
     """As the score names itself."""
     part_name: str
     """As printed."""
     bars_label: str
-    """The bars as printed."""
     tempo: Fraction
     """Felt beats a minute."""
     beat: str
     """The note value of the beat."""
     outcome: Outcome
-    """How it must go, or better."""
+    """This, or better."""
     times: int
     """Times through on one day."""
     days: int
@@ -68,7 +66,6 @@ class GoalProgress:
     """How far a drill is."""
 
     state: GoalState
-    """In a word."""
     tries: int
     """Attempts at just these bars."""
     good_days: int

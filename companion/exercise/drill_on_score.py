@@ -1,7 +1,7 @@
-"""The score that a drill is played from, whichever of the three ways it was written in.
+"""A drill on its score: the score, the passage in it and the click.
 
-Whatever the teacher wrote, what lies in the student's folder is a score file, so that
-everything else (the map, the click, the log) treats an exercise like any other music.
+Whichever way the teacher wrote the notes, what lies in the student's folder is a score file,
+so that everything else (the map, the click, the log) treats an exercise like any other music.
 """
 
 from __future__ import annotations
@@ -99,15 +99,12 @@ class DrillOnScore:
     """A drill on its score."""
 
     drill: ExerciseDrill
-    """What is asked for."""
     number: int
     """Which of the exercise, from 1."""
     opened: Opened
-    """Its score."""
     clock: Clock
     """On the shared clock, tempo relations as the score and custom have them."""
     conflicts: tuple[Conflict, ...]
-    """Where its parts pull."""
     passage: Passage
     """The student's part in the bars that are asked for."""
 
@@ -129,7 +126,7 @@ def click_settings_of_drill(on_score: DrillOnScore) -> ClickSettings:
     drill, score = on_score.drill, on_score.opened.score
     return ClickSettings(
         tempo=tempo_of_drill(drill, on_score.passage),
-        layers=in_order(_strand(word, score) for word in drill.layers),
+        layers=in_order(_layer(word, score) for word in drill.layers),
         count_in=drill.count_in,
         repeat=drill.repeat,
         silences=tuple(parse_silence(text, drill.seed) for text in drill.silences),
@@ -162,7 +159,7 @@ def goal_tempo(drill: ExerciseDrill, passage: Passage) -> Fraction:
     return tempo.bpm
 
 
-def _strand(word: str, score: Score) -> AnyLayer:
+def _layer(word: str, score: Score) -> AnyLayer:
     name = part_in(word)
     if name is None:
         return Layer(word)
@@ -173,4 +170,4 @@ def _strand(word: str, score: Score) -> AnyLayer:
 def _fades(drill: ExerciseDrill, score: Score) -> Iterator[Fade]:
     for text in drill.fades:
         word, over, comes = parse_fade(text)
-        yield Fade(_strand(word, score), over, comes)
+        yield Fade(_layer(word, score), over, comes)

@@ -43,11 +43,8 @@ class Order:
     theirs: int
     """Notes of the other side in the same time."""
     meter: str
-    """As a score writes it."""
     bars: int = 8
-    """How many."""
     seed: int = 1
-    """Which of all such exercises."""
     instrument: str = "violin"
     """`violin`, `viola` or `cello`."""
     key: str = "D"

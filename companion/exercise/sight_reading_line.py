@@ -29,7 +29,6 @@ class Value:
     opens_beat: bool
     """Whether it begins a beat, or the bar where the ratio is one of the bar."""
     is_tied: bool = False
-    """Whether it is tied to the next."""
 
 
 RhythmBar = list[Value]
@@ -317,7 +316,6 @@ class Range:
     low: int
     """Lowest sounding pitch; middle C is 60."""
     high: int
-    """Highest sounding pitch."""
 
 
 RANGES: Mapping[str, Range] = MappingProxyType(

@@ -22,11 +22,8 @@ class Assigned:
     """One exercise of the list."""
 
     assignment: Assignment
-    """What was opened."""
     drills: tuple[GoalProgress, ...]
-    """How far each drill is."""
     state: GoalState
-    """How far all of it is."""
 
     def is_overdue(self, today: date) -> bool:
         """Whether its day is over and it is not done."""

@@ -1,6 +1,6 @@
-"""Opening an exercise: from a file that came by mail to the student's list.
+"""From what a person typed to an exercise in the list: found, checked, opened, closed.
 
-Everything is made ready in a folder beside the list and moved into it in one step, so
+On opening, everything is made ready in a folder beside the list and moved into it in one step, so
 that an exercise is in the list whole or not at all, whatever happens meanwhile.
 """
 
@@ -28,6 +28,7 @@ from companion.exercise.assignment import (
 from companion.exercise.drill_goal import target_of
 from companion.exercise.drill_on_score import FILE_NAME, DrillOnScore, scores_beside, write_made
 from companion.exercise.exercise_check import drills_on_scores
+from companion.exercise.file.exercise import Exercise
 from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
 from companion.exercise.file.faults import meant
 from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
@@ -35,65 +36,6 @@ from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.practice.attempt import now
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
-
-BEING_OPENED = ".opening-"
-"""How the name of a folder begins that is not in the list yet."""
-
-
-def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
-    """Take an exercise file or a pack into the list; and whether it was not there before.
-
-    Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
-    """
-    checked = check_exercise(path, folders)
-    id_ = identity(checked.files)
-    place = student_folder(folders) / folder_name(id_)
-    if (place / RECORD).exists():
-        return read_assignment(place), False
-    try:
-        _take_in(checked, id_, place, path.name)
-    except OSError as fault:
-        raise CompanionError(
-            f"the exercise could not be kept ({fault.strerror})",
-            where=str(place.parent),
-            next="Make room on the disk or check the permissions, then open it again.",
-        ) from None
-    return read_assignment(place), True
-
-
-def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) -> None:
-    place.parent.mkdir(parents=True, exist_ok=True)
-    ready = Path(mkdtemp(dir=place.parent, prefix=BEING_OPENED))
-    try:
-        lay_out(checked.files, ready / FILES)
-        write_made(checked.file.exercise, ready / MADE)
-        targets = [target_of(one) for one in checked.drills]
-        record = write_record(id_, now(), came_from, targets)
-        (ready / RECORD).write_bytes(record)
-        if place.exists():  # a folder without its record: what is left of an older accident
-            shutil.rmtree(place)
-        os.rename(ready, place)
-    finally:
-        shutil.rmtree(ready, ignore_errors=True)
-
-
-def close_exercise(assignment: Assignment) -> None:
-    """Take an exercise off the list. What the log holds of it stays.
-
-    Raises CompanionError where it cannot be removed.
-    """
-    try:
-        shutil.rmtree(assignment.folder)
-    except OSError as fault:
-        raise CompanionError(
-            f"the exercise could not be taken off the list ({fault.strerror})",
-            where=str(assignment.folder),
-            next="Check the permissions.",
-        ) from None
-
-
-# Finding exercises: a file by its path, or one of those the program brings along by its name.
-
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 _HOW = "Check the name, or see companion exercise list --library."
@@ -107,7 +49,26 @@ def exercise_library_folder() -> Path:
     raise CompanionError("the built-in exercises are missing", next="Install companion again.")
 
 
-def library() -> dict[str, Path]:
+@dataclass(frozen=True, slots=True)
+class BuiltIn:
+    """An exercise the program brings along."""
+
+    name: str
+    """Such as `clapping/three_over_two`."""
+    path: Path
+    exercise: Exercise
+
+
+def built_in_exercises() -> list[BuiltIn]:
+    """The easy ones first. Raises CompanionError if they are missing."""
+    found = [
+        BuiltIn(name, path, read_exercise(path.read_bytes(), path.name).exercise)
+        for name, path in built_in_files().items()
+    ]
+    return sorted(found, key=lambda one: (one.exercise.level or 0, one.name))
+
+
+def built_in_files() -> dict[str, Path]:
     """Every built-in exercise by its name, such as `clapping/three_over_two`."""
     folder = exercise_library_folder()
     found = sorted(folder.rglob("*.toml"))
@@ -132,7 +93,7 @@ def find_exercise(typed: str) -> Path:
     path = as_path(typed)
     if path.exists():
         return path
-    known = library()
+    known = built_in_files()
     named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
     if len(named) == 1:
         return named[0]
@@ -169,11 +130,9 @@ class CheckedExercise:
     """An exercise in which nothing is wrong."""
 
     file: ExerciseFile
-    """The exercise and its file."""
     files: dict[str, bytes]
     """Its file, under the name every exercise gets, and its scores, by name."""
     drills: tuple[DrillOnScore, ...]
-    """Its drills."""
 
     def open_score(self, number: int) -> OpenScore:
         """The score of a drill, from 1, as a screen or a command shows it."""
@@ -236,4 +195,63 @@ def _workplace() -> Iterator[Path]:
         raise CompanionError(
             f"the exercise could not be looked at ({fault.strerror})",
             next="Make room on the disk, then do this again.",
+        ) from None
+
+
+# Into the student's list, and off it.
+
+
+BEING_OPENED = ".opening-"
+"""How the name of a folder begins that is not in the list yet."""
+
+
+def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
+    """Take an exercise file or a pack into the list; and whether it was not there before.
+
+    Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
+    """
+    checked = check_exercise(path, folders)
+    id_ = identity(checked.files)
+    place = student_folder(folders) / folder_name(id_)
+    if (place / RECORD).exists():
+        return read_assignment(place), False
+    try:
+        _take_in(checked, id_, place, path.name)
+    except OSError as fault:
+        raise CompanionError(
+            f"the exercise could not be kept ({fault.strerror})",
+            where=str(place.parent),
+            next="Make room on the disk or check the permissions, then open it again.",
+        ) from None
+    return read_assignment(place), True
+
+
+def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) -> None:
+    place.parent.mkdir(parents=True, exist_ok=True)
+    ready = Path(mkdtemp(dir=place.parent, prefix=BEING_OPENED))
+    try:
+        lay_out(checked.files, ready / FILES)
+        write_made(checked.file.exercise, ready / MADE)
+        targets = [target_of(one) for one in checked.drills]
+        record = write_record(id_, now(), came_from, targets)
+        (ready / RECORD).write_bytes(record)
+        if place.exists():  # a folder without its record: what is left of an older accident
+            shutil.rmtree(place)
+        os.rename(ready, place)
+    finally:
+        shutil.rmtree(ready, ignore_errors=True)
+
+
+def close_exercise(assignment: Assignment) -> None:
+    """Take an exercise off the list. What the log holds of it stays.
+
+    Raises CompanionError where it cannot be removed.
+    """
+    try:
+        shutil.rmtree(assignment.folder)
+    except OSError as fault:
+        raise CompanionError(
+            f"the exercise could not be taken off the list ({fault.strerror})",
+            where=str(assignment.folder),
+            next="Check the permissions.",
         ) from None

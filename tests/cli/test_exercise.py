@@ -13,7 +13,7 @@ from companion.cli.main import main
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import demo_score
 from companion.session.assigned_exercises import assignment_named
-from companion.session.open_exercise import library
+from companion.session.open_exercise import built_in_files
 from tests.session.exercises.scenes import note, student
 
 Telling = pytest.CaptureFixture[str]
@@ -121,7 +121,7 @@ def test_check_tells_every_fault_of_every_file_and_ends_with_one(
 
 def test_the_built_in_exercises_go_by_their_names(capsys: Telling) -> None:
     assert main(["exercise", "list", "--library"]) == 0
-    assert len(capsys.readouterr().out.splitlines()) == len(library()) >= 40
+    assert len(capsys.readouterr().out.splitlines()) == len(built_in_files()) >= 40
     assert main(["exercise", "show", "clapping/three_over_two"]) == 0
     assert main(["exercise", "show", "a_hand_each"]) == 0
     assert main(["exercise", "open", "three_over_too"]) == 1

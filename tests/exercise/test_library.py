@@ -21,13 +21,13 @@ from companion.exercise.drill_on_score import click_settings_of_drill, made_scor
 from companion.files.folders import Folders
 from companion.session.open_exercise import (
     CheckedExercise,
+    built_in_files,
     check_exercise,
     exercise_library_folder,
-    library,
 )
 from tests.exercise.heard import HeardBar, beats, has_ratio, heard, pitches
 
-EVERY = sorted(library())
+EVERY = sorted(built_in_files())
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))
 
 # Open strings, and a fifth above the highest (common practice, no source): MIDI numbers.
@@ -36,7 +36,7 @@ STRINGS = {"violin": (55, 76 + 7), "viola": (48, 69 + 7), "cello": (36, 57 + 7)}
 
 @cache
 def checked(name: str) -> CheckedExercise:
-    return check_exercise(library()[name], NOWHERE)
+    return check_exercise(built_in_files()[name], NOWHERE)
 
 
 @cache
@@ -70,7 +70,7 @@ def claiming(*words: str) -> list[str]:
 
 
 def text(name: str) -> str:
-    return library()[name].read_text("utf-8")
+    return built_in_files()[name].read_text("utf-8")
 
 
 def test_there_are_more_than_forty_and_each_kind_is_among_them() -> None:

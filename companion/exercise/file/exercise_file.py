@@ -8,20 +8,19 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, time
 from fractions import Fraction
 from math import isfinite
 from typing import Any
 
-from companion.click.plan.layers import DEFAULT
-from companion.click.plan.tempo_plan import Fixed, TempoPlan, told
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns, told
 from companion.click.words.layer_words import parse_layers
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
-from companion.exercise.file.exercise_schema import FORMAT
+from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FORMAT, GOAL, Schema
 from companion.exercise.file.faults import ExerciseError, Fault, FormFault, form_faults
 from companion.exercise.file.toml_places import Path, Places, TooDeeplyNested, places_of
 from companion.practice.attempt import Outcome
@@ -157,144 +156,97 @@ def _advice(row: str) -> str:
     return ""
 
 
-# From the plain values of a file whose form is good to an exercise, and back.
+# From the values of a file whose form is good to an exercise, and back. A field is called as
+# its key; what a file leaves out is at the default of the field.
 
 
-def exercise_from(plain: Values) -> Exercise:
+def exercise_from(values: Values) -> Exercise:
     """An exercise from values that `form_faults` has nothing against."""
-    return Exercise(
-        title=plain["title"].strip(),
-        drills=tuple(_drill_from(drill) for drill in plain["drill"]),
-        whom=plain.get("for", "").strip(),
-        due=date.fromisoformat(plain["due"]) if "due" in plain else None,
-        level=int(plain["level"]) if "level" in plain else None,
-        instructions=plain.get("instructions", "").strip(),
-    )
+    drills = tuple(ExerciseDrill(**_fields(drill)) for drill in values["drill"])
+    own = {key: value for key, value in values.items() if key not in ("format", "drill")}
+    return Exercise(drills=drills, **_fields(own))
 
 
-def _drill_from(plain: Values) -> ExerciseDrill:
-    return ExerciseDrill(
-        title=plain.get("title", "").strip(),
-        pattern=plain.get("pattern", ""),
-        score=plain.get("score", ""),
-        abc=plain.get("abc", ""),
-        key=plain.get("key", ""),
-        part=_named(plain.get("part", 1)),
-        bars=_named(plain.get("bars", "")),
-        tempo=_tempo(plain.get("tempo")),
-        layers=parse_layers(plain["layers"]) if "layers" in plain else tuple(DEFAULT),
-        count_in=int(plain.get("count-in", 1)),
-        repeat=int(plain["repeat"]) if "repeat" in plain else None,
-        silences=_words(plain.get("silences", "")),
-        fades=_words(plain.get("fades", "")),
-        seed=int(plain.get("seed", 0)),
-        goal=_goal(plain.get("goal", {})),
-        listen=plain.get("listen", "").strip(),
-        shows=_words(plain.get("shows", "")),
-    )
+def _fields(values: Values) -> Values:
+    return {_field(key): _FROM_VALUE.get(key, str)(value) for key, value in values.items()}
 
 
-def _named(value: float | str) -> str:
+def _field(key: str) -> str:
+    return "whom" if key == "for" else key.replace("-", "_")
+
+
+def _name_or_number(value: float | str) -> str:
     return value.strip() if isinstance(value, str) else str(int(value))
 
 
-def _exact(value: float) -> Fraction:
-    """A number as it is written: 72.1 is 721/10, whatever the machine makes of it."""
+def _as_written(value: float) -> Fraction:
+    """72.1 is 721/10, whatever the machine makes of it."""
     return Fraction(repr(value))
 
 
-def _tempo(value: float | str | None) -> TempoPlan | None:
-    if value is None:
-        return None
-    return parse_tempo(value) if isinstance(value, str) else Fixed(_exact(value))
+def _tempo(value: float | str) -> TempoPlan:
+    return parse_tempo(value) if isinstance(value, str) else Fixed(_as_written(value))
 
 
 def _words(text: str) -> tuple[str, ...]:
-    """The words of a text that joins them by commas."""
     return tuple(word.strip() for word in text.split(",") if word.strip())
 
 
-def _goal(plain: Values) -> DrillGoal:
-    return DrillGoal(
-        _exact(plain["tempo"]) if "tempo" in plain else None,
-        Outcome(plain.get("outcome", Outcome.HELD)),
-        int(plain.get("times", 1)),
-        int(plain.get("days", 1)),
-    )
+def _goal(values: Values) -> DrillGoal:
+    tempo = _as_written(values["tempo"]) if "tempo" in values else None
+    return DrillGoal(**{**_fields(values), "tempo": tempo})
+
+
+_FROM_VALUE: dict[str, Callable[[Any], object]] = {
+    **dict.fromkeys(("title", "for", "instructions", "listen"), str.strip),
+    **dict.fromkeys(("level", "count-in", "repeat", "seed", "times", "days"), int),
+    **dict.fromkeys(("part", "bars"), _name_or_number),
+    **dict.fromkeys(("silences", "fades", "shows"), _words),
+    "due": date.fromisoformat,
+    "tempo": _tempo,
+    "layers": parse_layers,
+    "goal": _goal,
+    "outcome": Outcome,
+}
 
 
 def write_exercise_text(exercise: Exercise) -> str:
     """The TOML a teacher would have written by hand: what is at its default is left out."""
-    head = {
-        "title": exercise.title,
-        "for": exercise.whom,
-        "due": exercise.due,
-        "level": exercise.level,
-        "instructions": exercise.instructions,
-    }
-    lines = [f"format = {FORMAT}", *_lines(head, {"for": "", "instructions": ""})]
+    lines = [f"format = {FORMAT}", *_lines(exercise, Exercise(title="", drills=()), EXERCISE)]
     for drill in exercise.drills:
-        lines += ["", "[[drill]]", *_lines(_drill_values(drill), _drill_values(ExerciseDrill()))]
+        lines += ["", "[[drill]]", *_lines(drill, ExerciseDrill(), DRILL)]
     return "\n".join(lines) + "\n"
 
 
-def _lines(values: Values, defaults: Values) -> list[str]:
-    return [
-        f"{key} = {_toml(value)}"
-        for key, value in values.items()
-        if value is not None and value != defaults.get(key)
-    ]
-
-
-def _drill_values(drill: ExerciseDrill) -> Values:
-    """Every key of a drill, in the order of the page."""
-    return {
-        "title": drill.title,
-        "pattern": drill.pattern,
-        "score": drill.score,
-        "abc": drill.abc,
-        "key": drill.key,
-        "part": int(drill.part) if re.fullmatch("[1-9][0-9]?", drill.part) else drill.part,
-        "bars": drill.bars,
-        "tempo": _tempo_value(drill.tempo),
-        "layers": ", ".join(drill.layers),
-        "count-in": drill.count_in,
-        "repeat": drill.repeat,
-        "silences": ", ".join(drill.silences),
-        "fades": ", ".join(drill.fades),
-        "seed": drill.seed,
-        "goal": _goal_values(drill.goal),
-        "listen": drill.listen,
-        "shows": ", ".join(drill.shows),
-    }
-
-
-def _tempo_value(tempo: TempoPlan | None) -> float | str | None:
-    if tempo is None:
-        return None
-    return _decimal(tempo.bpm) if isinstance(tempo, Fixed) else told(tempo)
-
-
-def _decimal(value: Fraction) -> float:
-    """As it was read, `72` or `72.5`; what no decimal can say is rounded to thousandths."""
-    return int(value) if value.denominator == 1 else round(float(value), 3)
-
-
-def _goal_values(goal: DrillGoal) -> Values:
-    said: Values = {} if goal.tempo is None else {"tempo": _decimal(goal.tempo)}
-    if goal.outcome is not Outcome.HELD:
-        said["outcome"] = goal.outcome.value
-    return said | {key: n for key, n in (("times", goal.times), ("days", goal.days)) if n != 1}
+def _lines(said: object, default: object, table: Schema) -> Iterator[str]:
+    """`key = value` in the order of the page."""
+    for key in table["properties"]:
+        value = getattr(said, _field(key), None)
+        if value != getattr(default, _field(key), None):
+            is_number = key == "part" and re.fullmatch("[1-9][0-9]?", str(value))
+            yield f"{key} = {value if is_number else _toml(value)}"
 
 
 def _toml(value: object) -> str:
-    """A value as TOML, a text over several lines if it has several."""
-    if isinstance(value, dict):
-        return f"{{ {', '.join(f'{key} = {_toml(inside)}' for key, inside in value.items())} }}"
-    if isinstance(value, str):
-        text = "".join(map(_escaped, value))
-        return f'"""\n{text}"""' if "\n" in text else f'"{text}"'
-    return value.isoformat() if isinstance(value, date) else repr(value)
+    """A field's value as TOML; a text over several lines if it has several."""
+    match value:
+        case DrillGoal():
+            return f"{{ {', '.join(_lines(value, DrillGoal(), GOAL))} }}"
+        case Fixed():
+            return _toml(value.bpm)
+        case Ladder() | Ramp() | Turns() | Marked():
+            return _toml(told(value))
+        case tuple():
+            return _toml(", ".join(value))
+        case Fraction():  # what no decimal can say is rounded to thousandths
+            return str(value) if value.denominator == 1 else repr(round(float(value), 3))
+        case str():
+            text = "".join(map(_escaped, value))
+            return f'"""\n{text}"""' if "\n" in text else f'"{text}"'
+        case date():
+            return value.isoformat()
+        case _:
+            return str(value)
 
 
 _ESCAPES = {"\b": "\\b", "\t": "\\t", "\f": "\\f", "\r": "\\r", "\\": "\\\\", '"': '\\"'}

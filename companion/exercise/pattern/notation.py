@@ -41,13 +41,11 @@ class NotationEvent:
     value: str
     """The letter of its note value."""
     dots: int
-    """Dots behind it."""
     pitch: str
     """As in the score model: `F#4`, `x` unpitched, empty for a rest."""
     tuplet: tuple[int, int] | None = None
     """(actual, normal), as 3 in the time of 2."""
     is_tied: bool = False
-    """Whether it is tied to the next."""
     signs: tuple[str, ...] = ()
     """`accent`, `staccato`."""
 
@@ -72,7 +70,6 @@ class TempoWord:
     equals: str = ""
     """The note value on the right; empty where a number stands there."""
     per_minute: str = ""
-    """The number."""
 
 
 def read_pattern_note(word: str) -> list[NotationEvent] | str:

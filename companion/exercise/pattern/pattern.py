@@ -293,7 +293,6 @@ class PatternFault(NamedTuple):
     what: str
     """What is wrong, without a full stop."""
     advice: str = ""
-    """What to do."""
 
 
 class PatternError(CompanionError):
@@ -310,11 +309,9 @@ class LineBar:
     """One bar of one line."""
 
     meter: Meter
-    """In force."""
     events: tuple[NotationEvent, ...]
     """Its notes in order; none for a whole bar of rest."""
     tempos: tuple[TempoWord, ...] = ()
-    """Tempo marks at its beginning."""
     is_pickup: bool = False
     """Whether it is shorter than its meter on purpose."""
 
@@ -332,7 +329,6 @@ class PatternLine:
     name: str
     """What stands before its colon, else `Line 1`."""
     bars: tuple[LineBar, ...]
-    """In order."""
 
     @property
     def is_pitched(self) -> bool:

@@ -23,14 +23,19 @@ from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import FILES, Assignment
 from companion.exercise.drill_goal import GoalState
 from companion.exercise.drill_on_score import FILE_NAME
-from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import Folders
 from companion.session.assigned_exercises import Assigned, Listing, assigned
 from companion.session.exercise_drill import playable_drill
-from companion.session.open_exercise import close_exercise, find_exercise, library, open_exercise
+from companion.session.open_exercise import (
+    BuiltIn,
+    built_in_exercises,
+    close_exercise,
+    find_exercise,
+    open_exercise,
+)
 from companion.session.open_score import OpenScore
 from companion.tui.screens.typed_setting_screen import TypedSettingScreen
-from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
+from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import count_told
@@ -136,7 +141,7 @@ class ExercisesScreen(Screen[None]):
         outcome: Listing | CompanionError
         try:
             if not self.built_in:
-                self.built_in = _built_in()
+                self.built_in = built_in_exercises()
             outcome = assigned(self.folders)
         except CompanionError as problem:
             outcome = problem
@@ -259,15 +264,6 @@ def _findable(typed: str) -> Path:
         return find_exercise(typed.strip())
     except CompanionError as problem:
         raise RequestError(problem.what, where=problem.where, next=problem.next) from None
-
-
-def _built_in() -> list[BuiltIn]:
-    """The easy ones first. Raises CompanionError where they are missing."""
-    found = [
-        BuiltIn(name, path, read_exercise(path.read_bytes(), path.name).exercise)
-        for name, path in library().items()
-    ]
-    return sorted(found, key=lambda one: (one.exercise.level or 0, one.name))
 
 
 def _counted(listing: Listing) -> str:

@@ -41,8 +41,8 @@ _FILE = "an exercise file, a pack, or the name of a built-in exercise"
 def _ask_check(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", metavar="FILE", nargs="+", help=_FILE)
     parser.epilog = (
-        "Every fault is told as file:line:column. Scores are opened, patterns added up, parts "
-        "and bars looked for, and what an exercise says it shows is checked in its notes. "
+        "Every mistake is shown as file:line:column. Scores are opened, patterns added up, "
+        "parts and bars found, and what a drill says it shows is looked for in its notes. "
         "Exit status 1 if there is any fault."
     )
 
@@ -100,7 +100,7 @@ def _pack(args: argparse.Namespace) -> int:
 
 
 def _ask_nothing(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "In plain words with examples, for writing one by hand."
+    parser.epilog = "Every key with examples, for writing a file by hand."
 
 
 def _format(args: argparse.Namespace) -> int:
@@ -115,9 +115,7 @@ def _ask_open(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
     )
-    parser.epilog = (
-        "Nothing is kept unless all of it is good; nothing outside your list is touched."
-    )
+    parser.epilog = "If anything in it is wrong, nothing is opened."
 
 
 def _open(args: argparse.Namespace) -> int:
@@ -195,7 +193,7 @@ def _plain(one: Assigned) -> dict[str, object]:
 
 def _ask_close(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("exercise", metavar="EXERCISE", help="its number in the list, or its title")
-    parser.epilog = "What the log holds of it stays."
+    parser.epilog = "Your log stays."
 
 
 def _close(args: argparse.Namespace) -> int:
@@ -208,9 +206,9 @@ def _close(args: argparse.Namespace) -> int:
 WORDS = (
     *exercise_new_command.WORDS,
     Subcommand(
-        "check", "tell every fault of exercise files, with line and column", _ask_check, _check
+        "check", "list every mistake in exercise files, with line and column", _ask_check, _check
     ),
-    Subcommand("show", "show an exercise as a sheet for the stand", _ask_show, _show),
+    Subcommand("show", "show an exercise as the student reads it", _ask_show, _show),
     Subcommand("format", "explain the exercise file", _ask_nothing, _format),
     Subcommand("pack", "put an exercise and its scores into one file to send", _ask_pack, _pack),
     Subcommand("open", "take an exercise into your list", _ask_open, _open),

@@ -29,8 +29,8 @@ def _ask_new(parser: argparse.ArgumentParser) -> None:
         )
     _ask_out(parser)
     parser.epilog = (
-        "On a terminal it asks for what matters and was not given; an empty answer leaves a "
-        "thing out. A score from another folder is copied beside the exercise."
+        "On a terminal it asks for what is missing; an empty answer leaves it out. "
+        "A score from another folder is copied beside the exercise."
     )
 
 
@@ -195,13 +195,13 @@ QUESTIONS = (
     ExerciseQuestion("layers", "LIST", "what the click sounds, with commas"),
     ExerciseQuestion("count-in", "N", "bars counted in", is_number=True),
     ExerciseQuestion("repeat", "N", "times through", is_number=True),
-    ExerciseQuestion("silences", "LIST", "where the click leaves, such as “every 4”"),
+    ExerciseQuestion("silences", "LIST", "when the click is silent, such as “every 4”"),
     ExerciseQuestion("goal-tempo", "BPM", "the tempo to reach", is_number=True),
     ExerciseQuestion("goal-outcome", "WORD", "how it must go: fell apart, shaky, held, secure"),
     ExerciseQuestion("goal-times", "N", "times through on one day", is_number=True),
     ExerciseQuestion("goal-days", "N", "on so many days", "On how many days must it hold?", True),
     ExerciseQuestion("listen", "TEXT", "what to listen for", "What should they listen for?"),
-    ExerciseQuestion("shows", "LIST", "what it is there to show, such as “3:2 in the beat”"),
+    ExerciseQuestion("shows", "LIST", "what it shows, such as “3:2 in the beat”"),
     ExerciseQuestion("level", "N", "how hard it is, 1 to 9", is_number=True),
     ExerciseQuestion(
         "instructions", "TEXT", "what to do, which may be Markdown", "Anything to say?"

@@ -54,7 +54,7 @@ def _score(file: ExerciseFile, number: int, folder: Path, made: Path) -> Path:
     drill, at = file.exercise.drills[number - 1], number - 1
     path = score_path(folder, made, file.exercise, number)
     if drill.abc and not _KEY.search(drill.abc):
-        what = "this ABC says no key"
+        what = "this ABC has no key"
         fault = file.fault(("drill", at, "abc"), what, "Add a line such as K:D before the notes.")
         raise ExerciseError(file.name, [fault])
     try:
@@ -106,7 +106,7 @@ def _missing_features(file: ExerciseFile, on_score: DrillOnScore) -> Iterator[Fa
         ):
             path = ("drill", on_score.number - 1, "shows")
             what = f"“{feature}” is not found in these bars of {on_score.passage.part_name}"
-            yield file.fault(path, what, "companion exercise show tells what is there.")
+            yield file.fault(path, what, "companion exercise show lists what is there.")
 
 
 def _faults_of_click(file: ExerciseFile, on_score: DrillOnScore) -> Iterator[Fault]:

@@ -196,7 +196,7 @@ def _check_directory(content: bytes, where: str) -> None:
     tail = content[-(22 + _LONGEST_COMMENT) :]
     at = tail.rfind(_END)
     if at < 0 or len(tail) - at < 22:
-        raise PackError("this is no pack, or its end is missing", where=where, next=_AGAIN)
+        raise PackError("this is not a pack, or its end is missing", where=where, next=_AGAIN)
     count, size = struct.unpack("<HI", tail[at + 10 : at + 16])
     before = len(content) - len(tail) + at
     is_long = _END_OF_LONG in content[max(0, before - 20) : before]
@@ -222,7 +222,7 @@ def _checked(entries: list[ZipInfo], where: str) -> dict[str, ZipInfo]:
             raise _bad(f"“{_shown(name)}” is there twice", where)
         found[name] = entry
     if MANIFEST not in found:
-        raise PackError("this is a zip file, but no pack", where=where, next=_HOW)
+        raise PackError("this is a zip file, but not a pack", where=where, next=_HOW)
     return found
 
 

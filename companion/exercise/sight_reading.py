@@ -86,17 +86,17 @@ Stop when it hurts, and ask your teacher or a doctor."""
 def _check(order: Order) -> None:
     if not (2 <= order.mine <= 9 and 2 <= order.theirs <= 9):
         raise RequestError(
-            f"{order.mine}:{order.theirs} is no ratio one reads", next="Use numbers from 2 to 9."
+            f"{order.mine}:{order.theirs} is not a ratio to read", next="Use numbers from 2 to 9."
         )
     if fit(order.mine, order.theirs):
         raise RequestError(
-            f"{order.mine} and {order.theirs} fit each other, so nothing pulls",
+            f"{order.mine} and {order.theirs} fit each other, so there is no conflict",
             next="Choose two numbers of which neither divides the other, such as 3:2.",
         )
     if not 3 <= order.bars <= _MOST_BARS:
         raise RequestError(f"{order.bars} bars cannot be made", next=f"Choose 3–{_MOST_BARS}.")
     if order.level not in ("beat", "bar"):
-        raise RequestError(f"“{order.level}” is no level", next="Choose beat or bar.")
+        raise RequestError(f"“{order.level}” is not a level", next="Choose beat or bar.")
     if not parse(order.meter).is_even:
         raise RequestError(
             f"the beats of {order.meter} are unequal, so they are not divided alike",

@@ -193,7 +193,7 @@ def _workplace() -> Iterator[Path]:
             yield Path(spare)
     except OSError as fault:
         raise CompanionError(
-            f"the exercise could not be looked at ({fault.strerror})",
+            f"the exercise could not be checked ({fault.strerror})",
             next="Make room on the disk, then do this again.",
         ) from None
 

@@ -80,7 +80,7 @@ def write_exercise(
     read_exercise(content, path.name)
     if path.exists() and not again:
         raise CompanionError(
-            "this file is there already", where=str(path), next="Choose another name."
+            "this file already exists", where=str(path), next="Choose another name."
         )
     for score in scores:
         _copy(score, path.parent / score.name)
@@ -98,7 +98,7 @@ def beside(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
         return inside, ()
     if not is_plain_path(score.name):
         raise CompanionError(
-            "a score cannot be called so on every system", where=score.name, next="Rename it."
+            "this name cannot be used on every system", where=score.name, next="Rename it."
         )
     return score.name, (score,)
 
@@ -108,7 +108,7 @@ def _copy(score: Path, place: Path) -> None:
     if place.exists():
         if place.read_bytes() != content:
             raise CompanionError(
-                "another file of that name lies beside the exercise",
+                "another file of that name is beside the exercise",
                 where=str(place),
                 next="Rename the score, or choose another folder.",
             )

@@ -127,7 +127,7 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
         f"{target.beat} = {told(click_settings.tempo)}.",
         f"Goal: {target.told()}.",
         f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
-        f"Let the click go by yourself: {'; '.join(drill.fades)}." if drill.fades else "",
-        f"Asked for: {count_told(drill.repeat, 'time', 'times')} through." if drill.repeat else "",
+        f"Change the click yourself: {'; '.join(drill.fades)}." if drill.fades else "",
+        f"Repeat it {count_told(drill.repeat, 'time')}." if drill.repeat else "",
     ]
     return " ".join(filter(None, pieces))

@@ -101,7 +101,7 @@ def test_a_file_that_is_there_is_not_overwritten_unless_asked(capsys: Telling) -
     words = ["exercise", "new", "--title", "x", "--pattern", "2/4 h", "-o", "x.toml"]
     assert main(words) == 0
     assert main(words) == 1
-    assert "there already" in capsys.readouterr().err
+    assert "already exists" in capsys.readouterr().err
     assert main([*words, "--again"]) == 0
 
 

@@ -270,7 +270,7 @@ async def test_a_file_of_that_name_is_not_overwritten(
         await press(pilot, "x")
         pilot.app.screen.query_one("#exercise-of-file", Input).value = "~/bridge.toml"
         await press(pilot, "enter", "enter")
-        assert "there already" in said(pilot)
+        assert "already exists" in said(pilot)
     assert (own_desk / "bridge.toml").read_text("utf-8") == "mine"
 
 

@@ -137,7 +137,7 @@ def _of_syntax(said: str, text: str) -> Fault:
         line, column = int(match[1]), int(match[2])
     what = _PLACE.sub("", said).replace("'", "“", 1).replace("'", "”", 1)
     row = text.split("\n")[line - 1] if line <= text.count("\n") + 1 else ""
-    return Fault(line, column, f"this is no TOML: {what[:1].lower()}{what[1:]}", _advice(row))
+    return Fault(line, column, f"this is not TOML: {what[:1].lower()}{what[1:]}", _advice(row))
 
 
 def _advice(row: str) -> str:

@@ -59,7 +59,7 @@ class ExerciseError(CompanionError):
         return [f"{self.name}:{one.line}:{one.column}: {one.sentence()}" for one in self.faults]
 
 
-_ALL = "companion exercise check tells them all."
+_ALL = "companion exercise check lists them all."
 
 
 def nearest(word: str, words: Iterable[str], also: Mapping[str, str] | None = None) -> str:
@@ -104,7 +104,7 @@ def form_faults(value: object, table: Schema = EXERCISE, path: Path = ()) -> Ite
     yield from _sources(value, table, path)
     for name, (other,) in table.get("dependentRequired", {}).items():
         if name in value and other not in value:
-            what = f"“{name}” says nothing without “{other}”"
+            what = f"“{name}” needs “{other}”"
             yield FormFault((*path, name), True, what, f"Add “{other}”, or leave it out.")
 
 
@@ -116,7 +116,7 @@ def _value(value: object, wanted: Schema, path: Path) -> Iterator[FormFault]:
     if kind == "object":
         yield from form_faults(value, wanted, path)
     elif kind == "array" and isinstance(value, dict):
-        what = f"[{path[-1]}] stands in single brackets"
+        what = f"[{path[-1]}] is in single brackets"
         yield FormFault(path, True, what, f"Write [[{path[-1]}]]: there can be several.")
     elif kind == "array" and isinstance(value, list) and 0 < len(value) <= wanted["maxItems"]:
         for number, inside in enumerate(value):
@@ -176,7 +176,7 @@ def _unknown(path: Path, name: str, table: Schema) -> Iterator[FormFault]:
         advice = "It belongs to an exercise: write it above the first [[drill]]."
     else:
         advice = meant(name, keys, _other_names(table)) or f"Its keys are {', '.join(keys)}."
-    yield FormFault((*path, name), True, f"“{_cut(name)}” is no key of {table['title']}", advice)
+    yield FormFault((*path, name), True, f"“{_cut(name)}” is not a key of {table['title']}", advice)
 
 
 def _other_names(table: Schema) -> dict[str, str]:
@@ -189,7 +189,7 @@ def _sources(value: dict[str, object], table: Schema, path: Path) -> Iterator[Fo
     keys = [one["required"][0] for one in table.get("oneOf", ())]
     there = [key for key in keys if key in value]
     if len(there) > 1:
-        what = f"“{there[0]}” and “{there[1]}” exclude each other in {table['title']}"
+        what = f"{table['title']} cannot have both “{there[0]}” and “{there[1]}”"
         yield FormFault((*path, there[1]), True, what, "Keep one of them.")
     elif keys and not there and not _is_meant(value, keys, table):
         listed = f"{', '.join(f'“{key}”' for key in keys[:-1])} or “{keys[-1]}”"
@@ -213,7 +213,7 @@ def _found(value: object) -> str:
         return f"a list of {len(value)}" if value else "an empty list"
     if isinstance(value, dict):
         return "a table"
-    return "what is no number" if value is None else f"the number {_cut(str(value))}"
+    return "something that is not a number" if value is None else f"the number {_cut(str(value))}"
 
 
 def _cut(text: str) -> str:

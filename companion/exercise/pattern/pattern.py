@@ -91,7 +91,9 @@ def _faults_between(lines: Sequence[PatternLine], begins: Sequence[int]) -> Iter
                 "Give them the same number of bars, or the same length in all.",
             )
         if line.bars[0].is_pickup != first.bars[0].is_pickup:
-            yield PatternFault(begin, f"line {number} and line 1 do not both begin with a pickup")
+            yield PatternFault(
+                begin, f"line {number} and line 1 must both begin with a pickup, or neither"
+            )
     if sum(len(bar.events) for line in lines for bar in line.bars) > _MOST_NOTES:
         yield PatternFault(0, f"a pattern has at most {_MOST_NOTES} notes")
     if divisions(lines) > FINEST:

@@ -87,7 +87,7 @@ def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys:
     for words, told in (
         (["--goal-outcome", "hold"], "Did you mean “held”?"),
         (["--tempo", "quick"], "tempo: expected"),
-        (["--score", str(demo_score())], "exclude each other"),
+        (["--score", str(demo_score())], "cannot have both"),
         (["--due", "tomorrow"], "a day such as"),
         (["--goal-days", "many"], "a whole number of days"),
     ):

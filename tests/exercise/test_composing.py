@@ -111,14 +111,14 @@ def test_the_ratio_may_lie_in_the_bar(ratio: tuple[int, int], meter: str) -> Non
 @pytest.mark.parametrize(
     ("order", "told"),
     [
-        (Order(4, 2, "6/8"), "nothing pulls"),
-        (Order(3, 1, "6/8"), "no ratio one reads"),
+        (Order(4, 2, "6/8"), "there is no conflict"),
+        (Order(3, 1, "6/8"), "not a ratio to read"),
         (Order(3, 2, "6/7x"), "not a meter"),
         (Order(3, 2, "3+2/8"), "unequal"),
         (Order(3, 2, "6/8", bars=2), "2 bars cannot be made"),
         (Order(3, 2, "6/8", instrument="tuba"), "no range here"),
         (Order(3, 2, "6/8", key="H"), "not a key"),
-        (Order(3, 2, "6/8", level="page"), "no level"),
+        (Order(3, 2, "6/8", level="page"), "not a level"),
         (Order(9, 8, "6/32"), "cannot be written"),
         (Order(4, 3, "6/8", level="bar"), "does not come out"),
     ],

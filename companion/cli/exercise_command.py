@@ -15,35 +15,24 @@ from companion.cli.shared_options import (
     word_asked,
 )
 from companion.errors import CompanionError
-from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
-from companion.session.exercises.assigned import Assigned, assigned, assignment_named
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.find_exercise import find_exercise, format_page, library
-from companion.session.exercises.open_exercise import close_exercise, open_exercise
-from companion.session.exercises.write_exercise import write_pack
+from companion.session.assigned_exercises import Assigned, assigned, assignment_named
+from companion.session.open_exercise import (
+    BuiltIn,
+    built_in_exercises,
+    check_exercise,
+    close_exercise,
+    find_exercise,
+    format_page,
+    open_exercise,
+)
+from companion.session.write_exercise import write_pack
 from companion.wording.exercise_sentences import exercise_told, listing_told, target_told
 from companion.wording.phrases import counted, day_told
 
-
-def arguments(parser: argparse.ArgumentParser) -> None:
-    """One of its words."""
-    parser.epilog = (
-        "An exercise is a short text file (TOML): companion exercise new writes one, and "
-        "companion exercise format explains every key."
-    )
-    ask_words(parser, WORDS, needed=True)
-
-
-def run(args: argparse.Namespace) -> int:
-    """Do what the word says."""
-    word = word_asked(args, WORDS)
-    return word.run(args) if word else 2
-
-
-# What one does with an exercise file: `check`, `show`, `format` and `pack`.
+# `check`, `show`, `format` and `pack`: what a teacher does with a file.
 
 
 _FILE = "an exercise file, a pack, or the name of a built-in exercise"
@@ -52,8 +41,9 @@ _FILE = "an exercise file, a pack, or the name of a built-in exercise"
 def _ask_check(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", metavar="FILE", nargs="+", help=_FILE)
     parser.epilog = (
-        "Prints each fault as file:line:column. Checks scores, patterns, parts, bars, and whether "
-        "the notes contain what the exercise says it shows. Exit status 1 if there is a fault."
+        "Every mistake is shown as file:line:column. Scores are opened, patterns added up, "
+        "parts and bars found, and what a drill says it shows is looked for in its notes. "
+        "Exit status 1 if there is any fault."
     )
 
 
@@ -65,7 +55,7 @@ def _check(args: argparse.Namespace) -> int:
             print(line)
     if not any(found):
         checked = counted(len(args.files), "exercise")
-        print(f"{checked} checked, no faults.")
+        print(f"{checked} checked, nothing wrong.")
     return int(any(found))
 
 
@@ -92,11 +82,11 @@ def _show(args: argparse.Namespace) -> int:
 def _ask_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_FILE)
     parser.add_argument(
-        "-o", "--out", metavar="OUT", help="output file; default: beside FILE, ending in .exercise"
+        "-o", "--out", metavar="OUT", help="where to; beside FILE, ending in .exercise, if left out"
     )
     parser.epilog = (
-        "One file with the exercise and its scores, to send to a student. Checksums show damage; "
-        "they do not prove who sent it."
+        "One file with the exercise and its scores, to send to a student. Its checksums show "
+        "damage on the way; they do not prove who sent it."
     )
 
 
@@ -105,12 +95,12 @@ def _pack(args: argparse.Namespace) -> int:
     checked = check_exercise(path, folders_of(args))
     made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
     held = counted(len(checked.files) - 1, "score")
-    print(f"{made}: {checked.written.exercise.title}, with {held}")
+    print(f"{made}: {checked.file.exercise.title}, with {held}")
     return 0
 
 
 def _ask_nothing(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "With examples, for writing one by hand."
+    parser.epilog = "Every key with examples, for writing a file by hand."
 
 
 def _format(args: argparse.Namespace) -> int:
@@ -118,14 +108,14 @@ def _format(args: argparse.Namespace) -> int:
     return 0
 
 
-# The student's side: `open`, `list` and `close`.
+# `open`, `list` and `close`: the student's side.
 
 
 def _ask_open(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
     )
-    parser.epilog = "Nothing is added if any part of it is faulty."
+    parser.epilog = "If anything in it is wrong, nothing is opened."
 
 
 def _open(args: argparse.Namespace) -> int:
@@ -133,12 +123,12 @@ def _open(args: argparse.Namespace) -> int:
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
     drills = counted(len(exercise.drills), "drill")
-    print(f"{'opened' if is_new else 'already in the list'}: {exercise.title}, {drills}{due}")
+    print(f"{'opened' if is_new else 'in the list already'}: {exercise.title}, {drills}{due}")
     return 0
 
 
 def _ask_list(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--library", action="store_true", help="list the built-in exercises")
+    parser.add_argument("--library", action="store_true", help="the built-in exercises instead")
     ask_json(parser)
 
 
@@ -160,25 +150,18 @@ def _list(args: argparse.Namespace) -> int:
 
 
 def _library(args: argparse.Namespace) -> int:
-    found = [
-        (name, read_exercise(path.read_bytes(), path.name).exercise)
-        for name, path in library().items()
-    ]
-    found.sort(key=lambda one: (one[1].level or 0, one[0]))
+    found = built_in_exercises()
     if args.json:
-        print_json(
-            {
-                "exercises": [
-                    {"name": name, "title": exercise.title, "level": exercise.level}
-                    for name, exercise in found
-                ]
-            }
-        )
+        print_json({"exercises": [_plain_built_in(one) for one in found]})
         return 0
-    width = max(len(name) for name, _ in found)
-    for name, exercise in found:
-        print(f"{exercise.level}  {name.ljust(width)}  {exercise.title}")
+    width = max(len(one.name) for one in found)
+    for one in found:
+        print(f"{one.exercise.level}  {one.name.ljust(width)}  {one.exercise.title}")
     return 0
+
+
+def _plain_built_in(one: BuiltIn) -> dict[str, object]:
+    return {"name": one.name, "title": one.exercise.title, "level": one.exercise.level}
 
 
 def _plain(one: Assigned) -> dict[str, object]:
@@ -210,7 +193,7 @@ def _plain(one: Assigned) -> dict[str, object]:
 
 def _ask_close(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("exercise", metavar="EXERCISE", help="its number in the list, or its title")
-    parser.epilog = "What you practised stays in the log."
+    parser.epilog = "Your log stays."
 
 
 def _close(args: argparse.Namespace) -> int:
@@ -223,13 +206,27 @@ def _close(args: argparse.Namespace) -> int:
 WORDS = (
     *exercise_new_command.WORDS,
     Subcommand(
-        "check", "check exercise files; print faults with line and column", _ask_check, _check
+        "check", "list every mistake in exercise files, with line and column", _ask_check, _check
     ),
-    Subcommand("show", "show an exercise as a sheet for the stand", _ask_show, _show),
+    Subcommand("show", "show an exercise as the student reads it", _ask_show, _show),
     Subcommand("format", "explain the exercise file", _ask_nothing, _format),
     Subcommand("pack", "put an exercise and its scores into one file to send", _ask_pack, _pack),
-    Subcommand("open", "add an exercise to your list", _ask_open, _open),
-    Subcommand("list", "list your exercises, with progress and due dates", _ask_list, _list),
-    Subcommand("close", "remove an exercise from your list", _ask_close, _close),
+    Subcommand("open", "take an exercise into your list", _ask_open, _open),
+    Subcommand("list", "show what is assigned, how far it is, and by when", _ask_list, _list),
+    Subcommand("close", "take an exercise off your list", _ask_close, _close),
 )
-"""What the command does."""
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """One of its words."""
+    parser.epilog = (
+        "An exercise is a short text file (TOML): companion exercise new writes one, and "
+        "companion exercise format explains every key."
+    )
+    ask_words(parser, WORDS, needed=True)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do what the word says."""
+    word = word_asked(args, WORDS)
+    return word.run(args) if word else 2

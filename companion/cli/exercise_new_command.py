@@ -12,10 +12,10 @@ from typing import Any
 
 from companion.cli.shared_options import Subcommand
 from companion.errors import RequestError
-from companion.exercise.generator.compose import Order, compose
-from companion.exercise.generator.melody import RANGES
+from companion.exercise.sight_reading import Order, compose
+from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
-from companion.session.exercises.write_exercise import beside, exercise_answered, write_exercise
+from companion.session.write_exercise import beside, exercise_answered, write_exercise
 
 
 def _ask_new(parser: argparse.ArgumentParser) -> None:
@@ -29,8 +29,8 @@ def _ask_new(parser: argparse.ArgumentParser) -> None:
         )
     _ask_out(parser)
     parser.epilog = (
-        "On a terminal it asks for what is missing; press Enter to skip a question. A score from "
-        "another folder is copied beside the exercise."
+        "On a terminal it asks for what is missing; an empty answer leaves it out. "
+        "A score from another folder is copied beside the exercise."
     )
 
 
@@ -140,7 +140,6 @@ class ExerciseQuestion:
     metavar: str
     """What stands for the answer in the help."""
     does: str
-    """The help."""
     asks: str = ""
     """How it is asked on the terminal; empty where it is not."""
     is_number: bool = False
@@ -196,7 +195,7 @@ QUESTIONS = (
     ExerciseQuestion("layers", "LIST", "click layers, with commas"),
     ExerciseQuestion("count-in", "N", "bars counted in", is_number=True),
     ExerciseQuestion("repeat", "N", "times through", is_number=True),
-    ExerciseQuestion("silences", "LIST", "silences of the click, such as “every 4”"),
+    ExerciseQuestion("silences", "LIST", "when the click is silent, such as “every 4”"),
     ExerciseQuestion("goal-tempo", "BPM", "the tempo to reach", is_number=True),
     ExerciseQuestion("goal-outcome", "WORD", "result to reach: fell apart, shaky, held, secure"),
     ExerciseQuestion("goal-times", "N", "times through on one day", is_number=True),

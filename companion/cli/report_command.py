@@ -8,7 +8,7 @@ from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.files.score_paths import as_path
 from companion.practice.attempt import now
 from companion.publish.report.report_file import ABOUT
-from companion.publish.report.student_report import Asked, Sent, make_report, send_report
+from companion.publish.report.student_report import ReportRequest, Sent, make_report, send_report
 from companion.session.typed_dates import day_typed
 from companion.wording.phrases import counted
 
@@ -44,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     """Write both and tell where they are."""
     file = as_path(args.out)
     page = as_path(args.page) if args.page else file.with_suffix(".html")
-    asked = Asked(
+    asked = ReportRequest(
         name=args.name or args.player or "",
         note=args.note,
         since=day_typed(args.since) if args.since else None,

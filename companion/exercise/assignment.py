@@ -19,7 +19,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.exercise.drill_goal import Target
-from companion.exercise.drill_scores import FILE_NAME, score_path
+from companion.exercise.drill_on_score import FILE_NAME, score_path
 from companion.exercise.file.exercise import Exercise
 from companion.exercise.file.exercise_file import read_exercise
 from companion.exercise.pack import checksum, write_list
@@ -38,15 +38,12 @@ class Assignment:
     id: str
     """What it and its scores hold, in 64 hexadecimal digits: the same on every machine."""
     folder: Path
-    """Where it lies."""
     exercise: Exercise
-    """What it asks for."""
     opened: datetime
     """When the student first opened it, with the offset of the local clock."""
     came_from: str
     """The name of the file it came in."""
     targets: tuple[Target, ...]
-    """Every drill's goal, in order."""
 
     def score_of(self, number: int) -> Path:
         """The score file of a drill, from 1."""

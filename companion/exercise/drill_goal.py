@@ -14,8 +14,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from fractions import Fraction
 
-from companion.exercise.drill_scores import Laid
-from companion.exercise.drill_settings import goal_tempo
+from companion.exercise.drill_on_score import DrillOnScore, goal_tempo
 from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
 from companion.practice.pace import is_as_fast, pace_of
 from companion.rhythm.meter import note_name
@@ -38,19 +37,17 @@ class Target:
     """A drill's goal by value: it is known without the score."""
 
     bars: Bars
-    """The passage."""
     score_title: str
     """As the score names itself."""
     part_name: str
     """As printed."""
     bars_label: str
-    """The bars as printed."""
     tempo: Fraction
     """Felt beats a minute."""
     beat: str
     """The note value of the beat."""
     outcome: Outcome
-    """How it must go, or better."""
+    """This, or better."""
     times: int
     """Times through on one day."""
     days: int
@@ -62,7 +59,6 @@ class GoalProgress:
     """How far a drill is."""
 
     state: GoalState
-    """In a word."""
     tries: int
     """Attempts at just these bars."""
     good_days: int
@@ -71,19 +67,19 @@ class GoalProgress:
     """The fastest tempo, in the goal's beats, at which it went so well; None if it never did."""
 
 
-def target_of(laid: Laid) -> Target:
+def target_of(on_score: DrillOnScore) -> Target:
     """A drill's goal."""
-    where, aim = laid.passage, laid.drill.aim
+    where, goal = on_score.passage, on_score.drill.goal
     return Target(
-        Bars(laid.opened.digest, where.part_id, where.first, where.last),
-        laid.opened.score.title,
+        Bars(on_score.opened.digest, where.part_id, where.first, where.last),
+        on_score.opened.score.title,
         where.part_name,
-        span_name(laid.clock, where.first, where.last),
-        goal_tempo(laid.drill, where),
+        span_name(on_score.clock, where.first, where.last),
+        goal_tempo(on_score.drill, where),
         note_name(where.beat),
-        aim.outcome,
-        aim.times,
-        aim.days,
+        goal.outcome,
+        goal.times,
+        goal.days,
     )
 
 

@@ -18,8 +18,8 @@ from stat import S_IFMT, S_ISREG
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from companion.errors import CompanionError
-from companion.exercise.drill_scores import FILE_NAME
-from companion.exercise.file.value_kinds import PLAIN_PATH
+from companion.exercise.drill_on_score import FILE_NAME
+from companion.exercise.file.exercise_schema import PLAIN_PATH
 from companion.files.zip_container import (
     TooLargeError,
     TooManyFilesError,
@@ -214,7 +214,7 @@ def _checked(entries: list[ZipInfo], where: str) -> dict[str, ZipInfo]:
             raise _bad(f"“{_shown(name)}” is there twice", where)
         found[name] = entry
     if MANIFEST not in found:
-        raise PackError("this is a zip file, but no pack", where=where, next=_HOW)
+        raise PackError("this is a zip file, but not a pack", where=where, next=_HOW)
     return found
 
 

@@ -30,7 +30,7 @@ from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
-from companion.session.exercises.assigned import Assigned, due_exercises
+from companion.session.assigned_exercises import Assigned, due_exercises
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages

@@ -9,11 +9,10 @@ from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.tempo_plan import told
 from companion.exercise.assignment import Assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
-from companion.exercise.drill_scores import Laid
-from companion.exercise.drill_settings import tempo_of_drill
+from companion.exercise.drill_on_score import DrillOnScore, tempo_of_drill
 from companion.exercise.file.exercise import Exercise, ExerciseDrill
-from companion.session.exercises.assigned import Assigned
-from companion.session.exercises.check_exercise import CheckedExercise
+from companion.session.assigned_exercises import Assigned
+from companion.session.open_exercise import CheckedExercise
 from companion.session.open_score import OpenScore
 from companion.wording.phrases import (
     bpm_told,
@@ -28,15 +27,15 @@ from companion.wording.score_sentences import bar_span_told, conflict_told
 
 def exercise_told(checked: CheckedExercise) -> Iterator[str]:
     """Everything an exercise says, and what pulls in its bars."""
-    exercise = checked.written.exercise
+    exercise = checked.file.exercise
     yield exercise.title
     if heading := _heading(exercise):
         yield heading
     if exercise.instructions:
         yield from ("", *exercise.instructions.split("\n"))
-    for laid in checked.laid:
+    for on_score in checked.drills:
         yield ""
-        yield from _drill(laid, checked.open_score(laid.number))
+        yield from _drill(on_score, checked.open_score(on_score.number))
 
 
 def _heading(exercise: Exercise) -> str:
@@ -48,15 +47,15 @@ def _heading(exercise: Exercise) -> str:
     return " · ".join(filter(None, pieces))
 
 
-def _drill(laid: Laid, open_score: OpenScore) -> Iterator[str]:
-    drill, passage = laid.drill, laid.passage
+def _drill(on_score: DrillOnScore, open_score: OpenScore) -> Iterator[str]:
+    drill, passage = on_score.drill, on_score.passage
     source = f" of {drill.score}" if drill.score else ""
     title = f"{drill.title}: " if drill.title else ""
     bars = bar_span_told(open_score, passage.first, passage.last)
-    yield f"{laid.number}  {title}{passage.part_name}, {bars}{source}"
+    yield f"{on_score.number}  {title}{passage.part_name}, {bars}{source}"
     for line in drill.pattern.strip("\n").split("\n") if drill.pattern else ():
         yield f"   | {line}"
-    target = target_of(laid)
+    target = target_of(on_score)
     yield f"   tempo: {target.beat} = {told(tempo_of_drill(drill, passage))}"
     yield f"   click: {_click(drill)}"
     yield f"   goal: {target_told(target)}"
@@ -64,7 +63,7 @@ def _drill(laid: Laid, open_score: OpenScore) -> Iterator[str]:
         yield f"   listen for: {' '.join(drill.listen.split())}"
     if drill.shows:
         yield f"   shows: {', '.join(drill.shows)}"
-    for conflict in laid.conflicts:
+    for conflict in on_score.conflicts:
         if conflict.first <= passage.last and passage.first <= conflict.last:
             where = bar_span_told(open_score, conflict.first, conflict.last)
             yield f"   {where}: {conflict_told(open_score, conflict)}"
@@ -123,7 +122,7 @@ def due_told(one: Assigned, day: date) -> str:
 
 
 def drill_told(assignment: Assignment, number: int, click_settings: ClickSettings) -> str:
-    """One drill, from 1, in a line or two: what to do, what is reached, what to hear for.
+    """One drill, from 1, in a line or two: what to do, what to reach, what to listen for.
 
     `Exercise The ferry 2: quarter = 60 to 72 by 4. Goal: held at quarter = 72, 2 times.`
     """
@@ -133,7 +132,7 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
         f"{target.beat} = {told(click_settings.tempo)}.",
         f"Goal: {target_told(target)}.",
         f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
-        f"Let the click go by yourself: {'; '.join(drill.fades)}." if drill.fades else "",
-        f"Asked for: {times_told(drill.repeat)} through." if drill.repeat else "",
+        f"Change the click yourself: {'; '.join(drill.fades)}." if drill.fades else "",
+        f"Repeat it {times_told(drill.repeat)}." if drill.repeat else "",
     ]
     return " ".join(filter(None, pieces))

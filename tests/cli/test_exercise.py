@@ -12,8 +12,8 @@ import pytest
 from companion.cli.main import main
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import demo_score
-from companion.session.exercises.assigned import assignment_named
-from companion.session.exercises.find_exercise import library
+from companion.session.assigned_exercises import assignment_named
+from companion.session.open_exercise import built_in_files
 from tests.session.exercises.scenes import note, student
 
 Telling = pytest.CaptureFixture[str]
@@ -79,7 +79,7 @@ def test_on_a_terminal_it_asks_for_what_matters(
     made = read_exercise((tmp_path / "the_ferry.toml").read_bytes(), "x").exercise
     (drill,) = made.drills
     assert (made.title, made.whom, made.due) == ("The ferry", "Anna", None)
-    assert (drill.pattern, drill.aim.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
+    assert (drill.pattern, drill.goal.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
 
 
 def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys: Telling) -> None:
@@ -87,7 +87,7 @@ def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys:
     for words, told in (
         (["--goal-outcome", "hold"], "Did you mean “held”?"),
         (["--tempo", "quick"], "tempo: expected"),
-        (["--score", str(demo_score())], "exclude each other"),
+        (["--score", str(demo_score())], "cannot have both"),
         (["--due", "tomorrow"], "a day such as"),
         (["--goal-days", "many"], "a whole number of days"),
     ):
@@ -101,7 +101,7 @@ def test_a_file_that_is_there_is_not_overwritten_unless_asked(capsys: Telling) -
     words = ["exercise", "new", "--title", "x", "--pattern", "2/4 h", "-o", "x.toml"]
     assert main(words) == 0
     assert main(words) == 1
-    assert "there already" in capsys.readouterr().err
+    assert "already exists" in capsys.readouterr().err
     assert main([*words, "--again"]) == 0
 
 
@@ -121,7 +121,7 @@ def test_check_tells_every_fault_of_every_file_and_ends_with_one(
 
 def test_the_built_in_exercises_go_by_their_names(capsys: Telling) -> None:
     assert main(["exercise", "list", "--library"]) == 0
-    assert len(capsys.readouterr().out.splitlines()) == len(library()) >= 40
+    assert len(capsys.readouterr().out.splitlines()) == len(built_in_files()) >= 40
     assert main(["exercise", "show", "clapping/three_over_two"]) == 0
     assert main(["exercise", "show", "a_hand_each"]) == 0
     assert main(["exercise", "open", "three_over_too"]) == 1

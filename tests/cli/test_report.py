@@ -10,7 +10,7 @@ from companion.cli.main import main
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome, now
-from companion.session.exercises.assigned import assigned
+from companion.session.assigned_exercises import assigned
 from tests.publish.handout.reading import read
 
 Telling = pytest.CaptureFixture[str]

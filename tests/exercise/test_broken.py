@@ -14,7 +14,7 @@ import pytest
 from companion.exercise.file.exercise_file import LARGEST, read_exercise
 from companion.exercise.file.faults import ExerciseError
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import check_exercise
+from companion.session.open_exercise import check_exercise
 
 BROKEN = sorted(Path(__file__).with_name("broken").glob("*.toml"))
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))
@@ -25,8 +25,8 @@ WITHOUT_ROOM_FOR_A_COMMENT = {
         "1:1: “format” is missing in an exercise. Add format = 1.",
         '1:1: “title” is missing in an exercise. Add title = "…".',
     ],
-    "open_long_text": ["6:18: this is no TOML: unterminated string."],
-    "open_table": ["5:20: this is no TOML: unclosed inline table."],
+    "open_long_text": ["6:18: this is not TOML: unterminated string."],
+    "open_table": ["5:20: this is not TOML: unclosed inline table."],
 }
 
 
@@ -48,8 +48,8 @@ def test_the_first_fault_is_the_error_and_the_others_are_counted() -> None:
     with pytest.raises(ExerciseError) as caught:
         check_exercise(path, NOWHERE)
     assert caught.value.sentence() == (
-        "many_faults.toml:2:1: “titel” is no key of an exercise. Did you mean “title”? "
-        "There are 5 more; companion exercise check tells them all."
+        "many_faults.toml:2:1: “titel” is not a key of an exercise. Did you mean “title”? "
+        "There are 5 more; companion exercise check lists them all."
     )
 
 
@@ -64,7 +64,7 @@ GOOD = 'format = 1\ntitle = "Fünf über zwei"\n[[drill]]\npattern = "2/4 h"\n'
             "x:1:1: this file is saved as UTF-16. Save the file again as UTF-8.",
         ),
         (GOOD.encode("latin-1"), "x:2:11: this letter is not UTF-8. Save the file again as UTF-8."),
-        (GOOD.encode() + b"\0", "x:5:1: this is no TOML: "),
+        (GOOD.encode() + b"\0", "x:5:1: this is not TOML: "),
         (b"a" * (LARGEST + 1), "x:1:1: this file is over 256 kilobytes, too long for an exercise."),
         (
             b".".join([b"a"] * 60_000) + b" = 1",

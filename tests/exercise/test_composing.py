@@ -13,13 +13,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.exercise.drill_scores import made_score
-from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.file.toml_writer import toml_of
-from companion.exercise.generator.compose import Order, compose
-from companion.exercise.generator.rhythm_line import SeededChance, equal_notes, held
+from companion.exercise.drill_on_score import made_score
+from companion.exercise.file.exercise_file import read_exercise, write_exercise_text
 from companion.exercise.pattern.notation import read_pattern_note
 from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.sight_reading import Order, compose
+from companion.exercise.sight_reading_line import SeededChance, equal_notes, held
 from companion.rhythm.meter import parse
 from tests.exercise.heard import RESULTANTS, has_ratio, heard, pitches
 
@@ -71,9 +70,9 @@ def test_it_moves_by_step_and_leads_home_by_step(order: Order) -> None:
 @given(ORDERS)
 @settings(max_examples=30, deadline=None)
 def test_its_file_is_a_good_exercise_and_the_seed_decides(order: Order) -> None:
-    text = toml_of(compose(order))
+    text = write_exercise_text(compose(order))
     assert read_exercise(text.encode(), "x").exercise == compose(order)
-    assert toml_of(compose(order)) == text
+    assert write_exercise_text(compose(order)) == text
 
 
 @given(ORDERS)
@@ -112,14 +111,14 @@ def test_the_ratio_may_lie_in_the_bar(ratio: tuple[int, int], meter: str) -> Non
 @pytest.mark.parametrize(
     ("order", "told"),
     [
-        (Order(4, 2, "6/8"), "nothing pulls"),
-        (Order(3, 1, "6/8"), "no ratio one reads"),
+        (Order(4, 2, "6/8"), "there is no conflict"),
+        (Order(3, 1, "6/8"), "not a ratio to read"),
         (Order(3, 2, "6/7x"), "not a meter"),
         (Order(3, 2, "3+2/8"), "unequal"),
         (Order(3, 2, "6/8", bars=2), "2 bars cannot be made"),
         (Order(3, 2, "6/8", instrument="tuba"), "no range here"),
         (Order(3, 2, "6/8", key="H"), "not a key"),
-        (Order(3, 2, "6/8", level="page"), "no level"),
+        (Order(3, 2, "6/8", level="page"), "not a level"),
         (Order(9, 8, "6/32"), "cannot be written"),
         (Order(4, 3, "6/8", level="bar"), "does not come out"),
     ],

@@ -9,12 +9,10 @@ import pytest
 
 from companion.click.plan.layers import Layer
 from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.file.key_table import DRILL, EXERCISE
-from companion.exercise.file.value_kinds import CLAIMS
+from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FEATURES
 from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Outcome
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.find_exercise import exercise_library_folder
+from companion.session.open_exercise import check_exercise, exercise_library_folder
 
 PAGE = (exercise_library_folder() / "FORMAT.md").read_text("utf-8")
 EXAMPLES = re.findall(r"```toml\n(.*?)```", PAGE, re.S)
@@ -25,7 +23,7 @@ def test_every_example_opens(number: int, tmp_path: Path) -> None:
     (tmp_path / "chain_ferry.musicxml").write_bytes(demo_score().read_bytes())
     path = tmp_path / "x.toml"
     path.write_text(EXAMPLES[number], "utf-8")
-    assert check_exercise(path, Folders(tmp_path / "d", tmp_path / "c")).laid
+    assert check_exercise(path, Folders(tmp_path / "d", tmp_path / "c")).drills
 
 
 def test_four_lines_are_four_lines() -> None:
@@ -40,13 +38,13 @@ def test_the_tables_have_every_key_and_no_other() -> None:
     whole, drill = PAGE.split("## A drill")
     above = whole.split("## The whole exercise")[1]
     listed = re.findall(r"^\| `([a-z-]+)` \|", above, re.M)
-    assert listed == [key.name for key in EXERCISE.keys if key.name != "drill"]
+    assert listed == [key for key in EXERCISE["properties"] if key != "drill"]
     listed = re.findall(r"^\| `([a-z-]+)` \|", drill.split("## The short")[0], re.M)
-    assert sorted(listed) == sorted(key.name for key in DRILL.keys)
+    assert sorted(listed) == sorted(DRILL["properties"])
 
 
 def test_every_word_a_key_can_have_is_on_the_page() -> None:
-    for word in (*Layer, *CLAIMS, *Outcome):
+    for word in (*Layer, *FEATURES, *Outcome):
         assert word in PAGE
 
 

@@ -12,13 +12,12 @@ from pathlib import Path
 
 from companion.click.plan.tempo_plan import AfterFailing, Fixed, Ladder, Marked
 from companion.exercise.assignment import read_assignment
-from companion.exercise.drill_scores import made_scores
-from companion.exercise.file.exercise import Aim
+from companion.exercise.drill_on_score import made_scores
+from companion.exercise.file.exercise import DrillGoal
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import folders
 from companion.practice.attempt import Outcome
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.open_exercise import open_exercise
+from companion.session.open_exercise import check_exercise, open_exercise
 from companion.wording.exercise_sentences import target_told
 
 FIXTURES = Path(__file__).with_name("fixtures")
@@ -39,7 +38,7 @@ def test_an_exercise_file_says_what_it_said() -> None:
     )
     assert hands.silences == ("every 4", "random 20% beats")
     assert hands.fades == ("theirs out over 4",)
-    assert hands.aim == Aim(Fraction(125, 2), Outcome.SECURE, 4, 2)
+    assert hands.goal == DrillGoal(Fraction(125, 2), Outcome.SECURE, 4, 2)
     assert hands.shows == ("3:4 in the beat", "beat = beat")
     assert (voices.part, voices.tempo) == ("2", Marked(Fraction(4, 5)))
     assert letters.tempo == Fixed(Fraction(721, 10))
@@ -73,4 +72,4 @@ def test_what_was_opened_is_still_in_the_list(tmp_path: Path) -> None:
 
 def test_nothing_is_wrong_with_it(tmp_path: Path) -> None:
     checked = check_exercise(FIXTURES / "format_1" / "exercise.toml", folders(tmp_path))
-    assert [laid.passage.part_name for laid in checked.laid] == ["Violin", "Cello", "Part 1"]
+    assert [laid.passage.part_name for laid in checked.drills] == ["Violin", "Cello", "Part 1"]

@@ -1,6 +1,6 @@
 """The built-in exercises: each opens, plays, has a goal, and shows what it says it shows.
 
-Every claim is looked for twice: by the program itself (as `companion exercise check` does),
+Every feature is looked for twice: by the program itself (as `companion exercise check` does),
 and here by counting in what music21 reads from the same score.
 """
 
@@ -17,14 +17,17 @@ import pytest
 
 from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import planned
-from companion.exercise.drill_scores import made_score
-from companion.exercise.drill_settings import click_settings_of_drill
+from companion.exercise.drill_on_score import click_settings_of_drill, made_score
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import CheckedExercise, check_exercise
-from companion.session.exercises.find_exercise import exercise_library_folder, library
+from companion.session.open_exercise import (
+    CheckedExercise,
+    built_in_files,
+    check_exercise,
+    exercise_library_folder,
+)
 from tests.exercise.heard import HeardBar, beats, has_ratio, heard, pitches
 
-EVERY = sorted(library())
+EVERY = sorted(built_in_files())
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))
 
 # Open strings, and a fifth above the highest (common practice, no source): MIDI numbers.
@@ -33,12 +36,12 @@ STRINGS = {"violin": (55, 76 + 7), "viola": (48, 69 + 7), "cello": (36, 57 + 7)}
 
 @cache
 def checked(name: str) -> CheckedExercise:
-    return check_exercise(library()[name], NOWHERE)
+    return check_exercise(built_in_files()[name], NOWHERE)
 
 
 @cache
 def score(name: str) -> bytes:
-    exercise = checked(name).written.exercise
+    exercise = checked(name).file.exercise
     assert len(exercise.drills) == 1 and exercise.drills[0].pattern
     return made_score(exercise.drills[0], exercise.title)
 
@@ -49,16 +52,16 @@ def parts(name: str) -> list[list[HeardBar]]:
 
 
 def mine_and_others(name: str) -> tuple[list[HeardBar], list[list[HeardBar]]]:
-    own = checked(name).laid[0].passage.part
+    own = checked(name).drills[0].passage.part
     return parts(name)[own], [part for at, part in enumerate(parts(name)) if at != own]
 
 
 def claims(name: str) -> tuple[str, ...]:
-    return checked(name).written.exercise.drills[0].shows
+    return checked(name).file.exercise.drills[0].shows
 
 
 def claiming(*words: str) -> list[str]:
-    """The exercises with a claim that begins or ends with one of the words."""
+    """The exercises with a feature that begins or ends with one of the words."""
     return [
         name
         for name in EVERY
@@ -67,13 +70,13 @@ def claiming(*words: str) -> list[str]:
 
 
 def text(name: str) -> str:
-    return library()[name].read_text("utf-8")
+    return built_in_files()[name].read_text("utf-8")
 
 
 def test_there_are_more_than_forty_and_each_kind_is_among_them() -> None:
     assert len(EVERY) >= 40
-    everything = {claim for name in EVERY for claim in claims(name)}
-    ratios = {claim.split()[0] for claim in everything if ":" in claim}
+    everything = {feature for name in EVERY for feature in claims(name)}
+    ratios = {feature.split()[0] for feature in everything if ":" in feature}
     assert ratios >= {"3:2", "2:3", "4:3", "3:4", "5:2", "2:5", "5:3", "5:4"}
     assert everything >= {
         *("hemiola", "beat = beat", "note = note", "interlock", "after-beats"),
@@ -86,7 +89,7 @@ def test_there_are_more_than_forty_and_each_kind_is_among_them() -> None:
 
 @pytest.mark.parametrize("name", EVERY)
 def test_it_opens_plays_and_has_a_goal(name: str) -> None:
-    exercise, (laid,) = checked(name).written.exercise, checked(name).laid
+    exercise, (laid,) = checked(name).file.exercise, checked(name).drills
     assert exercise.level and exercise.instructions and laid.drill.listen and laid.drill.shows
     assert laid.drill.tempo is not None
     assert "\ngoal = {" in text(name)
@@ -96,7 +99,7 @@ def test_it_opens_plays_and_has_a_goal(name: str) -> None:
 
 @pytest.mark.parametrize("name", EVERY)
 def test_it_lies_in_the_range_of_its_instruments(name: str) -> None:
-    names = [part.name.casefold() for part in checked(name).laid[0].opened.score.parts]
+    names = [part.name.casefold() for part in checked(name).drills[0].opened.score.parts]
     for part, sounding in zip(names, pitches(score(name)), strict=True):
         assert bool(sounding) == (part in STRINGS)
         if sounding:
@@ -107,11 +110,11 @@ def test_it_lies_in_the_range_of_its_instruments(name: str) -> None:
 @pytest.mark.parametrize("name", claiming("in the beat", "in the bar"))
 def test_the_ratio_is_really_there(name: str) -> None:
     own, others = mine_and_others(name)
-    for claim in claims(name):
-        if ":" in claim:
-            ratio, level = claim.split(" in the ")
+    for feature in claims(name):
+        if ":" in feature:
+            ratio, level = feature.split(" in the ")
             mine, theirs = (int(number) for number in ratio.split(":"))
-            assert any(has_ratio(own, other, mine, theirs, level) for other in others), claim
+            assert any(has_ratio(own, other, mine, theirs, level) for other in others), feature
 
 
 # Where the notes of each kind of hemiola fall, as shares of the bars it takes, and where the
@@ -230,14 +233,14 @@ def test_the_mark_at_the_change_says_what_stays(name: str) -> None:
 
 @pytest.mark.parametrize("name", claiming("silences"))
 def test_the_click_really_leaves(name: str) -> None:
-    (laid,) = checked(name).laid
+    (laid,) = checked(name).drills
     click = planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))
     with_all = planned(laid.passage, laid.conflicts, wish_without_silences(name))
     assert 0 < len(click.strokes) < len(with_all.strokes)
 
 
 def wish_without_silences(name: str) -> ClickSettings:
-    return replace(click_settings_of_drill(checked(name).laid[0]), silences=())
+    return replace(click_settings_of_drill(checked(name).drills[0]), silences=())
 
 
 def map_rows() -> dict[str, tuple[int, list[str]]]:
@@ -253,7 +256,7 @@ def test_the_map_has_every_exercise_and_leads_from_easy_to_hard() -> None:
     rows = map_rows()
     assert sorted(rows) == EVERY
     for name, (level, leads) in rows.items():
-        assert level == checked(name).written.exercise.level
+        assert level == checked(name).file.exercise.level
         assert all(rows[to][0] >= level for to in leads)
     led_to = {to for _, leads in rows.values() for to in leads}
     assert {rows[name][0] for name in set(rows) - led_to} <= {1, 2, 3, 4}

@@ -151,7 +151,7 @@ def test_what_is_not_on_the_list_is_refused_and_what_is_missing_too() -> None:
 
 def test_a_pack_without_an_exercise_or_a_list_is_none() -> None:
     refused(packed({"scores/a.musicxml": b"x"}), "there is no exercise in it")
-    refused(zipped(FILES), "no pack")
+    refused(zipped(FILES), "not a pack")
     refused(b"PK\x03\x04 and then nothing", "its end is missing")
 
 

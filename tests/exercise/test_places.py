@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.exercise.file.toml_places import Path, Places, TooDeep, places_of
+from companion.exercise.file.toml_places import Path, Places, TooDeeplyNested, places_of
 
 FILE = '''\
 # a comment = "not a key"
@@ -130,7 +130,7 @@ def test_nothing_good_is_taken_for_broken(text: str) -> None:
     except ValueError:
         try:
             places_of(text)
-        except TooDeep:
+        except TooDeeplyNested:
             pass
     else:
         found(text)

@@ -10,10 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, Turns
-from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
-from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
+from companion.exercise.file.exercise_file import read_exercise, write_exercise_text
 from companion.exercise.file.faults import ExerciseError
-from companion.exercise.file.toml_writer import toml_of
 from companion.practice.attempt import Outcome
 
 FOUR_LINES = 'format = 1\ntitle = "Three over two"\n[[drill]]\npattern = "2/4 e3*3 q | h"\n'
@@ -28,7 +27,7 @@ def test_four_lines_are_an_exercise_with_sensible_defaults() -> None:
     assert drill == ExerciseDrill(pattern="2/4 e3*3 q | h")
     assert (drill.part, drill.bars, drill.tempo, drill.count_in) == ("1", "", None, 1)
     assert drill.layers == ("beat", "mine", "theirs")
-    assert drill.aim == Aim(None, Outcome.HELD, 1, 1)
+    assert drill.goal == DrillGoal(None, Outcome.HELD, 1, 1)
 
 
 @pytest.mark.parametrize(
@@ -75,8 +74,8 @@ SOURCES = (
     | st.just({"score": "scores/quartet.musicxml"})
     | st.builds(lambda text: {"abc": text}, WORDS)
 )
-AIMS = st.builds(
-    Aim,
+GOALS = st.builds(
+    DrillGoal,
     st.none() | st.integers(10, 400).map(Fraction),
     st.sampled_from(Outcome),
     st.integers(1, 999),
@@ -99,7 +98,7 @@ def drills(draw: st.DrawFn) -> ExerciseDrill:
         silences=draw(st.sampled_from([("growing",), ("every 4", "theirs only")])),
         fades=draw(st.sampled_from([(), ("theirs out over 4",)])),
         seed=draw(st.integers(0, 99)),
-        aim=draw(AIMS),
+        goal=draw(GOALS),
         listen=draw(st.just("") | WORDS).strip(),
         shows=draw(st.sampled_from([(), ("3:2 in the beat", "hemiola")])),
     )
@@ -118,7 +117,7 @@ def drills(draw: st.DrawFn) -> ExerciseDrill:
 )
 @settings(deadline=None)
 def test_what_is_written_is_read_back(exercise: Exercise) -> None:
-    assert read(toml_of(exercise)) == exercise
+    assert read(write_exercise_text(exercise)) == exercise
 
 
 def answered(content: bytes) -> None:

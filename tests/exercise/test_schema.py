@@ -21,29 +21,34 @@ from companion.click.words.layer_words import parse_fade, parse_layers, parse_si
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
 from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.file.faults import ExerciseError
-from companion.exercise.file.json_schema import schema_text, shipped
-from companion.exercise.file.key_table import DRILL, EXERCISE, GOAL
-from companion.exercise.file.value_kinds import (
+from companion.exercise.file.exercise_schema import (
+    DRILL,
     END,
+    EXERCISE,
     FADE,
+    GOAL,
     KEY_NAME,
     LAYER,
     PLAIN_PATH,
+    PUBLISHED,
     SILENCE,
     TEMPO_PLAN,
+    schema_text,
 )
+from companion.exercise.file.faults import ExerciseError
 from companion.exercise.pattern.tonality import tonality
 
 JUDGE = import_module("jsonschema")  # no types are published with it
-SCHEMA = JUDGE.Draft202012Validator(json.loads(shipped()), format_checker=JUDGE.FormatChecker())
+SCHEMA = JUDGE.Draft202012Validator(
+    json.loads(PUBLISHED.read_text("utf-8")), format_checker=JUDGE.FormatChecker()
+)
 
 
-def test_the_shipped_schema_is_made_from_the_keys() -> None:
-    assert shipped() == schema_text(), (
-        "write it anew: python -m companion.exercise.file.json_schema"
+def test_the_published_schema_is_the_one_the_reader_goes_by() -> None:
+    assert PUBLISHED.read_text("utf-8") == schema_text(), (
+        "write it anew: python -m companion.exercise.file.exercise_schema"
     )
-    JUDGE.Draft202012Validator.check_schema(json.loads(shipped()))
+    JUDGE.Draft202012Validator.check_schema(SCHEMA.schema)
 
 
 def as_toml(value: object) -> str:
@@ -137,7 +142,7 @@ ANYTHING: list[Any] = [
 ]
 
 NAMES = sorted(
-    {key.name for table in (EXERCISE, DRILL, GOAL) for key in table.keys} | {"x", "Tempo"}
+    {key for table in (EXERCISE, DRILL, GOAL) for key in table["properties"]} | {"x", "Tempo"}
 )
 
 
@@ -150,11 +155,11 @@ def test_a_good_file_is_accepted_by_both() -> None:
 def test_every_key_with_every_value_is_judged_alike(name: str) -> None:
     first, second, third = GOOD["drill"]
     for value in ANYTHING:
-        if EXERCISE.key(name) or name == "x":
+        if name in EXERCISE["properties"] or name == "x":
             agree({**GOOD, name: value})
-        if GOAL.key(name) or name == "x":
+        if name in GOAL["properties"] or name == "x":
             agree({**GOOD, "drill": [{**third, "goal": {name: value}}]})
-        if DRILL.key(name) or name == "Tempo":
+        if name in DRILL["properties"] or name == "Tempo":
             agree({**GOOD, "drill": [{**first, name: value}]})
             agree({**GOOD, "drill": [third, {**second, name: value}]})
 
@@ -185,8 +190,7 @@ def test_any_file_is_judged_alike(
 @settings(max_examples=200, deadline=None)
 def test_what_has_the_shape_of_words_is_judged_alike(data: st.DataObject) -> None:
     key = data.draw(st.sampled_from(["layers", "silences", "fades", "shows", "key", "score"]))
-    kind = next(one.value for one in DRILL.keys if one.name == key)
-    shape = kind.shape if hasattr(kind, "shape") else ""
+    shape = DRILL["properties"][key]["pattern"]
     text = data.draw(st.from_regex(re.compile(shape, re.A)))
     at = data.draw(st.integers(0, len(text)))
     spoilt = text[:at] + data.draw(st.sampled_from(["", " ", ",", "/", "\n", "é", "4"])) + text[at:]

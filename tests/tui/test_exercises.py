@@ -18,9 +18,9 @@ from companion.exercise.assignment import Assignment
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import Folders
 from companion.score.passage import passage
-from companion.session.exercises.assigned import assigned
-from companion.session.exercises.open_exercise import open_exercise
+from companion.session.assigned_exercises import assigned
 from companion.session.goals import goal_for, set_goal
+from companion.session.open_exercise import open_exercise
 from companion.session.open_score import choose_part, open_for_practice
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
@@ -249,11 +249,11 @@ async def test_a_passage_is_written_down_as_an_exercise(
         title, file = pilot.app.screen.query(Input)
         title.value, file.value = "The bridge", "~/bridge"
         await press(pilot, "enter", "enter")
-        assert said(pilot) == f"Written: {own_desk / 'bridge.toml'}"
+        assert said(pilot) == f"ExerciseFile: {own_desk / 'bridge.toml'}"
     exercise = read_exercise((own_desk / "bridge.toml").read_bytes(), "bridge.toml").exercise
     assert exercise.title == "The bridge"
     assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "14-19")
-    assert exercise.drills[0].aim.tempo == 66
+    assert exercise.drills[0].goal.tempo == 66
     assert (own_desk / demo.name).read_bytes() == demo.read_bytes()
     opened, _ = open_exercise(own_desk / "bridge.toml", desk_folders)
     assert (opened.targets[0].bars.first, opened.targets[0].bars.last) == (14, 19)
@@ -270,7 +270,7 @@ async def test_a_file_of_that_name_is_not_overwritten(
         await press(pilot, "x")
         pilot.app.screen.query_one("#exercise-of-file", Input).value = "~/bridge.toml"
         await press(pilot, "enter", "enter")
-        assert "there already" in said(pilot)
+        assert "already exists" in said(pilot)
     assert (own_desk / "bridge.toml").read_text("utf-8") == "mine"
 
 

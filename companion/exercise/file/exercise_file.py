@@ -1,4 +1,4 @@
-"""From the bytes of an exercise file to an exercise, or to every fault in it.
+"""Exercise files, read and written.
 
 Whatever the bytes are, what comes out is an exercise or an `ExerciseError`: a file written
 by hand comes in every state, and one that came by mail may have been made to hurt.
@@ -8,20 +8,25 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, time
+from fractions import Fraction
 from math import isfinite
 from typing import Any
 
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns, told
+from companion.click.words.layer_words import parse_layers
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
-from companion.exercise.file.checks import FoundFaults, faults_of_form
-from companion.exercise.file.exercise import Exercise
-from companion.exercise.file.faults import ExerciseError, Fault
-from companion.exercise.file.from_values import exercise_from
-from companion.exercise.file.key_table import EXERCISE, FORMAT
-from companion.exercise.file.toml_places import Path, Places, TooDeep, places_of
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
+from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FORMAT, GOAL, Schema
+from companion.exercise.file.faults import ExerciseError, Fault, FormFault, form_faults
+from companion.exercise.file.toml_places import Path, Places, TooDeeplyNested, places_of
+from companion.practice.attempt import Outcome
+
+Values = dict[str, Any]
+"""A file's values by key, as JSON has them."""
 
 LARGEST = 256 * 1024
 """Bytes of an exercise file at most."""
@@ -30,13 +35,11 @@ _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
 @dataclass(frozen=True, slots=True)
-class Written:
+class ExerciseFile:
     """An exercise and where everything stands in its file."""
 
     exercise: Exercise
-    """What it says."""
     places: Places
-    """Where."""
     name: str
     """How the file is called in sentences."""
 
@@ -45,7 +48,7 @@ class Written:
         return Fault(*self.places.of_value(path), what, advice)
 
 
-def read_exercise(content: bytes, name: str) -> Written:
+def read_exercise(content: bytes, name: str) -> ExerciseFile:
     """Read an exercise file. Raises ExerciseError with every fault of form."""
     text = _text(content, name)
     plain, places = _parsed(text, name)
@@ -54,24 +57,24 @@ def read_exercise(content: bytes, name: str) -> Written:
         what = f"this exercise is written in format {version}, and this companion reads {FORMAT}"
         place = places.of_value(("format",))
         raise ExerciseError(name, [Fault(*place, what, "Update companion, then open it again.")])
-    faults = [_placed(found, places) for found in faults_of_form(plain, EXERCISE)]
+    faults = [_placed(found, places) for found in form_faults(plain)]
     faults = faults or [_placed(found, places) for found in _faults_of_tempo(plain)]
     if faults:
         raise ExerciseError(name, faults)
-    return Written(exercise_from(plain), places, name)
+    return ExerciseFile(exercise_from(plain), places, name)
 
 
-def _faults_of_tempo(plain: dict[str, Any]) -> Iterator[FoundFaults]:
+def _faults_of_tempo(plain: Values) -> Iterator[FormFault]:
     """Tempo plans whose numbers do not go together; no schema can say that."""
     for number, drill in enumerate(plain["drill"]):
         try:
             if isinstance(drill.get("tempo"), str):
                 parse_tempo(drill["tempo"])
         except RequestError as fault:
-            yield FoundFaults(("drill", number, "tempo"), False, fault.what, fault.next)
+            yield FormFault(("drill", number, "tempo"), False, fault.what, fault.next)
 
 
-def _placed(found: FoundFaults, places: Places) -> Fault:
+def _placed(found: FormFault, places: Places) -> Fault:
     place = places.of_key(found.path) if found.at_key else places.of_value(found.path)
     return Fault(*place, found.what, found.next)
 
@@ -98,11 +101,11 @@ def _text(content: bytes, name: str) -> str:
 _UTF_8 = "Save the file again as UTF-8."
 
 
-def _parsed(text: str, name: str) -> tuple[dict[str, Any], Places]:
+def _parsed(text: str, name: str) -> tuple[Values, Places]:
     try:
         places = places_of(text)
-        return as_json(tomllib.loads(text)), places
-    except TooDeep as fault:
+        return _as_json(tomllib.loads(text)), places
+    except TooDeeplyNested as fault:
         place = Places(text).line_and_column(fault.args[0])
         what = "keys or values are nested too deeply here"
         raise ExerciseError(name, [Fault(*place, what, "An exercise has two levels.")]) from None
@@ -110,15 +113,15 @@ def _parsed(text: str, name: str) -> tuple[dict[str, Any], Places]:
         raise ExerciseError(name, [_of_syntax(str(fault), text)]) from None
 
 
-def as_json(value: Any) -> Any:  # noqa: ANN401
+def _as_json(value: Any) -> Any:  # noqa: ANN401
     """The values as JSON has them: a date is its text, and what is no number is nothing.
 
     So the program judges exactly what a JSON Schema would see.
     """
     if isinstance(value, dict):
-        return {name: as_json(inside) for name, inside in value.items()}
+        return {name: _as_json(inside) for name, inside in value.items()}
     if isinstance(value, list):
-        return [as_json(inside) for inside in value]
+        return [_as_json(inside) for inside in value]
     if isinstance(value, date | time):
         return value.isoformat()
     return None if isinstance(value, float) and not isfinite(value) else value
@@ -134,7 +137,7 @@ def _of_syntax(said: str, text: str) -> Fault:
         line, column = int(match[1]), int(match[2])
     what = _PLACE.sub("", said).replace("'", "“", 1).replace("'", "”", 1)
     row = text.split("\n")[line - 1] if line <= text.count("\n") + 1 else ""
-    return Fault(line, column, f"this is no TOML: {what[:1].lower()}{what[1:]}", _advice(row))
+    return Fault(line, column, f"this is not TOML: {what[:1].lower()}{what[1:]}", _advice(row))
 
 
 def _advice(row: str) -> str:
@@ -151,3 +154,106 @@ def _advice(row: str) -> str:
     if value.count('"') % 2:
         return "A quote is not closed."
     return ""
+
+
+# From the values of a file whose form is good to an exercise, and back. A field is called as
+# its key; what a file leaves out is at the default of the field.
+
+
+def exercise_from(values: Values) -> Exercise:
+    """An exercise from values that `form_faults` has nothing against."""
+    drills = tuple(ExerciseDrill(**_fields(drill)) for drill in values["drill"])
+    own = {key: value for key, value in values.items() if key not in ("format", "drill")}
+    return Exercise(drills=drills, **_fields(own))
+
+
+def _fields(values: Values) -> Values:
+    return {_field(key): _FROM_VALUE.get(key, str)(value) for key, value in values.items()}
+
+
+def _field(key: str) -> str:
+    return "whom" if key == "for" else key.replace("-", "_")
+
+
+def _name_or_number(value: float | str) -> str:
+    return value.strip() if isinstance(value, str) else str(int(value))
+
+
+def _as_written(value: float) -> Fraction:
+    """72.1 is 721/10, whatever the machine makes of it."""
+    return Fraction(repr(value))
+
+
+def _tempo(value: float | str) -> TempoPlan:
+    return parse_tempo(value) if isinstance(value, str) else Fixed(_as_written(value))
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(word.strip() for word in text.split(",") if word.strip())
+
+
+def _goal(values: Values) -> DrillGoal:
+    tempo = _as_written(values["tempo"]) if "tempo" in values else None
+    return DrillGoal(**{**_fields(values), "tempo": tempo})
+
+
+_FROM_VALUE: dict[str, Callable[[Any], object]] = {
+    **dict.fromkeys(("title", "for", "instructions", "listen"), str.strip),
+    **dict.fromkeys(("level", "count-in", "repeat", "seed", "times", "days"), int),
+    **dict.fromkeys(("part", "bars"), _name_or_number),
+    **dict.fromkeys(("silences", "fades", "shows"), _words),
+    "due": date.fromisoformat,
+    "tempo": _tempo,
+    "layers": parse_layers,
+    "goal": _goal,
+    "outcome": Outcome,
+}
+
+
+def write_exercise_text(exercise: Exercise) -> str:
+    """The TOML a teacher would have written by hand: what is at its default is left out."""
+    lines = [f"format = {FORMAT}", *_lines(exercise, Exercise(title="", drills=()), EXERCISE)]
+    for drill in exercise.drills:
+        lines += ["", "[[drill]]", *_lines(drill, ExerciseDrill(), DRILL)]
+    return "\n".join(lines) + "\n"
+
+
+def _lines(said: object, default: object, table: Schema) -> Iterator[str]:
+    """`key = value` in the order of the page."""
+    for key in table["properties"]:
+        value = getattr(said, _field(key), None)
+        if value != getattr(default, _field(key), None):
+            is_number = key == "part" and re.fullmatch("[1-9][0-9]?", str(value))
+            yield f"{key} = {value if is_number else _toml(value)}"
+
+
+def _toml(value: object) -> str:
+    """A field's value as TOML; a text over several lines if it has several."""
+    match value:
+        case DrillGoal():
+            return f"{{ {', '.join(_lines(value, DrillGoal(), GOAL))} }}"
+        case Fixed():
+            return _toml(value.bpm)
+        case Ladder() | Ramp() | Turns() | Marked():
+            return _toml(told(value))
+        case tuple():
+            return _toml(", ".join(value))
+        case Fraction():  # what no decimal can say is rounded to thousandths
+            return str(value) if value.denominator == 1 else repr(round(float(value), 3))
+        case str():
+            text = "".join(map(_escaped, value))
+            return f'"""\n{text}"""' if "\n" in text else f'"{text}"'
+        case date():
+            return value.isoformat()
+        case _:
+            return str(value)
+
+
+_ESCAPES = {"\b": "\\b", "\t": "\\t", "\f": "\\f", "\r": "\\r", "\\": "\\\\", '"': '\\"'}
+
+
+def _escaped(letter: str) -> str:
+    if letter in _ESCAPES:
+        return _ESCAPES[letter]
+    is_control = letter != "\n" and (ord(letter) < 32 or ord(letter) == 127)
+    return f"\\u{ord(letter):04x}" if is_control else letter

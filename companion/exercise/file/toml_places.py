@@ -13,6 +13,7 @@ import re
 import tomllib
 from bisect import bisect_right
 from dataclasses import dataclass, field
+from itertools import count
 
 Path = tuple[str | int, ...]
 """From the top of the file: `("drill", 0, "tempo")`."""
@@ -32,7 +33,7 @@ _STRINGS = (
 )
 
 
-class TooDeep(Exception):
+class TooDeeplyNested(Exception):
     """Keys or values nested beyond DEEPEST; the argument is where."""
 
 
@@ -86,7 +87,7 @@ class Places:
 
 
 def places_of(text: str) -> Places:
-    """Find everything. Raises TooDeep; stops quietly where the text is no TOML."""
+    """Find everything. Raises TooDeeplyNested; stops quietly where the text is no TOML."""
     walk = _Walk(Places(text))
     try:
         walk.document()
@@ -162,7 +163,7 @@ class _Walk:
             names.append(self._name())
             self._skip(_BLANK)
             if len(names) > DEEPEST:
-                raise TooDeep(self.at)
+                raise TooDeeplyNested(self.at)
             if not self._take("."):
                 return names
 
@@ -202,7 +203,7 @@ class _Walk:
 
     def _value(self, path: Path, depth: int) -> None:
         if depth > DEEPEST:
-            raise TooDeep(self.at)
+            raise TooDeeplyNested(self.at)
         begin, sign = self.at, self.text[self.at : self.at + 1]
         if sign in ('"', "'"):
             self._string(_STRINGS)
@@ -221,17 +222,12 @@ class _Walk:
 
     def _list(self, path: Path, depth: int) -> None:
         self._need("[")
-        number = 0
-        while True:
+        for number in count():
             self._skip(_LINES)
             if self._take("]"):
                 return
             self._value((*path, number), depth + 1)
-            number += 1
-            self._skip(_LINES)
-            if not self._take(","):
-                self._skip(_LINES)
-                self._need("]")
+            if self._is_last("]"):
                 return
 
     def _table(self, path: Path, depth: int) -> None:
@@ -239,8 +235,14 @@ class _Walk:
         self._skip(_LINES)
         while not self._take("}"):
             self._pair(path, depth + 1)
-            self._skip(_LINES)
-            if not self._take(","):
-                self._need("}")
+            if self._is_last("}"):
                 return
             self._skip(_LINES)
+
+    def _is_last(self, closing: str) -> bool:
+        """Whether a list or a table ends here; else past the comma."""
+        self._skip(_LINES)
+        if self._take(","):
+            return False
+        self._need(closing)
+        return True

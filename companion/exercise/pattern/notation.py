@@ -41,13 +41,11 @@ class NotationEvent:
     value: str
     """The letter of its note value."""
     dots: int
-    """Dots behind it."""
     pitch: str
     """As in the score model: `F#4`, `x` unpitched, empty for a rest."""
     tuplet: tuple[int, int] | None = None
     """(actual, normal), as 3 in the time of 2."""
     is_tied: bool = False
-    """Whether it is tied to the next."""
     signs: tuple[str, ...] = ()
     """`accent`, `staccato`."""
 
@@ -72,7 +70,6 @@ class TempoWord:
     equals: str = ""
     """The note value on the right; empty where a number stands there."""
     per_minute: str = ""
-    """The number."""
 
 
 def read_pattern_note(word: str) -> list[NotationEvent] | str:
@@ -118,7 +115,7 @@ def _ratio(text: str | None) -> tuple[int, int] | None | str:
     actual = int(up)
     normal = int(down) if down else usual_time(actual)
     if not 2 <= actual <= 16 or not 1 <= normal <= 16 or actual == normal:
-        return f"“{text}” is no tuplet; 2 to 16 notes in the time of 1 to 16 others are"
+        return f"“{text}” is not a tuplet; it takes 2 to 16 notes in the time of 1 to 16"
     return actual, normal
 
 
@@ -132,12 +129,12 @@ def usual_time(actual: int) -> int:
 
 def _why(word: str) -> str:
     if re.fullmatch(r"[a-g](?:##?|bb?)?[0-9].*", word):
-        return f"“{word}” is no note; a pitch has a capital letter, as in D4q"
+        return f"“{word}” is not a note; a pitch has a capital letter, as in D4q"
     if re.fullmatch(r"[A-G](?:##?|bb?)?[0-9]", word):
         return f"“{word}” has no note value; write {word}q for a quarter"
     if re.fullmatch(r"[A-G](?:##?|bb?)?[whqest].*", word):
         return f"“{word}” has no octave; write {word[0]}4{word[1:]} for the one above middle C"
-    return f"“{word}” is no note; notes are written q, e., rq or D4q"
+    return f"“{word}” is not a note; notes are written q, e., rq or D4q"
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,7 +91,9 @@ def _faults_between(lines: Sequence[PatternLine], begins: Sequence[int]) -> Iter
                 "Give them the same number of bars, or the same length in all.",
             )
         if line.bars[0].is_pickup != first.bars[0].is_pickup:
-            yield PatternFault(begin, f"line {number} and line 1 do not both begin with a pickup")
+            yield PatternFault(
+                begin, f"line {number} and line 1 must both begin with a pickup, or neither"
+            )
     if sum(len(bar.events) for line in lines for bar in line.bars) > _MOST_NOTES:
         yield PatternFault(0, f"a pattern has at most {_MOST_NOTES} notes")
     if divisions(lines) > FINEST:
@@ -293,7 +295,6 @@ class PatternFault(NamedTuple):
     what: str
     """What is wrong, without a full stop."""
     advice: str = ""
-    """What to do."""
 
 
 class PatternError(CompanionError):
@@ -310,11 +311,9 @@ class LineBar:
     """One bar of one line."""
 
     meter: Meter
-    """In force."""
     events: tuple[NotationEvent, ...]
     """Its notes in order; none for a whole bar of rest."""
     tempos: tuple[TempoWord, ...] = ()
-    """Tempo marks at its beginning."""
     is_pickup: bool = False
     """Whether it is shorter than its meter on purpose."""
 
@@ -332,7 +331,6 @@ class PatternLine:
     name: str
     """What stands before its colon, else `Line 1`."""
     bars: tuple[LineBar, ...]
-    """In order."""
 
     @property
     def is_pitched(self) -> bool:

@@ -22,14 +22,14 @@ from companion.exercise.pattern.notation import (
     tuplet_groups,
 )
 from companion.exercise.pattern.pattern import LineBar, PatternLine, barlines_travel, divisions
-from companion.exercise.pattern.tonality import fifths_of
+from companion.exercise.pattern.tonality import alter_in_key, fifths_of
 from companion.rhythm.meter import Meter
 
 _PAIR = re.compile(r"([0-9+]+)/([0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
-class Instrument:
+class _Instrument:
     """How a part of that name is written."""
 
     sign: str
@@ -38,49 +38,47 @@ class Instrument:
     """Of its clef; 0 for none."""
     program: int
     """General MIDI 1 program from 1; 0 for none."""
-    sound: str
-    """The instrument's name among MusicXML's standard sounds."""
 
 
 _INSTRUMENTS = {
-    "violin": Instrument("G", 2, 41, "strings.violin"),
-    "viola": Instrument("C", 3, 42, "strings.viola"),
-    "cello": Instrument("F", 4, 43, "strings.cello"),
+    "violin": _Instrument("G", 2, 41),
+    "viola": _Instrument("C", 3, 42),
+    "cello": _Instrument("F", 4, 43),
 }
-_TREBLE = Instrument("G", 2, 0, "")
-_BASS = Instrument("F", 4, 0, "")
-_HANDS = Instrument("percussion", 0, 0, "")
+_TREBLE = _Instrument("G", 2, 0)
+_BASS = _Instrument("F", 4, 0)
+_HANDS = _Instrument("percussion", 0, 0)
 
 
 def write_musicxml(lines: Sequence[PatternLine], title: str, key: str = "") -> bytes:
     """The pattern as a MusicXML 4.0 document."""
     root = ET.Element("score-partwise", {"version": "4.0"})
-    add_note(add_note(root, "work"), "work-title", title)
-    listed = add_note(root, "part-list")
+    _add(_add(root, "work"), "work-title", title)
+    listed = _add(root, "part-list")
     for number, line in enumerate(lines, 1):
         _list(listed, f"P{number}", line)
     pieces, fifths = divisions(lines), fifths_of(key)
     travel = barlines_travel(lines)
     for number, line in enumerate(lines, 1):
-        part = add_note(root, "part", id=f"P{number}")
-        _part(part, line, Engraver(pieces, fifths), is_free=travel and number > 1)
+        part = _add(root, "part", id=f"P{number}")
+        _part(part, line, _BarWriter(pieces, fifths), is_free=travel and number > 1)
     ET.indent(root, space=" ")
     text: str = ET.tostring(root, encoding="unicode")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
 
 
 def _list(listed: ET.Element, id_: str, line: PatternLine) -> None:
-    entry = add_note(listed, "score-part", id=id_)
-    add_note(entry, "part-name", line.name)
+    entry = _add(listed, "score-part", id=id_)
+    _add(entry, "part-name", line.name)
     instrument = _instrument(line)
     if instrument.program:
-        named = add_note(entry, "score-instrument", id=f"{id_}-I1")
-        add_note(named, "instrument-name", line.name)
-        midi = add_note(entry, "midi-instrument", id=f"{id_}-I1")
-        add_note(midi, "midi-program", str(instrument.program))
+        named = _add(entry, "score-instrument", id=f"{id_}-I1")
+        _add(named, "instrument-name", line.name)
+        midi = _add(entry, "midi-instrument", id=f"{id_}-I1")
+        _add(midi, "midi-program", str(instrument.program))
 
 
-def _instrument(line: PatternLine) -> Instrument:
+def _instrument(line: PatternLine) -> _Instrument:
     """By its name; else by how high it lies."""
     if not line.is_pitched:
         return _HANDS
@@ -93,46 +91,45 @@ def _instrument(line: PatternLine) -> Instrument:
     return _TREBLE if sum(octaves) >= 4 * len(octaves) else _BASS
 
 
-def _part(part: ET.Element, line: PatternLine, engraver: Engraver, *, is_free: bool) -> None:
+def _part(part: ET.Element, line: PatternLine, writer: _BarWriter, *, is_free: bool) -> None:
     before: Meter | None = None
     shift = 0 if line.bars[0].is_pickup else 1
     for index, bar in enumerate(line.bars):
         signs = {"implicit": "yes"} if bar.is_pickup else {}
         signs |= {"non-controlling": "yes"} if is_free else {}
-        measure = add_note(part, "measure", number=str(index + shift), **signs)
+        measure = _add(part, "measure", number=str(index + shift), **signs)
         if bar.meter != before:
-            _attributes(measure, line, engraver, bar.meter, is_first=not index)
+            _attributes(measure, line, writer, bar.meter, is_first=not index)
             before = bar.meter
-        engraver.bar(measure, bar)
-    barline = add_note(part[-1], "barline", location="right")
-    add_note(barline, "bar-style", "light-heavy")
+        writer.bar(measure, bar)
+    barline = _add(part[-1], "barline", location="right")
+    _add(barline, "bar-style", "light-heavy")
 
 
 def _attributes(
-    measure: ET.Element, line: PatternLine, engraver: Engraver, meter: Meter, *, is_first: bool
+    measure: ET.Element, line: PatternLine, writer: _BarWriter, meter: Meter, *, is_first: bool
 ) -> None:
-    attributes = add_note(measure, "attributes")
+    attributes = _add(measure, "attributes")
     instrument = _instrument(line)
     if is_first:
-        add_note(attributes, "divisions", str(engraver.divisions))
-        add_note(add_note(attributes, "key"), "fifths", str(engraver.fifths))
-    time = add_note(attributes, "time")
+        _add(attributes, "divisions", str(writer.divisions))
+        _add(_add(attributes, "key"), "fifths", str(writer.fifths))
+    time = _add(attributes, "time")
     for beats, beat_type in _PAIR.findall(meter.text):
-        add_note(time, "beats", beats.strip("+"))
-        add_note(time, "beat-type", beat_type)
+        _add(time, "beats", beats.strip("+"))
+        _add(time, "beat-type", beat_type)
     if is_first:
-        clef = add_note(attributes, "clef")
-        add_note(clef, "sign", instrument.sign)
+        clef = _add(attributes, "clef")
+        _add(clef, "sign", instrument.sign)
         if instrument.line:
-            add_note(clef, "line", str(instrument.line))
+            _add(clef, "line", str(instrument.line))
         if instrument is _HANDS:
-            add_note(add_note(attributes, "staff-details"), "staff-lines", "1")
+            _add(_add(attributes, "staff-details"), "staff-lines", "1")
 
 
 # One bar of a pattern as MusicXML: accidentals, beams, ties and brackets worked out once.
 
 
-_SHARPS = "FCGDAEB"
 _ALTERS = {"": 0, "#": 1, "##": 2, "b": -1, "bb": -2}
 _ACCIDENTALS = {
     -2: "flat-flat",
@@ -145,7 +142,7 @@ _FLAGS = {"e": 1, "s": 2, "t": 3}
 
 
 @dataclass(slots=True)
-class Engraver:
+class _BarWriter:
     """Writes the bars of one part."""
 
     divisions: int
@@ -163,10 +160,10 @@ class Engraver:
         for tempo in bar.tempos:
             _tempo(measure, tempo)
         if not bar.events:
-            note = add_note(measure, "note")
-            add_note(note, "rest", measure="yes")
-            add_note(note, "duration", str(int(bar.length * self.divisions)))
-            add_note(note, "voice", "1")
+            note = _add(measure, "note")
+            _add(note, "rest", measure="yes")
+            _add(note, "duration", str(int(bar.length * self.divisions)))
+            _add(note, "voice", "1")
             return
         beams, brackets = _beams(bar), _brackets(bar.events)
         for index, event in enumerate(bar.events):
@@ -179,24 +176,24 @@ class Engraver:
         beams: Sequence[str],
         brackets: Sequence[str],
     ) -> None:
-        note = add_note(measure, "note")
+        note = _add(measure, "note")
         ties = ["stop"] * self.is_tied + ["start"] * event.is_tied
         alter = _pitch(note, event.pitch)
-        add_note(note, "duration", str(int(event.length * self.divisions)))
+        _add(note, "duration", str(int(event.length * self.divisions)))
         for tie in ties:
-            add_note(note, "tie", type=tie)
-        add_note(note, "voice", "1")
-        add_note(note, "type", TYPES[event.value])
+            _add(note, "tie", type=tie)
+        _add(note, "voice", "1")
+        _add(note, "type", TYPES[event.value])
         for _ in range(event.dots):
-            add_note(note, "dot")
+            _add(note, "dot")
         if alter is not None and not self.is_tied:
             self._accidental(note, event.pitch, alter)
         if event.tuplet:
-            modification = add_note(note, "time-modification")
-            add_note(modification, "actual-notes", str(event.tuplet[0]))
-            add_note(modification, "normal-notes", str(event.tuplet[1]))
+            modification = _add(note, "time-modification")
+            _add(modification, "actual-notes", str(event.tuplet[0]))
+            _add(modification, "normal-notes", str(event.tuplet[1]))
         for level, state in enumerate(beams, 1):
-            add_note(note, "beam", state, number=str(level))
+            _add(note, "beam", state, number=str(level))
         _notations(note, event, ties, brackets)
         self.is_tied = event.is_tied
 
@@ -205,10 +202,10 @@ class Engraver:
         place = pitch[0] + pitch[-1]
         if self.altered.get(place, alter_in_key(pitch[0], self.fifths)) != alter:
             self.altered[place] = alter
-            add_note(note, "accidental", _ACCIDENTALS[alter])
+            _add(note, "accidental", _ACCIDENTALS[alter])
 
 
-def add_note(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
+def _add(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
     """A child element; attribute names write `_` for the hyphen."""
     named = {name.replace("_", "-"): value for name, value in attributes.items()}
     child = ET.SubElement(parent, tag, named)
@@ -216,28 +213,21 @@ def add_note(parent: ET.Element, tag: str, text: str = "", **attributes: str) ->
     return child
 
 
-def alter_in_key(letter: str, fifths: int) -> int:
-    """What a key signature does to a letter: 1 sharp, −1 flat, 0."""
-    if fifths >= 0:
-        return int(letter in _SHARPS[:fifths])
-    return -int(letter in _SHARPS[fifths:])
-
-
 def _pitch(note: ET.Element, pitch: str) -> int | None:
     """Add what sounds; the alteration, or None where there is no pitch."""
     if not pitch:
-        add_note(note, "rest")
+        _add(note, "rest")
         return None
     if pitch == UNPITCHED:
-        unpitched = add_note(note, "unpitched")
-        add_note(unpitched, "display-step", "E")  # on the one line of its staff, as in treble clef
-        add_note(unpitched, "display-octave", "4")
+        unpitched = _add(note, "unpitched")
+        _add(unpitched, "display-step", "E")  # on the one line of its staff, as in treble clef
+        _add(unpitched, "display-octave", "4")
         return None
-    element, alter = add_note(note, "pitch"), _ALTERS[pitch[1:-1]]
-    add_note(element, "step", pitch[0])
+    element, alter = _add(note, "pitch"), _ALTERS[pitch[1:-1]]
+    _add(element, "step", pitch[0])
     if alter:
-        add_note(element, "alter", str(alter))
-    add_note(element, "octave", pitch[-1])
+        _add(element, "alter", str(alter))
+    _add(element, "octave", pitch[-1])
     return alter
 
 
@@ -246,16 +236,16 @@ def _notations(
 ) -> None:
     if not (ties or brackets or event.signs):
         return
-    notations = add_note(note, "notations")
+    notations = _add(note, "notations")
     for tie in ties:
-        add_note(notations, "tied", type=tie)
+        _add(notations, "tied", type=tie)
     for bracket in brackets:
         shown = {"bracket": "yes"} if bracket == "start" else {}
-        add_note(notations, "tuplet", type=bracket, number="1", **shown)
+        _add(notations, "tuplet", type=bracket, number="1", **shown)
     if event.signs:
-        articulations = add_note(notations, "articulations")
+        articulations = _add(notations, "articulations")
         for sign in event.signs:
-            add_note(articulations, sign)
+            _add(articulations, sign)
 
 
 def _brackets(events: Sequence[NotationEvent]) -> dict[int, list[str]]:
@@ -293,16 +283,16 @@ _BEAMS = {(True, True): "continue", (False, True): "begin", (True, False): "end"
 
 
 def _tempo(measure: ET.Element, tempo: TempoWord) -> None:
-    direction = add_note(measure, "direction", placement="above")
-    metronome = add_note(add_note(direction, "direction-type"), "metronome")
+    direction = _add(measure, "direction", placement="above")
+    metronome = _add(_add(direction, "direction-type"), "metronome")
     _beat_unit(metronome, tempo.beat)
     if tempo.equals:
         _beat_unit(metronome, tempo.equals)
     else:
-        add_note(metronome, "per-minute", tempo.per_minute)
+        _add(metronome, "per-minute", tempo.per_minute)
 
 
 def _beat_unit(metronome: ET.Element, value: str) -> None:
-    add_note(metronome, "beat-unit", TYPES[value[0]])
+    _add(metronome, "beat-unit", TYPES[value[0]])
     if value.endswith("."):
-        add_note(metronome, "beat-unit-dot")
+        _add(metronome, "beat-unit-dot")

@@ -9,6 +9,7 @@ from companion.errors import RequestError
 _FIFTHS = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _LETTERS = "CDEFGAB"
+_SHARPS = "FCGDAEB"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,15 +58,15 @@ def scale(key: Tonality, low: int, high: int) -> list[str]:
     found: list[tuple[int, str]] = []
     for octave in range(-1, 10):
         for letter in _LETTERS:
-            sign = _sign(key, letter)
-            height = 12 * (octave + 1) + _STEPS[letter] + sign.count("#") - sign.count("b")
+            alter = alter_in_key(letter, key.fifths)
+            height = 12 * (octave + 1) + _STEPS[letter] + alter
             if low <= height <= high:
-                found.append((height, f"{letter}{sign}{octave}"))
+                found.append((height, f"{letter}{('', '#', 'b')[alter]}{octave}"))
     return [name for _, name in sorted(found)]
 
 
-def _sign(key: Tonality, letter: str) -> str:
-    order = "FCGDAEB"
-    if key.fifths > 0 and letter in order[: key.fifths]:
-        return "#"
-    return "b" if key.fifths < 0 and letter in order[key.fifths :] else ""
+def alter_in_key(letter: str, fifths: int) -> int:
+    """What a key signature does to a letter: 1 sharp, −1 flat, 0."""
+    if fifths >= 0:
+        return int(letter in _SHARPS[:fifths])
+    return -int(letter in _SHARPS[fifths:])

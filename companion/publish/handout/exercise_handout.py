@@ -9,8 +9,8 @@ from tempfile import TemporaryDirectory
 
 from companion.errors import CompanionError, RequestError
 from companion.exercise.drill_goal import target_of
-from companion.exercise.drill_scores import Laid
-from companion.exercise.musical_checks import lay_drills
+from companion.exercise.drill_on_score import DrillOnScore
+from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.pack import ENDING
 from companion.files.folders import Folders
 from companion.publish.handout.handout import (
@@ -21,8 +21,7 @@ from companion.publish.handout.handout import (
     write_handout,
 )
 from companion.publish.handout.lesson import Handout, Lesson
-from companion.session.exercises.check_exercise import CheckedExercise, check_exercise, lay_out
-from companion.session.exercises.find_exercise import find_exercise
+from companion.session.open_exercise import CheckedExercise, check_exercise, find_exercise, lay_out
 from companion.session.open_score import Choices, laid_with_choices
 from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import day_told
@@ -45,15 +44,15 @@ def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[Made]:
     written.
     """
     checked = check_exercise(find_exercise(typed), folders)
-    exercise, drills = checked.written.exercise, len(checked.laid)
+    exercise, drills = checked.file.exercise, len(checked.drills)
     is_one = is_page(out)
     if is_one and drills > _MOST_DRILLS:
         raise RequestError(f"{drills} drills are too many for one page", next="Name a folder.")
     if not is_one:
         made_folder(out)
     made = []
-    with _laid(checked, folders) as laid:
-        lessons = tuple(_lesson(one, drills) for one in laid)
+    with _drills_on_scores(checked, folders) as on_scores:
+        lessons = tuple(_lesson(one, drills) for one in on_scores)
         for at in range(0, drills, _MOST_DRILLS):
             number = f"-{at // _MOST_DRILLS + 1}" if drills > _MOST_DRILLS else ""
             path = out if is_one else out / f"{handout_file_name(exercise.title)}{number}.html"
@@ -63,12 +62,14 @@ def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[Made]:
 
 
 @contextmanager
-def _laid(checked: CheckedExercise, folders: Folders) -> Iterator[tuple[Laid, ...]]:
+def _drills_on_scores(
+    checked: CheckedExercise, folders: Folders
+) -> Iterator[tuple[DrillOnScore, ...]]:
     """The drills on scores that can be read for as long as their notes are engraved."""
     try:
         with TemporaryDirectory(prefix="companion-") as spare:
             lay_out(checked.files, Path(spare))
-            yield lay_drills(checked.written, Path(spare), Path(spare) / "made", folders.cache)
+            yield drills_on_scores(checked.file, Path(spare), Path(spare) / "made", folders.cache)
     except OSError as fault:
         raise CompanionError(
             f"the exercise could not be laid out ({fault.strerror})",
@@ -77,7 +78,7 @@ def _laid(checked: CheckedExercise, folders: Folders) -> Iterator[tuple[Laid, ..
 
 
 def _handout(checked: CheckedExercise, lessons: tuple[Lesson, ...]) -> Handout:
-    exercise = checked.written.exercise
+    exercise = checked.file.exercise
     return Handout(
         exercise.title,
         f"for {exercise.whom}" if exercise.whom else "",
@@ -87,14 +88,14 @@ def _handout(checked: CheckedExercise, lessons: tuple[Lesson, ...]) -> Handout:
     )
 
 
-def _lesson(laid: Laid, drills: int) -> Lesson:
-    target, drill = target_of(laid), laid.drill
+def _lesson(on_score: DrillOnScore, drills: int) -> Lesson:
+    target, drill = target_of(on_score), on_score.drill
     return Lesson(
-        laid_with_choices(laid.opened, Choices()),
-        laid.passage,
+        laid_with_choices(on_score.opened, Choices()),
+        on_score.passage,
         target.tempo,
         "the exercise's goal",
-        title=drill.title or (f"Drill {laid.number}" if drills > 1 else "The drill"),
+        title=drill.title or (f"Drill {on_score.number}" if drills > 1 else "The drill"),
         goal=target_told(target),
         listen=drill.listen,
     )

@@ -24,7 +24,7 @@ from companion.publish.report.report_file import (
     write_report,
 )
 from companion.publish.report.report_page import report_page
-from companion.session.exercises.assigned import Assigned, assigned, assignment_named
+from companion.session.assigned_exercises import Assigned, assigned, assignment_named
 from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import pace_told
 
@@ -35,7 +35,7 @@ _LONGEST_NAME = 100
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class ReportRequest:
     """What a report shall tell."""
 
     name: str = ""
@@ -60,7 +60,7 @@ class Sent:
     """What they hold."""
 
 
-def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
+def make_report(folders: Folders, asked: ReportRequest, at: datetime) -> Report:
     """Everything the log and the list say, as of a moment.
 
     Raises RequestError for an exercise that is not in the list or a text too long,
@@ -102,7 +102,7 @@ def make_report(folders: Folders, asked: Asked, at: datetime) -> Report:
     )
 
 
-def _check(asked: Asked) -> None:
+def _check(asked: ReportRequest) -> None:
     for what, text, most in (
         ("name", asked.name, _LONGEST_NAME),
         ("note", asked.note, LONGEST_NOTE),

@@ -21,7 +21,7 @@ from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.session.exercises.check_exercise import check_exercise
+from companion.session.open_exercise import check_exercise
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.exercise_sentences import exercise_told
@@ -74,7 +74,7 @@ class ExerciseSheetScreen(Screen[bool | None]):
         try:
             checked = check_exercise(self.path, self.folders)
             told = "\n".join(exercise_told(checked))
-            written = checked.written.exercise.instructions
+            written = checked.file.exercise.instructions
             outcome = told.replace(written, _flowing(written)) if written else told
         except CompanionError as problem:
             outcome = problem

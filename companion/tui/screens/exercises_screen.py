@@ -21,17 +21,21 @@ from textual.widgets import Footer, OptionList, Static
 from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import FILES, Assignment
 from companion.exercise.drill_goal import GoalState
-from companion.exercise.drill_scores import FILE_NAME
-from companion.exercise.file.exercise_file import read_exercise
+from companion.exercise.drill_on_score import FILE_NAME
 from companion.files.folders import Folders
-from companion.session.exercises.assigned import Assigned, Listing, assigned
-from companion.session.exercises.exercise_drill import open_drill_of_exercise
-from companion.session.exercises.find_exercise import find_exercise, library
-from companion.session.exercises.open_exercise import close_exercise, open_exercise
+from companion.session.assigned_exercises import Assigned, Listing, assigned
+from companion.session.exercise_drill import playable_drill
+from companion.session.open_exercise import (
+    BuiltIn,
+    built_in_exercises,
+    close_exercise,
+    find_exercise,
+    open_exercise,
+)
 from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
 from companion.tui.screens.typed_setting_screen import TypedSettingScreen
-from companion.tui.widgets.exercise_list import BuiltIn, ExerciseList
+from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import counted
@@ -125,7 +129,7 @@ class ExercisesScreen(Screen[None]):
         outcome: Listing | CompanionError
         try:
             if not self.built_in:
-                self.built_in = _built_in()
+                self.built_in = built_in_exercises()
             outcome = assigned(self.folders)
         except CompanionError as problem:
             outcome = problem
@@ -184,13 +188,11 @@ class ExercisesScreen(Screen[None]):
         from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
 
         try:
-            opened_for_practice = open_drill_of_exercise(assignment, number, self.folders)
+            playable = playable_drill(assignment, number, self.folders)
         except CompanionError as problem:
             self.notice.show_error(problem)
         else:
-            self.app.push_screen(
-                ExercisePassageScreen(assignment, number, opened_for_practice, self.folders)
-            )
+            self.app.push_screen(ExercisePassageScreen(assignment, number, playable, self.folders))
 
     def action_open(self) -> None:
         """Ask for a path and open it."""
@@ -249,15 +251,6 @@ def _findable(typed: str) -> Path:
         return find_exercise(typed.strip())
     except CompanionError as problem:
         raise RequestError(problem.what, where=problem.where, next=problem.next) from None
-
-
-def _built_in() -> list[BuiltIn]:
-    """The easy ones first. Raises CompanionError where they are missing."""
-    found = [
-        BuiltIn(name, path, read_exercise(path.read_bytes(), path.name).exercise)
-        for name, path in library().items()
-    ]
-    return sorted(found, key=lambda one: (one.exercise.level or 0, one.name))
 
 
 def _counted(listing: Listing) -> str:

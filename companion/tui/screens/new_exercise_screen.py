@@ -13,8 +13,8 @@ from textual.widgets import Footer, Input, Static
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.passage import Passage
-from companion.session.exercises.write_exercise import name_of_file, title_of_passage, write_passage
 from companion.session.open_score import OpenScore
+from companion.session.write_exercise import name_of_file, title_of_passage, write_passage
 from companion.tui.widgets.notice import Notice
 
 
@@ -75,4 +75,4 @@ class NewExerciseScreen(ModalScreen[str | None]):
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
         else:
-            self.dismiss(f"Written: {path}")
+            self.dismiss(f"ExerciseFile: {path}")

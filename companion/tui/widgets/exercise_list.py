@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from textwrap import wrap
 from typing import ClassVar
 
@@ -14,8 +13,8 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from companion.exercise.file.exercise import Exercise
-from companion.session.exercises.assigned import Assigned, Listing
+from companion.session.assigned_exercises import Assigned, Listing
+from companion.session.open_exercise import BuiltIn
 from companion.tui.widgets.heading import line_of
 from companion.wording.exercise_sentences import listing_told
 
@@ -26,27 +25,13 @@ _AROUND = 4
 
 
 @dataclass(frozen=True, slots=True)
-class BuiltIn:
-    """An exercise the program brings along."""
-
-    name: str
-    """Such as `clapping/three_over_two`."""
-    path: Path
-    """Where it lies."""
-    exercise: Exercise
-    """What it asks for."""
-
-
-@dataclass(frozen=True, slots=True)
 class ListRow:
     """What one line of the list stands for; all empty for a headline."""
 
     assigned: Assigned | None = None
-    """An exercise of the list."""
     drill: int = 0
     """Which of its drills, from 1; 0 for the whole of it."""
     built_in: BuiltIn | None = None
-    """One that is built in."""
 
 
 class ExerciseList(OptionList):

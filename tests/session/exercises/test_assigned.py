@@ -10,8 +10,8 @@ import pytest
 from companion.errors import RequestError
 from companion.exercise.drill_goal import GoalState
 from companion.files.folders import Folders
-from companion.session.exercises.assigned import assigned, assignment_named
-from companion.session.exercises.open_exercise import open_exercise
+from companion.session.assigned_exercises import assigned, assignment_named
+from companion.session.open_exercise import open_exercise
 from companion.wording.exercise_sentences import listing_told
 from tests.session.exercises.scenes import note, student, teacher
 

@@ -12,8 +12,8 @@ import pytest
 
 from companion.files.folders import Folders
 from companion.practice.plan.day_plan import accepted
-from companion.session.exercises.assigned import due_exercises
-from companion.session.exercises.open_exercise import open_exercise
+from companion.session.assigned_exercises import due_exercises
+from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import DayRequest, change_plan, today
 from companion.wording.exercise_sentences import due_told
 from tests.session.exercises.scenes import note, student, teacher

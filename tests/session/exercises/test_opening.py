@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from companion.click.plan.plan import planned
 from companion.errors import CompanionError
 from companion.exercise.file.faults import ExerciseError
 from companion.exercise.pack import PackError, pack
 from companion.files.folders import demo_score
 from companion.score.cache import digest
-from companion.session.exercises.assigned import assigned
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.exercise_drill import open_drill_of_exercise
-from companion.session.exercises.open_exercise import close_exercise, open_exercise
-from companion.session.exercises.write_exercise import write_pack
+from companion.session.assigned_exercises import assigned
+from companion.session.exercise_drill import playable_drill
+from companion.session.open_exercise import check_exercise, close_exercise, open_exercise
+from companion.session.write_exercise import write_pack
 from tests.session.exercises.scenes import TWO_DRILLS, everything_in, student, teacher
 
 
@@ -47,12 +47,15 @@ def test_two_students_have_the_same_scores_by_their_content(tmp_path: Path) -> N
 def test_every_drill_can_be_put_on_the_stand(tmp_path: Path) -> None:
     here = student(tmp_path / "s")
     opened, _ = open_exercise(packed(tmp_path), here)
-    clap, viola = (open_drill_of_exercise(opened, number, here) for number in (1, 2))
+    clap, viola = (playable_drill(opened, number, here) for number in (1, 2))
     assert (clap.passage.part_name, clap.passage.last) == ("Clap", 2)
     assert (viola.passage.first, viola.passage.last) == (14, 15)
-    assert clap.plan().strokes and viola.plan().repeat == 4
+    plans = [
+        planned(one.passage, one.open_score.conflicts, one.click_settings) for one in (clap, viola)
+    ]
+    assert plans[0].strokes and plans[1].repeat == 4
     with pytest.raises(CompanionError, match="no drill 3"):
-        open_drill_of_exercise(opened, 3, here)
+        playable_drill(opened, 3, here)
 
 
 @pytest.mark.parametrize(
@@ -139,7 +142,7 @@ def test_abc_is_read_as_well(tmp_path: Path) -> None:
     here = student(tmp_path / "s")
     opened, _ = open_exercise(path, here)
     assert opened.score_of(1).name == "drill-1.abc"
-    drill = open_drill_of_exercise(opened, 1, here)
+    drill = playable_drill(opened, 1, here)
     assert [note.pitch for note in drill.open_score.score.parts[0].bars[0].notes] == [
         *("D4", "E4", "F#4", "G4")
     ]

@@ -10,19 +10,21 @@ import pytest
 from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
 from companion.exercise.drill_goal import target_of
-from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
 from companion.files.folders import demo_score
 from companion.score.passage import passage
-from companion.session.exercises.check_exercise import check_exercise
-from companion.session.exercises.write_exercise import beside, exercise_of_passage, write_exercise
+from companion.session.open_exercise import check_exercise
 from companion.session.open_score import open_for_practice
+from companion.session.write_exercise import beside, exercise_of_passage, write_exercise
 from companion.wording.exercise_sentences import target_told
 from tests.session.exercises.scenes import student
 
 
 def ferry(tmp_path: Path) -> Exercise:
     open_score = open_for_practice(demo_score(), student(tmp_path / "s"))
-    drill = ExerciseDrill(tempo=Fixed(Fraction(145, 2)), aim=Aim(days=2), layers=("beat", "theirs"))
+    drill = ExerciseDrill(
+        tempo=Fixed(Fraction(145, 2)), goal=DrillGoal(days=2), layers=("beat", "theirs")
+    )
     return exercise_of_passage(open_score, passage(open_score.clock, 2, 14, 17), drill)
 
 
@@ -30,10 +32,11 @@ def test_a_passage_becomes_an_exercise_that_opens_at_the_same_bars(tmp_path: Pat
     made = ferry(tmp_path)
     path = write_exercise(made, tmp_path / "ferry", (demo_score(),))
     checked = check_exercise(path, student(tmp_path / "s"))
-    (laid,) = checked.laid
-    assert checked.written.exercise == made
-    assert (laid.passage.part_name, laid.passage.first, laid.passage.last) == ("Viola", 14, 17)
-    assert target_told(target_of(laid)) == "held at dotted quarter = 72.5, on each of 2 days"
+    (ferry_drill,) = checked.drills
+    assert checked.file.exercise == made
+    found = ferry_drill.passage
+    assert (found.part_name, found.first, found.last) == ("Viola", 14, 17)
+    assert target_told(target_of(ferry_drill)) == "held at dotted quarter = 72.5, on each of 2 days"
     assert made.title == "Four for the Chain Ferry, 13–16"
 
 

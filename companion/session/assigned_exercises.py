@@ -13,8 +13,7 @@ from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, now
 from companion.practice.practice_day import practice_day
-from companion.session.exercises.find_exercise import student_folder
-from companion.session.exercises.open_exercise import BEING_OPENED
+from companion.session.open_exercise import BEING_OPENED, student_folder
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,21 +15,18 @@ from pathlib import Path
 from typing import Any
 
 from companion.errors import CompanionError, RequestError
-from companion.exercise.file.checks import faults_of_form
-from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
-from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.file.from_values import exercise_from
-from companion.exercise.file.key_table import EXERCISE, FORMAT
-from companion.exercise.file.toml_writer import toml_of
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
+from companion.exercise.file.exercise_file import exercise_from, read_exercise, write_exercise_text
+from companion.exercise.file.exercise_schema import EXERCISE, FORMAT
+from companion.exercise.file.faults import form_faults
 from companion.exercise.pack import ENDING, is_plain_path, pack
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import write_whole
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
-from companion.session.exercises.check_exercise import CheckedExercise
-from companion.session.exercises.find_exercise import content_of
 from companion.session.goals import goal_at
+from companion.session.open_exercise import CheckedExercise, content_of
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 
@@ -60,11 +57,11 @@ def exercise_answered(answers: Mapping[str, Any]) -> Exercise:
     The exercise's own keys and the drill's stand side by side; `goal` is a table. Raises
     RequestError naming the first answer that is none.
     """
-    own = {key.name for key in EXERCISE.keys if key.name != "drill"}
+    own = EXERCISE["properties"]
     plain = {name: value for name, value in answers.items() if name in own}
     drill = {name: value for name, value in answers.items() if name not in own}
     made = {"format": FORMAT, **plain, "drill": [drill]}
-    for found in faults_of_form(made, EXERCISE):
+    for found in form_faults(made):
         raise RequestError(found.what, next=found.next)
     return exercise_from(made)
 
@@ -79,11 +76,11 @@ def write_exercise(
     """
     if path.suffix.casefold() != ".toml":
         path = path.with_name(f"{path.name}.toml")
-    content = toml_of(exercise).encode("utf-8", "backslashreplace")
+    content = write_exercise_text(exercise).encode("utf-8", "backslashreplace")
     read_exercise(content, path.name)
     if path.exists() and not again:
         raise CompanionError(
-            "this file is there already", where=str(path), next="Choose another name."
+            "this file already exists", where=str(path), next="Choose another name."
         )
     for score in scores:
         _copy(score, path.parent / score.name)
@@ -101,7 +98,7 @@ def beside(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
         return inside, ()
     if not is_plain_path(score.name):
         raise CompanionError(
-            "a score cannot be called so on every system", where=score.name, next="Rename it."
+            "this name cannot be used on every system", where=score.name, next="Rename it."
         )
     return score.name, (score,)
 
@@ -111,7 +108,7 @@ def _copy(score: Path, place: Path) -> None:
     if place.exists():
         if place.read_bytes() != content:
             raise CompanionError(
-                "another file of that name lies beside the exercise",
+                "another file of that name is beside the exercise",
                 where=str(place),
                 next="Rename the score, or choose another folder.",
             )
@@ -147,8 +144,10 @@ def write_passage(
     if not typed.strip():
         raise RequestError("the file has no name", next="Type one, such as ~/exercise.toml.")
     found = goal_at(folders, bars_of_passage(open_score, passage))
-    aim = Aim() if found is None else Aim(tempo=found[0].tempo)
-    made = exercise_of_passage(open_score, passage, ExerciseDrill(aim=aim), " ".join(title.split()))
+    goal = DrillGoal() if found is None else DrillGoal(tempo=found[0].tempo)
+    made = exercise_of_passage(
+        open_score, passage, ExerciseDrill(goal=goal), " ".join(title.split())
+    )
     if found is not None:
         made = replace(made, due=found[1])
     return write_exercise(made, as_path(typed.strip()), (open_score.path,))

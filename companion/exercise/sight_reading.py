@@ -12,12 +12,18 @@ from fractions import Fraction
 
 from companion.click.plan.tempo_plan import AfterFailing, Ladder
 from companion.errors import RequestError
-from companion.exercise.drill_scores import lay_drill, made_score
-from companion.exercise.file.exercise import Aim, Exercise, ExerciseDrill
-from companion.exercise.generator.melody import melody, range_of
-from companion.exercise.generator.rhythm_line import RhythmBar, SeededChance, rhythm, steady_line
-from companion.exercise.musical_checks import is_shown
+from companion.exercise.drill_features import has_feature
+from companion.exercise.drill_on_score import drill_on_score, made_score
+from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
 from companion.exercise.pattern.tonality import tonality
+from companion.exercise.sight_reading_line import (
+    RhythmBar,
+    SeededChance,
+    melody,
+    range_of,
+    rhythm,
+    steady_line,
+)
 from companion.rhythm.division import fit
 from companion.rhythm.meter import parse
 from companion.score.cache import digest
@@ -37,11 +43,8 @@ class Order:
     theirs: int
     """Notes of the other side in the same time."""
     meter: str
-    """As a score writes it."""
     bars: int = 8
-    """How many."""
     seed: int = 1
-    """Which of all such exercises."""
     instrument: str = "violin"
     """`violin`, `viola` or `cello`."""
     key: str = "D"
@@ -63,8 +66,8 @@ def compose(order: Order) -> Exercise:
     )
     content = made_score(drill, made.named(1))
     opened = Opened(read_musicxml(content, made.title), digest(content), Path(made.title))
-    laid = lay_drill(drill, 1, opened)
-    if not is_shown(drill.shows[0], laid.passage, laid.conflicts, False):
+    on_score = drill_on_score(drill, 1, opened)
+    if not has_feature(drill.shows[0], on_score.passage, on_score.conflicts, False):
         raise RequestError(
             f"{order.mine} against {order.theirs} in the {order.level} does not come out "
             f"clearly in {order.meter}",
@@ -83,17 +86,17 @@ Stop when it hurts, and ask your teacher or a doctor."""
 def _check(order: Order) -> None:
     if not (2 <= order.mine <= 9 and 2 <= order.theirs <= 9):
         raise RequestError(
-            f"{order.mine}:{order.theirs} is no ratio one reads", next="Use numbers from 2 to 9."
+            f"{order.mine}:{order.theirs} is not a ratio to read", next="Use numbers from 2 to 9."
         )
     if fit(order.mine, order.theirs):
         raise RequestError(
-            f"{order.mine} and {order.theirs} fit each other, so nothing pulls",
+            f"{order.mine} and {order.theirs} fit each other, so there is no conflict",
             next="Choose two numbers of which neither divides the other, such as 3:2.",
         )
     if not 3 <= order.bars <= _MOST_BARS:
         raise RequestError(f"{order.bars} bars cannot be made", next=f"Choose 3–{_MOST_BARS}.")
     if order.level not in ("beat", "bar"):
-        raise RequestError(f"“{order.level}” is no level", next="Choose beat or bar.")
+        raise RequestError(f"“{order.level}” is not a level", next="Choose beat or bar.")
     if not parse(order.meter).is_even:
         raise RequestError(
             f"the beats of {order.meter} are unequal, so they are not divided alike",
@@ -113,7 +116,7 @@ def _drill(order: Order) -> ExerciseDrill:
         f"{_line('clap', order.meter, theirs, None)}\n",
         key=key.name if key.fifths else "",
         tempo=Ladder(slow, slow * 3 / 2, Fraction(4), 2, AfterFailing.BACK_ONE),
-        aim=Aim(times=2, days=2),
+        goal=DrillGoal(times=2, days=2),
         listen=f"The click has {order.theirs} where you have {order.mine}: meet it where both "
         f"begin, and let neither bend the other.",
         shows=(f"{order.mine}:{order.theirs} in the {order.level}",),

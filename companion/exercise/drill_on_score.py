@@ -1,7 +1,7 @@
-"""The score that a drill is played from, whichever of the three ways it was written in.
+"""A drill on its score: the score, the passage in it and the click.
 
-Whatever the teacher wrote, what lies in the student's folder is a score file, so that
-everything else (the map, the click, the log) treats an exercise like any other music.
+Whichever way the teacher wrote the notes, what lies in the student's folder is a score file,
+so that everything else (the map, the click, the log) treats an exercise like any other music.
 """
 
 from __future__ import annotations
@@ -9,8 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.layers import AnyLayer, Layer, PartRhythm, in_order
+from companion.click.plan.silences import Fade
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
+from companion.click.words.layer_words import parse_fade, parse_silence, part_in
 from companion.exercise.file.exercise import Exercise, ExerciseDrill
 from companion.exercise.pattern.pattern import read_pattern
 from companion.exercise.pattern.pattern_score import write_musicxml
@@ -18,8 +24,10 @@ from companion.findings.conflicts import Conflict, conflicts_of
 from companion.score.bar_numbers import find_bars, find_part
 from companion.score.clock import Clock
 from companion.score.laying import lay
+from companion.score.model import Score
 from companion.score.passage import Passage, passage
 from companion.score.readers.opening import Opened
+from companion.score.tempo_map import CUSTOMARY, tempo_map
 
 FILE_NAME = "exercise.toml"
 """What the exercise file itself is called once it was opened."""
@@ -87,27 +95,79 @@ def write_made(exercise: Exercise, made: Path) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class DrillOnScore:
     """A drill on its score."""
 
     drill: ExerciseDrill
-    """What is asked for."""
     number: int
     """Which of the exercise, from 1."""
     opened: Opened
-    """Its score."""
     clock: Clock
     """On the shared clock, tempo relations as the score and custom have them."""
     conflicts: tuple[Conflict, ...]
-    """Where its parts pull."""
     passage: Passage
     """The student's part in the bars that are asked for."""
 
 
-def lay_drill(drill: ExerciseDrill, number: int, opened: Opened) -> Laid:
+def drill_on_score(drill: ExerciseDrill, number: int, opened: Opened) -> DrillOnScore:
     """A drill on its opened score. Raises RequestError where its part or bars are not in it."""
     clock = lay(opened.score)
     part = find_part(opened.score, drill.part)
     bars = find_bars(clock, drill.bars) if drill.bars else (1, len(clock.bars))
     chosen = passage(clock, part, *bars)
-    return Laid(drill, number, opened, clock, conflicts_of(clock), chosen)
+    return DrillOnScore(drill, number, opened, clock, conflicts_of(clock), chosen)
+
+
+# What a drill wants of the click, in the click's own terms.
+
+
+def click_settings_of_drill(on_score: DrillOnScore) -> ClickSettings:
+    """The drill's click. Raises RequestError for a part that is not in the score."""
+    drill, score = on_score.drill, on_score.opened.score
+    return ClickSettings(
+        tempo=tempo_of_drill(drill, on_score.passage),
+        layers=in_order(_layer(word, score) for word in drill.layers),
+        count_in=drill.count_in,
+        repeat=drill.repeat,
+        silences=tuple(parse_silence(text, drill.seed) for text in drill.silences),
+        fades=tuple(_fades(drill, score)),
+    )
+
+
+def tempo_of_drill(drill: ExerciseDrill, passage: Passage) -> TempoPlan:
+    """Its tempo plan; without one the score's own mark, or else the customary tempo."""
+    return drill.tempo if drill.tempo is not None else Fixed(marked_bpm(passage))
+
+
+def marked_bpm(passage: Passage) -> Fraction:
+    """Felt beats a minute that the score states where the passage begins, or the custom."""
+    stated = [mark for mark in tempo_map(passage.clock).stated if mark.at <= passage.start]
+    return stated[-1].rate / passage.beat_on_clock if stated else CUSTOMARY
+
+
+def goal_tempo(drill: ExerciseDrill, passage: Passage) -> Fraction:
+    """Felt beats a minute at which the drill is reached: its own, or where its plan ends."""
+    if drill.goal.tempo is not None:
+        return drill.goal.tempo
+    tempo = tempo_of_drill(drill, passage)
+    if isinstance(tempo, Ladder | Ramp):
+        return tempo.goal
+    if isinstance(tempo, Turns):
+        return max(tempo.first, tempo.second)
+    if isinstance(tempo, Marked):
+        return marked_bpm(passage) * tempo.share
+    return tempo.bpm
+
+
+def _layer(word: str, score: Score) -> AnyLayer:
+    name = part_in(word)
+    if name is None:
+        return Layer(word)
+    part = find_part(score, name)
+    return PartRhythm(part, score.parts[part].name)
+
+
+def _fades(drill: ExerciseDrill, score: Score) -> Iterator[Fade]:
+    for text in drill.fades:
+        word, over, comes = parse_fade(text)
+        yield Fade(_layer(word, score), over, comes)

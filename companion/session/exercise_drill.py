@@ -1,16 +1,14 @@
-"""A drill of an opened exercise, ready to be played."""
+"""A drill of an opened exercise on the stand, ready to be played."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
 from companion.click.plan.click_settings import ClickSettings
-from companion.click.plan.plan import ClickPlan, planned
 from companion.click.plan.tempo_plan import Climb, Fixed, Ladder
 from companion.errors import RequestError
 from companion.exercise.assignment import Assignment
-from companion.exercise.drill_scores import lay_drill
-from companion.exercise.drill_settings import click_settings_of_drill
+from companion.exercise.drill_on_score import click_settings_of_drill, drill_on_score
 from companion.files.folders import Folders
 from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
@@ -20,23 +18,17 @@ from companion.session.settings import Setting
 
 
 @dataclass(frozen=True, slots=True)
-class OpenDrill:
+class PlayableDrill:
     """A drill as a screen needs it."""
 
     open_score: OpenScore
-    """Its score, laid by the student's choices."""
+    """Laid by the student's choices."""
     passage: Passage
-    """The student's part and bars."""
     click_settings: ClickSettings
-    """The click the teacher asked for."""
-
-    def plan(self) -> ClickPlan:
-        """That click. Raises RequestError if nobody can play to it."""
-        return planned(self.passage, self.open_score.conflicts, self.click_settings)
 
 
-def open_drill_of_exercise(assignment: Assignment, number: int, folders: Folders) -> OpenDrill:
-    """Drill `number`, from 1. Raises CompanionError if its score cannot be read any more."""
+def playable_drill(assignment: Assignment, number: int, folders: Folders) -> PlayableDrill:
+    """Drill `number`, from 1. Raises CompanionError where its score cannot be read any more."""
     drills = assignment.exercise.drills
     if not 1 <= number <= len(drills):
         raise RequestError(
@@ -45,25 +37,22 @@ def open_drill_of_exercise(assignment: Assignment, number: int, folders: Folders
             next=f"It has {len(drills)}.",
         )
     open_score = open_for_practice(assignment.score_of(number), folders)
-    laid = lay_drill(
+    on_score = drill_on_score(
         drills[number - 1], number, Opened(open_score.score, open_score.digest, open_score.path)
     )
-    passage = replace(laid.passage, clock=open_score.clock)
-    return OpenDrill(open_score, passage, click_settings_of_drill(laid))
+    passage = replace(on_score.passage, clock=open_score.clock)
+    return PlayableDrill(open_score, passage, click_settings_of_drill(on_score))
 
 
-# The drill of an exercise, set as the teacher asked: tempo plan, layers, count-in, silences.
-
-
-def drill_as_asked(opened_for_practice: OpenDrill, folders: Folders) -> Drill:
-    """A drill that begins as the exercise has it. May be called in any thread."""
-    drill = open_drill(opened_for_practice.open_score, opened_for_practice.passage, folders)
-    drill.want(setting_asked(drill.setting, opened_for_practice.click_settings))
+def drill_of_exercise(playable: PlayableDrill, folders: Folders) -> Drill:
+    """A drill set as the teacher asked. May be called in any thread."""
+    drill = open_drill(playable.open_score, playable.passage, folders)
+    drill.want(setting_of_exercise(drill.setting, playable.click_settings))
     return drill
 
 
-def setting_asked(setting: Setting, click_settings: ClickSettings) -> Setting:
-    """A setting with what the exercise says of tempo, layers, count-in and silences."""
+def setting_of_exercise(setting: Setting, click_settings: ClickSettings) -> Setting:
+    """A setting with the tempo, the layers, the count-in and the silences of the exercise."""
     asked = replace(
         setting,
         layers=click_settings.layers,

@@ -1,0 +1,257 @@
+"""From what a person typed to an exercise in the list: found, checked, opened, closed.
+
+On opening, everything is made ready in a folder beside the list and moved into it in one step, so
+that an exercise is in the list whole or not at all, whatever happens meanwhile.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory, mkdtemp
+
+from companion.errors import CompanionError
+from companion.exercise.assignment import (
+    FILES,
+    MADE,
+    RECORD,
+    Assignment,
+    folder_name,
+    identity,
+    read_assignment,
+    write_record,
+)
+from companion.exercise.drill_goal import target_of
+from companion.exercise.drill_on_score import FILE_NAME, DrillOnScore, scores_beside, write_made
+from companion.exercise.exercise_check import drills_on_scores
+from companion.exercise.file.exercise import Exercise
+from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
+from companion.exercise.file.faults import meant
+from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
+from companion.files.folders import Folders
+from companion.files.score_paths import as_path
+from companion.practice.attempt import now
+from companion.session.open_score import Choices, OpenScore, laid_with_choices
+
+_PACKAGE = Path(__file__).resolve().parents[1]
+_HOW = "Check the name, or see companion exercise list --library."
+
+
+def exercise_library_folder() -> Path:
+    """The folder of exercises the program brings along. Raises CompanionError without it."""
+    for folder in (_PACKAGE / "_exercises", _PACKAGE.parent / "exercises"):
+        if folder.is_dir():
+            return folder
+    raise CompanionError("the built-in exercises are missing", next="Install companion again.")
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltIn:
+    """An exercise the program brings along."""
+
+    name: str
+    """Such as `clapping/three_over_two`."""
+    path: Path
+    exercise: Exercise
+
+
+def built_in_exercises() -> list[BuiltIn]:
+    """The easy ones first. Raises CompanionError if they are missing."""
+    found = [
+        BuiltIn(name, path, read_exercise(path.read_bytes(), path.name).exercise)
+        for name, path in built_in_files().items()
+    ]
+    return sorted(found, key=lambda one: (one.exercise.level or 0, one.name))
+
+
+def built_in_files() -> dict[str, Path]:
+    """Every built-in exercise by its name, such as `clapping/three_over_two`."""
+    folder = exercise_library_folder()
+    found = sorted(folder.rglob("*.toml"))
+    return {path.relative_to(folder).with_suffix("").as_posix(): path for path in found}
+
+
+def format_page() -> str:
+    """The page that explains the exercise file to a teacher. Raises CompanionError without it."""
+    return content_of(exercise_library_folder() / "FORMAT.md").decode("utf-8")
+
+
+def student_folder(folders: Folders) -> Path:
+    """The folder of the exercises a student opened."""
+    return folders.data / "exercises"
+
+
+def find_exercise(typed: str) -> Path:
+    """The file a person means: a path, or the name of a built-in exercise or its last part.
+
+    Raises CompanionError where there is none.
+    """
+    path = as_path(typed)
+    if path.exists():
+        return path
+    known = built_in_files()
+    named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
+    if len(named) == 1:
+        return named[0]
+    near = meant(typed, [*known, *(name.rpartition("/")[2] for name in known)])
+    raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
+
+
+def content_of(path: Path) -> bytes:
+    """A file's bytes. Raises CompanionError where it cannot be read or is far too large."""
+    try:
+        if path.is_dir():
+            raise CompanionError("this is a folder", where=str(path), next="Name a file in it.")
+        if not path.is_file():
+            raise CompanionError("there is no such file", where=str(path), next="Check the name.")
+        if path.stat().st_size > LARGEST_PACK:
+            raise CompanionError(
+                f"this file is over {LARGEST_PACK // 1024**2} megabytes",
+                where=str(path),
+                next="No exercise is that large.",
+            )
+        return path.read_bytes()
+    except (OSError, ValueError) as fault:
+        reason = getattr(fault, "strerror", None) or "its name cannot be used"
+        raise CompanionError(
+            f"this file cannot be read ({reason})", where=str(path), next="Check its permissions."
+        ) from None
+
+
+# An exercise file looked at as a whole: its form, its notes, every drill on its score.
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedExercise:
+    """An exercise in which nothing is wrong."""
+
+    file: ExerciseFile
+    files: dict[str, bytes]
+    """Its file, under the name every exercise gets, and its scores, by name."""
+    drills: tuple[DrillOnScore, ...]
+
+    def open_score(self, number: int) -> OpenScore:
+        """The score of a drill, from 1, as a screen or a command shows it."""
+        return laid_with_choices(self.drills[number - 1].opened, Choices())
+
+
+def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
+    """Look at an exercise file or a pack.
+
+    Raises ExerciseError with every fault in it, CompanionError where it cannot be read.
+    """
+    content = content_of(path)
+    with _workplace() as spare:
+        if is_pack(content):
+            files = unpack(content, path.name)
+            lay_out(files, spare / "files")
+            return _looked(files, path.name, spare / "files", spare / "made", folders)
+        file = read_exercise(content, path.name)
+        drills = drills_on_scores(file, path.parent, spare / "made", folders.cache)
+        files = {FILE_NAME: content}
+        for name in scores_beside(file.exercise):
+            files[name] = content_of(path.parent / name)
+        return CheckedExercise(file, files, drills)
+
+
+def lay_out(files: dict[str, bytes], folder: Path) -> None:
+    """Write files below a folder by their names, which were checked. Raises OSError."""
+    for name, content in files.items():
+        place = folder / name
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(content)
+
+
+def _looked(
+    files: dict[str, bytes], name: str, folder: Path, made: Path, folders: Folders
+) -> CheckedExercise:
+    file = read_exercise(files[FILE_NAME], name)
+    _check_scores(file, files, name)
+    return CheckedExercise(file, files, drills_on_scores(file, folder, made, folders.cache))
+
+
+def _check_scores(file: ExerciseFile, files: dict[str, bytes], name: str) -> None:
+    """That the pack holds the scores its exercise needs, and nothing that was slipped in."""
+    odd = set(files) ^ {FILE_NAME, *scores_beside(file.exercise)}
+    if odd:
+        raise CompanionError(
+            f"“{min(odd)}” is in the pack or in its exercise, but not in both",
+            where=name,
+            next="Ask for the pack again.",
+        )
+
+
+@contextmanager
+def _workplace() -> Iterator[Path]:
+    """A folder that is gone afterwards. Raises CompanionError where none can be had."""
+    try:
+        with TemporaryDirectory(prefix="companion-") as spare:
+            yield Path(spare)
+    except OSError as fault:
+        raise CompanionError(
+            f"the exercise could not be checked ({fault.strerror})",
+            next="Make room on the disk, then do this again.",
+        ) from None
+
+
+# Into the student's list, and off it.
+
+
+BEING_OPENED = ".opening-"
+"""How the name of a folder begins that is not in the list yet."""
+
+
+def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
+    """Take an exercise file or a pack into the list; and whether it was not there before.
+
+    Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
+    """
+    checked = check_exercise(path, folders)
+    id_ = identity(checked.files)
+    place = student_folder(folders) / folder_name(id_)
+    if (place / RECORD).exists():
+        return read_assignment(place), False
+    try:
+        _take_in(checked, id_, place, path.name)
+    except OSError as fault:
+        raise CompanionError(
+            f"the exercise could not be kept ({fault.strerror})",
+            where=str(place.parent),
+            next="Make room on the disk or check the permissions, then open it again.",
+        ) from None
+    return read_assignment(place), True
+
+
+def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) -> None:
+    place.parent.mkdir(parents=True, exist_ok=True)
+    ready = Path(mkdtemp(dir=place.parent, prefix=BEING_OPENED))
+    try:
+        lay_out(checked.files, ready / FILES)
+        write_made(checked.file.exercise, ready / MADE)
+        targets = [target_of(one) for one in checked.drills]
+        record = write_record(id_, now(), came_from, targets)
+        (ready / RECORD).write_bytes(record)
+        if place.exists():  # a folder without its record: what is left of an older accident
+            shutil.rmtree(place)
+        os.rename(ready, place)
+    finally:
+        shutil.rmtree(ready, ignore_errors=True)
+
+
+def close_exercise(assignment: Assignment) -> None:
+    """Take an exercise off the list. What the log holds of it stays.
+
+    Raises CompanionError where it cannot be removed.
+    """
+    try:
+        shutil.rmtree(assignment.folder)
+    except OSError as fault:
+        raise CompanionError(
+            f"the exercise could not be taken off the list ({fault.strerror})",
+            where=str(assignment.folder),
+            next="Check the permissions.",
+        ) from None

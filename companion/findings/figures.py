@@ -62,7 +62,7 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     found: list[Figure] = []
     for notes in notes_of(stream):
         told = [_figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)]
-        found += _plainest(_joined(figure for figure in told if _crosses(figure)))
+        found += _without_multiples(_joined(figure for figure in told if _crosses(figure)))
     return tuple(found)
 
 
@@ -96,7 +96,7 @@ def _joined(figures: Iterable[Figure]) -> list[Figure]:
     return found
 
 
-def _plainest(figures: list[Figure]) -> list[Figure]:
+def _without_multiples(figures: list[Figure]) -> list[Figure]:
     """Without those that only say again, in multiples, what a shorter figure says."""
     kept = [
         figure

@@ -21,15 +21,6 @@ from fractions import Fraction
 
 from companion.findings.imitation import Following, followings
 from companion.score.texture import BarSpan, Texture
-from companion.wording.phrases import (
-    BarNaming,
-    PartNames,
-    counted,
-    interval,
-    listed,
-    parts_listed,
-    sentence,
-)
 
 _LONG = 12
 """Notes of the shortest canon."""
@@ -191,32 +182,3 @@ def _hosts(chains: Sequence[_Chain], found: Following, family: int) -> Iterator[
             for entry in chain.entries[-3:]
         ):
             yield chain
-
-
-_GOES = {
-    "cascade": "is handed on",
-    "imitation": "is imitated",
-    "canon": "runs in canon",
-    "taken up": "is taken up",
-}
-
-
-def told(found: HandedOn, me: str, names: PartNames, name: BarNaming) -> str:
-    """The route of a figure, and where a player enters and on whose cue, in one sentence."""
-    way = [parts_listed(entry.parts, names, me) for entry in found.entries[:5]]
-    more = f" and so on, {len(found.entries)} entries" if len(found.entries) > 5 else ""
-    text = f"{name(found.first, found.last)}: a line of {found.notes} notes {_GOES[found.kind]}"
-    mine = [entry for entry in found.entries if me in entry.parts and entry.cue]
-    entries = [
-        f"in {name(entry.bar, entry.bar)} {counted(entry.after, 'beat')} after "
-        f"{parts_listed(entry.cue, names)}{_how_high(entry)}"
-        for entry in mine[:2]
-    ]
-    come_in = f"; you enter {listed(entries)}" if entries else ""
-    return sentence(f"{text}: {', then '.join(way)}{more}{come_in}")
-
-
-def _how_high(entry: Statement) -> str:
-    if entry.semitones is None:
-        return ", answered in the key"
-    return f", {interval(entry.semitones)}" if entry.semitones else ", at the same pitch"

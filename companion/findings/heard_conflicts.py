@@ -34,7 +34,7 @@ class HeardStroke:
 
 
 @dataclass(frozen=True, slots=True)
-class Loneliness:
+class PartStrokes:
     """How much of what one part plays in the stretch falls alone."""
 
     part: str
@@ -64,7 +64,7 @@ class HeardConflict:
     """How many different moments the two sides strike, whatever the division."""
     together: int
     """How many of these both sides strike."""
-    parts: tuple[Loneliness, ...]
+    parts: tuple[PartStrokes, ...]
     """Each part of both sides, those of the side with more notes first."""
 
     @property
@@ -79,7 +79,7 @@ class HeardConflict:
         """Moments heard a span."""
         return Fraction(self.heard, self.spans or 1)
 
-    def of(self, part: str) -> Loneliness | None:
+    def of(self, part: str) -> PartStrokes | None:
         """The facts of one part; None where it is on neither side."""
         return next((lonely for lonely in self.parts if lonely.part == part), None)
 
@@ -96,7 +96,7 @@ def heard_conflicts(conflicts: Iterable[Conflict], texture: Texture) -> Iterator
         leader = texture.of(conflict.sides[0].parts[0])
         if leader.part not in bars:
             bars[leader.part] = _full_bars(leader)
-        yield _sounding(conflict, texture, bars[leader.part])
+        yield _heard(conflict, texture, bars[leader.part])
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +135,7 @@ def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[tuple[in
     return found
 
 
-def _sounding(
-    conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]
-) -> HeardConflict:
+def _heard(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]) -> HeardConflict:
     first, last = texture.bars[conflict.first - 1].start, texture.bars[conflict.last - 1].end
     more, fewer = (_strikes(texture, side, first, last) for side in conflict.sides)
     cuts = [set(side.cuts) for side in conflict.sides]
@@ -159,7 +157,7 @@ def _sounding(
         tuple(HeardStroke(at, *(count[int(at * cells)] for count in counts)) for at in places),
         len({*more, *fewer}),
         len({*more} & {*fewer}),
-        tuple(_loneliness(texture, conflict, first, last)),
+        tuple(_part_strokes(texture, conflict, first, last)),
     )
 
 
@@ -175,13 +173,13 @@ def _cells(strikes: Sequence[int], start: int, length: int, cells: int) -> set[i
     return {(at - start) * cells // length for at in inside if (at - start) * cells % length == 0}
 
 
-def _loneliness(
+def _part_strokes(
     texture: Texture, conflict: Conflict, first: int, last: int
-) -> Iterator[Loneliness]:
+) -> Iterator[PartStrokes]:
     everybody = Counter(
         at for stream in texture.streams for at in stream.strikes_between(first, last)
     )
     for side in conflict.sides:
         for part in side.parts:
             strikes = texture.of(part).strikes_between(first, last)
-            yield Loneliness(part, len(strikes), sum(everybody[at] == 1 for at in strikes))
+            yield PartStrokes(part, len(strikes), sum(everybody[at] == 1 for at in strikes))

@@ -226,9 +226,9 @@ def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, .
         return ()
     found: list[str] = []
     sounds = stream.melody[first:last]
-    if any(sound.is_accented for sound in sounds) and _is_accented_so(sounds, heads):
+    if any(sound.is_accented for sound in sounds) and _is_accented_at(sounds, heads):
         found.append("accent")
-    if groups > 2 and len(struck) > groups and _changes_so(stream.melody, first, last, heads):
+    if groups > 2 and len(struck) > groups and _changes_pitch_at(stream.melody, first, last, heads):
         found.append("pitch")
     if len(struck) == groups:
         if _are_groups(stream, first, last, start + (end - start) // 2):
@@ -238,7 +238,7 @@ def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, .
     return tuple(found)
 
 
-def _is_accented_so(sounds: Sequence[Sound], heads: range) -> bool:
+def _is_accented_at(sounds: Sequence[Sound], heads: range) -> bool:
     """The head on the barline may do without: the barline is its accent in groups of three."""
     accented = {sound.at for sound in sounds if sound.is_accented}
     needed = set(heads[1:]) if len(heads) > 2 else set(heads)
@@ -254,7 +254,7 @@ def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
     return len(sounds) > 2 and any(sound.at < middle < sound.end for sound in sounds)
 
 
-def _changes_so(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
+def _changes_pitch_at(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
     """Equal notes, and the pitch another one exactly at the heads and after the last group."""
     gaps = {b.at - a.at for a, b in pairwise(melody[first:last])}
     if len(gaps | {heads.stop - melody[last - 1].at}) > 1:

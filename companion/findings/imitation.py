@@ -18,9 +18,9 @@ from companion.score.texture import PartStream, Sound, Texture
 
 FARTHEST = 16
 """Most bars from one entry to the next."""
-_TRIED = 8
+_PLACES_TRIED = 8
 """How many of the latest places with the same beginning are compared with a new one."""
-_FEWEST = 3
+_FEWEST_NOTES = 3
 """Notes of the shortest figure."""
 TONE = 2
 """Semitones by which an interval may differ."""
@@ -123,10 +123,12 @@ def followings(texture: Texture) -> list[Following]:
     longest: dict[tuple[int, int], tuple[LinePlace, LinePlace, int]] = {}
     for met in _beginnings(lines).values():
         for number, follower in enumerate(met):
-            earlier = met[max(0, number - _TRIED) : number]
+            earlier = met[max(0, number - _PLACES_TRIED) : number]
             led, followed, count = _longest(lines, known, earlier, follower)
             if (led, followed) not in judged:
-                judged[led, followed] = count >= _FEWEST and is_figure(lines, led, followed, count)
+                judged[led, followed] = count >= _FEWEST_NOTES and is_figure(
+                    lines, led, followed, count
+                )
             if not judged[led, followed]:
                 continue
             kept = longest.get(followed[1:])
@@ -158,7 +160,7 @@ def _beginnings(lines: Sequence[MelodicLine]) -> dict[tuple[int, ...], list[Line
     for number, one in enumerate(lines):
         for index in range(len(one.steps) - 1):
             if one.enters(index) or one.gaps[index - 1] > one.gaps[index]:
-                until = index + (2 if is_three_alone(one, index) else 3)
+                until = index + (2 if is_isolated_motif(one, index) else 3)
                 ways = [(step > 0) - (step < 0) for step in one.steps[index:until]]
                 if any(ways) and until <= len(one.steps):
                     key = (*one.gaps[index:until], *ways)
@@ -168,7 +170,7 @@ def _beginnings(lines: Sequence[MelodicLine]) -> dict[tuple[int, ...], list[Line
     return met
 
 
-def is_three_alone(one: MelodicLine, index: int) -> bool:
+def is_isolated_motif(one: MelodicLine, index: int) -> bool:
     """Whether three notes of unequal lengths stand between rests: a figure by its rhythm."""
     last = index + 2
     return (
@@ -256,7 +258,7 @@ def is_figure(
         return False
     enters, entered = follower.enters(followed.nth), leader.enters(led.nth)
     if count == 3:
-        return is_three_alone(leader, led.nth) and is_three_alone(follower, followed.nth)
+        return is_isolated_motif(leader, led.nth) and is_isolated_motif(follower, followed.nth)
     if len(set(gaps)) == 1:
         return count >= 5 and enters and entered and 2 * moving >= count
     known = enters or count >= 8 or (count >= 6 and (entered or len(set(gaps)) >= 3))

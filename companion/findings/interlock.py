@@ -11,7 +11,7 @@ What counts, all of it measured in pulses of the stream (`even_stream` has the n
 - no part strikes six pulses in a row, and each part is alone on a pulse at least once in
   any eight, so that a part which adds nothing is never in the set;
 - the tolerance: two pulses in a row are never struck by several, nor more than one in eight;
-- a stretch begins and ends with a hand-off from one part alone to another alone, a closing
+- a stretch begins and ends with a side-off from one part alone to another alone, a closing
   note on a barline being where the stream arrives and no longer part of it;
 - it holds at least six pulses and one bar, and everybody takes at least two turns; where most
   notes are held into the next part's (complementary rhythm rather than hocket) twice six.
@@ -29,14 +29,6 @@ from typing import NamedTuple
 
 from companion.rhythm.meter import Meter
 from companion.score.texture import BarSpan, PartStream, Texture
-from companion.wording.phrases import (
-    BarNaming,
-    PartNames,
-    bar_spans,
-    parts_listed,
-    sentence,
-    values,
-)
 
 LARGEST_SET = 4
 """Parts of the largest set looked for; among more than eight parts, sets of three and four
@@ -46,7 +38,7 @@ GridPlaces = tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Hand:
+class InterlockSide:
     """What one side gives to the stream."""
 
     parts: tuple[str, ...]
@@ -58,7 +50,7 @@ class Hand:
 
 
 @dataclass(frozen=True, slots=True)
-class Handoff:
+class PulsePattern:
     """Who has which pulses of the bar."""
 
     bars: tuple[int, ...]
@@ -66,7 +58,7 @@ class Handoff:
     covered: tuple[int, int]
     """The pulses, from and up to, that belong to the stream: the whole bar but at its ends."""
     places: tuple[GridPlaces, ...]
-    """For each hand, its pulses counted from 0 at the barline."""
+    """For each side, its pulses counted from 0 at the barline."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,18 +75,18 @@ class Interlock:
     """Grain one pulse after its last."""
     pulse: int
     """Grains from one pulse to the next."""
-    hands: tuple[Hand, ...]
+    sides: tuple[InterlockSide, ...]
     """The sides, from the top of the page."""
-    patterns: tuple[Handoff, ...]
-    """The patterns of the hand-off in order of appearance."""
+    patterns: tuple[PulsePattern, ...]
+    """The patterns of the side-off in order of appearance."""
     on_the_beat: int | None
-    """Which of two hands has one note on each beat (or each second, third, fourth) and leaves
+    """Which of two sides has one note on each beat (or each second, third, fourth) and leaves
     what is between to the other: plain after-beats. None for a true interlock."""
 
     @property
     def parts(self) -> tuple[str, ...]:
         """Ids of everybody in it."""
-        return tuple(part for hand in self.hands for part in hand.parts)
+        return tuple(part for side in self.sides for part in side.parts)
 
     @property
     def changes(self) -> tuple[int, ...]:
@@ -104,7 +96,7 @@ class Interlock:
         return tuple(b for a, b in pairwise(sorted(of_bar)) if _differ(of_bar[a], of_bar[b]))
 
 
-def _differ(one: Handoff, other: Handoff) -> bool:
+def _differ(one: PulsePattern, other: PulsePattern) -> bool:
     low, high = max(one.covered[0], other.covered[0]), min(one.covered[1], other.covered[1])
     return any(
         _within(mine, low, high) != _within(theirs, low, high)
@@ -130,10 +122,10 @@ def _sets(streams: Sequence[PartStream]) -> Iterator[tuple[PartStream, ...]]:
 
 
 def _in_run(texture: Texture, together: Sequence[PartStream], run: EvenRun) -> Iterator[Interlock]:
-    for low, high in shared_out(run.owners, len(together)):
+    for low, high in alternating_stretches(run.owners, len(together)):
         arrival = run.at + (high - 1) * run.pulse
         end = high - 1 if texture.bar_at(arrival).start == arrival else high
-        if is_mostly_exclusive(run.owners[low:end], len(together)):
+        if is_fairly_shared(run.owners[low:end], len(together)):
             start = run.at + low * run.pulse
             yield from _made(texture, together, start, run.at + end * run.pulse, run.pulse)
 
@@ -152,24 +144,24 @@ def _made(
     written = [_written(meter, first, pulse) for meter in meters if meter]
     if len(written) < len(together) or not any(beat.denominator == 1 for _, beat in written):
         return
-    if end - start < 2 * _FEWEST * pulse and not _lets_go(together, start, end, pulse):
+    if end - start < 2 * _FEWEST_PULSES * pulse and not _is_detached(together, start, end, pulse):
         return
-    hands = tuple(
-        Hand((stream.part,), stream.strikes_between(start, end - pulse + 1), value)
+    sides = tuple(
+        InterlockSide((stream.part,), stream.strikes_between(start, end - pulse + 1), value)
         for stream, (value, _) in zip(together, written, strict=True)
     )
     led = [
         index
-        for index, (hand, (_, beat)) in enumerate(zip(hands, written, strict=True))
-        if len(hands) == 2 and _has_the_beat(hand, first, pulse, beat)
+        for index, (side, (_, beat)) in enumerate(zip(sides, written, strict=True))
+        if len(sides) == 2 and _has_the_beat(side, first, pulse, beat)
     ]
-    patterns = _patterns(bars, hands, (start, end, pulse))
+    patterns = _patterns(bars, sides, (start, end, pulse))
     on_the_beat = led[0] if led else None
-    yield Interlock(first.number, last.number, start, end, pulse, hands, patterns, on_the_beat)
+    yield Interlock(first.number, last.number, start, end, pulse, sides, patterns, on_the_beat)
 
 
-def _lets_go(together: Sequence[PartStream], start: int, end: int, pulse: int) -> bool:
-    """Whether at most half of the notes before a hand-off are held into the next pulse."""
+def _is_detached(together: Sequence[PartStream], start: int, end: int, pulse: int) -> bool:
+    """Whether at most half of the notes before a side-off are held into the next pulse."""
     handed = held = 0
     for stream in together:
         low, high = bisect_left(stream.strikes, start), bisect_left(stream.strikes, end)
@@ -186,27 +178,27 @@ def _written(meter: Meter, bar: BarSpan, pulse: int) -> tuple[Fraction, Fraction
     return value, meter.beat / value
 
 
-def _has_the_beat(hand: Hand, bar: BarSpan, pulse: int, beat: Fraction) -> bool:
+def _has_the_beat(side: InterlockSide, bar: BarSpan, pulse: int, beat: Fraction) -> bool:
     """Whether a side strikes every second, third or fourth pulse, and only on beats."""
-    apart = set(map(sub, hand.strikes[1:], hand.strikes))
+    apart = set(map(sub, side.strikes[1:], side.strikes))
     evenly = len(apart) == 1 and apart <= {2 * pulse, 3 * pulse, 4 * pulse}
-    return evenly and all((at - bar.start + bar.lead) % (pulse * beat) == 0 for at in hand.strikes)
+    return evenly and all((at - bar.start + bar.lead) % (pulse * beat) == 0 for at in side.strikes)
 
 
 def _patterns(
-    bars: Sequence[BarSpan], hands: Sequence[Hand], stream: tuple[int, int, int]
-) -> tuple[Handoff, ...]:
+    bars: Sequence[BarSpan], sides: Sequence[InterlockSide], stream: tuple[int, int, int]
+) -> tuple[PulsePattern, ...]:
     start, end, pulse = stream
     of_bars: dict[tuple[tuple[int, int], tuple[GridPlaces, ...]], list[int]] = {}
     for bar in bars:
         left = bar.start - bar.lead
         covered = (max(start, bar.start) - left) // pulse, (min(end, bar.end) - left) // pulse
         places = tuple(
-            tuple([(at - left) // pulse for at in _within(hand.strikes, bar.start, bar.end)])
-            for hand in hands
+            tuple([(at - left) // pulse for at in _within(side.strikes, bar.start, bar.end)])
+            for side in sides
         )
         of_bars.setdefault((covered, places), []).append(bar.number)
-    return tuple(Handoff(tuple(numbers), *pattern) for pattern, numbers in of_bars.items())
+    return tuple(PulsePattern(tuple(numbers), *pattern) for pattern, numbers in of_bars.items())
 
 
 def _within(strikes: GridPlaces, start: int, end: int) -> GridPlaces:
@@ -219,45 +211,19 @@ def _doubled(found: list[Interlock]) -> Iterator[Interlock]:
     for _, same in groupby(found, key=lambda one: (one.start, one.end, one.pulse)):
         kept: dict[frozenset[GridPlaces], Interlock] = {}
         for one in same:
-            notes = frozenset(hand.strikes for hand in one.hands)
+            notes = frozenset(side.strikes for side in one.sides)
             kept[notes] = _joined(kept[notes], one) if notes in kept else one
         yield from kept.values()
 
 
 def _joined(one: Interlock, other: Interlock) -> Interlock:
     """One finding, its sides holding the parts of both."""
-    theirs = {hand.strikes: hand.parts for hand in other.hands}
-    hands = tuple(
-        replace(hand, parts=tuple(dict.fromkeys(hand.parts + theirs[hand.strikes])))
-        for hand in one.hands
+    theirs = {side.strikes: side.parts for side in other.sides}
+    sides = tuple(
+        replace(side, parts=tuple(dict.fromkeys(side.parts + theirs[side.strikes])))
+        for side in one.sides
     )
-    return replace(one, hands=hands)
-
-
-def told(found: Interlock, me: str, names: PartNames, name: BarNaming) -> str:
-    """What a player of the set needs to know, in one sentence."""
-    mine = next(hand for hand in found.hands if me in hand.parts)
-    others = [hand for hand in found.hands if hand is not mine]
-    whom = parts_listed([part for hand in others for part in hand.parts], names)
-    where, stream = name(found.first, found.last), values(mine.value)
-    at = found.hands.index(mine)
-    if found.on_the_beat is not None:
-        here, there = (
-            ("beats", "after-beats") if at == found.on_the_beat else ("after-beats", "beats")
-        )
-        return sentence(f"{where}: even {stream}, you have the {here}, {whom} the {there}")
-    whose: dict[GridPlaces, list[int]] = {}
-    for pattern in found.patterns:
-        whose.setdefault(pattern.places[at], []).extend(pattern.bars)
-    yours = [
-        f"{', '.join(str(place + 1) for place in places)} in {bar_spans(numbers, name)}"
-        for places, numbers in whose.items()
-        if places
-    ]
-    tail = "; then it changes again" if len(yours) > 3 else ""
-    return sentence(
-        f"{where}: with {whom} you make even {stream}; yours are {'; '.join(yours[:3])}{tail}"
-    )
+    return replace(one, sides=sides)
 
 
 # Evenly spaced strikes that several parts make together, and who strikes which.
@@ -265,9 +231,9 @@ def told(found: Interlock, me: str, names: PartNames, name: BarNaming) -> str:
 
 CONTINUOUS = 6
 """Pulses in a row after which a part is a stream of its own."""
-_SILENCE = 8
+_LONGEST_ABSENCE = 8
 """Pulses within which every part must have one to itself."""
-_FEWEST = 6
+_FEWEST_PULSES = 6
 """Pulses of the shortest stretch."""
 
 GridStrikes = Sequence[Sequence[int]]
@@ -286,12 +252,12 @@ class EvenRun(NamedTuple):
 
 
 def even_runs(struck: GridStrikes) -> Iterator[EvenRun]:
-    """Every run of at least `_FEWEST` pulses to which every part gives at least two."""
+    """Every run of at least `_FEWEST_PULSES` pulses to which every part gives at least two."""
     merged = sorted(set().union(*struck))
     at = 0
     for pulse, same in groupby(map(sub, merged[1:], merged)):
         count = sum(1 for _ in same)
-        if count + 1 >= _FEWEST:
+        if count + 1 >= _FEWEST_PULSES:
             pulses = merged[at : at + count + 1]
             owners = _owners(struck, pulses)
             if owners:
@@ -310,40 +276,40 @@ def _owners(struck: GridStrikes, pulses: Sequence[int]) -> tuple[int, ...]:
     return tuple(owners.values())
 
 
-def strikes_alone(owner: int) -> bool:
+def is_struck_by_one(owner: int) -> bool:
     """Whether a single part strikes the pulse."""
     return not owner & (owner - 1)
 
 
-def shared_out(owners: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
-    """Stretches (first pulse, one past the last) that really go from hand to hand.
+def alternating_stretches(owners: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
+    """Stretches (first pulse, one past the last) that really go from side to side.
 
     Cut away first: pulses of a part that strikes `CONTINUOUS` in a row, pulses between two
-    sole strikes of a part more than `_SILENCE` apart, and two or more joint strikes in a row.
-    What is left is trimmed to the turn before its first hand-off and the one after its last.
+    sole strikes of a part more than `_LONGEST_ABSENCE` apart, and two or more joint strikes in a row.
+    What is left is trimmed to the turn before its first side-off and the one after its last.
     """
     cut = bytearray(len(owners))
     for index in range(size):
-        _cut_for_one(owners, 1 << index, cut)
+        _cut_where_uneven(owners, 1 << index, cut)
     for place, (a, b) in enumerate(pairwise(owners)):
-        if not strikes_alone(a) and not strikes_alone(b):
+        if not is_struck_by_one(a) and not is_struck_by_one(b):
             cut[place] = cut[place + 1] = 1
     at = 0
     for is_cut, same in groupby(cut):
         length = sum(1 for _ in same)
-        if not is_cut and length >= _FEWEST:
+        if not is_cut and length >= _FEWEST_PULSES:
             yield from _from_turn_to_turn(owners, at, at + length)
         at += length
 
 
-def _cut_for_one(owners: Sequence[int], part: int, cut: bytearray) -> None:
+def _cut_where_uneven(owners: Sequence[int], part: int, cut: bytearray) -> None:
     places = [place for place, owner in enumerate(owners) if owner & part]
     for a, b in zip(places, places[CONTINUOUS - 1 :], strict=False):
         if b - a == CONTINUOUS - 1:
             cut[a : b + 1] = b"\1" * CONTINUOUS
     sole = [place for place in places if owners[place] == part]
     for a, b in pairwise([-1, *sole, len(owners)]):
-        if b - a > _SILENCE:
+        if b - a > _LONGEST_ABSENCE:
             cut[a + 1 : b] = b"\1" * (b - a - 1)
 
 
@@ -352,8 +318,8 @@ def _from_turn_to_turn(owners: Sequence[int], first: int, last: int) -> Iterator
         place
         for place in range(first, last - 1)
         if owners[place] != owners[place + 1]
-        and strikes_alone(owners[place])
-        and strikes_alone(owners[place + 1])
+        and is_struck_by_one(owners[place])
+        and is_struck_by_one(owners[place + 1])
     ]
     if not handed:
         return
@@ -365,13 +331,13 @@ def _from_turn_to_turn(owners: Sequence[int], first: int, last: int) -> Iterator
     yield low, high + 1
 
 
-def is_mostly_exclusive(owners: Sequence[int], size: int) -> bool:
+def is_fairly_shared(owners: Sequence[int], size: int) -> bool:
     """Whether it is long enough, at most one pulse in eight is struck by several parts, and
     everybody takes at least two turns."""
-    shared = sum(1 for owner in owners if not strikes_alone(owner))
+    shared = sum(1 for owner in owners if not is_struck_by_one(owner))
     turns = [owner for owner, _ in groupby(owners)]
     return (
-        len(owners) >= _FEWEST
+        len(owners) >= _FEWEST_PULSES
         and 8 * shared <= len(owners)
         and all(turns.count(1 << index) >= 2 for index in range(size))
     )

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import accumulate
 from math import lcm
 
 from companion.rhythm.meter import Meter
@@ -151,3 +152,18 @@ def _in_pulses(
 def spoken(count: Sequence[Counted]) -> str:
     """A counted bar as a line to say: `1 & 2 &`, `1 2 3 4 5 6`."""
     return " ".join(syllable.text for syllable in count)
+
+
+# Where beats are unequal, an even count (`1 2& 3`) has no place for them. Players then count
+# the pulse that both sides share, from 1 in the bar (common practice, no source).
+
+
+def count_pulses(groups: Sequence[int]) -> str:
+    """All pulses of a bar whose beats last so many pulses each: `1 2 3 4 5 6 7 8`."""
+    return " ".join(str(number) for number in range(1, sum(groups) + 1))
+
+
+def pulses_of_beats(groups: Sequence[int]) -> str:
+    """The pulses its beats fall on: `1, 4 and 6` for (3, 2, 3)."""
+    *firsts, last = (str(1 + at) for at in accumulate((0, *groups[:-1])))
+    return f"{', '.join(firsts)} and {last}" if firsts else last

@@ -17,14 +17,14 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.score.clock import Clock
-from companion.score.direction_words import Asks, asked
+from companion.score.direction_words import TempoWordMeaning, tempo_word_meaning
 from companion.score.model import TempoMark
 
 CUSTOMARY = Fraction(60)
 """Felt beats a minute where the page states none; a guess, and told as one."""
 
 
-class Stated(Struct, frozen=True):
+class StatedTempo(Struct, frozen=True):
     """A tempo the source states."""
 
     at: Fraction
@@ -44,13 +44,13 @@ class TempoWordMark(Struct, frozen=True):
     """Clock time."""
     text: str
     """The words."""
-    asks: Asks
+    asks: TempoWordMeaning
     """What they ask for."""
     pace: Fraction
     """Clock time of a written quarter where they stand."""
 
 
-class Bend(Struct, frozen=True):
+class GradualChange(Struct, frozen=True):
     """Words that bend the tempo without saying how far."""
 
     start: Fraction
@@ -77,9 +77,9 @@ class Step(Struct, frozen=True):
 class TempoMap(Struct, frozen=True):
     """Tempos along the whole score."""
 
-    stated: tuple[Stated, ...]
+    stated: tuple[StatedTempo, ...]
     """Every tempo the source states, in order; a printed mark before a device's."""
-    bends: tuple[Bend, ...]
+    bends: tuple[GradualChange, ...]
     """Every word that bends the tempo, in order."""
     holds: tuple[Fraction, ...]
     """Clock times at which notes under a fermata end as written: there they are held on."""
@@ -122,7 +122,7 @@ def tempo_map(
     written a fermata is held, in beats.
     """
     stated = stated_tempos(clock)
-    bends, holds = _bends(clock, stated), _fermatas(clock)
+    bends, holds = _gradual_changes(clock, stated), _fermatas(clock)
     rates = {Fraction(0): stated[0].rate if stated and not stated[0].at else CUSTOMARY}
     rates |= {mark.at: mark.rate for mark in stated}
     for bend in _unbroken(bends):
@@ -145,10 +145,10 @@ def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]
         yield Step(at, rate, seconds)
 
 
-def _unbroken(bends: tuple[Bend, ...]) -> Iterator[Bend]:
+def _unbroken(bends: tuple[GradualChange, ...]) -> Iterator[GradualChange]:
     """Bends as they are drawn: a second *rit.* on the way goes on with the first, whether it
     urges it or another part merely has it later."""
-    whole: Bend | None = None
+    whole: GradualChange | None = None
     for bend in bends:
         if whole and whole.end == bend.start and whole.is_faster == bend.is_faster:
             whole = replace(whole, end=bend.end)
@@ -160,7 +160,7 @@ def _unbroken(bends: tuple[Bend, ...]) -> Iterator[Bend]:
         yield whole
 
 
-def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:
+def _draw(rates: dict[Fraction, Fraction], bend: GradualChange, share: Fraction) -> None:
     """Replace the bend by steps of one beat, the last of them at the tempo reached."""
     start_rate = rates[max(at for at in rates if at <= bend.start)]
     rates.setdefault(bend.end, start_rate)
@@ -170,10 +170,10 @@ def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:
         rates[at] = start_rate * (1 + (share - 1) * Fraction(number, count))
 
 
-def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
+def stated_tempos(clock: Clock) -> tuple[StatedTempo, ...]:
     """Every tempo the source states, in order; a printed mark before a device's, and words only
     where there is neither."""
-    found: dict[Fraction, Stated] = {}
+    found: dict[Fraction, StatedTempo] = {}
     ticks = clock.score.ticks
     for part, places in zip(clock.score.parts, clock.places, strict=True):
         for bar, place in zip(part.bars, places, strict=True):
@@ -181,7 +181,7 @@ def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
                 if mark.per_minute is None:
                     continue
                 at = place.start + Fraction(mark.onset, ticks) * place.pace
-                told = Stated(at, mark, mark.per_minute * mark.beat * place.pace)
+                told = StatedTempo(at, mark, mark.per_minute * mark.beat * place.pace)
                 kept = found.get(at)
                 if kept is None or (mark.is_printed and not kept.mark.is_printed):
                     found[at] = told
@@ -193,20 +193,20 @@ def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
 
 
 def _stated_in_words(
-    clock: Clock, word: TempoWordMark, found: Mapping[Fraction, Stated]
-) -> Stated | None:
+    clock: Clock, word: TempoWordMark, found: Mapping[Fraction, StatedTempo]
+) -> StatedTempo | None:
     """*Tempo I* and *doppio movimento* count the note values of the tempo they refer to."""
-    if word.asks not in (Asks.FIRST, Asks.TWICE):
+    if word.asks not in (TempoWordMeaning.FIRST, TempoWordMeaning.TWICE):
         return None
     begins = max((bar for bar in clock.bars if bar.start <= word.at), key=lambda bar: bar.number)
     first = min(bar.start for bar in clock.bars if bar.movement == begins.movement)
     before = [found[at] for at in sorted(found) if first <= at < word.at]
     if not before:
         return None
-    meant = before[0].mark if word.asks is Asks.FIRST else before[-1].mark
-    per_minute = (meant.per_minute or CUSTOMARY) * (2 if word.asks is Asks.TWICE else 1)
+    meant = before[0].mark if word.asks is TempoWordMeaning.FIRST else before[-1].mark
+    per_minute = (meant.per_minute or CUSTOMARY) * (2 if word.asks is TempoWordMeaning.TWICE else 1)
     mark = TempoMark(0, meant.beat, per_minute)
-    return Stated(word.at, mark, per_minute * meant.beat * word.pace, word.text)
+    return StatedTempo(word.at, mark, per_minute * meant.beat * word.pace, word.text)
 
 
 def _words(clock: Clock) -> tuple[TempoWordMark, ...]:
@@ -215,31 +215,31 @@ def _words(clock: Clock) -> tuple[TempoWordMark, ...]:
     for part, places in zip(clock.score.parts, clock.places, strict=True):
         for bar, place in zip(part.bars, places, strict=True):
             for mark in bar.marks:
-                if mark.kind == "words" and (asks := asked(mark.text)):
+                if mark.kind == "words" and (asks := tempo_word_meaning(mark.text)):
                     at = place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
                     found.setdefault(at, TempoWordMark(at, mark.text, asks, place.pace))
     return tuple(found[at] for at in sorted(found))
 
 
-def _bends(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
+def _gradual_changes(clock: Clock, stated: tuple[StatedTempo, ...]) -> tuple[GradualChange, ...]:
     words = _words(clock)
     ends = {mark.at for mark in stated} | {word.at for word in words} | {clock.end}
     return tuple(
-        Bend(
+        GradualChange(
             word.at,
             min((end for end in ends if end > word.at), default=clock.end),
             word.text,
-            word.asks is Asks.FASTER,
+            word.asks is TempoWordMeaning.FASTER,
         )
         for word in words
-        if word.asks in (Asks.SLOWER, Asks.FASTER)
+        if word.asks in (TempoWordMeaning.SLOWER, TempoWordMeaning.FASTER)
     )
 
 
 def without_number(clock: Clock) -> tuple[TempoWordMark, ...]:
     """Words that ask for another tempo and give no number, nor a mark with them, in order."""
     stated = {told.at for told in stated_tempos(clock)}
-    lost = (Asks.ANOTHER, Asks.FIRST, Asks.TWICE)
+    lost = (TempoWordMeaning.ANOTHER, TempoWordMeaning.FIRST, TempoWordMeaning.TWICE)
     return tuple(word for word in _words(clock) if word.asks in lost and word.at not in stated)
 
 

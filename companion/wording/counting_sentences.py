@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from companion.findings.conflicts import Conflict
-from companion.findings.grouped_count import on, pulses
-from companion.rhythm.counting import count_aloud, where_it_falls
+from companion.rhythm.counting import count_aloud, count_pulses, pulses_of_beats, where_it_falls
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
@@ -45,7 +44,8 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
     span = where if conflict.level == "beat" else "across the bar"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
     if more.groups:
-        places, count = {more: on(more), fewer: on(fewer)}, pulses(more)
+        places = {side: pulses_of_beats(side.groups) for side in conflict.sides}
+        count = count_pulses(more.groups)
     else:
         places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
         count = count_aloud(more.division, fewer.division)

@@ -18,7 +18,7 @@ from companion.wording.score_sentences import (
 )
 
 
-def told(open_score: OpenScore) -> Iterator[str]:
+def score_map_told(open_score: OpenScore) -> Iterator[str]:
     """The map in lines for a person."""
     score, clock = open_score.score, open_score.clock
     yield score.title + (f" — {score.composer}" if score.composer else "")

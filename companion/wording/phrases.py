@@ -81,6 +81,11 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
+def sentences(*texts: str) -> str:
+    """Each as a sentence, one after the other."""
+    return " ".join(map(sentence, texts))
+
+
 def interval(semitones: int) -> str:
     """How far up or down: `a fourth higher`, `two octaves lower`."""
     octaves, rest = divmod(abs(semitones), 12)

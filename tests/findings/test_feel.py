@@ -4,10 +4,10 @@ arithmetic, held against the lengths of the notes themselves."""
 from fractions import Fraction
 
 import pytest
+from companion.findings.meter_change_feel import changes_of_feel, feel, feel_told, how_long
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.meter_change_feel import changes_of_feel, feel, feel_told, how_long
 from companion.rhythm.meter import Meter, parse
 from companion.rhythm.tempo_relation import Same, pace_after
 from companion.score.laying import lay

@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
+from companion.findings.returns import Return, returns, told
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.findings.returns import Return, returns, told
 from companion.score.texture import Texture
 from tests.findings.ensembles import Given, bar_name, ensemble, line, mixed, shifted
 from tests.findings.real_scores import Real, corpus, demo

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from companion.findings.conflicts import Conflict, Side
 from companion.findings.hardness import WEIGHTS, Hardness, hardness
-from companion.findings.heard_conflicts import HeardConflict, Loneliness, heard_conflict
+from companion.findings.heard_conflicts import HeardConflict, PartStrokes, heard_conflict
 from tests.findings.music import texture
 
 V, C = ("V",), ("C",)
@@ -23,7 +23,7 @@ def conflict(m: int, n: int, last: int = 1, more: tuple[str, ...] = V) -> Confli
 
 
 def heard(*parts: tuple[str, int, int], pulling: int = 1) -> HeardConflict:
-    return HeardConflict(1, pulling, (), 1, 1, tuple(Loneliness(*part) for part in parts))
+    return HeardConflict(1, pulling, (), 1, 1, tuple(PartStrokes(*part) for part in parts))
 
 
 def test_the_weights_make_a_hundred() -> None:

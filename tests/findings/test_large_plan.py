@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from companion.findings.returns import returns
 
 from companion.findings.form import large_plan, told
-from companion.findings.returns import returns
 from tests.findings.ensembles import bar_name
 from tests.findings.real_scores import corpus, demo
 from tests.findings.test_form import Bar, new, piece

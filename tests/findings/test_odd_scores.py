@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from companion.findings.returns import returns
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,7 +14,6 @@ from companion.findings.entrances import entrances
 from companion.findings.form import large_plan
 from companion.findings.handed_on import handed_on
 from companion.findings.interlock import interlocks
-from companion.findings.returns import returns
 from companion.score.laying import lay
 from companion.score.model import Score
 from companion.score.texture import Texture, texture_of

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from companion.findings.conflicts import Conflict, Side, conflicts_of
 from companion.findings.heard_conflicts import (
     HeardStroke,
-    Loneliness,
+    PartStrokes,
     heard_conflict,
     heard_conflicts,
 )
@@ -36,7 +36,7 @@ def test_all_strokes_of_three_against_two_are_struck() -> None:
     assert (found.spans, found.pulling) == (2, 2)
     assert found.filled == 1 and found.density == 4
     assert (found.heard, found.together) == (8, 2)
-    assert found.parts == (Loneliness("V", 6, 4), Loneliness("C", 4, 2))
+    assert found.parts == (PartStrokes("V", 6, 4), PartStrokes("C", 4, 2))
     assert found.parts[0].share == Fraction(2, 3)
 
 
@@ -54,8 +54,8 @@ def test_a_conflict_of_meters_may_not_sound_at_all() -> None:
 def test_a_third_part_takes_away_the_loneliness() -> None:
     music = texture("2/4", V="e3 e3 e3 e3 e3 e3", C="e e e e", B="q3 e3 q3 e3")
     assert heard_conflict(three_against_two(), music).parts == (
-        Loneliness("V", 6, 2),
-        Loneliness("C", 4, 2),
+        PartStrokes("V", 6, 2),
+        PartStrokes("C", 4, 2),
     )
 
 

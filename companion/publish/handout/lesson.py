@@ -95,7 +95,7 @@ def hardest_bars(open_score: OpenScore, part: int) -> tuple[tuple[int, int], str
     where nothing pulls."""
     pulls = [
         advice
-        for advice in advise(open_score, find_all(open_score), part)
+        for advice in advise(open_score, find_all(open_score.clock, open_score.conflicts), part)
         if advice.topic is Topic.CONFLICT
     ]
     if not pulls:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.score.playing.signs import JUMPS_BACK, BarSigns, Doubt, PlayingSigns
+from companion.score.playing.signs import JUMPS_BACK, BarSigns, GuessedSign, PlayingSigns
 
 
 class Ending(Struct, frozen=True):
@@ -51,7 +51,7 @@ class Endings(Struct, frozen=True):
         return next((way for way in self.ways if time in way.numbers), None)
 
 
-def endings(road: PlayingSigns, doubts: list[Doubt]) -> dict[int, Endings]:
+def endings(road: PlayingSigns, doubts: list[GuessedSign]) -> dict[int, Endings]:
     """All endings by the index of their first bar. Adds what had to be guessed to `doubts`."""
     found: dict[int, Endings] = {}
     for first, after in road.movements:
@@ -79,7 +79,7 @@ def _drawn(stones: Sequence[BarSigns], first: int, after: int) -> Iterator[Endin
 
 
 def _lengthened(
-    road: PlayingSigns, brackets: list[Ending], after: int, doubts: list[Doubt]
+    road: PlayingSigns, brackets: list[Ending], after: int, doubts: list[GuessedSign]
 ) -> list[Ending]:
     """A bracket that stops before the repeat sign of its stretch reaches to that sign."""
     mended: list[Ending] = []
@@ -89,7 +89,7 @@ def _lengthened(
         sign = _sign_after(road.stones, bracket, stop)
         leads_on = following is not None and following.first - 1 == sign
         if sign is not None and (1 in bracket.numbers or leads_on):
-            doubts.append(Doubt(bracket.first, "its ending lasts until the repeat sign"))
+            doubts.append(GuessedSign(bracket.first, "its ending lasts until the repeat sign"))
             bracket = replace(bracket, last=sign)
         mended.append(bracket)
     return mended
@@ -123,27 +123,27 @@ def _side_by_side(brackets: list[Ending]) -> Iterator[list[Ending]]:
 
 
 def _with_first(
-    stones: Sequence[BarSigns], group: list[Ending], start: int, doubts: list[Doubt]
+    stones: Sequence[BarSigns], group: list[Ending], start: int, doubts: list[GuessedSign]
 ) -> list[Ending]:
     """A second ending after a repeat sign makes the bar with that sign the first."""
     before, lowest = group[0].first - 1, min(group[0].numbers)
     if len(group) > 1 or lowest < 2 or before < start or not stones[before].times:
         return group
-    doubts.append(Doubt(before, "it is the first ending, as the next bar is the second"))
+    doubts.append(GuessedSign(before, "it is the first ending, as the next bar is the second"))
     return [Ending(before, before, tuple(range(1, lowest))), *group]
 
 
-def _numbered(group: list[Ending], doubts: list[Doubt]) -> list[Ending]:
+def _numbered(group: list[Ending], doubts: list[GuessedSign]) -> list[Ending]:
     """Brackets that are not for the times 1, 2, 3 … once each are counted in order."""
     numbers = sorted(number for way in group for number in way.numbers)
     if numbers == list(range(1, len(numbers) + 1)):
         return group
     told = "endings are taken in order of the page" if len(group) > 1 else "ending is the first"
-    doubts.append(Doubt(group[0].first, f"the {told}"))
+    doubts.append(GuessedSign(group[0].first, f"the {told}"))
     return [replace(way, numbers=(number,)) for number, way in enumerate(group, 1)]
 
 
-def _made(stones: Sequence[BarSigns], group: list[Ending], doubts: list[Doubt]) -> Endings:
+def _made(stones: Sequence[BarSigns], group: list[Ending], doubts: list[GuessedSign]) -> Endings:
     last = group[-1]
     lasts = [stones[way.last] for way in group]
     most = max(max(way.numbers) for way in group)
@@ -154,17 +154,19 @@ def _made(stones: Sequence[BarSigns], group: list[Ending], doubts: list[Doubt]) 
         return Endings(tuple(group), 1, after_jump)
     for way, stone in zip(group[:-1], lasts[:-1], strict=True):
         if not stone.times:
-            doubts.append(Doubt(way.last, "the music goes back here, as the next ending follows"))
+            doubts.append(
+                GuessedSign(way.last, "the music goes back here, as the next ending follows")
+            )
     if stones[last.last].times:
-        doubts.append(Doubt(last.last, "nothing leads back from the last ending"))
+        doubts.append(GuessedSign(last.last, "nothing leads back from the last ending"))
     return Endings(tuple(group), most, after_jump)
 
 
 def _alone(
-    stones: Sequence[BarSigns], way: Ending, most: int, after_jump: bool, doubts: list[Doubt]
+    stones: Sequence[BarSigns], way: Ending, most: int, after_jump: bool, doubts: list[GuessedSign]
 ) -> Endings:
     """One bracket and no other: played, then left out; or only played."""
     if not stones[way.last].times:
         return Endings((way,), 1, after_jump)
-    doubts.append(Doubt(way.first, "no second ending is marked: it begins after the first"))
+    doubts.append(GuessedSign(way.first, "no second ending is marked: it begins after the first"))
     return Endings((way,), most + 1, after_jump)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from companion.score.playing.signs import JUMPS_BACK, Doubt, PlayingSigns
+from companion.score.playing.signs import JUMPS_BACK, GuessedSign, PlayingSigns
 
 MOST_JUMPS = 200
 """More ways back than any page has; those after them are not followed."""
@@ -44,7 +44,7 @@ class _Stretch(NamedTuple):
     """The last jump in it."""
 
 
-def jumps(road: PlayingSigns, doubts: list[Doubt]) -> list[Jump]:
+def jumps(road: PlayingSigns, doubts: list[GuessedSign]) -> list[Jump]:
     """All jumps in order. Adds what had to be guessed to `doubts`."""
     found: list[Jump] = []
     for first, after in road.movements:
@@ -58,16 +58,18 @@ def jumps(road: PlayingSigns, doubts: list[Doubt]) -> list[Jump]:
     return found
 
 
-def _jump(road: PlayingSigns, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | None:
+def _jump(road: PlayingSigns, at: int, within: _Stretch, doubts: list[GuessedSign]) -> Jump | None:
     """The jump directed in one bar."""
     first, start, after, before = within
     leaves = _leaving(road, at, after)
     if leaves > at:
-        doubts.append(Doubt(leaves, "the section ends here, so the words before it hold from here"))
+        doubts.append(
+            GuessedSign(leaves, "the section ends here, so the words before it hold from here")
+        )
     if "dalsegno" in road.stones[at].signs:
         segno = _last(road, "segno", first, leaves)
         if segno is None:
-            doubts.append(Doubt(at, "no segno stands before it, so the music goes on"))
+            doubts.append(GuessedSign(at, "no segno stands before it, so the music goes on"))
             return None
         back = segno
     else:
@@ -75,12 +77,12 @@ def _jump(road: PlayingSigns, at: int, within: _Stretch, doubts: list[Doubt]) ->
     to_coda, coda = _coda(road, back, leaves, after)
     ends = to_coda if coda is not None else _end(road, max(back, start), leaves, doubts)
     if ends is None and before is not None and _is_like(road, before, leaves):
-        doubts.append(Doubt(leaves, "it goes back as the da capo before it"))
+        doubts.append(GuessedSign(leaves, "it goes back as the da capo before it"))
         return Jump(leaves, before.back, before.ends)
     if coda is None and "dacapo" in road.stones[at].signs and leaves + 1 < after:
         back = _own_beginning(road, back, ends, doubts)
     if ends is None:
-        doubts.append(Doubt(leaves, "no Fine is written: all is played again to here"))
+        doubts.append(GuessedSign(leaves, "no Fine is written: all is played again to here"))
     return Jump(leaves, back, ends, coda)
 
 
@@ -121,7 +123,7 @@ def _coda(road: PlayingSigns, back: int, leaves: int, after: int) -> tuple[int |
     return (to_coda, coda) if to_coda is not None else (None, None)
 
 
-def _end(road: PlayingSigns, start: int, leaves: int, doubts: list[Doubt]) -> int | None:
+def _end(road: PlayingSigns, start: int, leaves: int, doubts: list[GuessedSign]) -> int | None:
     """The last bar of what is played again: a Fine, or the bar before the middle section."""
     is_elsewhere = not road.stones[leaves].signs & JUMPS_BACK
     fine = _last(road, "fine", start, leaves if is_elsewhere else leaves - 1)
@@ -131,12 +133,14 @@ def _end(road: PlayingSigns, start: int, leaves: int, doubts: list[Doubt]) -> in
         section = road.stones[at].section
         if section and section != "coda" and road.ends_section(at - 1, leaves + 1):
             told = f"no Fine is written: what is played again ends before the {section}"
-            doubts.append(Doubt(at - 1, told))
+            doubts.append(GuessedSign(at - 1, told))
             return at - 1
     return None
 
 
-def _own_beginning(road: PlayingSigns, first: int, ends: int | None, doubts: list[Doubt]) -> int:
+def _own_beginning(
+    road: PlayingSigns, first: int, ends: int | None, doubts: list[GuessedSign]
+) -> int:
     """Where the movement of a da capo begins in a file in which more music follows it."""
     if ends is None:
         return first
@@ -146,5 +150,5 @@ def _own_beginning(road: PlayingSigns, first: int, ends: int | None, doubts: lis
         back -= 1
     if back > first:
         told = "a da capo goes back to here, where the meter changes, as more movements follow"
-        doubts.append(Doubt(back, told))
+        doubts.append(GuessedSign(back, told))
     return back

@@ -16,7 +16,7 @@ from companion.score.clock import Assumption
 from companion.score.model import Part, PartBar, Score
 from companion.score.playing.endings import Ending, Endings, endings
 from companion.score.playing.jumps import Jump, jumps
-from companion.score.playing.signs import SIGNS, BarSigns, Doubt, PlayingSigns, playing_signs
+from companion.score.playing.signs import SIGNS, BarSigns, GuessedSign, PlayingSigns, playing_signs
 
 MOST_BARS = 100_000
 """Beyond this the signs contradict each other and lead nowhere."""
@@ -49,13 +49,13 @@ def playing_order(score: Score) -> PlayingOrder:
     count = len(road.stones)
     if not any(_leads_somewhere(road, at) for at in range(count)):
         return PlayingOrder(tuple(range(1, count + 1)))
-    doubts: list[Doubt] = []
+    doubts: list[GuessedSign] = []
     groups = endings(road, doubts)
     back = jumps(road, doubts)
     open_repeats(road, groups, back, doubts)
     order = _walked(road, groups, back)
     if order is None:
-        doubts = [Doubt(0, "the repeats lead nowhere, so each bar is played once")]
+        doubts = [GuessedSign(0, "the repeats lead nowhere, so each bar is played once")]
         order = list(range(count))
     doubts.extend(_missed(order, count))
     told = sorted(doubts, key=lambda doubt: doubt.bar)
@@ -100,12 +100,12 @@ def _again(road: PlayingSigns, groups: dict[int, Endings], jump: Jump) -> list[i
     return [bar for bar in bars if bar <= jump.leaves]
 
 
-def _missed(order: list[int], count: int) -> list[Doubt]:
+def _missed(order: list[int], count: int) -> list[GuessedSign]:
     """Stretches that the order never reaches."""
     played = set(order)
     left = [at for at in range(count) if at not in played]
     begins = [at for at in left if at == 0 or at - 1 in played]
-    return [Doubt(at, "no sign leads to here, so it is not played") for at in begins]
+    return [GuessedSign(at, "no sign leads to here, so it is not played") for at in begins]
 
 
 def order_spans(order: tuple[int, ...]) -> tuple[tuple[int, int], ...]:
@@ -201,7 +201,10 @@ def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
 
 
 def open_repeats(
-    road: PlayingSigns, groups: Mapping[int, Endings], back: Iterable[Jump], doubts: list[Doubt]
+    road: PlayingSigns,
+    groups: Mapping[int, Endings],
+    back: Iterable[Jump],
+    doubts: list[GuessedSign],
 ) -> None:
     """Set the missing signs on the road. Adds what had to be guessed to `doubts`."""
     left = {jump.leaves for jump in back}
@@ -214,7 +217,7 @@ def _open_in(
     groups: Mapping[int, Endings],
     movement: range,
     left: set[int],
-    doubts: list[Doubt],
+    doubts: list[GuessedSign],
 ) -> None:
     stones = road.stones
     last_ended = movement.start
@@ -250,11 +253,11 @@ def _begins_anew(before: BarSigns, here: BarSigns) -> bool:
     return any(TEMPO_WORD.search(text) for text in here.headings)
 
 
-def _open(road: PlayingSigns, opening: int, ended: int, at: int, doubts: list[Doubt]) -> None:
+def _open(road: PlayingSigns, opening: int, ended: int, at: int, doubts: list[GuessedSign]) -> None:
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
     stones = road.stones
     begin = min(opening, at)
     stones[begin].starts = True
     crosses_meters = any(stone.meter != stones[at].meter for stone in stones[begin:at])
     if begin > ended or crosses_meters:
-        doubts.append(Doubt(begin, "no sign begins the next repeat: it goes back to here"))
+        doubts.append(GuessedSign(begin, "no sign begins the next repeat: it goes back to here"))

@@ -19,7 +19,7 @@ SIGNS = JUMPS_BACK | {"segno", "coda", "fine", "tocoda"}
 """Kinds of marks that say where the music goes."""
 
 
-class Doubt(Struct, frozen=True):
+class GuessedSign(Struct, frozen=True):
     """Something the signs leave open and a player would want to know was guessed."""
 
     bar: int

@@ -96,12 +96,12 @@ class Conflict(Struct, frozen=True):
     all, means every beat. A triplet on the second beat says nothing about the first."""
 
     @property
-    def against(self) -> str:
-        """`3 against 2`, `4 against 3+2+3`."""
+    def numbers(self) -> tuple[str, str]:
+        """The ratio as a player writes it: 3 and 2; 4 and 3+2+3 where beats are unequal."""
         more, fewer = self.sides
         if more.groups:
-            return f"{more.name} against {fewer.name}"
-        return "{} against {}".format(*self.ratio)
+            return more.name, fewer.name
+        return str(self.ratio[0]), str(self.ratio[1])
 
     def beats_in(self, bar: int) -> tuple[int, ...]:
         """The felt beats it sits in, in one of its bars; empty for all of them."""

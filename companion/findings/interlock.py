@@ -282,11 +282,12 @@ def is_struck_by_one(owner: int) -> bool:
 
 
 def alternating_stretches(owners: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
-    """Stretches (first pulse, one past the last) that really go from side to side.
+    """Stretches (first pulse, one past the last) in which the parts really take turns.
 
     Cut away first: pulses of a part that strikes `CONTINUOUS` in a row, pulses between two
-    sole strikes of a part more than `_LONGEST_ABSENCE` apart, and two or more joint strikes in a row.
-    What is left is trimmed to the turn before its first side-off and the one after its last.
+    sole strikes of a part more than `_LONGEST_ABSENCE` apart, and two or more joint strikes
+    in a row. What is left is trimmed to the turn before the first change of part and the one
+    after the last.
     """
     cut = bytearray(len(owners))
     for index in range(size):

@@ -27,6 +27,7 @@ SHAPE = 1
 """Raise whenever an entry says other things, or says them otherwise, of the same score."""
 
 _CHECKSUM = 16
+_FIELDS = IndexedScore.__struct_fields__
 _DIGITS = re.compile(r"\d+")
 
 
@@ -100,9 +101,26 @@ def _decoded(place: Path, kind: type[_Kind]) -> _Kind | None:
     try:
         kept = place.read_bytes()
         checksum, content = kept[:_CHECKSUM], kept[_CHECKSUM:]
-        return msgspec.msgpack.decode(content, type=kind) if checksum == _sum(content) else None
-    except (OSError, msgspec.MsgspecError):
+        if checksum != _sum(content):
+            return None
+        try:
+            return msgspec.msgpack.decode(content, type=kind)
+        except msgspec.ValidationError:
+            return msgspec.convert(_without_sentences(msgspec.msgpack.decode(content)), kind)
+    except (OSError, ValueError, TypeError, msgspec.MsgspecError):
         return None
+
+
+def _without_sentences(earlier: tuple[bytes, list[list[object]]]) -> object:
+    """An index of the earlier form, whose hardest passages were sentences, without these.
+
+    It can be searched; having no version of the reader, its files are read afresh next time.
+    """
+    folder, entries = earlier
+    reader, hardest = _FIELDS.index("reader"), _FIELDS.index("hardest")
+    for entry in entries:
+        entry[reader], entry[hardest] = 0, ()
+    return folder, entries
 
 
 def _sum(content: bytes) -> bytes:

@@ -13,6 +13,7 @@ from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
 from companion.wording.findings_sentences import unequal_count_told
+from companion.wording.score_sentences import against_told
 
 _MOST = {
     Topic.FORM: 3,
@@ -113,7 +114,7 @@ def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[Co
             if (other := open_score.clock.meter_at(index, bar)) is not None and other != meter
         }
         together = tuple(
-            (pull.against, _together(pull))
+            (against_told(pull.numbers), _together(pull))
             for pull in open_score.conflicts
             if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
         )

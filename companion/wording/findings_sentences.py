@@ -34,6 +34,7 @@ from companion.wording.phrases import (
     sentences,
     values,
 )
+from companion.wording.score_sentences import against_told
 
 
 def pull_told(
@@ -43,8 +44,9 @@ def pull_told(
     more, fewer = conflict.sides
     mine, theirs = (more, fewer) if me in more.parts else (fewer, more)
     us, them = parts_listed(mine.parts, names, me), parts_listed(theirs.parts, names)
+    where, what = name(conflict.first, conflict.last), against_told(conflict.numbers)
     told = [
-        f"{name(conflict.first, conflict.last)}: {conflict.against} in the {conflict.level}",
+        f"{where}: {what} in the {conflict.level}",
         f"{us} divide it into {mine.name}, {them} into {theirs.name}",
         f"Count {_common_count(conflict)}",
     ]
@@ -59,9 +61,10 @@ def pull_told(
 def pull_between_hands_told(conflict: Conflict, name: BarNaming) -> str:
     """A conflict between two staves of the player's own."""
     more, fewer = conflict.sides
+    where, what = name(conflict.first, conflict.last), against_told(conflict.numbers)
     return sentences(
-        f"{name(conflict.first, conflict.last)}: {conflict.against} in the {conflict.level}, "
-        f"between your own staves: {more.division} against {fewer.division}",
+        f"{where}: {what} in the {conflict.level} between your own staves, "
+        f"{more.division} against {fewer.division}",
         f"Count {_common_count(conflict)}",
     )
 
@@ -92,7 +95,7 @@ def hardness_reasons(hard: Hardness, conflict: Conflict) -> tuple[str, ...]:
     if not hard.mine.strokes:
         return ("you rest here",)
     told = {
-        "ratio": f"{conflict.against} makes {hard.resultant} different strokes",
+        "ratio": f"{against_told(conflict.numbers)} makes {hard.resultant} different strokes",
         "alone": _alone(hard.mine.alone, hard.mine.strokes),
         "support": _support(hard),
         "length": f"it lasts {conflict.last - conflict.first + 1} bars",

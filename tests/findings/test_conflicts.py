@@ -64,7 +64,7 @@ def test_unequal_beats_pull_in_the_bar_and_are_told_by_their_groups() -> None:
     more, fewer = found.sides
     assert (more.parts, fewer.parts) == (("V", "W"), ("C",))
     assert fewer.cuts == (Fraction(0), Fraction(3, 8), Fraction(5, 8))
-    assert found.against == "4 against 3+2+3"
+    assert found.numbers == ("4", "3+2+3")
 
 
 BEATS = st.lists(st.integers(2, 4), min_size=2, max_size=5).map(

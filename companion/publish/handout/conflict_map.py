@@ -175,9 +175,7 @@ class _Line:
         yield (
             f'<path d="M{x} {y + 1}v5H{end}v-5" fill="none" stroke="{_INK}" stroke-width="1.5"/>'
         )
-        words = conflict.against
-        if end - x <= 80:
-            words = words.replace(" against ", ":")
+        words = (" against " if end - x > 80 else ":").join(conflict.numbers)
         yield _text((x + end) / 2, y + 18, words, size=11, anchor="middle")
 
     def _x(self, bar: int) -> int:

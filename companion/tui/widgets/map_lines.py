@@ -130,7 +130,7 @@ def _lane(sight: Sight, lane: int) -> MapLine:
 def _bracket(sight: Sight, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
     mine = any(sight.open_score.choices.part in side.parts for side in conflict.sides)
     text = conflict_bracket(
-        conflict.against.replace(" against ", ":"),
+        ":".join(conflict.numbers),
         conflict.level,
         end - first,
         is_mine=mine,

@@ -25,15 +25,15 @@ TEMPO_WORD = re.compile(
 )
 
 
-# What words about tempo ask for, as far as it can be counted (common practice, no source).
+# What words about tempo mean, as far as it can be counted (common practice, no source).
 
 
 class TempoWordMeaning(Enum):
-    """What words about tempo ask for."""
+    """What words about tempo mean."""
 
     FIRST = "the first tempo again"
     TWICE = "twice as fast"
-    BEFORE = "the tempo before the bend"
+    BEFORE = "the tempo before the gradual change"
     SLOWER = "slower and slower"
     FASTER = "faster and faster"
     ANOTHER = "another tempo, without a number"
@@ -60,8 +60,8 @@ _WORDS = (
 
 @lru_cache(maxsize=1024)
 def tempo_word_meaning(text: str) -> TempoWordMeaning | None:
-    """What words ask for; None where they say nothing about the tempo."""
-    return next((asks for asks, pattern in _WORDS if pattern.search(text)), None)
+    """What words mean; None if they say nothing about the tempo."""
+    return next((meaning for meaning, pattern in _WORDS if pattern.search(text)), None)
 
 
 # Words on the page that direct where the music goes.

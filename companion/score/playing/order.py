@@ -46,19 +46,19 @@ def playing_order(score: Score) -> PlayingOrder:
     are left out, and the written order is given instead.
     """
     road = playing_signs(score)
-    count = len(road.stones)
+    count = len(road.bars)
     if not any(_leads_somewhere(road, at) for at in range(count)):
         return PlayingOrder(tuple(range(1, count + 1)))
-    doubts: list[GuessedSign] = []
-    groups = endings(road, doubts)
-    back = jumps(road, doubts)
-    open_repeats(road, groups, back, doubts)
+    guesses: list[GuessedSign] = []
+    groups = endings(road, guesses)
+    back = jumps(road, guesses)
+    open_repeats(road, groups, back, guesses)
     order = _walked(road, groups, back)
     if order is None:
-        doubts = [GuessedSign(0, "the repeats lead nowhere, so each bar is played once")]
+        guesses = [GuessedSign(0, "the repeats lead nowhere, so each bar is played once")]
         order = list(range(count))
-    doubts.extend(_missed(order, count))
-    told = sorted(doubts, key=lambda doubt: doubt.bar)
+    guesses.extend(_missed(order, count))
+    told = sorted(guesses, key=lambda guess: guess.bar)
     return PlayingOrder(
         tuple(at + 1 for at in order),
         tuple(Assumption(it.bar + 1, "playing order", it.sentence, "custom") for it in told),
@@ -66,8 +66,8 @@ def playing_order(score: Score) -> PlayingOrder:
 
 
 def _leads_somewhere(road: PlayingSigns, at: int) -> bool:
-    stone = road.stones[at]
-    return bool(stone.times or stone.ending or stone.signs)
+    bar_signs = road.bars[at]
+    return bool(bar_signs.times or bar_signs.ending or bar_signs.signs)
 
 
 def _walked(road: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) -> list[int] | None:
@@ -154,7 +154,7 @@ def played_out(
     """Indices of bars from `first` to before `after` in the order they are played."""
     at = back = first
     while at < after:
-        here = road.stones[at]
+        here = road.bars[at]
         if here.starts:
             back = at
         group = endings.get(at)
@@ -193,7 +193,7 @@ def _bars(way: Ending | None) -> range:
 
 def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
     """Where a new stretch begins under the bracket: its repeat goes back to there."""
-    found = (at for at in range(way.first, way.last + 1) if road.stones[at].starts)
+    found = (at for at in range(way.first, way.last + 1) if road.bars[at].starts)
     return next(found, None)
 
 
@@ -204,12 +204,12 @@ def open_repeats(
     road: PlayingSigns,
     groups: Mapping[int, Endings],
     back: Iterable[Jump],
-    doubts: list[GuessedSign],
+    guesses: list[GuessedSign],
 ) -> None:
-    """Set the missing signs on the road. Adds what had to be guessed to `doubts`."""
+    """Set the missing signs on the road. Adds what had to be guessed to `guesses`."""
     left = {jump.leaves for jump in back}
     for first, after in road.movements:
-        _open_in(road, groups, range(first, after), left, doubts)
+        _open_in(road, groups, range(first, after), left, guesses)
 
 
 def _open_in(
@@ -217,9 +217,9 @@ def _open_in(
     groups: Mapping[int, Endings],
     movement: range,
     left: set[int],
-    doubts: list[GuessedSign],
+    guesses: list[GuessedSign],
 ) -> None:
-    stones = road.stones
+    every_bar = road.bars
     last_ended = movement.start
     opening = movement.start
     is_open = False
@@ -227,20 +227,20 @@ def _open_in(
     while at < movement.stop:
         group = groups.get(at)
         end = group.last if group else at
-        if stones[at].starts and group is None:
+        if every_bar[at].starts and group is None:
             is_open = True
-        if (group.times > 1) if group else stones[at].times:
+        if (group.times > 1) if group else every_bar[at].times:
             if not is_open:
-                _open(road, opening, last_ended, at, doubts)
+                _open(road, opening, last_ended, at, guesses)
             last_ended = opening = end + 1
             is_open = group is not None and any(
-                stone.starts for stone in stones[group.first : end + 1]
+                bar_signs.starts for bar_signs in every_bar[group.first : end + 1]
             )
         elif end in left:
             last_ended = opening = end + 1
             is_open = False
-        elif stones[end].closes and end + 1 < movement.stop:
-            if _begins_anew(stones[end], stones[end + 1]):
+        elif every_bar[end].closes and end + 1 < movement.stop:
+            if _begins_anew(every_bar[end], every_bar[end + 1]):
                 opening = end + 1
         at = end + 1
 
@@ -253,11 +253,15 @@ def _begins_anew(before: BarSigns, here: BarSigns) -> bool:
     return any(TEMPO_WORD.search(text) for text in here.headings)
 
 
-def _open(road: PlayingSigns, opening: int, ended: int, at: int, doubts: list[GuessedSign]) -> None:
+def _open(
+    road: PlayingSigns, opening: int, ended: int, at: int, guesses: list[GuessedSign]
+) -> None:
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
-    stones = road.stones
+    every_bar = road.bars
     begin = min(opening, at)
-    stones[begin].starts = True
-    crosses_meters = any(stone.meter != stones[at].meter for stone in stones[begin:at])
+    every_bar[begin].starts = True
+    crosses_meters = any(
+        bar_signs.meter != every_bar[at].meter for bar_signs in every_bar[begin:at]
+    )
     if begin > ended or crosses_meters:
-        doubts.append(GuessedSign(begin, "no sign begins the next repeat: it goes back to here"))
+        guesses.append(GuessedSign(begin, "no sign begins the next repeat: it goes back to here"))

@@ -36,11 +36,8 @@ class BarOnsets(Struct, frozen=True):
     """One part in one bar."""
 
     part: str
-    """Id of the part."""
     meter: Meter | None
-    """Its meter; None where unmeasured."""
     ticks: int
-    """Ticks of a full bar of its meter."""
     onsets: tuple[int, ...]
     """Ticks at which its notes begin, in order; counted from where the full bar would begin."""
 
@@ -58,7 +55,6 @@ class Side(Struct, frozen=True, order=True):
     division: int
     """Into how many they divide the span (the beat, or the bar)."""
     parts: tuple[str, ...]
-    """Their ids, from the top of the page."""
     groups: tuple[int, ...] = ()
     """How long each of those lasts, in pulses that both sides share, where some beats of either
     side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty where all are equal."""
@@ -79,9 +75,7 @@ class Conflict(Struct, frozen=True):
     """A stretch of bars in which two sides pull."""
 
     first: int
-    """Ordinal position of its first bar."""
     last: int
-    """Ordinal position of its last bar."""
     ratio: tuple[int, int]
     """In lowest terms, the larger number first: (3, 2). Where beats are unequal, the beats of
     both sides as they are: (4, 3)."""

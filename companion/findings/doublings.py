@@ -26,17 +26,12 @@ class Doubling:
     """A line that several parts play."""
 
     first: int
-    """Ordinal of the bar in which it begins."""
     last: int
-    """Ordinal of the bar of its last note."""
     start: int
-    """Grain of the first note."""
     end: int
     """Grain at which the last note stops."""
     parts: tuple[str, ...]
-    """Ids of who plays it, from the top of the page."""
     notes: int
-    """How many notes."""
     is_unison: bool
     """Whether all play at the same pitch throughout; else in octaves."""
 
@@ -46,13 +41,9 @@ class SharedRhythm:
     """Whole bars in which several parts strike together and never apart."""
 
     first: int
-    """Ordinal of the first bar."""
     last: int
-    """Ordinal of the last bar."""
     parts: tuple[str, ...]
-    """Ids of who strikes together, from the top of the page."""
     strikes: int
-    """How many strikes."""
 
 
 def doublings(texture: Texture) -> tuple[Doubling, ...]:

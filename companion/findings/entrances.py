@@ -34,7 +34,6 @@ class HeardCue:
     """What is heard just before an entrance."""
 
     part: str
-    """Id of the part."""
     notes: tuple[Sound, ...]
     """Its last notes struck within the rest, at most four."""
     meter: Meter | None
@@ -48,9 +47,7 @@ class RestCount:
     """The length of the rest as others count it."""
 
     parts: tuple[str, ...]
-    """Ids of the parts that count it so."""
     beats: Fraction
-    """How many of their beats it lasts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +55,8 @@ class Entrance:
     """A part coming in after a long rest."""
 
     part: str
-    """Id of the part."""
     bar: int
-    """Ordinal of the bar (the score's) in which it enters."""
     at: int
-    """Grain of the first note."""
     beat: Fraction
     """The beat of its own bar it enters on, 1 on the barline; 0 where unmeasured."""
     since: int
@@ -70,13 +64,11 @@ class Entrance:
     bars: int
     """How many of its own bars are empty from barline to barline."""
     beats: Fraction
-    """How many of its own beats the rest lasts."""
     theirs: tuple[RestCount, ...]
     """The same rest in beats of the parts that count another number."""
     cue: HeardCue | None
     """What leads in; None where nobody plays during the rest."""
     along: tuple[str, ...]
-    """Ids of the parts that strike with it."""
 
 
 def entrances(texture: Texture, part: str) -> tuple[Entrance, ...]:

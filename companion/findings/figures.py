@@ -29,15 +29,11 @@ class Figure:
     """A stretch of one part that repeats a figure which does not fit its meter."""
 
     part: str
-    """Id of the part."""
     run: MeterRun
-    """The bars of one meter it lies in."""
     start: int
-    """Grain of its first note."""
     end: int
     """Grain at which the repetition is over; the last repeat may be broken off."""
     length: int
-    """Grains of the figure once."""
     evidence: tuple[str, ...]
     """What repeats: `accent`, `pitch`, `rhythm`, in this order."""
 
@@ -126,13 +122,10 @@ class Notes:
     """The highest notes of a part in one meter; where a lower voice moves alone, its notes."""
 
     run: MeterRun
-    """The bars they lie in."""
     at: Sequence[int]
-    """Grains at which they begin."""
     gaps: Sequence[int]
     """Grains to the next note; the part's last note has its own length."""
     sounds: Sequence[Sound]
-    """The notes."""
 
 
 def notes_of(stream: PartStream) -> Iterator[Notes]:
@@ -282,7 +275,6 @@ class Period(NamedTuple):
     """A stretch of a row that repeats itself, as far as it goes."""
 
     start: int
-    """Index of its first element."""
     extent: int
     """How many elements it has, a broken last repeat included."""
     size: int

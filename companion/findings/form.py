@@ -21,15 +21,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from companion.findings.bar_likeness import (
-    KEPT,
+from companion.findings.similar_bars import (
+    MOSTLY_SAME,
     SAME,
     SHORTEST,
-    BarAlikeness,
     BarContents,
-    LikeRun,
-    content,
-    runs,
+    Similarity,
+    SimilarRun,
+    bar_contents,
+    similar_runs,
     trimmed,
 )
 from companion.score.texture import Texture
@@ -45,13 +45,9 @@ class Return:
     """A passage that was there before."""
 
     first: int
-    """Ordinal of its first bar."""
     last: int
-    """Ordinal of its last bar."""
     model_first: int
-    """Ordinal of the first bar of what it brings back."""
     model_last: int
-    """Ordinal of the last bar of what it brings back."""
     semitones: int
     """How much higher it is than its model in most of its bars."""
     kind: str
@@ -71,12 +67,14 @@ class Return:
 
 def returns(texture: Texture) -> tuple[Return, ...]:
     """Every return, in order of time."""
-    bars = content(texture)
+    bars = bar_contents(texture)
     covered = bytearray(bars.count)
-    chosen: list[LikeRun] = []
-    for measure, fewest in ((SAME, STANDS_ALONE), (KEPT, SHORTEST)):
-        for run in sorted(runs(bars, measure), key=lambda run: (-run.kept, run.first, -run.back)):
-            for piece in list(_uncovered(bars, measure, run, covered)):
+    chosen: list[SimilarRun] = []
+    for similarity, fewest in ((SAME, STANDS_ALONE), (MOSTLY_SAME, SHORTEST)):
+        for run in sorted(
+            similar_runs(bars, similarity), key=lambda run: (-run.kept, run.first, -run.back)
+        ):
+            for piece in list(_uncovered(bars, similarity, run, covered)):
                 if piece.kept >= fewest and _moves(bars, piece):
                     chosen.append(piece)
                     covered[piece.first : piece.last + 1] = b"\1" * (piece.last - piece.first + 1)
@@ -86,8 +84,8 @@ def returns(texture: Texture) -> tuple[Return, ...]:
 
 
 def _uncovered(
-    bars: BarContents, measure: BarAlikeness, run: LikeRun, covered: bytearray
-) -> Iterator[LikeRun]:
+    bars: BarContents, similarity: Similarity, run: SimilarRun, covered: bytearray
+) -> Iterator[SimilarRun]:
     """What no other return has taken of a run."""
     first = run.first
     while first <= run.last:
@@ -97,13 +95,13 @@ def _uncovered(
         last = first
         while last < run.last and not covered[last + 1]:
             last += 1
-        piece = trimmed(bars, measure, run._replace(first=first, last=last))
+        piece = trimmed(bars, similarity, run._replace(first=first, last=last))
         if piece:
             yield piece
         first = last + 1
 
 
-def _moves(bars: BarContents, run: LikeRun) -> bool:
+def _moves(bars: BarContents, run: SimilarRun) -> bool:
     """Whether at least three of its bars differ from each other."""
     seen = {
         tuple([*(shape[bar] for shape in bars.shapes), *(height[bar] for height in bars.heights)])
@@ -112,7 +110,7 @@ def _moves(bars: BarContents, run: LikeRun) -> bool:
     return len(seen) >= 3
 
 
-def _return(bars: BarContents, run: LikeRun, parts: Sequence[str]) -> Return:
+def _return(bars: BarContents, run: SimilarRun, parts: Sequence[str]) -> Return:
     within = range(run.first, run.last + 1)
     agreeing = Counter(
         rise
@@ -195,9 +193,7 @@ class Section:
     """A stretch of bars with its letter."""
 
     first: int
-    """Ordinal of its first bar."""
     last: int
-    """Ordinal of its last bar."""
     letter: str
     """`A` for the first kind of music, `B` for the second …"""
     is_changed: bool

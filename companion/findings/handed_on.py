@@ -36,11 +36,8 @@ class Statement:
     """A part, or several together, coming in with the figure."""
 
     parts: tuple[str, ...]
-    """Ids of who comes in."""
     at: int
-    """Grain of the first note."""
     bar: int
-    """Ordinal of the bar it stands in."""
     end: int
     """Grain at which the last note they share with the cue stops."""
     cue: tuple[str, ...]
@@ -58,13 +55,10 @@ class HandedOn:
     kind: str
     """`cascade`, `imitation`, `canon` or `taken up`."""
     notes: int
-    """How many notes all entries have."""
     entries: tuple[Statement, ...]
     """In order of time, at least two."""
     first: int
-    """Ordinal of the bar of the first entry."""
     last: int
-    """Ordinal of the bar in which the last entry's figure ends."""
 
     @property
     def parts(self) -> tuple[str, ...]:

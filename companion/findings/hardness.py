@@ -47,7 +47,6 @@ class Hardness:
     mine: PartStrokes | None = None
     """What the part strikes, and how much of it alone; None if it is on neither side."""
     resultant: int = 0
-    """Different strokes of the resultant."""
     with_me: int = 0
     """Other parts that play on my side only."""
     against: int = 0

@@ -38,9 +38,7 @@ class PartStrokes:
     """How much of what one part plays in the stretch falls alone."""
 
     part: str
-    """Id of the part."""
     strokes: int
-    """How many it strikes."""
     alone: int
     """How many of these no other part of the score coincides with."""
 

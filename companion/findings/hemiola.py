@@ -41,15 +41,11 @@ class Hemiola:
     """A stretch of bars that some parts articulate so."""
 
     first: int
-    """Ordinal position of its first bar."""
     last: int
-    """Ordinal position of its last bar."""
     kind: str
     """ACROSS_BARS, THREE_IN_TWO (3/4 feel in 6/8) or TWO_IN_THREE (6/8 feel in 3/4)."""
     meter: Meter
-    """The meter as written."""
     parts: tuple[str, ...]
-    """Ids of the parts that do it, from the top of the page."""
     against: tuple[str, ...]
     """Ids of the parts that strike where the written meter wants it and the hemiola does not:
     on the barline in the middle, on a beat the groups pass over."""
@@ -70,11 +66,8 @@ class Shape:
     """One way to regroup bars."""
 
     kind: str
-    """As in Hemiola."""
     bars: int
-    """How many bars it takes."""
     groups: int
-    """Into how many equal groups they are cut."""
 
 
 @dataclass(frozen=True, slots=True)

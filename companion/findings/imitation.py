@@ -31,13 +31,9 @@ class Following:
     """Notes of one part that repeat another part's."""
 
     leader: str
-    """Id of the part that had them first."""
     follower: str
-    """Id of the part that has them now."""
     led: tuple[Sound, ...]
-    """The leader's notes."""
     followed: tuple[Sound, ...]
-    """The follower's, one for one."""
     goes_on: int | None
     """Grain of the leader's first note after them; None where there is none."""
 
@@ -67,7 +63,6 @@ class MelodicLine:
     """A part's melody, and what leads from each note to the next."""
 
     part: str
-    """Id of the part."""
     notes: tuple[Sound, ...]
     """The highest note of each strike; none without pitch."""
     gaps: tuple[int, ...]
@@ -86,9 +81,7 @@ class LinePlace(NamedTuple):
     """A note of a line."""
 
     at: int
-    """Its grain."""
     line: int
-    """Which line."""
     nth: int
     """Which of its notes, from 0."""
 

@@ -4,14 +4,14 @@ Counting one's own rests here is the mistake: what a player must hear is the str
 which of its notes are theirs. Plain after-beats (one part has the beat, the other what
 follows) are the same thing in its tamest form and are marked as such.
 
-What counts, all of it measured in pulses of the stream (`even_stream` has the numbers):
+What counts, all of it measured in pulses of the stream (the numbers stand below):
 
 - the strikes of the set, taken together, are evenly spaced, and the pulse divides a beat
   and falls on every barline inside (unmeasured bars have no beat and are left out);
 - no part strikes six pulses in a row, and each part is alone on a pulse at least once in
   any eight, so that a part which adds nothing is never in the set;
 - the tolerance: two pulses in a row are never struck by several, nor more than one in eight;
-- a stretch begins and ends with a side-off from one part alone to another alone, a closing
+- a stretch begins and ends with a change from one part alone to another alone, a closing
   note on a barline being where the stream arrives and no longer part of it;
 - it holds at least six pulses and one bar, and everybody takes at least two turns; where most
   notes are held into the next part's (complementary rhythm rather than hocket) twice six.
@@ -44,7 +44,6 @@ class InterlockSide:
     parts: tuple[str, ...]
     """Ids of the parts that have these notes; more than one where they double each other."""
     strikes: tuple[int, ...]
-    """Grains of its notes in the stretch."""
     value: Fraction
     """The pulse as written in this side's meter, in quarters."""
 
@@ -54,7 +53,6 @@ class PulsePattern:
     """Who has which pulses of the bar."""
 
     bars: tuple[int, ...]
-    """Ordinals of the bars with this pattern."""
     covered: tuple[int, int]
     """The pulses, from and up to, that belong to the stream: the whole bar but at its ends."""
     places: tuple[GridPlaces, ...]
@@ -66,19 +64,13 @@ class Interlock:
     """A stretch in which parts make one even stream together."""
 
     first: int
-    """Ordinal of its first bar."""
     last: int
-    """Ordinal of its last bar."""
     start: int
-    """Grain of its first pulse."""
     end: int
     """Grain one pulse after its last."""
     pulse: int
-    """Grains from one pulse to the next."""
     sides: tuple[InterlockSide, ...]
-    """The sides, from the top of the page."""
     patterns: tuple[PulsePattern, ...]
-    """The patterns of the side-off in order of appearance."""
     on_the_beat: int | None
     """Which of two sides has one note on each beat (or each second, third, fourth) and leaves
     what is between to the other: plain after-beats. None for a true interlock."""
@@ -122,10 +114,10 @@ def _sets(streams: Sequence[PartStream]) -> Iterator[tuple[PartStream, ...]]:
 
 
 def _in_run(texture: Texture, together: Sequence[PartStream], run: EvenRun) -> Iterator[Interlock]:
-    for low, high in alternating_stretches(run.owners, len(together)):
+    for low, high in alternating_stretches(run.struck_by, len(together)):
         arrival = run.at + (high - 1) * run.pulse
         end = high - 1 if texture.bar_at(arrival).start == arrival else high
-        if is_fairly_shared(run.owners[low:end], len(together)):
+        if is_fairly_shared(run.struck_by[low:end], len(together)):
             start = run.at + low * run.pulse
             yield from _made(texture, together, start, run.at + end * run.pulse, run.pulse)
 
@@ -161,7 +153,7 @@ def _made(
 
 
 def _is_detached(together: Sequence[PartStream], start: int, end: int, pulse: int) -> bool:
-    """Whether at most half of the notes before a side-off are held into the next pulse."""
+    """Whether at most half of the notes before a change of part are held into the next pulse."""
     handed = held = 0
     for stream in together:
         low, high = bisect_left(stream.strikes, start), bisect_left(stream.strikes, end)
@@ -244,10 +236,8 @@ class EvenRun(NamedTuple):
     """Strikes of a set that are equally far apart, as long as that lasts."""
 
     at: int
-    """Grain of the first pulse."""
     pulse: int
-    """Grains from one to the next."""
-    owners: tuple[int, ...]
+    struck_by: tuple[int, ...]
     """Who strikes each pulse: bit 0 for the first part of the set, bit 1 for the second …"""
 
 
@@ -259,29 +249,29 @@ def even_runs(struck: GridStrikes) -> Iterator[EvenRun]:
         count = sum(1 for _ in same)
         if count + 1 >= _FEWEST_PULSES:
             pulses = merged[at : at + count + 1]
-            owners = _owners(struck, pulses)
-            if owners:
-                yield EvenRun(pulses[0], pulse, owners)
+            struck_by = _struck_by(struck, pulses)
+            if struck_by:
+                yield EvenRun(pulses[0], pulse, struck_by)
         at += count
 
 
-def _owners(struck: GridStrikes, pulses: Sequence[int]) -> tuple[int, ...]:
-    owners = dict.fromkeys(pulses, 0)
+def _struck_by(struck: GridStrikes, pulses: Sequence[int]) -> tuple[int, ...]:
+    struck_by = dict.fromkeys(pulses, 0)
     for index, strikes in enumerate(struck):
         low, high = bisect_left(strikes, pulses[0]), bisect_right(strikes, pulses[-1])
         if high - low < 2:
             return ()
         for at in strikes[low:high]:
-            owners[at] |= 1 << index
-    return tuple(owners.values())
+            struck_by[at] |= 1 << index
+    return tuple(struck_by.values())
 
 
-def is_struck_by_one(owner: int) -> bool:
+def is_struck_by_one(who: int) -> bool:
     """Whether a single part strikes the pulse."""
-    return not owner & (owner - 1)
+    return not who & (who - 1)
 
 
-def alternating_stretches(owners: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
+def alternating_stretches(struck_by: Sequence[int], size: int) -> Iterator[tuple[int, int]]:
     """Stretches (first pulse, one past the last) in which the parts really take turns.
 
     Cut away first: pulses of a part that strikes `CONTINUOUS` in a row, pulses between two
@@ -289,56 +279,58 @@ def alternating_stretches(owners: Sequence[int], size: int) -> Iterator[tuple[in
     in a row. What is left is trimmed to the turn before the first change of part and the one
     after the last.
     """
-    cut = bytearray(len(owners))
+    cut = bytearray(len(struck_by))
     for index in range(size):
-        _cut_where_uneven(owners, 1 << index, cut)
-    for place, (a, b) in enumerate(pairwise(owners)):
+        _cut_where_uneven(struck_by, 1 << index, cut)
+    for place, (a, b) in enumerate(pairwise(struck_by)):
         if not is_struck_by_one(a) and not is_struck_by_one(b):
             cut[place] = cut[place + 1] = 1
     at = 0
     for is_cut, same in groupby(cut):
         length = sum(1 for _ in same)
         if not is_cut and length >= _FEWEST_PULSES:
-            yield from _from_turn_to_turn(owners, at, at + length)
+            yield from _from_turn_to_turn(struck_by, at, at + length)
         at += length
 
 
-def _cut_where_uneven(owners: Sequence[int], part: int, cut: bytearray) -> None:
-    places = [place for place, owner in enumerate(owners) if owner & part]
+def _cut_where_uneven(struck_by: Sequence[int], part: int, cut: bytearray) -> None:
+    places = [place for place, who in enumerate(struck_by) if who & part]
     for a, b in zip(places, places[CONTINUOUS - 1 :], strict=False):
         if b - a == CONTINUOUS - 1:
             cut[a : b + 1] = b"\1" * CONTINUOUS
-    sole = [place for place in places if owners[place] == part]
-    for a, b in pairwise([-1, *sole, len(owners)]):
+    sole = [place for place in places if struck_by[place] == part]
+    for a, b in pairwise([-1, *sole, len(struck_by)]):
         if b - a > _LONGEST_ABSENCE:
             cut[a + 1 : b] = b"\1" * (b - a - 1)
 
 
-def _from_turn_to_turn(owners: Sequence[int], first: int, last: int) -> Iterator[tuple[int, int]]:
+def _from_turn_to_turn(
+    struck_by: Sequence[int], first: int, last: int
+) -> Iterator[tuple[int, int]]:
     handed = [
         place
         for place in range(first, last - 1)
-        if owners[place] != owners[place + 1]
-        and is_struck_by_one(owners[place])
-        and is_struck_by_one(owners[place + 1])
+        if struck_by[place] != struck_by[place + 1]
+        and is_struck_by_one(struck_by[place])
+        and is_struck_by_one(struck_by[place + 1])
     ]
     if not handed:
         return
     low, high = handed[0], handed[-1] + 1
-    while low > first and owners[low - 1] == owners[low]:
+    while low > first and struck_by[low - 1] == struck_by[low]:
         low -= 1
-    while high + 1 < last and owners[high + 1] == owners[high]:
+    while high + 1 < last and struck_by[high + 1] == struck_by[high]:
         high += 1
     yield low, high + 1
 
 
-def is_fairly_shared(owners: Sequence[int], size: int) -> bool:
+def is_fairly_shared(struck_by: Sequence[int], size: int) -> bool:
     """Whether it is long enough, at most one pulse in eight is struck by several parts, and
     everybody takes at least two turns."""
-    shared = sum(1 for owner in owners if not is_struck_by_one(owner))
-    turns = [owner for owner, _ in groupby(owners)]
+    shared = sum(1 for who in struck_by if not is_struck_by_one(who))
+    turns = [who for who, _ in groupby(struck_by)]
     return (
-        len(owners) >= _FEWEST_PULSES
-        and 8 * shared <= len(owners)
+        len(struck_by) >= _FEWEST_PULSES
+        and 8 * shared <= len(struck_by)
         and all(turns.count(1 << index) >= 2 for index in range(size))
     )

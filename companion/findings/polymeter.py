@@ -23,17 +23,12 @@ class Polymeter:
     """A stretch in which two sides have bars of steady lengths that do not fit."""
 
     first: int
-    """Ordinal position of the score's bar in which it begins."""
     last: int
-    """Ordinal position of the score's bar in which it ends."""
     start: int
-    """Grain at which it begins."""
     end: int
-    """Grain at which it is over."""
     sides: tuple[tuple[str, ...], tuple[str, ...]]
     """Ids of the parts on each side, the side with longer bars first."""
     meters: tuple[Meter | None, Meter | None]
-    """The meter of each side."""
     ratio: tuple[int, int]
     """Lengths of the bars in lowest terms: (3, 2) for 3/4 beside 2/4."""
     meets_after: tuple[int, int]

@@ -54,9 +54,7 @@ class Counted:
     at: Fraction
     """Written quarters after the barline."""
     is_beat: bool
-    """Whether a felt beat begins there."""
     is_struck: bool
-    """Whether a note begins there."""
 
 
 def common_count(more: int, fewer: int) -> tuple[Syllable, ...]:

@@ -71,7 +71,6 @@ class MeterChange:
     """
 
     bar: int
-    """Ordinal of the first bar in the new meter."""
     old: Meter
     new: Meter
     quarter: Fraction

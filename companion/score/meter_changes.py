@@ -24,7 +24,6 @@ class MetersInForce(Struct, frozen=True):
     """Meters and paces of all parts in one bar."""
 
     meters: Meters
-    """Each part's meter; None where unmeasured."""
     paces: tuple[Fraction, ...]
     """Clock time of a written quarter, for each part."""
     full: Fraction
@@ -35,11 +34,9 @@ class RelationEvidence(Struct, frozen=True):
     """What bears on the tempo relation at one change of meter."""
 
     bar: int
-    """Ordinal position of the bar that brings the change."""
     player: Same | None
     """The player's own setting for this bar."""
     marks: tuple[tuple[TempoMark, ...], ...]
-    """Each part's tempo marks at its left barline."""
     quarters: Fraction | None
     """Tempo before it in quarters a minute, where the page tells one."""
     is_same_tempo: bool

@@ -28,11 +28,8 @@ class StatedTempo(Struct, frozen=True):
     """A tempo the source states."""
 
     at: Fraction
-    """Clock time."""
     mark: TempoMark
-    """What it says."""
     rate: Fraction
-    """Clock time a minute."""
     words: str = ""
     """The words that say so, such as *Tempo I*; empty for a mark."""
 
@@ -41,12 +38,9 @@ class TempoWordMark(Struct, frozen=True):
     """Words about tempo."""
 
     at: Fraction
-    """Clock time."""
     text: str
-    """The words."""
     meaning: TempoWordMeaning
     pace: Fraction
-    """Clock time of a written quarter where they stand."""
 
 
 class GradualChange(Struct, frozen=True):
@@ -57,18 +51,14 @@ class GradualChange(Struct, frozen=True):
     end: Fraction
     """Clock time of the next stated tempo or *a tempo*; else the end of the score."""
     text: str
-    """The words."""
     is_faster: bool
-    """Whether they ask for more speed."""
 
 
 class Step(Struct, frozen=True):
     """A stretch of one tempo."""
 
     start: Fraction
-    """Clock time."""
     rate: Fraction
-    """Clock time a minute."""
     seconds: Fraction
     """Seconds from the beginning of the score to its start."""
 

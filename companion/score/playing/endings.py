@@ -19,9 +19,7 @@ class Ending(Struct, frozen=True):
     """Bars under one bracket, played certain times through only."""
 
     first: int
-    """Index of its first bar."""
     last: int
-    """Index of its last bar."""
     numbers: tuple[int, ...]
     """The times through it is for, from 1."""
 

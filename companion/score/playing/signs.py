@@ -25,30 +25,23 @@ class GuessedSign(Struct, frozen=True):
     bar: int
     """Index of the bar, from 0."""
     sentence: str
-    """What was taken to be meant."""
 
 
 class BarSigns(Struct):
     """One bar of the road: what stands at its barlines and over it."""
 
     starts: bool = False
-    """A repeated stretch begins at its left barline."""
     times: int = 0
     """How often in all the stretch ending at its right barline is played; 0 for none."""
     ending: tuple[int, ...] = ()
     """The endings it belongs to; 0 among them for one without a number."""
     after_jump: bool = False
-    """Its repeat is taken after a jump back too."""
     closes: bool = False
-    """A double or final barline stands at its right."""
     meter: str | None = None
-    """The top part's meter."""
     signs: set[str] = field(default_factory=set)
     """Kinds of SIGNS that stand in it."""
     headings: list[str] = field(default_factory=list)
-    """Words that stand over its beginning."""
     has_tempo: bool = False
-    """A tempo is marked at its beginning."""
     section: str = ""
     """The first word of a heading of a new section over it, such as `trio`, in small letters."""
 

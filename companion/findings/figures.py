@@ -4,7 +4,7 @@ Every note may lie on the common grid and still a coach says "you are in threes 
 a figure of three eighths over four. Comparing divisions cannot see it, because the
 division is the same; what repeats has to be looked at.
 
-What a repetition is, `figure_signs.py` says; here it is held against the meter. A figure
+What a repetition is, the second half says; the first holds it against the meter. A figure
 longer than a bar but shorter than two counts where more than its rhythm repeats. A stretch
 ends at a change of the part's own meter.
 """
@@ -57,8 +57,10 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     """All such figures of one part, in order of time."""
     found: list[Figure] = []
     for notes in notes_of(stream):
-        told = [_figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)]
-        found += _without_multiples(_joined(figure for figure in told if _crosses(figure)))
+        repeated = [
+            _figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)
+        ]
+        found += _without_multiples(_joined(figure for figure in repeated if _crosses(figure)))
     return tuple(found)
 
 

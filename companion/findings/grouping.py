@@ -1,9 +1,9 @@
 """Repeated groups that cross the meter: threes over a four-square bar.
 
 Comparing how parts divide a beat misses them, since every note lies on the common grid;
-so they are found as repeated figures (`crossing.py`) and told here as a player meets them:
+so they are found as repeated figures (`figures.py`) and given here as a player meets them:
 how long the group is, what it pulls against, and when both begin together again. A figure
-that regroups whole bars of three as twos is a hemiola and told there (`hemiola.py`).
+that regroups whole bars of three as twos is a hemiola (`hemiola.py`).
 """
 
 from __future__ import annotations

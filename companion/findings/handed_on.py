@@ -9,7 +9,7 @@ Four ways of passing are told apart, because a player waits for something differ
   distance, so that both have the same line at once for as long as they were apart;
 - `taken up`: the next has the line after the last one has been done with it for a while.
 
-A figure is what `following` finds. One shorter than six notes must reach a third part, and
+A figure is what `imitation.py` finds. One shorter than six notes must reach a third part, and
 entries are whole, half or third beats apart: a figure met on another sixteenth is chance.
 """
 
@@ -84,8 +84,8 @@ def handed_on(texture: Texture) -> tuple[HandedOn, ...]:
         kind, beats = _kind(texture, found)
         if kind:
             _add(chains, found, kind, beats)
-    told = [_handed(chain) for chain in chains if _is_enough(chain)]
-    return tuple(sorted(told, key=lambda one: (one.entries[0].at, one.first, one.last)))
+    passed = [_handed(chain) for chain in chains if _is_enough(chain)]
+    return tuple(sorted(passed, key=lambda one: (one.entries[0].at, one.first, one.last)))
 
 
 def _is_enough(chain: _Chain) -> bool:

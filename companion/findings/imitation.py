@@ -111,6 +111,9 @@ def followings(texture: Texture) -> list[Following]:
     only repeats what it had itself in between follows nobody.
     """
     lines = [melodic_line(stream) for stream in texture.streams]
+    # `judged`: pairs of places already found to be a figure or not, since many beginnings lead
+    # back to the same first note. `longest`: for each first note of a follower (line, nth) the
+    # leader's place, the follower's, and how many notes agree.
     known: Runs = {}
     judged: dict[tuple[LinePlace, LinePlace], bool] = {}
     longest: dict[tuple[int, int], tuple[LinePlace, LinePlace, int]] = {}
@@ -153,6 +156,7 @@ def _beginnings(lines: Sequence[MelodicLine]) -> dict[tuple[int, ...], list[Line
     for number, one in enumerate(lines):
         for index in range(len(one.steps) - 1):
             if one.enters(index) or one.gaps[index - 1] > one.gaps[index]:
+                # Looked up by lengths and directions only: the intervals of an answer differ.
                 until = index + (2 if is_isolated_motif(one, index) else 3)
                 ways = [(step > 0) - (step < 0) for step in one.steps[index:until]]
                 if any(ways) and until <= len(one.steps):
@@ -180,6 +184,8 @@ def _longest(
 ) -> tuple[LinePlace, LinePlace, int]:
     """What another part had before, from its first note on, and how many notes agree."""
     bar = lines[follower.line].notes[follower.nth].bar
+    # `own` is how much the follower repeats of itself: only what goes beyond it is imitation.
+    # `back` are notes that agree before the place met, so that the figure begins earlier.
     own, best = 0, (0, 0)
     leader = follower
     for place in reversed(earlier):

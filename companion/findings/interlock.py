@@ -80,21 +80,6 @@ class Interlock:
         """Ids of everybody in it."""
         return tuple(part for side in self.sides for part in side.parts)
 
-    @property
-    def changes(self) -> tuple[int, ...]:
-        """Bars, after the first, in which the pattern is not that of the bar before, as far as
-        the stream covers both."""
-        of_bar = {bar: pattern for pattern in self.patterns for bar in pattern.bars}
-        return tuple(b for a, b in pairwise(sorted(of_bar)) if _differ(of_bar[a], of_bar[b]))
-
-
-def _differ(one: PulsePattern, other: PulsePattern) -> bool:
-    low, high = max(one.covered[0], other.covered[0]), min(one.covered[1], other.covered[1])
-    return any(
-        _within(mine, low, high) != _within(theirs, low, high)
-        for mine, theirs in zip(one.places, other.places, strict=True)
-    )
-
 
 def interlocks(texture: Texture) -> tuple[Interlock, ...]:
     """Every maximal stretch of every minimal set of parts, in order of time."""
@@ -132,6 +117,8 @@ def _made(
         return
     if (start - first.start) % pulse or any((bar.start - start) % pulse for bar in bars[1:]):
         return
+    # `written` has for each part the pulse in its own note values, and how many make its beat;
+    # the pulse must divide the beat of at least one of them.
     meters = [stream.meters[first.number - 1] for stream in together]
     written = [_written(meter, first, pulse) for meter in meters if meter]
     if len(written) < len(together) or not any(beat.denominator == 1 for _, beat in written):
@@ -142,18 +129,20 @@ def _made(
         InterlockSide((stream.part,), stream.strikes_between(start, end - pulse + 1), value)
         for stream, (value, _) in zip(together, written, strict=True)
     )
-    led = [
+    # Whoever strikes only beats leads; the other has plain after-beats.
+    leading = [
         index
         for index, (side, (_, beat)) in enumerate(zip(sides, written, strict=True))
         if len(sides) == 2 and _has_the_beat(side, first, pulse, beat)
     ]
     patterns = _patterns(bars, sides, (start, end, pulse))
-    on_the_beat = led[0] if led else None
+    on_the_beat = leading[0] if leading else None
     yield Interlock(first.number, last.number, start, end, pulse, sides, patterns, on_the_beat)
 
 
 def _is_detached(together: Sequence[PartStream], start: int, end: int, pulse: int) -> bool:
     """Whether at most half of the notes before a change of part are held into the next pulse."""
+    # `handed`: notes followed by another part's; `held`: those of them that last into it.
     handed = held = 0
     for stream in together:
         low, high = bisect_left(stream.strikes, start), bisect_left(stream.strikes, end)
@@ -181,9 +170,11 @@ def _patterns(
     bars: Sequence[BarSpan], sides: Sequence[InterlockSide], stream: tuple[int, int, int]
 ) -> tuple[PulsePattern, ...]:
     start, end, pulse = stream
+    # Bars with the same pulses belong together, those the stream covers only in part by
+    # themselves: what is missing there says nothing about the pattern.
     of_bars: dict[tuple[tuple[int, int], tuple[GridPlaces, ...]], list[int]] = {}
     for bar in bars:
-        left = bar.start - bar.lead
+        left = bar.start - bar.lead  # a pickup's pulses count from where its bar would begin
         covered = (max(start, bar.start) - left) // pulse, (min(end, bar.end) - left) // pulse
         places = tuple(
             tuple([(at - left) // pulse for at in _within(side.strikes, bar.start, bar.end)])
@@ -279,7 +270,7 @@ def alternating_stretches(struck_by: Sequence[int], size: int) -> Iterator[tuple
     in a row. What is left is trimmed to the turn before the first change of part and the one
     after the last.
     """
-    cut = bytearray(len(struck_by))
+    cut = bytearray(len(struck_by))  # 1 for each pulse that cannot be part of a stretch
     for index in range(size):
         _cut_where_uneven(struck_by, 1 << index, cut)
     for place, (a, b) in enumerate(pairwise(struck_by)):
@@ -298,6 +289,7 @@ def _cut_where_uneven(struck_by: Sequence[int], part: int, cut: bytearray) -> No
     for a, b in zip(places, places[CONTINUOUS - 1 :], strict=False):
         if b - a == CONTINUOUS - 1:
             cut[a : b + 1] = b"\1" * CONTINUOUS
+    # Where the part is alone, and one pulse beyond either end: a long absence there counts too.
     sole = [place for place in places if struck_by[place] == part]
     for a, b in pairwise([-1, *sole, len(struck_by)]):
         if b - a > _LONGEST_ABSENCE:

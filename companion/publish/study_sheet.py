@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from companion.findings.all_findings import find_all
 from companion.findings.conflicts import Conflict, onsets
-from companion.rhythm.counting import count_aloud, count_bar, spoken, where_it_falls
+from companion.rhythm.counting import count_aloud, count_bar, where_it_falls
 from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
@@ -120,8 +120,8 @@ def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[Co
         )
         yield CountedBar(
             number,
-            spoken(count_bar(meter, _struck(open_score, part, number, meter))),
-            tuple((text, spoken(count_bar(other))) for text, other in others.items()),
+            count_bar(meter, _struck(open_score, part, number, meter)),
+            tuple((text, count_bar(other)) for text, other in others.items()),
             together,
         )
 

@@ -7,9 +7,7 @@ Book I; the tests hold it against this arithmetic.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
-from itertools import pairwise
 from math import gcd
 
 
@@ -31,8 +29,3 @@ def resultant(*divisions: int) -> tuple[Fraction, ...]:
 def coincidences(*divisions: int) -> tuple[Fraction, ...]:
     """The strokes that every side has, as shares of the span."""
     return even(gcd(*divisions))
-
-
-def durations(strokes: Sequence[Fraction]) -> tuple[Fraction, ...]:
-    """How long each stroke lasts until the next one, the last until the end of the span."""
-    return tuple(b - a for a, b in pairwise((*strokes, Fraction(1))))

@@ -41,16 +41,6 @@ class Tempo:
         if self.beat <= 0:
             raise ValueError(f"a beat cannot last {self.beat} quarters")
 
-    @property
-    def seconds_per_beat(self) -> Fraction:
-        """How long one felt beat lasts, in seconds."""
-        return 60 / self.bpm
-
-    @property
-    def seconds_per_quarter(self) -> Fraction:
-        """How long a written quarter lasts, in seconds."""
-        return self.seconds_per_beat / self.beat
-
     def __str__(self) -> str:
         return f"{note_name(self.beat)} = {float(self.bpm):g}"
 

@@ -2,7 +2,7 @@
 
 The rule: where all parts have the same bars, barlines coincide and a part whose
 meter differs is scaled inside the bar, exactly. Where a part has barlines of its
-own, the written unit coincides instead (`free_barlines.py`).
+own, the written unit coincides instead (second half of this file).
 """
 
 from __future__ import annotations

@@ -90,9 +90,9 @@ def test_a_tuplet_inside_another_is_felt_as_the_outer_one() -> None:
     four = BarOnsets("C", parse("1/4"), 60, (0, 15, 30, 45))
     two = BarOnsets("W", parse("1/4"), 60, (0, 30))
     even = BarOnsets("V", parse("1/4"), 60, tuple(range(0, 60, 4)))
-    assert [pull[0] for pull in pulls_in([nested, four])] == [(4, 3)]
-    assert [pull[0] for pull in pulls_in([nested, two])] == [(3, 2)]
-    assert [pull[0] for pull in pulls_in([even, two])] == [(15, 2)]
+    assert [pull[0] for pull, _ in pulls_in([nested, four])] == [(4, 3)]
+    assert [pull[0] for pull, _ in pulls_in([nested, two])] == [(3, 2)]
+    assert [pull[0] for pull, _ in pulls_in([even, two])] == [(15, 2)]
 
 
 def test_six_eight_beside_two_four_is_three_against_two_even_while_a_side_rests() -> None:
@@ -235,7 +235,7 @@ def slowly(a: list[int], b: list[int]) -> set[tuple[int, int]]:
 @given(TWO_FOUR, TWO_FOUR)
 def test_beats_pull_exactly_where_the_slow_definition_says(a: list[int], b: list[int]) -> None:
     found = pulls_in([line("A", "2/4", *a), line("B", "2/4", *b)])
-    assert {ratio for ratio, level, _, _ in found if level == "beat"} == slowly(a, b)
+    assert {ratio for (ratio, level, _, _), _ in found if level == "beat"} == slowly(a, b)
 
 
 @given(st.lists(TWO_FOUR, min_size=2, max_size=4))

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from companion.findings.conflicts import Conflict, Side
 from companion.findings.hardness import WEIGHTS, Hardness, hardness
-from companion.findings.heard_conflicts import HeardConflict, PartStrokes, heard_conflict
-from tests.findings.music import texture
+from companion.findings.heard_conflicts import HeardConflict, PartStrokes
+from tests.findings.music import heard_conflict, texture
 
 V, C = ("V",), ("C",)
 
@@ -23,7 +23,7 @@ def conflict(m: int, n: int, last: int = 1, more: tuple[str, ...] = V) -> Confli
 
 
 def heard(*parts: tuple[str, int, int], pulling: int = 1) -> HeardConflict:
-    return HeardConflict(1, pulling, (), 1, 1, tuple(PartStrokes(*part) for part in parts))
+    return HeardConflict(1, pulling, (), tuple(PartStrokes(*part) for part in parts))
 
 
 def test_the_weights_make_a_hundred() -> None:
@@ -103,7 +103,7 @@ def test_gaps_from_half_a_second_to_the_fastest_taps(ms: int, share: int) -> Non
     st.integers(0, 30),
     st.builds(Fraction, st.integers(1, 90), st.integers(1, 30)),
 )
-def test_the_score_stays_between_0_and_100_and_is_not_eased_by_loneliness(
+def test_the_score_stays_between_0_and_100_and_is_not_eased_by_playing_alone(
     ratio: tuple[int, int], bars: int, strokes: int, alone: int, seconds: Fraction
 ) -> None:
     alone = min(alone, strokes)

@@ -4,7 +4,7 @@ against the published resultants: J. Schillinger, The Schillinger System of Musi
 
 from fractions import Fraction
 from itertools import accumulate
-from math import gcd, lcm
+from math import gcd
 
 import pytest
 from hypothesis import given
@@ -12,10 +12,8 @@ from hypothesis import strategies as st
 
 from companion.rhythm.counting import (
     between,
-    common_count,
     count_aloud,
     count_bar,
-    spoken,
     where_it_falls,
 )
 from companion.rhythm.meter import parse
@@ -51,17 +49,10 @@ SCHILLINGER = {
 def test_syllables_stand_where_the_published_resultant_strikes(
     ratio: tuple[int, int], table: str
 ) -> None:
-    durations = [int(word) for word in table.split()]
-    assert [s.cell for s in common_count(*ratio)] == [0, *accumulate(durations)][:-1]
-
-
-def test_three_against_two_on_six_cells() -> None:
-    assert [(s.text, s.cell, s.more, s.fewer) for s in common_count(3, 2)] == [
-        ("1", 0, True, True),
-        ("2", 2, True, False),
-        ("&", 3, False, True),
-        ("3", 4, True, False),
-    ]
+    more, fewer = ratio
+    strokes = [0, *accumulate(int(word) for word in table.split())][:-1]
+    off_the_numbers = [at // fewer + 1 for at in strokes if at % fewer]
+    assert list(between(more, fewer)) == off_the_numbers
 
 
 NUMBERS = st.integers(1, 16)
@@ -70,15 +61,9 @@ NUMBERS = st.integers(1, 16)
 @given(NUMBERS, NUMBERS)
 def test_every_stroke_has_its_syllable_and_no_other(m: int, n: int) -> None:
     more, fewer = max(m, n), min(m, n)
-    count = common_count(more, fewer)
-    assert len(count) == m + n - gcd(m, n)
-    assert [s.cell for s in count if s.more] == [k * lcm(m, n) // more for k in range(more)]
-    assert [s.cell for s in count if s.fewer] == [k * lcm(m, n) // fewer for k in range(fewer)]
-    numbers = [s.text for s in count if s.more]
-    assert numbers == [str(k) for k in range(1, more + 1)]
-    assert all(s.text == "&" for s in count if not s.more)
-    assert "".join(s.text for s in count) == count_aloud(more, fewer).replace(" ", "")
-    assert len(between(more, fewer)) == sum(not s.more for s in count)
+    count = count_aloud(more, fewer)
+    assert count.replace("&", "").split() == [str(k) for k in range(1, more + 1)]
+    assert count.count("&") == len(between(more, fewer)) == fewer - gcd(m, n)
 
 
 @pytest.mark.parametrize(
@@ -99,13 +84,7 @@ def test_every_stroke_has_its_syllable_and_no_other(m: int, n: int) -> None:
     ],
 )
 def test_a_bar_is_counted_as_finely_as_it_is_played(meter: str, onsets: str, said: str) -> None:
-    assert spoken(count_bar(parse(meter), map(Fraction, onsets.split()))) == said
-
-
-def test_felt_beats_and_notes_are_marked() -> None:
-    count = count_bar(parse("6/8"), [Fraction(0), Fraction(1), Fraction(5, 2)])
-    assert [s.text for s in count if s.is_beat] == ["1", "4"]
-    assert [s.text for s in count if s.is_struck] == ["1", "3", "6"]
+    assert count_bar(parse(meter), map(Fraction, onsets.split())) == said
 
 
 @given(
@@ -115,8 +94,7 @@ def test_felt_beats_and_notes_are_marked() -> None:
 def test_every_note_of_a_bar_and_every_beat_has_a_syllable(
     meter: str, onsets: set[Fraction]
 ) -> None:
-    count = count_bar(parse(meter), onsets)
-    inside = {onset for onset in onsets if onset < parse(meter).length}
-    assert {s.at for s in count if s.is_struck} == inside
-    assert sum(s.is_beat for s in count) == len(parse(meter).beats)
-    assert [s.at for s in count] == sorted({s.at for s in count})
+    words = count_bar(parse(meter), onsets).split()
+    beats = {sum(parse(meter).beats[:number]) for number in range(len(parse(meter).beats))}
+    assert len(words) >= len(beats | {onset for onset in onsets if onset < parse(meter).length})
+    assert words[0] == "1" and sum(word.isdigit() for word in words) >= len(beats)

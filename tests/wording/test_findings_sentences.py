@@ -13,7 +13,7 @@ from companion.findings.form import Return, Section
 from companion.findings.grouping import groupings
 from companion.findings.handed_on import handed_on
 from companion.findings.hardness import hardness
-from companion.findings.heard_conflicts import HeardConflict, PartStrokes, heard_conflict
+from companion.findings.heard_conflicts import HeardConflict, PartStrokes
 from companion.findings.hemiola import hemiolas
 from companion.findings.interlock import interlocks
 from companion.findings.polymeter import polymeters
@@ -39,7 +39,7 @@ from companion.wording.findings_sentences import (
     shared_rhythm_told,
 )
 from tests.findings.ensembles import bar_name, ensemble, line, mixed, shifted
-from tests.findings.music import texture
+from tests.findings.music import heard_conflict, texture
 from tests.score.written import score
 
 NAMES = {"A": "Violin I", "B": "Violin II", "C": "Cello", "V": "Viola", "W": "Flute"}
@@ -59,7 +59,7 @@ def test_a_pull_says_who_divides_how_and_how_to_count_it() -> None:
 
 
 def test_a_pull_that_is_only_written_is_said_to_be() -> None:
-    silent = HeardConflict(1, 0, (), 1, 1, (PartStrokes("V", 4, 1),))
+    silent = HeardConflict(1, 0, (), (PartStrokes("V", 4, 1),))
     assert pull_told(conflict(3, 2), silent, "V", NAMES, bar_name).endswith(
         "The meters differ, but the notes never pull. 1 of your 4 notes falls alone."
     )
@@ -97,7 +97,7 @@ def test_the_reasons_for_hardness_come_by_weight() -> None:
 def test_help_and_absence_are_reasons_too(part: str, reason: str) -> None:
     three = conflict(3, 2, more=("V", "W", "B"))
     strokes = [PartStrokes(name, 4 * (name != "B"), 0) for name in "VWBC"]
-    hard = hardness(three, HeardConflict(1, 1, (), 1, 1, tuple(strokes)), part)
+    hard = hardness(three, HeardConflict(1, 1, (), tuple(strokes)), part)
     assert reason in hardness_reasons(hard, three)
 
 

@@ -1,7 +1,7 @@
 """Repeats, endings and jumps unfolded into the order in which bars are played.
 
-Practice follows the page, so nothing is unfolded unless it is asked for. Where it is,
-the result is again a score, and every other room can lay, map and click it like any.
+Practice follows the page, so nothing is unfolded unless it is asked for. If it is,
+the result is again a score that can be laid, mapped and clicked like any.
 """
 
 from __future__ import annotations

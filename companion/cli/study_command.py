@@ -9,7 +9,7 @@ from companion.cli.shared_options import ask_json, ask_score, ask_unfolded, prin
 from companion.publish.study_sheet import Study, study
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.open_score import OpenScore
-from companion.wording.advice import Advice
+from companion.wording.advice import RULE_OF_THUMB, Advice
 from companion.wording.score_sentences import bar_span_told
 
 
@@ -74,11 +74,11 @@ def _page(open_score: OpenScore, of: Study, *, everything: bool, markdown: bool)
                 yield ""
         yield f"{item}{advice.text}{_note(advice)}"
     if not chosen:
-        yield f"{item}Nothing pulls here, and nothing returns."
+        yield f"{item}No conflict here, and nothing returns."
     yield from _counts(open_score, of, head, item)
     if any(advice.is_heuristic for advice in chosen):
         yield ""
-        yield "~ a reading of the score by rule of thumb; a musician may see it otherwise"
+        yield RULE_OF_THUMB
 
 
 def _note(advice: Advice) -> str:

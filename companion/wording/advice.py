@@ -71,6 +71,8 @@ class Advice:
     """Plain reasons for the weight, where there are any."""
 
 
+RULE_OF_THUMB = "~ by rule of thumb; a musician may see it differently"
+"""Stands below sentences that are heuristic."""
 _FIRST = 1000.0
 """The weight of what comes before all else of its kind."""
 _BETWEEN_HANDS = 50.0

@@ -1,4 +1,4 @@
-"""What there is to say about a bar, in sentences, in the words `companion map` uses.
+"""What a score holds at a bar, in the words `companion map` uses.
 
 A screen and a command that named the same conflict differently would make a player
 look for two things where there is one.

@@ -88,4 +88,4 @@ def test_a_score_without_anything_says_so(capsys: Telling, tmp_path: Path) -> No
     plain = tmp_path / "plain.abc"
     plain.write_text("X:1\nT:Plain\nM:2/4\nL:1/4\nK:C\nCD|EF|GA|c2|\n")
     assert main(["study", str(plain)]) == 0
-    assert "Nothing pulls here" in capsys.readouterr().out
+    assert "No conflict here" in capsys.readouterr().out

@@ -25,7 +25,7 @@ from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
 
 _LOOKING = "Looking through the score …"
-_NOTHING = "Nothing pulls against this part, and nothing returns."
+_NOTHING = "No conflict for this part, and nothing returns."
 _LEGEND = "Enter practises these bars · ~ by rule of thumb; you may see it otherwise"
 
 

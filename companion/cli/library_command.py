@@ -10,10 +10,9 @@ from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.library.index import update_index
-from companion.library.indexed_score import Index, IndexedScore, shown_text
+from companion.library.indexed_score import HardPassage, Index, IndexedScore, shown_text
 from companion.library.search import checked_query, search
-from companion.wording.phrases import bars_told
-from companion.wording.score_sentences import hard_passage_told
+from companion.wording.phrases import bars_told, division_told
 
 _NARROW = 32
 """Letters of a title or a name in the table; the whole of it is in `--json`."""
@@ -141,7 +140,11 @@ def _details(entry: IndexedScore) -> Iterator[str]:
         yield f"    mixed meters in bars {', '.join(spans)}"
     for hard in entry.hardest:
         bars = bars_told(hard.first, hard.last, hard.printed)
-        yield f"    {bars}: {hard_passage_told(hard)}"
+        yield f"    {bars}: {_told(hard)}"
+
+
+def _told(hard: HardPassage) -> str:
+    return division_told(hard.numbers, hard.level, hard.basis, hard.sides)
 
 
 def _counted(index: Index, count: int, is_search: bool) -> str:
@@ -187,7 +190,7 @@ def _score(entry: IndexedScore) -> dict[str, object]:
                 "first": hard.first,
                 "last": hard.last,
                 "points": hard.points,
-                "told": hard_passage_told(hard),
+                "told": _told(hard),
             }
             for hard in entry.hardest
         ],

@@ -13,7 +13,7 @@ from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
 from companion.wording.findings_sentences import unequal_count_told
-from companion.wording.score_sentences import against_told
+from companion.wording.phrases import against_told
 
 _MOST = {
     Topic.FORM: 3,

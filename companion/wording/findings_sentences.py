@@ -24,6 +24,7 @@ from companion.score.texture import Sound
 from companion.wording.phrases import (
     BarNaming,
     PartNames,
+    against_told,
     bar_spans,
     counted,
     figures_listed,
@@ -34,7 +35,6 @@ from companion.wording.phrases import (
     sentences,
     values,
 )
-from companion.wording.score_sentences import against_told
 
 
 def pull_told(

@@ -133,3 +133,21 @@ def bars_told(first: int, last: int, printed: str) -> str:
     if printed.startswith("(") and printed.endswith(")"):
         printed = printed.replace("(", "").replace(")", "") + ", again"
     return told if printed in (ordinal, "") else f"{told} (printed {printed})"
+
+
+# Conflicts in words, the same for an open score and for one in the index of a library.
+
+
+def against_told(numbers: tuple[str, str]) -> str:
+    """`3 against 2`, `4 against 3+2+3`."""
+    return " against ".join(numbers)
+
+
+def division_told(
+    numbers: tuple[str, str], level: str, basis: str, sides: Iterable[tuple[str, Iterable[str]]]
+) -> str:
+    """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`; `sides` are
+    each side's division and the printed names of its parts."""
+    how = "as written" if basis == "meter" else "in the notes"
+    who = " · ".join(f"{', '.join(parts)} in {division}" for division, parts in sides)
+    return f"{against_told(numbers)} in the {level}, {how}: {who}"

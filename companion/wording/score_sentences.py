@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from companion.findings.conflicts import Conflict
-from companion.library.indexed_score import HardPassage
 from companion.score.bar_numbers import span_name
 from companion.score.clock import Assumption
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import bars_told
+from companion.wording.phrases import bars_told, division_told
 
 BECAUSE = {
     "player": "your own setting",
@@ -39,27 +38,9 @@ def meters_told(open_score: OpenScore, number: int) -> str:
 
 def conflict_told(open_score: OpenScore, conflict: Conflict) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`."""
-    sides = [(side.name, names_told(open_score, side.parts)) for side in conflict.sides]
-    return _conflict_told(conflict.numbers, conflict.level, conflict.basis, sides)
-
-
-def hard_passage_told(hard: HardPassage) -> str:
-    """What pulls in a passage of an indexed score, in the same words."""
-    sides = [(name, ", ".join(parts)) for name, parts in hard.sides]
-    return _conflict_told(hard.numbers, hard.level, hard.basis, sides)
-
-
-def _conflict_told(
-    numbers: tuple[str, str], level: str, basis: str, sides: Iterable[tuple[str, str]]
-) -> str:
-    how = "as written" if basis == "meter" else "in the notes"
-    who = " · ".join(f"{parts} in {name}" for name, parts in sides)
-    return f"{against_told(numbers)} in the {level}, {how}: {who}"
-
-
-def against_told(numbers: tuple[str, str]) -> str:
-    """`3 against 2`, `4 against 3+2+3`."""
-    return " against ".join(numbers)
+    names = {part.id: part.name for part in open_score.score.parts}
+    sides = [(side.name, [names[part] for part in side.parts]) for side in conflict.sides]
+    return division_told(conflict.numbers, conflict.level, conflict.basis, sides)
 
 
 def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:

@@ -10,8 +10,9 @@ from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.library.index import update_index
-from companion.library.indexed_score import Index, IndexedScore, shown_text
+from companion.library.indexed_score import HardPassage, Index, IndexedScore, shown_text
 from companion.library.search import checked_query, search
+from companion.wording.phrases import bars_told, division_told
 
 _NARROW = 32
 """Letters of a title or a name in the table; the whole of it is in `--json`."""
@@ -138,7 +139,12 @@ def _details(entry: IndexedScore) -> Iterator[str]:
         spans = (f"{a}–{b}" if b > a else str(a) for a, b in entry.mixed)
         yield f"    mixed meters in bars {', '.join(spans)}"
     for hard in entry.hardest:
-        yield f"    {hard.bars}: {hard.told}"
+        bars = bars_told(hard.first, hard.last, hard.printed)
+        yield f"    {bars}: {_told(hard)}"
+
+
+def _told(hard: HardPassage) -> str:
+    return division_told(hard.numbers, hard.level, hard.basis, hard.sides)
 
 
 def _counted(index: Index, count: int, is_search: bool) -> str:
@@ -180,7 +186,12 @@ def _score(entry: IndexedScore) -> dict[str, object]:
             "ratios": list(entry.ratios),
         },
         "hardest": [
-            {"first": hard.first, "last": hard.last, "points": hard.points, "told": hard.told}
+            {
+                "first": hard.first,
+                "last": hard.last,
+                "points": hard.points,
+                "told": _told(hard),
+            }
             for hard in entry.hardest
         ],
         "size": entry.size,

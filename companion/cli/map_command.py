@@ -31,8 +31,8 @@ def run(args: argparse.Namespace) -> int:
 
         print_json(overview(open_score_of(args, opening)))
     else:
-        from companion.wording.map_sentences import told
+        from companion.wording.map_sentences import score_map_told
 
-        for line in told(open_score_of(args, opening)):
+        for line in score_map_told(open_score_of(args, opening)):
             print(line)
     return 0

@@ -15,7 +15,7 @@ from companion.cli.shared_options import (
 from companion.publish.study_sheet import Study, study
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.open_score import OpenScore
-from companion.wording.advice import Advice
+from companion.wording.advice import RULE_OF_THUMB, Advice
 from companion.wording.score_sentences import bar_span_told
 
 
@@ -86,7 +86,7 @@ def _page(open_score: OpenScore, of: Study, *, everything: bool, markdown: bool)
     yield from _counts(open_score, of, head, item)
     if any(advice.is_heuristic for advice in chosen):
         yield ""
-        yield "~ by rule of thumb; a musician may disagree"
+        yield RULE_OF_THUMB
 
 
 def _note(advice: Advice) -> str:

@@ -9,17 +9,15 @@ from itertools import groupby
 from companion.findings.conflicts import Conflict
 from companion.findings.doublings import Doubling, SharedRhythm, doublings, shared_rhythms
 from companion.findings.figures import figures
-from companion.findings.form import Section, large_plan
+from companion.findings.form import Return, Section, large_plan, returns
 from companion.findings.grouping import Grouping, groupings
 from companion.findings.handed_on import HandedOn, handed_on
 from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
 from companion.findings.hemiola import Hemiola, hemiolas
 from companion.findings.interlock import Interlock, interlocks
 from companion.findings.polymeter import Polymeter, polymeters
-from companion.findings.returns import Return, returns
-from companion.score.clock import Bar
+from companion.score.clock import Bar, Clock
 from companion.score.texture import Texture, texture_of
-from companion.session.open_score import OpenScore
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,39 +25,28 @@ class Findings:
     """What is found in a score; each kind in order of bars."""
 
     texture: Texture
-    """The score as plain sounds."""
     conflicts: tuple[tuple[Conflict, HeardConflict], ...]
     """Divisions that do not fit, and how much of them sounds."""
     groupings: tuple[Grouping, ...]
-    """Figures repeated across the meter."""
     hemiolas: tuple[Hemiola, ...]
-    """Threes of two in place of twos of three, and back."""
     polymeters: tuple[Polymeter, ...]
-    """Barlines that travel apart."""
     interlocks: tuple[Interlock, ...]
-    """Lines that together make one even stream."""
     handed_on: tuple[HandedOn, ...]
-    """Figures that pass from part to part."""
     doublings: tuple[Doubling, ...]
-    """The same line in unison or octaves."""
     shared_rhythms: tuple[SharedRhythm, ...]
-    """The same strikes on different notes."""
     returns: tuple[Return, ...]
-    """Passages that come again."""
-    plans: tuple[tuple[Section, ...], ...]
-    """The large plan of each movement, as the returns in it suggest."""
+    forms: tuple[tuple[Section, ...], ...]
+    """The sections of each movement, as the returns in it suggest."""
 
 
-def find_all(open_score: OpenScore) -> Findings:
-    """Analyse a score on the stand."""
-    texture = texture_of(open_score.clock)
+def find_all(clock: Clock, conflicts: Sequence[Conflict]) -> Findings:
+    """Analyse a score laid on its clock; `conflicts` are those of the clock."""
+    texture = texture_of(clock)
     known = figures(texture)
     again = returns(texture)
     return Findings(
         texture=texture,
-        conflicts=tuple(
-            zip(open_score.conflicts, heard_conflicts(open_score.conflicts, texture), strict=True)
-        ),
+        conflicts=tuple(zip(conflicts, heard_conflicts(conflicts, texture), strict=True)),
         groupings=groupings(texture, known),
         hemiolas=hemiolas(texture, known),
         polymeters=polymeters(texture),
@@ -68,9 +55,7 @@ def find_all(open_score: OpenScore) -> Findings:
         doublings=doublings(texture),
         shared_rhythms=shared_rhythms(texture),
         returns=again,
-        plans=tuple(
-            large_plan(again, first, last) for first, last in _movements(open_score.clock.bars)
-        ),
+        forms=tuple(large_plan(again, first, last) for first, last in _movements(clock.bars)),
     )
 
 

@@ -36,11 +36,8 @@ class BarOnsets(Struct, frozen=True):
     """One part in one bar."""
 
     part: str
-    """Id of the part."""
     meter: Meter | None
-    """Its meter; None where unmeasured."""
     ticks: int
-    """Ticks of a full bar of its meter."""
     onsets: tuple[int, ...]
     """Ticks at which its notes begin, in order; counted from where the full bar would begin."""
 
@@ -58,7 +55,6 @@ class Side(Struct, frozen=True, order=True):
     division: int
     """Into how many they divide the span (the beat, or the bar)."""
     parts: tuple[str, ...]
-    """Their ids, from the top of the page."""
     groups: tuple[int, ...] = ()
     """How long each of those lasts, in pulses that both sides share, where some beats of either
     side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty where all are equal."""
@@ -79,9 +75,7 @@ class Conflict(Struct, frozen=True):
     """A stretch of bars in which two sides pull."""
 
     first: int
-    """Ordinal position of its first bar."""
     last: int
-    """Ordinal position of its last bar."""
     ratio: tuple[int, int]
     """In lowest terms, the larger number first: (3, 2). Where beats are unequal, the beats of
     both sides as they are: (4, 3)."""
@@ -96,12 +90,12 @@ class Conflict(Struct, frozen=True):
     all, means every beat. A triplet on the second beat says nothing about the first."""
 
     @property
-    def against(self) -> str:
-        """`3 against 2`, `4 against 3+2+3`."""
+    def numbers(self) -> tuple[str, str]:
+        """The ratio as a player writes it: 3 and 2; 4 and 3+2+3 where beats are unequal."""
         more, fewer = self.sides
         if more.groups:
-            return f"{more.name} against {fewer.name}"
-        return "{} against {}".format(*self.ratio)
+            return more.name, fewer.name
+        return str(self.ratio[0]), str(self.ratio[1])
 
     def beats_in(self, bar: int) -> tuple[int, ...]:
         """The felt beats it sits in, in one of its bars; empty for all of them."""
@@ -116,10 +110,11 @@ Located = tuple[Pull, tuple[int, ...]]
 
 def conflicts(bars: Iterable[tuple[int, Sequence[BarOnsets]]]) -> tuple[Conflict, ...]:
     """Maximal stretches of unchanged conflict in (ordinal, lines) bars given in order."""
+    # Pulls still going on: the bar each began in, and the beats it sits in, bar by bar.
     since: dict[Pull, tuple[int, list[tuple[int, ...]]]] = {}
     found: list[Conflict] = []
     for number, lines in bars:
-        pulls = dict(located_pulls_in(lines))
+        pulls = dict(pulls_in(lines))
         for pull in [pull for pull in since if pull not in pulls]:
             found.append(_stretch(pull, *since.pop(pull)))
         for pull, beats in pulls.items():
@@ -134,12 +129,7 @@ def _stretch(pull: Pull, first: int, beats: list[tuple[int, ...]]) -> Conflict:
     return Conflict(first, first + len(beats) - 1, ratio, level, basis, sides, placed)
 
 
-def pulls_in(lines: Sequence[BarOnsets]) -> list[Pull]:
-    """Every conflict in one bar, those written as meter first."""
-    return [pull for pull, _ in located_pulls_in(lines)]
-
-
-def located_pulls_in(lines: Sequence[BarOnsets]) -> list[Located]:
+def pulls_in(lines: Sequence[BarOnsets]) -> list[Located]:
     """Every conflict in one bar and where it sits, those written as meter first."""
     by_meter: dict[Meter, list[BarOnsets]] = {}
     for line in lines:
@@ -149,18 +139,22 @@ def located_pulls_in(lines: Sequence[BarOnsets]) -> list[Located]:
     if len(by_meter) > 1:
         found += ((pull, ()) for pull in _pulls_of_meters(by_meter))
     for meter, together in by_meter.items():
+        # Notes are only compared under one meter: between two, the meters' own pull is told.
         if len(together) > 1:
             found += _pulls_of_notes(meter, together)
     return found
 
 
 def _pulls_of_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Pull]:
+    # Three meters may make the same pull twice (6/8 against 2/4 and against 2/2): one pull for
+    # each (level, m, n), with all parts of a side. Unequal beats are never the same, so each
+    # pair of such meters is a pull by itself.
     groups: dict[tuple[str, int, int], tuple[list[str], list[str]]] = {}
-    grouped: list[Pull] = []
+    unequal: list[Pull] = []
     for a, b in combinations(by_meter, 2):
         pull = meters_pull(a, b)
         if pull is None:
-            grouped += _pull_of_groups(by_meter, a, b)
+            unequal += _pull_of_groups(by_meter, a, b)
             continue
         level, m, n = pull
         more, fewer = (a, b) if m > n else (b, a)
@@ -171,7 +165,7 @@ def _pulls_of_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Pull]:
     return [
         _pull(m, n, level, "meter", more, fewer, order)
         for (level, m, n), (more, fewer) in groups.items()
-    ] + grouped
+    ] + unequal
 
 
 def _pull_of_groups(by_meter: dict[Meter, list[BarOnsets]], a: Meter, b: Meter) -> list[Pull]:
@@ -193,6 +187,7 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[BarOnsets]) -> list[Located]:
         return []
     if _is_plain({division_of(line.onsets, line.ticks) for line in sounding}, len(meter.beats)):
         return []
+    # Beat by beat first; spans of several beats are only looked at if no beat pulls.
     found: list[Located] = []
     at = 0
     for number, length in enumerate(meter.beats, 1):
@@ -213,7 +208,7 @@ def _is_plain(cuts: set[int], beats: int) -> bool:
     """
     if beats > 4 or not all(fit(a, b) for a, b in combinations(cuts, 2)):
         return False
-    finest = lcm(*cuts, beats) // beats
+    finest = lcm(*cuts, beats) // beats  # cells to a beat on the grid all notes lie on
     return finest & (finest - 1) == 0 or (finest == 3 and beats <= 3)
 
 
@@ -225,9 +220,10 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
             m = {*more.parts, *more_too.parts}
             n = {*fewer.parts, *fewer_too.parts}
             same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
-            # With both hands of a piano one part is on both sides: then only like is joined.
-            is_like = (more, fewer) == (more_too, fewer_too)
-            if same and other == ratio and (is_like or not m & n):
+            # Not joined if a part has three in one beat and two in the other, for it would stand
+            # on both sides. Both hands of a piano do so truly: then only equal sides are joined.
+            is_equal = (more, fewer) == (more_too, fewer_too)
+            if same and other == ratio and (is_equal or not m & n):
                 a, b = sorted(m, key=order.index), sorted(n, key=order.index)
                 sides = (Side(more.division, tuple(a)), Side(fewer.division, tuple(b)))
                 together = tuple(sorted({*before, *beats}))
@@ -240,6 +236,8 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
 
 def _pulls_across_beats(lines: Sequence[BarOnsets], meter: Meter) -> list[Located]:
     """Equal notes laid across the beats: a triplet over half a bar, a hemiola in the bar."""
+    # In four beats or six the half bars come first: a triplet over half a bar sits there and
+    # not in the whole. `held` is how many felt beats such a span holds.
     beats = len(meter.beats)
     shares = [1] if beats % 2 or beats == 2 else [2, 1]
     for share in shares:
@@ -258,6 +256,9 @@ def _pulls_in_span(
     lines: Sequence[BarOnsets], start: int, span: int, level: str, beats: int
 ) -> list[Pull]:
     """Pulls of the notes in one span that holds a whole number of felt beats."""
+    # Who divides the span into how many. `foreign` are divisions of equal notes that do not fit
+    # the beats of the span. Beyond one beat a pull needs such a side: a dotted rhythm
+    # over several beats lies on a finer grid too, but nobody feels that grid as a division.
     divided: dict[int, list[str]] = {}
     foreign: set[int] = set()
     for line in lines:
@@ -289,7 +290,7 @@ def _pull(
     return (m // common, n // common), level, basis, sides
 
 
-# From the laid score to the plain lines that the rhythm room compares.
+# From the laid score to the plain lines compared above.
 
 
 def conflicts_of(clock: Clock) -> tuple[Conflict, ...]:

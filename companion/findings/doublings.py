@@ -13,9 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations, groupby
 from typing import NamedTuple
 
-from companion.rhythm.meter import Meter
 from companion.score.texture import PartStream, Sound, Texture
-from companion.wording.phrases import BarNaming, PartNames, counted, parts_listed, sentence
 
 _FEWEST = 6
 """Notes of the shortest doubled line; at least three of its pitches must differ."""
@@ -28,17 +26,12 @@ class Doubling:
     """A line that several parts play."""
 
     first: int
-    """Ordinal of the bar in which it begins."""
     last: int
-    """Ordinal of the bar of its last note."""
     start: int
-    """Grain of the first note."""
     end: int
     """Grain at which the last note stops."""
     parts: tuple[str, ...]
-    """Ids of who plays it, from the top of the page."""
     notes: int
-    """How many notes."""
     is_unison: bool
     """Whether all play at the same pitch throughout; else in octaves."""
 
@@ -48,30 +41,9 @@ class SharedRhythm:
     """Whole bars in which several parts strike together and never apart."""
 
     first: int
-    """Ordinal of the first bar."""
     last: int
-    """Ordinal of the last bar."""
     parts: tuple[str, ...]
-    """Ids of who strikes together, from the top of the page."""
     strikes: int
-    """How many strikes."""
-
-
-@dataclass(frozen=True, slots=True)
-class MeterCompany:
-    """Bars in which the parts are divided among meters in the same way."""
-
-    first: int
-    """Ordinal of the first bar."""
-    last: int
-    """Ordinal of the last bar."""
-    groups: tuple[tuple[Meter | None, tuple[str, ...]], ...]
-    """Each meter (None where unmeasured) with the ids of the parts that have it."""
-
-    def shares(self, part: str) -> tuple[str, ...]:
-        """Who else has the part's meter."""
-        mine = next(parts for _, parts in self.groups if part in parts)
-        return tuple(other for other in mine if other != part)
 
 
 def doublings(texture: Texture) -> tuple[Doubling, ...]:
@@ -154,32 +126,6 @@ def _runs(holds: Sequence[bool]) -> Iterator[BarStretch]:
         if is_so:
             yield at, at + length
         at += length
-
-
-def meter_company(texture: Texture) -> tuple[MeterCompany, ...]:
-    """Who shares whose meter, a new stretch wherever any part's meter changes."""
-    found: list[MeterCompany] = []
-    columns = zip(*(stream.meters for stream in texture.streams), strict=True)
-    for meters, same in groupby(enumerate(columns, 1), key=lambda numbered: numbered[1]):
-        numbers = [number for number, _ in same]
-        parts: dict[Meter | None, list[str]] = {}
-        for stream, meter in zip(texture.streams, meters, strict=True):
-            parts.setdefault(meter, []).append(stream.part)
-        by_meter = tuple((meter, tuple(ids)) for meter, ids in parts.items())
-        found.append(MeterCompany(numbers[0], numbers[-1], by_meter))
-    return tuple(found)
-
-
-def told(found: Doubling | SharedRhythm, me: str, names: PartNames, name: BarNaming) -> str:
-    """With whom a player goes, in one sentence."""
-    others = parts_listed([part for part in found.parts if part != me], names)
-    where = name(found.first, found.last)
-    if isinstance(found, SharedRhythm):
-        return sentence(f"{where}: your rhythm is that of {others}")
-    how = "in unison with" if found.is_unison else "in octaves with"
-    return sentence(
-        f"{where}: you play {counted(found.notes, 'note')} {how} {others}: tune together"
-    )
 
 
 # Who goes together for how long, from what holds between two parts at a time.

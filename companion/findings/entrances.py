@@ -12,7 +12,6 @@ from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 
 from companion.rhythm.meter import Meter
 from companion.score.texture import (
@@ -22,14 +21,6 @@ from companion.score.texture import (
     bars_between,
     beats_between,
     place_in_bar,
-)
-from companion.wording.phrases import (
-    BarNaming,
-    PartNames,
-    counted,
-    figures_listed,
-    parts_listed,
-    sentence,
 )
 
 _LONG = 2
@@ -43,7 +34,6 @@ class HeardCue:
     """What is heard just before an entrance."""
 
     part: str
-    """Id of the part."""
     notes: tuple[Sound, ...]
     """Its last notes struck within the rest, at most four."""
     meter: Meter | None
@@ -57,9 +47,7 @@ class RestCount:
     """The length of the rest as others count it."""
 
     parts: tuple[str, ...]
-    """Ids of the parts that count it so."""
     beats: Fraction
-    """How many of their beats it lasts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +55,8 @@ class Entrance:
     """A part coming in after a long rest."""
 
     part: str
-    """Id of the part."""
     bar: int
-    """Ordinal of the bar (the score's) in which it enters."""
     at: int
-    """Grain of the first note."""
     beat: Fraction
     """The beat of its own bar it enters on, 1 on the barline; 0 where unmeasured."""
     since: int
@@ -79,13 +64,11 @@ class Entrance:
     bars: int
     """How many of its own bars are empty from barline to barline."""
     beats: Fraction
-    """How many of its own beats the rest lasts."""
     theirs: tuple[RestCount, ...]
     """The same rest in beats of the parts that count another number."""
     cue: HeardCue | None
     """What leads in; None where nobody plays during the rest."""
     along: tuple[str, ...]
-    """Ids of the parts that strike with it."""
 
 
 def entrances(texture: Texture, part: str) -> tuple[Entrance, ...]:
@@ -172,33 +155,3 @@ def _beat(mine: PartStream, first: Sound) -> Fraction:
         if meter and bar.start <= first.at < bar.end:
             return meter.beat * (bar.length + bar.lead) / meter.length
     return Fraction(0)
-
-
-def told(found: Entrance, names: PartNames, name: BarNaming) -> str:
-    """What the player waits for, in one sentence; its meter is named where it differs."""
-    empty = f"{found.bars} empty bars, " if found.bars > 1 else ""
-    also = "".join(
-        f", {counted(count.beats, 'beat')} for {parts_listed(count.parts, names)}"
-        for count in found.theirs
-    )
-    on = f", beat {figures_listed(found.beat)}" if found.beat > 1 else ""
-    rest = empty + counted(found.beats, "beat") + also
-    text = f"{name(found.bar, found.bar)}{on}: you enter after {rest}"
-    if found.cue:
-        notes = found.cue.notes
-        before = counted(found.cue.before, "beat")
-        text += f"; listen to {names.get(found.cue.part, found.cue.part)}: {_shape(notes)}, "
-        text += f"the last {before} before you"
-        if found.theirs and found.cue.meter:
-            text += f", in {found.cue.meter}"
-    if found.along:
-        text += f"; with you: {parts_listed(found.along, names)}"
-    return sentence(text)
-
-
-def _shape(notes: tuple[Sound, ...]) -> str:
-    pitches = [note.pitch for note in notes if note.pitch is not None]
-    ways = {(b > a) - (b < a) for a, b in pairwise(pitches)}
-    way = ways.pop() if len(ways) == 1 else None
-    how = {1: " going up", -1: " going down", 0: " on one pitch", None: ""}
-    return counted(len(notes), "note") + how[way]

@@ -4,7 +4,7 @@ Every note may lie on the common grid and still a coach says "you are in threes 
 a figure of three eighths over four. Comparing divisions cannot see it, because the
 division is the same; what repeats has to be looked at.
 
-What a repetition is, `figure_signs.py` says; here it is held against the meter. A figure
+What a repetition is, the second half says; the first holds it against the meter. A figure
 longer than a bar but shorter than two counts where more than its rhythm repeats. A stretch
 ends at a change of the part's own meter.
 """
@@ -29,15 +29,11 @@ class Figure:
     """A stretch of one part that repeats a figure which does not fit its meter."""
 
     part: str
-    """Id of the part."""
     run: MeterRun
-    """The bars of one meter it lies in."""
     start: int
-    """Grain of its first note."""
     end: int
     """Grain at which the repetition is over; the last repeat may be broken off."""
     length: int
-    """Grains of the figure once."""
     evidence: tuple[str, ...]
     """What repeats: `accent`, `pitch`, `rhythm`, in this order."""
 
@@ -61,8 +57,10 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     """All such figures of one part, in order of time."""
     found: list[Figure] = []
     for notes in notes_of(stream):
-        told = [_figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)]
-        found += _plainest(_joined(figure for figure in told if _crosses(figure)))
+        repeated = [
+            _figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)
+        ]
+        found += _without_multiples(_joined(figure for figure in repeated if _crosses(figure)))
     return tuple(found)
 
 
@@ -96,7 +94,7 @@ def _joined(figures: Iterable[Figure]) -> list[Figure]:
     return found
 
 
-def _plainest(figures: list[Figure]) -> list[Figure]:
+def _without_multiples(figures: list[Figure]) -> list[Figure]:
     """Without those that only say again, in multiples, what a shorter figure says."""
     kept = [
         figure
@@ -126,13 +124,10 @@ class Notes:
     """The highest notes of a part in one meter; where a lower voice moves alone, its notes."""
 
     run: MeterRun
-    """The bars they lie in."""
     at: Sequence[int]
-    """Grains at which they begin."""
     gaps: Sequence[int]
     """Grains to the next note; the part's last note has its own length."""
     sounds: Sequence[Sound]
-    """The notes."""
 
 
 def notes_of(stream: PartStream) -> Iterator[Notes]:
@@ -282,7 +277,6 @@ class Period(NamedTuple):
     """A stretch of a row that repeats itself, as far as it goes."""
 
     start: int
-    """Index of its first element."""
     extent: int
     """How many elements it has, a broken last repeat included."""
     size: int

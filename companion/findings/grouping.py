@@ -1,9 +1,9 @@
 """Repeated groups that cross the meter: threes over a four-square bar.
 
 Comparing how parts divide a beat misses them, since every note lies on the common grid;
-so they are found as repeated figures (`crossing.py`) and told here as a player meets them:
+so they are found as repeated figures (`figures.py`) and given here as a player meets them:
 how long the group is, what it pulls against, and when both begin together again. A figure
-that regroups whole bars of three as twos is a hemiola and told there (`hemiola.py`).
+that regroups whole bars of three as twos is a hemiola (`hemiola.py`).
 """
 
 from __future__ import annotations
@@ -23,13 +23,9 @@ class Grouping:
     """A stretch in which some parts repeat a group that does not fit their meter."""
 
     first: int
-    """Ordinal position of the bar in which it begins."""
     last: int
-    """Ordinal position of the bar in which it ends."""
     parts: tuple[str, ...]
-    """Ids of the parts that play it, from the top of the page."""
     meter: Meter
-    """Their meter."""
     ratio: tuple[int, int]
     """Pulses of the group, and of the span of the meter it pulls against, in lowest terms:
     (3, 4) for three eighths in 2/4. This is a ratio of lengths."""
@@ -38,7 +34,6 @@ class Grouping:
     level: str
     """The span it pulls against: `pulse`, `beat`, `half bar` or `bar`."""
     repeats: int
-    """How many whole times the group is played."""
     meets_after: tuple[int, int]
     """(groups, bars) after which a group begins again at the same place of the bar."""
     evidence: tuple[str, ...]

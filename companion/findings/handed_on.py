@@ -9,7 +9,7 @@ Four ways of passing are told apart, because a player waits for something differ
   distance, so that both have the same line at once for as long as they were apart;
 - `taken up`: the next has the line after the last one has been done with it for a while.
 
-A figure is what `following` finds. One shorter than six notes must reach a third part, and
+A figure is what `imitation.py` finds. One shorter than six notes must reach a third part, and
 entries are whole, half or third beats apart: a figure met on another sixteenth is chance.
 """
 
@@ -21,15 +21,6 @@ from fractions import Fraction
 
 from companion.findings.imitation import Following, followings
 from companion.score.texture import BarSpan, Texture
-from companion.wording.phrases import (
-    BarNaming,
-    PartNames,
-    counted,
-    interval,
-    listed,
-    parts_listed,
-    sentence,
-)
 
 _LONG = 12
 """Notes of the shortest canon."""
@@ -45,11 +36,8 @@ class Statement:
     """A part, or several together, coming in with the figure."""
 
     parts: tuple[str, ...]
-    """Ids of who comes in."""
     at: int
-    """Grain of the first note."""
     bar: int
-    """Ordinal of the bar it stands in."""
     end: int
     """Grain at which the last note they share with the cue stops."""
     cue: tuple[str, ...]
@@ -67,13 +55,10 @@ class HandedOn:
     kind: str
     """`cascade`, `imitation`, `canon` or `taken up`."""
     notes: int
-    """How many notes all entries have."""
     entries: tuple[Statement, ...]
     """In order of time, at least two."""
     first: int
-    """Ordinal of the bar of the first entry."""
     last: int
-    """Ordinal of the bar in which the last entry's figure ends."""
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -99,8 +84,8 @@ def handed_on(texture: Texture) -> tuple[HandedOn, ...]:
         kind, beats = _kind(texture, found)
         if kind:
             _add(chains, found, kind, beats)
-    told = [_handed(chain) for chain in chains if _is_enough(chain)]
-    return tuple(sorted(told, key=lambda one: (one.entries[0].at, one.first, one.last)))
+    passed = [_handed(chain) for chain in chains if _is_enough(chain)]
+    return tuple(sorted(passed, key=lambda one: (one.entries[0].at, one.first, one.last)))
 
 
 def _is_enough(chain: _Chain) -> bool:
@@ -191,32 +176,3 @@ def _hosts(chains: Sequence[_Chain], found: Following, family: int) -> Iterator[
             for entry in chain.entries[-3:]
         ):
             yield chain
-
-
-_GOES = {
-    "cascade": "is handed on",
-    "imitation": "is imitated",
-    "canon": "runs in canon",
-    "taken up": "is taken up",
-}
-
-
-def told(found: HandedOn, me: str, names: PartNames, name: BarNaming) -> str:
-    """The route of a figure, and where a player enters and on whose cue, in one sentence."""
-    way = [parts_listed(entry.parts, names, me) for entry in found.entries[:5]]
-    more = f" and so on, {len(found.entries)} entries" if len(found.entries) > 5 else ""
-    text = f"{name(found.first, found.last)}: a line of {found.notes} notes {_GOES[found.kind]}"
-    mine = [entry for entry in found.entries if me in entry.parts and entry.cue]
-    entries = [
-        f"in {name(entry.bar, entry.bar)} {counted(entry.after, 'beat')} after "
-        f"{parts_listed(entry.cue, names)}{_how_high(entry)}"
-        for entry in mine[:2]
-    ]
-    come_in = f"; you enter {listed(entries)}" if entries else ""
-    return sentence(f"{text}: {', then '.join(way)}{more}{come_in}")
-
-
-def _how_high(entry: Statement) -> str:
-    if entry.semitones is None:
-        return ", answered in the key"
-    return f", {interval(entry.semitones)}" if entry.semitones else ", at the same pitch"

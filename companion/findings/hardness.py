@@ -27,7 +27,7 @@ from fractions import Fraction
 from math import lcm, log2
 
 from companion.findings.conflicts import Conflict, Side
-from companion.findings.heard_conflicts import HeardConflict, Loneliness
+from companion.findings.heard_conflicts import HeardConflict, PartStrokes
 
 WEIGHTS = {"ratio": 30, "alone": 25, "support": 20, "tempo": 20, "length": 5}
 SLOW_MS = 500
@@ -38,95 +38,76 @@ FAST_MS = 125
 
 @dataclass(frozen=True, slots=True)
 class Hardness:
-    """How hard, and why."""
+    """How hard, and the facts it was made of."""
 
     score: int
     """0 to 100; heuristic."""
-    because: tuple[str, ...]
-    """Plain reasons, the weightiest first; none for what costs nothing."""
+    because: tuple[str, ...] = ()
+    """The shares that cost something, by their names in WEIGHTS, the weightiest first."""
+    mine: PartStrokes | None = None
+    """What the part strikes, and how much of it alone; None if it is on neither side."""
+    resultant: int = 0
+    with_me: int = 0
+    """Other parts that play on my side only."""
+    against: int = 0
+    """Parts that play on the other side only."""
+    on_both_sides: int = 0
+    seconds_per_span: Fraction | None = None
+    smallest_gap: Fraction | None = None
+    """Seconds between the closest two strokes of the resultant; None without a tempo."""
 
 
 def hardness(
-    conflict: Conflict, sound: HeardConflict, part: str, seconds_per_span: Fraction | None = None
+    conflict: Conflict, heard: HeardConflict, part: str, seconds_per_span: Fraction | None = None
 ) -> Hardness:
     """How hard the conflict is for one part.
 
-    `sound` is the conflict as it sounds (`sounding.py`); `seconds_per_span` how long the
-    span of its level lasts, a felt beat or a bar, None where no tempo is known. 0 for a
-    part that rests or is on neither side.
+    `seconds_per_span` is how long the span of its level lasts, a felt beat or a bar; None if
+    no tempo is known. 0 for a part that rests or is on neither side.
     """
-    mine = sound.of(part)
-    if mine is None:
-        return Hardness(0, ("you are on neither side",))
-    if not mine.strokes:
-        return Hardness(0, ("you rest here",))
+    mine = heard.of(part)
+    if mine is None or not mine.strokes:
+        return Hardness(0, mine=mine)
+    resultant = _resultant(conflict)
+    support = with_me, against, both = _support(conflict, heard, part)
     shares = {
-        "ratio": _of_ratio(conflict),
-        "alone": _of_alone(mine),
-        "support": _of_support(conflict, sound, part),
-        "length": _of_length(conflict),
+        "ratio": 1 - 3 / resultant,
+        "alone": float(mine.share),
+        "support": (against + both) / (with_me + 1 + against + 2 * both),
+        "length": min(1.0, log2(conflict.last - conflict.first + 1) / 3),
     }
-    if seconds_per_span is not None:
-        shares["tempo"] = _of_tempo(conflict, seconds_per_span)
-    if not sound.pulling:
-        shares |= {name: _NOTHING for name in ("ratio", "tempo") if name in shares}
-    whole = sum(WEIGHTS[name] for name in shares)
-    points = {name: WEIGHTS[name] * share for name, (share, _) in shares.items()}
-    order = sorted((name for name in points if points[name]), key=lambda name: -points[name])
-    return Hardness(
-        round(100 * sum(points.values()) / whole), tuple(shares[name][1] for name in order)
-    )
+    gap = _smallest_gap(conflict, seconds_per_span) if seconds_per_span is not None else None
+    if gap is not None:
+        octaves = log2(SLOW_MS / (1000 * float(gap))) / log2(SLOW_MS / FAST_MS)
+        shares["tempo"] = min(1.0, max(0.0, octaves))
+    if not heard.pulling:
+        shares |= {name: 0.0 for name in ("ratio", "tempo") if name in shares}
+    points = {name: WEIGHTS[name] * share for name, share in shares.items()}
+    because = sorted((name for name in points if points[name]), key=lambda name: -points[name])
+    # Without a tempo the shares that are left are scaled up to the whole.
+    score = round(100 * sum(points.values()) / sum(WEIGHTS[name] for name in shares))
+    return Hardness(score, tuple(because), mine, resultant, *support, seconds_per_span, gap)
 
 
-HardnessReason = tuple[float, str]
-_NOTHING: HardnessReason = (0.0, "")
-
-
-def _of_ratio(conflict: Conflict) -> HardnessReason:
+def _resultant(conflict: Conflict) -> int:
     m, n = conflict.ratio
     one, other = (set(side.cuts) for side in conflict.sides)
-    strokes = len(one | other) if conflict.sides[0].groups else m + n - 1
-    return 1 - 3 / strokes, f"{conflict.against} makes {strokes} different strokes"
+    return len(one | other) if conflict.sides[0].groups else m + n - 1
 
 
-def _of_alone(mine: Loneliness) -> HardnessReason:
-    fall = "falls" if mine.alone == 1 else "fall"
-    return float(mine.share), f"{mine.alone} of your {mine.strokes} notes {fall} alone"
-
-
-def _of_support(conflict: Conflict, sound: HeardConflict, part: str) -> HardnessReason:
+def _support(conflict: Conflict, heard: HeardConflict, part: str) -> tuple[int, int, int]:
+    """How many other parts play only with this one, only against it, and on both sides."""
     mine, theirs = conflict.sides if part in conflict.sides[0].parts else conflict.sides[::-1]
-    ours, others = _playing(mine, sound) - {part}, _playing(theirs, sound) - {part}
+    ours, others = _playing(mine, heard) - {part}, _playing(theirs, heard) - {part}
     both = ours & others
-    with_me, against = len(ours - both), len(others - both)
-    share = (against + len(both)) / (with_me + 1 + against + 2 * len(both))
-    if not with_me and not both:
-        return share, f"you are alone on your side against {_counted(against)}"
-    where = ((with_me, "with you"), (against, "against you"), (len(both), "on both sides"))
-    (first, place), *more = [(count, place) for count, place in where if count]
-    told = [f"{_counted(first)} {place}", *(f"{count} {place}" for count, place in more)]
-    return share, ", ".join(told)
+    return len(ours - both), len(others - both), len(both)
 
 
-def _playing(side: Side, sound: HeardConflict) -> set[str]:
+def _playing(side: Side, heard: HeardConflict) -> set[str]:
     """The parts of a side that play; two hands at one instrument may play on both."""
-    return {lonely.part for lonely in sound.parts if lonely.strokes and lonely.part in side.parts}
+    return {each.part for each in heard.parts if each.strokes and each.part in side.parts}
 
 
-def _counted(parts: int) -> str:
-    return "1 part" if parts == 1 else f"{parts} parts"
-
-
-def _of_tempo(conflict: Conflict, seconds: Fraction) -> HardnessReason:
+def _smallest_gap(conflict: Conflict, seconds: Fraction) -> Fraction:
     """The smallest gap of a resultant is one cell of the common grid."""
-    cells = lcm(*(cut.denominator for side in conflict.sides for cut in side.cuts))
-    ms = 1000 * float(seconds) / cells
-    share = log2(SLOW_MS / ms) / log2(SLOW_MS / FAST_MS)
-    tempo = f"at {60 / float(seconds):.3g} beats a minute " if conflict.level == "beat" else ""
-    told = f"{tempo}neighbouring strokes are as close as {ms:.0f} ms"
-    return min(1.0, max(0.0, share)), told
-
-
-def _of_length(conflict: Conflict) -> HardnessReason:
-    bars = conflict.last - conflict.first + 1
-    return min(1.0, log2(bars) / 3), f"it goes on for {bars} bars"
+    return seconds / lcm(*(cut.denominator for side in conflict.sides for cut in side.cuts))

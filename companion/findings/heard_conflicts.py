@@ -20,27 +20,11 @@ from companion.score.texture import PartStream, Texture, meter_runs
 
 
 @dataclass(frozen=True, slots=True)
-class HeardStroke:
-    """One stroke of the resultant, over all spans of the stretch."""
-
-    at: Fraction
-    """Its place, as a share of the span (the beat or the bar)."""
-    by_more: int
-    """In how many spans some part of the side with more notes strikes it."""
-    by_fewer: int
-    """In how many spans some part of the other side does."""
-    struck: int
-    """In how many spans either does."""
-
-
-@dataclass(frozen=True, slots=True)
-class Loneliness:
+class PartStrokes:
     """How much of what one part plays in the stretch falls alone."""
 
     part: str
-    """Id of the part."""
     strokes: int
-    """How many it strikes."""
     alone: int
     """How many of these no other part of the score coincides with."""
 
@@ -58,45 +42,33 @@ class HeardConflict:
     """How many spans (beats or bars) the stretch has."""
     pulling: int
     """In how many of them each side strikes something off the other side's division."""
-    strokes: tuple[HeardStroke, ...]
-    """The resultant, in order, the sides' coincidences among it."""
-    heard: int
-    """How many different moments the two sides strike, whatever the division."""
-    together: int
-    """How many of these both sides strike."""
-    parts: tuple[Loneliness, ...]
+    strokes: tuple[tuple[Fraction, int], ...]
+    """The resultant: each stroke's place, as a share of the span, and in how many spans it is
+    struck."""
+    parts: tuple[PartStrokes, ...]
     """Each part of both sides, those of the side with more notes first."""
 
     @property
     def filled(self) -> Fraction:
         """Share of the resultant's strokes in the whole stretch that somebody strikes."""
-        return Fraction(
-            sum(stroke.struck for stroke in self.strokes), len(self.strokes) * self.spans or 1
-        )
+        struck = sum(count for _, count in self.strokes)
+        return Fraction(struck, len(self.strokes) * self.spans or 1)
 
-    @property
-    def density(self) -> Fraction:
-        """Moments heard a span."""
-        return Fraction(self.heard, self.spans or 1)
-
-    def of(self, part: str) -> Loneliness | None:
+    def of(self, part: str) -> PartStrokes | None:
         """The facts of one part; None where it is on neither side."""
-        return next((lonely for lonely in self.parts if lonely.part == part), None)
-
-
-def heard_conflict(conflict: Conflict, texture: Texture) -> HeardConflict:
-    """The facts of one conflict; for many, `heard_conflicts` is quicker."""
-    return next(heard_conflicts((conflict,), texture))
+        return next((each for each in self.parts if each.part == part), None)
 
 
 def heard_conflicts(conflicts: Iterable[Conflict], texture: Texture) -> Iterator[HeardConflict]:
     """The facts of each conflict in turn."""
+    # The bars are those of the first part of the side with more notes: what both sides divide
+    # is the same span of the clock whichever part it is taken from.
     bars: dict[str, list[_FullBar | None]] = {}
     for conflict in conflicts:
         leader = texture.of(conflict.sides[0].parts[0])
         if leader.part not in bars:
             bars[leader.part] = _full_bars(leader)
-        yield _sounding(conflict, texture, bars[leader.part])
+        yield _heard(conflict, texture, bars[leader.part])
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,31 +107,28 @@ def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[tuple[in
     return found
 
 
-def _sounding(
-    conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]
-) -> HeardConflict:
+def _heard(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]) -> HeardConflict:
     first, last = texture.bars[conflict.first - 1].start, texture.bars[conflict.last - 1].end
     more, fewer = (_strikes(texture, side, first, last) for side in conflict.sides)
+    # A span is laid out in so many cells that every cut of either side falls on one: six for
+    # 3 against 2. `own` and `other` are the cells of the side with more and with fewer notes.
     cuts = [set(side.cuts) for side in conflict.sides]
     cells = lcm(*(cut.denominator for one in cuts for cut in one))
     own, other = ({int(cut * cells) for cut in one} for one in cuts)
-    counts: tuple[Counter[int], Counter[int], Counter[int]] = (Counter(), Counter(), Counter())
+    struck: Counter[int] = Counter()
     pulling = 0
     spans = _spans(conflict, bars)
     for start, length in spans:
         mine = _cells(more, start, length, cells)
         theirs = _cells(fewer, start, length, cells)
-        for count, struck in zip(counts, (mine, theirs, mine | theirs), strict=True):
-            count.update(struck)
+        struck.update(mine | theirs)
+        # Each side must leave the other's grid: threes that only strike the beat do not pull.
         pulling += bool(mine - other) and bool(theirs - own)
-    places = sorted(cuts[0] | cuts[1])
     return HeardConflict(
         len(spans),
         pulling,
-        tuple(HeardStroke(at, *(count[int(at * cells)] for count in counts)) for at in places),
-        len({*more, *fewer}),
-        len({*more} & {*fewer}),
-        tuple(_loneliness(texture, conflict, first, last)),
+        tuple((place, struck[int(place * cells)]) for place in sorted(cuts[0] | cuts[1])),
+        tuple(_part_strokes(texture, conflict, first, last)),
     )
 
 
@@ -175,13 +144,14 @@ def _cells(strikes: Sequence[int], start: int, length: int, cells: int) -> set[i
     return {(at - start) * cells // length for at in inside if (at - start) * cells % length == 0}
 
 
-def _loneliness(
+def _part_strokes(
     texture: Texture, conflict: Conflict, first: int, last: int
-) -> Iterator[Loneliness]:
+) -> Iterator[PartStrokes]:
+    # How many parts strike at each moment, parts on neither side included.
     everybody = Counter(
         at for stream in texture.streams for at in stream.strikes_between(first, last)
     )
     for side in conflict.sides:
         for part in side.parts:
             strikes = texture.of(part).strikes_between(first, last)
-            yield Loneliness(part, len(strikes), sum(everybody[at] == 1 for at in strikes))
+            yield PartStrokes(part, len(strikes), sum(everybody[at] == 1 for at in strikes))

@@ -14,7 +14,7 @@ A part shows a hemiola in the very bars, from barline to barline, in one of thes
 - `pitch`: it plays equal notes and the highest change at the heads of the groups and only
   there, the next bar's first included;
 - `accent`: it has accents at the heads of the groups and only there;
-- a repeated figure of that length fills the bars (`crossing.py`), shown by what repeats; the
+- a repeated figure of that length fills the bars (`figures.py`), shown by what repeats; the
   finding then reaches as far as the figure does.
 
 What it cannot see: a hemiola of harmonies alone, where every part goes on in plain beats.
@@ -41,15 +41,11 @@ class Hemiola:
     """A stretch of bars that some parts articulate so."""
 
     first: int
-    """Ordinal position of its first bar."""
     last: int
-    """Ordinal position of its last bar."""
     kind: str
     """ACROSS_BARS, THREE_IN_TWO (3/4 feel in 6/8) or TWO_IN_THREE (6/8 feel in 3/4)."""
     meter: Meter
-    """The meter as written."""
     parts: tuple[str, ...]
-    """Ids of the parts that do it, from the top of the page."""
     against: tuple[str, ...]
     """Ids of the parts that strike where the written meter wants it and the hemiola does not:
     on the barline in the middle, on a beat the groups pass over."""
@@ -70,11 +66,8 @@ class Shape:
     """One way to regroup bars."""
 
     kind: str
-    """As in Hemiola."""
     bars: int
-    """How many bars it takes."""
     groups: int
-    """Into how many equal groups they are cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +96,8 @@ def shapes(meter: Meter) -> tuple[Shape, ...]:
 
 def hemiolas(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[Hemiola, ...]:
     """Every hemiola, in order of bars; `known` are the texture's figures if at hand already."""
+    # Who regroups the bars of a place, and by what signs it shows; and the grains to which a
+    # figure goes on before the first and after the last of its whole bars.
     doing: dict[_Place, dict[str, set[str]]] = {}
     reach: dict[_Place, list[int]] = {}
     for figure in figures(texture) if known is None else known:
@@ -142,7 +137,7 @@ def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
     """Where one part shows a hemiola by itself, and how."""
     for run in meter_runs(stream):
         for shape in shapes(run.meter):
-            free = run.start
+            free = run.start  # bars before this belong to a hemiola already
             for index, bar in enumerate(run.bars):
                 place = _place(run.bars[index : index + shape.bars], shape, run)
                 if place is None or bar.start < free:
@@ -161,6 +156,7 @@ def _place(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> _Place | Non
     start, end = bars[0].start, bars[-1].end
     if shape.bars > 1:
         return _Place(shape, meter, start, end, tuple(bar.start for bar in bars[1:]))
+    # Beats on which no group begins: in 3/4 taken as two, the second and the third.
     group, beat = (end - start) // shape.groups, (end - start) // len(meter.beats)
     middle = tuple(at for at in range(start + beat, end, beat) if (at - start) % group)
     return _Place(shape, meter, start, end, middle)
@@ -197,6 +193,7 @@ def _answers(stream: PartStream, place: _Place) -> bool:
 
 def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
     """Lengthens the one before where the same parts go on, still against others or still not."""
+    # Hemiolas of other parts or kinds may lie between, but only a few at one place.
     for index, old in enumerate(found[-4:], max(0, len(found) - 4)):
         same = (old.kind, old.meter, old.parts) == (new.kind, new.meter, new.parts)
         if same and bool(old.against) == bool(new.against) and old.last + 1 >= new.first:
@@ -213,7 +210,7 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
     found.append(new)
 
 
-# How one part shows, inside its own bars, that it groups them as if they were of two.
+# How one part shows, in its own bars, that it regroups them.
 
 
 def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, ...]:
@@ -224,11 +221,13 @@ def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, .
     heads = range(start, end, (end - start) // groups)
     if len(struck) < groups or struck[0] != start or not set(heads).issubset(struck):
         return ()
+    # Two groups in a bar of three are shown by accents, or by two equal notes: a change of pitch
+    # or a rhythm that comes twice happens in any bar.
     found: list[str] = []
     sounds = stream.melody[first:last]
-    if any(sound.is_accented for sound in sounds) and _is_accented_so(sounds, heads):
+    if any(sound.is_accented for sound in sounds) and _is_accented_at(sounds, heads):
         found.append("accent")
-    if groups > 2 and len(struck) > groups and _changes_so(stream.melody, first, last, heads):
+    if groups > 2 and len(struck) > groups and _changes_pitch_at(stream.melody, first, last, heads):
         found.append("pitch")
     if len(struck) == groups:
         if _are_groups(stream, first, last, start + (end - start) // 2):
@@ -238,7 +237,7 @@ def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, .
     return tuple(found)
 
 
-def _is_accented_so(sounds: Sequence[Sound], heads: range) -> bool:
+def _is_accented_at(sounds: Sequence[Sound], heads: range) -> bool:
     """The head on the barline may do without: the barline is its accent in groups of three."""
     accented = {sound.at for sound in sounds if sound.is_accented}
     needed = set(heads[1:]) if len(heads) > 2 else set(heads)
@@ -254,7 +253,7 @@ def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
     return len(sounds) > 2 and any(sound.at < middle < sound.end for sound in sounds)
 
 
-def _changes_so(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
+def _changes_pitch_at(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
     """Equal notes, and the pitch another one exactly at the heads and after the last group."""
     gaps = {b.at - a.at for a, b in pairwise(melody[first:last])}
     if len(gaps | {heads.stop - melody[last - 1].at}) > 1:

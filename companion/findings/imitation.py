@@ -18,9 +18,9 @@ from companion.score.texture import PartStream, Sound, Texture
 
 FARTHEST = 16
 """Most bars from one entry to the next."""
-_TRIED = 8
+_PLACES_TRIED = 8
 """How many of the latest places with the same beginning are compared with a new one."""
-_FEWEST = 3
+_FEWEST_NOTES = 3
 """Notes of the shortest figure."""
 TONE = 2
 """Semitones by which an interval may differ."""
@@ -31,13 +31,9 @@ class Following:
     """Notes of one part that repeat another part's."""
 
     leader: str
-    """Id of the part that had them first."""
     follower: str
-    """Id of the part that has them now."""
     led: tuple[Sound, ...]
-    """The leader's notes."""
     followed: tuple[Sound, ...]
-    """The follower's, one for one."""
     goes_on: int | None
     """Grain of the leader's first note after them; None where there is none."""
 
@@ -67,7 +63,6 @@ class MelodicLine:
     """A part's melody, and what leads from each note to the next."""
 
     part: str
-    """Id of the part."""
     notes: tuple[Sound, ...]
     """The highest note of each strike; none without pitch."""
     gaps: tuple[int, ...]
@@ -86,9 +81,7 @@ class LinePlace(NamedTuple):
     """A note of a line."""
 
     at: int
-    """Its grain."""
     line: int
-    """Which line."""
     nth: int
     """Which of its notes, from 0."""
 
@@ -118,15 +111,20 @@ def followings(texture: Texture) -> list[Following]:
     only repeats what it had itself in between follows nobody.
     """
     lines = [melodic_line(stream) for stream in texture.streams]
+    # `judged`: pairs of places already found to be a figure or not, since many beginnings lead
+    # back to the same first note. `longest`: for each first note of a follower (line, nth) the
+    # leader's place, the follower's, and how many notes agree.
     known: Runs = {}
     judged: dict[tuple[LinePlace, LinePlace], bool] = {}
     longest: dict[tuple[int, int], tuple[LinePlace, LinePlace, int]] = {}
     for met in _beginnings(lines).values():
         for number, follower in enumerate(met):
-            earlier = met[max(0, number - _TRIED) : number]
+            earlier = met[max(0, number - _PLACES_TRIED) : number]
             led, followed, count = _longest(lines, known, earlier, follower)
             if (led, followed) not in judged:
-                judged[led, followed] = count >= _FEWEST and is_figure(lines, led, followed, count)
+                judged[led, followed] = count >= _FEWEST_NOTES and is_figure(
+                    lines, led, followed, count
+                )
             if not judged[led, followed]:
                 continue
             kept = longest.get(followed[1:])
@@ -158,7 +156,8 @@ def _beginnings(lines: Sequence[MelodicLine]) -> dict[tuple[int, ...], list[Line
     for number, one in enumerate(lines):
         for index in range(len(one.steps) - 1):
             if one.enters(index) or one.gaps[index - 1] > one.gaps[index]:
-                until = index + (2 if is_three_alone(one, index) else 3)
+                # Looked up by lengths and directions only: the intervals of an answer differ.
+                until = index + (2 if is_isolated_motif(one, index) else 3)
                 ways = [(step > 0) - (step < 0) for step in one.steps[index:until]]
                 if any(ways) and until <= len(one.steps):
                     key = (*one.gaps[index:until], *ways)
@@ -168,7 +167,7 @@ def _beginnings(lines: Sequence[MelodicLine]) -> dict[tuple[int, ...], list[Line
     return met
 
 
-def is_three_alone(one: MelodicLine, index: int) -> bool:
+def is_isolated_motif(one: MelodicLine, index: int) -> bool:
     """Whether three notes of unequal lengths stand between rests: a figure by its rhythm."""
     last = index + 2
     return (
@@ -185,6 +184,8 @@ def _longest(
 ) -> tuple[LinePlace, LinePlace, int]:
     """What another part had before, from its first note on, and how many notes agree."""
     bar = lines[follower.line].notes[follower.nth].bar
+    # `own` is how much the follower repeats of itself: only what goes beyond it is imitation.
+    # `back` are notes that agree before the place met, so that the figure begins earlier.
     own, best = 0, (0, 0)
     leader = follower
     for place in reversed(earlier):
@@ -256,7 +257,7 @@ def is_figure(
         return False
     enters, entered = follower.enters(followed.nth), leader.enters(led.nth)
     if count == 3:
-        return is_three_alone(leader, led.nth) and is_three_alone(follower, followed.nth)
+        return is_isolated_motif(leader, led.nth) and is_isolated_motif(follower, followed.nth)
     if len(set(gaps)) == 1:
         return count >= 5 and enters and entered and 2 * moving >= count
     known = enters or count >= 8 or (count >= 6 and (entered or len(set(gaps)) >= 3))

@@ -3,7 +3,7 @@
 Here the unit is common and the bars are not (phrase level); parts whose barlines stand
 together under different meters are conflicts (`conflicts.py`). Bars that fit each other,
 such as two of 2/4 in one of 4/4, pull nowhere; bars of equal length that are shifted never
-meet and are told with no period.
+meet and have no period.
 """
 
 from __future__ import annotations
@@ -23,24 +23,17 @@ class Polymeter:
     """A stretch in which two sides have bars of steady lengths that do not fit."""
 
     first: int
-    """Ordinal position of the score's bar in which it begins."""
     last: int
-    """Ordinal position of the score's bar in which it ends."""
     start: int
-    """Grain at which it begins."""
     end: int
-    """Grain at which it is over."""
     sides: tuple[tuple[str, ...], tuple[str, ...]]
     """Ids of the parts on each side, the side with longer bars first."""
     meters: tuple[Meter | None, Meter | None]
-    """The meter of each side."""
     ratio: tuple[int, int]
     """Lengths of the bars in lowest terms: (3, 2) for 3/4 beside 2/4."""
     meets_after: tuple[int, int]
     """How many of its own bars each side has from one common barline to the next, (2, 3) for
     3/4 beside 2/4; (0, 0) where barlines never meet."""
-    meetings: tuple[int, ...]
-    """Grains at which both sides have a barline, within the stretch."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +105,6 @@ def _polymeter(
     ratio = Fraction(long.length, short.length)
     period = lcm(long.length, short.length)
     meets = (long.start - short.start) % gcd(long.length, short.length) == 0
-    lines = {
-        at
-        for at in range(long.start, long.end + 1, long.length)
-        if start <= at <= end and (at - short.start) % short.length == 0
-    }
     return Polymeter(
         texture.bar_at(start).number,
         texture.bar_at(end - 1).number,
@@ -126,7 +114,6 @@ def _polymeter(
         (long.meter, short.meter),
         (ratio.numerator, ratio.denominator),
         (period // long.length, period // short.length) if meets else (0, 0),
-        tuple(sorted(lines)),
     )
 
 

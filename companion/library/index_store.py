@@ -25,6 +25,7 @@ from companion.score import cache
 SHAPE = 1
 """Raise whenever an entry says other things, or says them otherwise, of the same score."""
 
+_FIELDS = IndexedScore.__struct_fields__
 _DIGITS = re.compile(r"\d+")
 
 
@@ -85,9 +86,26 @@ def _place(folders: Folders, folder: bytes) -> Path:
 def _decoded(place: Path, kind: type[_Kind]) -> _Kind | None:
     content = cache.load_entry(place)
     try:
-        return None if content is None else msgspec.msgpack.decode(content, type=kind)
-    except msgspec.MsgspecError:
+        if content is None:
+            return None
+        try:
+            return msgspec.msgpack.decode(content, type=kind)
+        except msgspec.ValidationError:
+            return msgspec.convert(_without_sentences(msgspec.msgpack.decode(content)), kind)
+    except (ValueError, TypeError, msgspec.MsgspecError):
         return None
+
+
+def _without_sentences(earlier: tuple[bytes, list[list[object]]]) -> object:
+    """An index of the earlier form, whose hardest passages were sentences, without these.
+
+    It can be searched; having no version of the reader, its files are read afresh next time.
+    """
+    folder, entries = earlier
+    reader, hardest = _FIELDS.index("reader"), _FIELDS.index("hardest")
+    for entry in entries:
+        entry[reader], entry[hardest] = 0, ()
+    return folder, entries
 
 
 # Every library that was ever indexed, searched as one.

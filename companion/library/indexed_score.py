@@ -20,11 +20,17 @@ class HardPassage(Struct, frozen=True, gc=False, array_like=True):
     last: int
     """Ordinal position of its last bar."""
     points: int
-    """How hard by rule of thumb; more is harder (see `hardest.points`)."""
-    bars: str
-    """Its bars as a player reads them: `bars 14–21 (printed 13–20)`."""
-    told: str
-    """What pulls there: `3 against 2 in the beat, as written: Violin I in 3 · Viola in 2`."""
+    """How hard by rule of thumb; more is harder (see `score_summary.points`)."""
+    numbers: tuple[str, str]
+    """What pulls against what: 3 and 2, or 4 and 3+2+3."""
+    level: str
+    """`beat` or `bar`, as in Conflict."""
+    basis: str
+    """`meter` or `rhythm`, as in Conflict."""
+    sides: tuple[tuple[str, tuple[str, ...]], ...]
+    """For each side its division and the printed names of its parts."""
+    printed: str
+    """Its bars as the page numbers them: `13–20`."""
 
 
 class IndexedScore(Struct, frozen=True, gc=False, array_like=True):

@@ -17,11 +17,11 @@ from companion.library.folder_walk import FoundFile
 from companion.library.indexed_score import HardPassage, IndexedScore, shown_text
 from companion.library.time_limit import Interrupted, TimeLimit
 from companion.score import cache
+from companion.score.bar_numbers import span_name
 from companion.score.clock import Clock
 from companion.score.readers.file_contents import MOST_BYTES
 from companion.score.readers.opening import read_score
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
-from companion.wording.score_sentences import bar_span_told, conflict_told
 
 _QUICK = frozenset({".musicxml", ".mxl", ".xml"})
 """Read afresh sooner than their copy in the cache would be worth its place on the disk."""
@@ -150,13 +150,19 @@ def points(conflict: Conflict) -> int:
 
 def hardest(open_score: OpenScore) -> tuple[HardPassage, ...]:
     """At most three passages that do not overlap, the hardest first, of equals the earlier."""
+    names = {part.id: shown_text(part.name) for part in open_score.score.parts}
     return tuple(
         HardPassage(
             conflict.first,
             conflict.last,
             points(conflict),
-            bar_span_told(open_score, conflict.first, conflict.last),
-            shown_text(conflict_told(open_score, conflict)),
+            conflict.numbers,
+            conflict.level,
+            conflict.basis,
+            tuple(
+                (side.name, tuple(names[part] for part in side.parts)) for side in conflict.sides
+            ),
+            shown_text(span_name(open_score.clock, conflict.first, conflict.last)),
         )
         for conflict in _apart(sorted(open_score.conflicts, key=lambda c: (-points(c), c.first)))
     )

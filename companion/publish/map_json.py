@@ -10,7 +10,7 @@ from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.clock import Assumption, Bar, Clock
 from companion.score.playing.order import order_spans
-from companion.score.tempo_map import Stated, stated_tempos
+from companion.score.tempo_map import StatedTempo, stated_tempos
 from companion.session.open_score import OpenScore
 
 MapMeters = dict[str, str | None]
@@ -115,7 +115,7 @@ def _assumption(told: Assumption) -> dict[str, object]:
     }
 
 
-def _tempo(told: Stated) -> dict[str, object]:
+def _tempo(told: StatedTempo) -> dict[str, object]:
     return {
         "at": str(told.at),
         "beat": note_name(told.mark.beat),

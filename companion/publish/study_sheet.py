@@ -8,11 +8,12 @@ from fractions import Fraction
 
 from companion.findings.all_findings import find_all
 from companion.findings.conflicts import Conflict, onsets
-from companion.findings.grouped_count import on, pulses
-from companion.rhythm.counting import count_aloud, count_bar, spoken, where_it_falls
+from companion.rhythm.counting import count_aloud, count_bar, where_it_falls
 from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
+from companion.wording.findings_sentences import unequal_count_told
+from companion.wording.phrases import against_told
 
 _MOST = {
     Topic.FORM: 3,
@@ -58,7 +59,7 @@ def study(open_score: OpenScore, part: int, span: tuple[int, int] | None = None)
     first, last = span or (1, len(open_score.clock.bars))
     found = tuple(
         each
-        for each in advise(open_score, find_all(open_score), part)
+        for each in advise(open_score, find_all(open_score.clock, open_score.conflicts), part)
         if each.first <= last and each.last >= first
     )
     counted = range(first, min(last, first + COUNTED_BARS - 1) + 1) if span else range(0)
@@ -113,22 +114,21 @@ def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[Co
             if (other := open_score.clock.meter_at(index, bar)) is not None and other != meter
         }
         together = tuple(
-            (pull.against, _together(pull))
+            (against_told(pull.numbers), _together(pull))
             for pull in open_score.conflicts
             if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
         )
         yield CountedBar(
             number,
-            spoken(count_bar(meter, _struck(open_score, part, number, meter))),
-            tuple((text, spoken(count_bar(other))) for text, other in others.items()),
+            count_bar(meter, _struck(open_score, part, number, meter)),
+            tuple((text, count_bar(other)) for text, other in others.items()),
             together,
         )
 
 
 def _together(pull: Conflict) -> str:
-    more, fewer = pull.sides
-    if more.groups:
-        return f"{pulses(more)}: {more.name} on {on(more)}, {fewer.name} on {on(fewer)}"
+    if pull.sides[0].groups:
+        return unequal_count_told(pull.sides)
     m, n = pull.ratio
     where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
     return f"{count_aloud(m, n)} in the {pull.level}: {where}"

@@ -9,8 +9,8 @@ numbers, wherever between that is. All syllables: common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+from itertools import accumulate
 from math import lcm
 
 from companion.rhythm.meter import Meter
@@ -25,18 +25,6 @@ _IN_A_BEAT = {
 """What is said in a simple beat after its number, by its division."""
 BETWEEN = "·"
 """Stands where a note falls that the count has no syllable for."""
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """One syllable of a bar counted in its own meter."""
-
-    text: str
-    """A number, a syllable, or BETWEEN."""
-    at: Fraction
-    """Written quarters after the barline."""
-    is_struck: bool
-    """Whether a note begins there."""
 
 
 def even(division: int) -> tuple[Fraction, ...]:
@@ -70,27 +58,26 @@ def _word(place: Fraction) -> str:
     return str(number) if place.denominator == 1 else f"the & of {number}"
 
 
-def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> tuple[Counted, ...]:
-    """One bar counted as finely as the notes in it ask for.
+def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> str:
+    """One bar as a line to say, counted as finely as the notes in it ask for.
 
     `onsets` are written quarters after the barline. A simple meter is counted `1 & 2 &`,
-    `1 e & a`, triplets `1 la li`; a compound one in its pulses, `1 2 3 4 5 6`;
-    unequal beats each from 1 (3+4/8: `1 2 3 1 2 3 4`).
+    `1 e & a`, triplets `1 la li`; a compound one in its pulses, `1 2 3 4 5 6`; unequal beats
+    each from 1 (3+4/8: `1 2 3 1 2 3 4`). BETWEEN stands for a note without a syllable.
     """
     struck = {onset for onset in onsets if 0 <= onset < meter.length}
-    in_pulses = meter.is_compound or not meter.is_even
-    said: dict[Fraction, str] = {}
+    spoken: list[str] = []
     start = Fraction(0)
     for number, (length, division) in enumerate(zip(meter.beats, meter.divisions, strict=True)):
         offsets = sorted(onset - start for onset in struck if start <= onset < start + length)
-        if in_pulses:
+        if meter.is_compound or not meter.is_even:
             before = number * division if meter.is_compound else 0
-            spoken = _in_pulses(length, division, before, offsets)
+            syllables = _in_pulses(length, division, before, offsets)
         else:
-            spoken = _in_parts(length, number + 1, offsets)
-        said |= {start + at: text for at, text in spoken.items()}
+            syllables = _in_parts(length, number + 1, offsets)
+        spoken += [syllables[at] for at in sorted(syllables)]
         start += length
-    return tuple(Counted(said[at], at, at in struck) for at in sorted(said))
+    return " ".join(spoken)
 
 
 def _in_parts(length: Fraction, number: int, offsets: Sequence[Fraction]) -> dict[Fraction, str]:
@@ -99,8 +86,8 @@ def _in_parts(length: Fraction, number: int, offsets: Sequence[Fraction]) -> dic
     syllables = _IN_A_BEAT.get(division)
     if syllables is None:
         return {Fraction(0): str(number)} | {offset: BETWEEN for offset in offsets if offset}
-    said = {length * k / division: text for k, text in enumerate(syllables)}
-    return said | {Fraction(0): str(number)}
+    spoken = {length * k / division: text for k, text in enumerate(syllables)}
+    return spoken | {Fraction(0): str(number)}
 
 
 def _in_pulses(
@@ -108,14 +95,24 @@ def _in_pulses(
 ) -> dict[Fraction, str]:
     """A beat by the numbers of its pulses, & between two of them."""
     pulse = length / division
-    said = {pulse * k: str(before + k + 1) for k in range(division)}
+    spoken = {pulse * k: str(before + k + 1) for k in range(division)}
     for offset in offsets:
         place = offset / pulse
         if place.denominator > 1:
-            said[offset] = "&" if place.denominator == 2 else BETWEEN
-    return said
+            spoken[offset] = "&" if place.denominator == 2 else BETWEEN
+    return spoken
 
 
-def spoken(count: Sequence[Counted]) -> str:
-    """A counted bar as a line to say: `1 & 2 &`, `1 2 3 4 5 6`."""
-    return " ".join(syllable.text for syllable in count)
+# Where beats are unequal, an even count (`1 2& 3`) has no place for them. Players then count
+# the pulse that both sides share, from 1 in the bar (common practice, no source).
+
+
+def count_pulses(groups: Sequence[int]) -> str:
+    """All pulses of a bar whose beats last so many pulses each: `1 2 3 4 5 6 7 8`."""
+    return " ".join(str(number) for number in range(1, sum(groups) + 1))
+
+
+def pulses_of_beats(groups: Sequence[int]) -> str:
+    """The pulses its beats fall on: `1, 4 and 6` for (3, 2, 3)."""
+    *firsts, last = (str(1 + at) for at in accumulate((0, *groups[:-1])))
+    return f"{', '.join(firsts)} and {last}" if firsts else last

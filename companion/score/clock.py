@@ -31,7 +31,6 @@ class BarPlace(Struct, frozen=True):
     lead: Fraction
     """Clock time missing before its first note: a pickup of one beat in 2/4 leads by 1."""
     meter: Meter | None
-    """The part's meter here; None where unmeasured."""
 
     @property
     def end(self) -> Fraction:
@@ -45,9 +44,7 @@ class Bar(Struct, frozen=True):
     number: int
     """Ordinal position, from 1 through the file."""
     label: str
-    """As printed."""
     movement: int
-    """Which movement it belongs to, from 1."""
     start: Fraction
     """Clock time of its left barline."""
     length: Fraction
@@ -79,9 +76,7 @@ class Clock(Struct, frozen=True):
     """A score's bars, and every part's bars, laid in common time."""
 
     score: Score
-    """What was laid."""
     bars: tuple[Bar, ...]
-    """The score's bars in order."""
     places: tuple[tuple[BarPlace, ...], ...]
     """For each part in order, one place for each of its own bars."""
     assumptions: tuple[Assumption, ...]

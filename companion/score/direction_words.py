@@ -25,40 +25,43 @@ TEMPO_WORD = re.compile(
 )
 
 
-# What words about tempo ask for, as far as it can be counted (common practice, no source).
+# What words about tempo mean, as far as it can be counted (common practice, no source).
 
 
-class Asks(Enum):
-    """What words about tempo ask for."""
+class TempoWordMeaning(Enum):
+    """What words about tempo mean."""
 
     FIRST = "the first tempo again"
     TWICE = "twice as fast"
-    BEFORE = "the tempo before the bend"
+    BEFORE = "the tempo before the gradual change"
     SLOWER = "slower and slower"
     FASTER = "faster and faster"
     ANOTHER = "another tempo, without a number"
 
 
 _WORDS = (
-    (Asks.FIRST, re.compile(r"\b(tempo (primo|1(mo|[°º])|i(?![a-zà-ü])))", re.I)),
-    (Asks.TWICE, re.compile(r"\bdoppio movimento\b", re.I)),
-    (Asks.BEFORE, re.compile(r"\ba tempo\b", re.I)),
+    (TempoWordMeaning.FIRST, re.compile(r"\b(tempo (primo|1(mo|[°º])|i(?![a-zà-ü])))", re.I)),
+    (TempoWordMeaning.TWICE, re.compile(r"\bdoppio movimento\b", re.I)),
+    (TempoWordMeaning.BEFORE, re.compile(r"\ba tempo\b", re.I)),
     (
-        Asks.SLOWER,
+        TempoWordMeaning.SLOWER,
         re.compile(r"\b(rit(ard)?(ando)?|rall(entando)?|allarg(ando)?|calando)\b\.?", re.I),
     ),
-    (Asks.FASTER, re.compile(r"\b(accel(erando)?|string(endo)?|affrett(ando)?)\b\.?", re.I)),
     (
-        Asks.ANOTHER,
+        TempoWordMeaning.FASTER,
+        re.compile(r"\b(accel(erando)?|string(endo)?|affrett(ando)?)\b\.?", re.I),
+    ),
+    (
+        TempoWordMeaning.ANOTHER,
         re.compile(r"\b(pi[uù]|meno) (mosso|lento|allegro|presto|vivo|adagio)\b", re.I),
     ),
 )
 
 
 @lru_cache(maxsize=1024)
-def asked(text: str) -> Asks | None:
-    """What words ask for; None where they say nothing about the tempo."""
-    return next((asks for asks, pattern in _WORDS if pattern.search(text)), None)
+def tempo_word_meaning(text: str) -> TempoWordMeaning | None:
+    """What words mean; None if they say nothing about the tempo."""
+    return next((meaning for meaning, pattern in _WORDS if pattern.search(text)), None)
 
 
 # Words on the page that direct where the music goes.

@@ -2,7 +2,7 @@
 
 The rule: where all parts have the same bars, barlines coincide and a part whose
 meter differs is scaled inside the bar, exactly. Where a part has barlines of its
-own, the written unit coincides instead (`free_barlines.py`).
+own, the written unit coincides instead (second half of this file).
 """
 
 from __future__ import annotations
@@ -18,8 +18,8 @@ from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import movements
 from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter
 from companion.score.meter_changes import (
-    Circumstances,
     MetersInForce,
+    RelationEvidence,
     first_meters,
     keeps_tempo,
     next_meters,
@@ -92,7 +92,7 @@ class _Walk:
         if now is None:
             now = first_meters(meters)
         elif meters != now.meters:
-            here = Circumstances(
+            here = RelationEvidence(
                 number,
                 self.player.get(number),
                 _marks_at(row, self.last),

@@ -24,31 +24,28 @@ class MetersInForce(Struct, frozen=True):
     """Meters and paces of all parts in one bar."""
 
     meters: Meters
-    """Each part's meter; None where unmeasured."""
     paces: tuple[Fraction, ...]
     """Clock time of a written quarter, for each part."""
     full: Fraction
     """Clock time of a full bar; the last measured one's where all are unmeasured."""
 
 
-class Circumstances(Struct, frozen=True):
+class RelationEvidence(Struct, frozen=True):
     """What bears on the tempo relation at one change of meter."""
 
     bar: int
-    """Ordinal position of the bar that brings the change."""
     player: Same | None
     """The player's own setting for this bar."""
     marks: tuple[tuple[TempoMark, ...], ...]
-    """Each part's tempo marks at its left barline."""
     quarters: Fraction | None
     """Tempo before it in quarters a minute, where the page tells one."""
     is_same_tempo: bool
     """Whether words at its left barline say that the tempo stays."""
 
-    def rule(self, part: int, old: Meter, new: Meter, pace: Fraction) -> MeterChange:
+    def rule(self, part: int, old: Meter, new: Meter, pace: Fraction) -> TempoRelation:
         """How one part would change by itself; its own marks outrank the others'."""
         marks = sum(self.marks, self.marks[part])
-        return meter_change(
+        return tempo_relation(
             old,
             new,
             pace,
@@ -68,7 +65,7 @@ def first_meters(meters: Meters) -> MetersInForce:
 
 
 def next_meters(
-    now: MetersInForce, meters: Meters, here: Circumstances
+    now: MetersInForce, meters: Meters, here: RelationEvidence
 ) -> tuple[MetersInForce, tuple[Assumption, ...]]:
     """Carry the clock across a change of meter, and tell what was assumed for whom."""
     full = _full_bar(now, meters, here)
@@ -78,14 +75,16 @@ def next_meters(
         if old is None or new is None or old == new:
             continue
         rule = here.rule(part, old, new, now.paces[part])
-        told.setdefault(_told(rule, old, new, now.paces[part], after.paces[part]), []).append(part)
+        told.setdefault(
+            _relation_kept(rule, old, new, now.paces[part], after.paces[part]), []
+        ).append(part)
     return after, tuple(
         Assumption(here.bar, "tempo relation", value, because, tuple(str(p) for p in parts))
         for (value, because), parts in told.items()
     )
 
 
-def _full_bar(now: MetersInForce, meters: Meters, here: Circumstances) -> Fraction:
+def _full_bar(now: MetersInForce, meters: Meters, here: RelationEvidence) -> Fraction:
     moves = [
         (part, old, new)
         for part, (old, new) in enumerate(zip(now.meters, meters, strict=True))
@@ -103,8 +102,8 @@ def _full_bar(now: MetersInForce, meters: Meters, here: Circumstances) -> Fracti
     return now.full
 
 
-def _told(
-    rule: MeterChange, old: Meter, new: Meter, before: Fraction, after: Fraction
+def _relation_kept(
+    rule: TempoRelation, old: Meter, new: Meter, before: Fraction, after: Fraction
 ) -> tuple[str, str]:
     if rule.pace == after:
         return rule.value, rule.because
@@ -129,7 +128,7 @@ _SAME_TEMPO = re.compile(
 """Words by which the beat stays (common practice, no source)."""
 
 
-class MeterChange(Struct, frozen=True):
+class TempoRelation(Struct, frozen=True):
     """How one part goes from one meter into the next."""
 
     pace: Fraction
@@ -140,7 +139,7 @@ class MeterChange(Struct, frozen=True):
     """`player`, `mark` or `custom`."""
 
 
-def meter_change(
+def tempo_relation(
     old: Meter,
     new: Meter,
     pace: Fraction,
@@ -149,7 +148,7 @@ def meter_change(
     marks: tuple[TempoMark, ...],
     is_same_tempo: bool = False,
     quarters_before: Fraction | None,
-) -> MeterChange:
+) -> TempoRelation:
     """Decide the pace after a change of meter.
 
     `pace` is the clock time of a quarter before; `marks` are the tempo marks at the change,
@@ -157,22 +156,22 @@ def meter_change(
     `quarters_before` is the tempo in force before it in quarters a minute, if any is known.
     """
     if player is not None:
-        return MeterChange(pace_after(player, old, new, pace), player.value, "player")
+        return TempoRelation(pace_after(player, old, new, pace), player.value, "player")
     for mark in marks:
         if mark.equals is not None:
             after = _related(mark, old, new, pace)
             same = what_stayed(old, new, pace, after)
-            return MeterChange(after, same.value if same else _relation_text(mark), "mark")
+            return TempoRelation(after, same.value if same else _relation_text(mark), "mark")
     if is_same_tempo:
-        return MeterChange(pace_after(Same.BEAT, old, new, pace), Same.BEAT.value, "mark")
+        return TempoRelation(pace_after(Same.BEAT, old, new, pace), Same.BEAT.value, "mark")
     for mark in sorted(marks, key=lambda mark: not mark.is_printed):
         if mark.per_minute is not None and quarters_before is not None:
             after = pace * quarters_before / (mark.beat * mark.per_minute)
             same = what_stayed(old, new, pace, after)
             if same is not None:
-                return MeterChange(after, same.value, "mark")
+                return TempoRelation(after, same.value, "mark")
     custom = by_custom(old, new)
-    return MeterChange(pace_after(custom, old, new, pace), custom.value, "custom")
+    return TempoRelation(pace_after(custom, old, new, pace), custom.value, "custom")
 
 
 def keeps_tempo(text: str) -> bool:

@@ -39,7 +39,6 @@ class Note(Struct, frozen=True, gc=False, array_like=True):
     in_chord: bool = False
     """Whether it sounds together with the note before it in the list (a double stop)."""
     is_grace: bool = False
-    """Whether it is a grace note; it takes no time of its own."""
     is_cue: bool = False
     """Whether it is a cue: printed small, not played by this part."""
     fills_bar: bool = False
@@ -64,21 +63,18 @@ class Mark(Struct, frozen=True, gc=False, array_like=True):
     """Something written at a place in a bar that is not a note."""
 
     onset: int
-    """Ticks after the barline."""
     kind: str
     """`words`, `dynamic`, `rehearsal`, `wedge`, `segno`, `coda`, `fine`, `tocoda`, `dacapo`,
     `dalsegno`, `pluck` (text `pizz` or `arco`), `clef`."""
     text: str = ""
     """What it says: `dolce`, `mf`, `C`, `crescendo`, `G2` …"""
     staff: int = 1
-    """Staff from the top, from 1."""
 
 
 class TempoMark(Struct, frozen=True, gc=False, array_like=True):
     """A tempo the source states, or a relation between two note values."""
 
     onset: int
-    """Ticks after the barline."""
     beat: Fraction
     """The note value on the left, in quarters."""
     per_minute: Fraction | None = None
@@ -93,22 +89,18 @@ class Signs(Struct, frozen=True, gc=False, array_like=True):
     """Repeat signs and endings of one bar."""
 
     repeat_starts: bool = False
-    """Whether a repeated stretch begins at this bar's left barline."""
     repeat_ends: int = 0
     """How many times in all the stretch ending at the right barline is played; 0 for none."""
     ending: tuple[int, ...] = ()
     """The endings (first, second …) this bar belongs to; 0 among them: one without a number."""
     after_jump: bool = False
-    """Whether the repeat is also taken after a jump back."""
     closes: bool = False
-    """Whether a double or final barline stands at its right."""
 
 
 class PartBar(Struct, frozen=True, gc=False, array_like=True):
     """One bar of one part."""
 
     label: str
-    """The bar number as the page shows it."""
     meter: str | None
     """The meter in force, as written; None where unmeasured."""
     filled: int
@@ -116,11 +108,8 @@ class PartBar(Struct, frozen=True, gc=False, array_like=True):
     notes: tuple[Note, ...] = ()
     """In order of onset, chords together, voices one after another at one onset."""
     marks: tuple[Mark, ...] = ()
-    """In order of onset."""
     tempos: tuple[TempoMark, ...] = ()
-    """In order of onset."""
     signs: Signs | None = None
-    """Repeats and endings, where there are any."""
     fifths: int = 0
     """Key signature in force: sharps, or flats if negative."""
     is_implicit: bool = False
@@ -139,13 +128,10 @@ class Part(Struct, frozen=True, gc=False, array_like=True):
     name: str
     """As printed, such as `Violin I`; never empty."""
     bars: tuple[PartBar, ...]
-    """Every bar in order of the page."""
     abbreviation: str = ""
-    """The short name, where the source has one."""
     semitones: int = 0
     """Add to written pitch to get sounding pitch (double bass: −12)."""
     staves: int = 1
-    """Number of staves."""
     program: int = 0
     """General MIDI program from 1; 0 where the source names none."""
 

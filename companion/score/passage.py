@@ -15,13 +15,10 @@ class Passage:
     """One part over a span of bars of a laid score."""
 
     clock: Clock
-    """The score on the shared clock."""
     part: int
     """Index of the player's part, from 0."""
     first: int
-    """Ordinal position of the first bar."""
     last: int
-    """Ordinal position of the last bar."""
 
     @property
     def bars(self) -> tuple[Bar, ...]:

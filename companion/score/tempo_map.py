@@ -17,22 +17,19 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.score.clock import Clock
-from companion.score.direction_words import Asks, asked
+from companion.score.direction_words import TempoWordMeaning, tempo_word_meaning
 from companion.score.model import TempoMark
 
 CUSTOMARY = Fraction(60)
-"""Felt beats a minute where the page states none; a guess, and told as one."""
+"""Felt beats a minute if the page states none; a guess, and shown as one."""
 
 
-class Stated(Struct, frozen=True):
+class StatedTempo(Struct, frozen=True):
     """A tempo the source states."""
 
     at: Fraction
-    """Clock time."""
     mark: TempoMark
-    """What it says."""
     rate: Fraction
-    """Clock time a minute."""
     words: str = ""
     """The words that say so, such as *Tempo I*; empty for a mark."""
 
@@ -41,35 +38,27 @@ class TempoWordMark(Struct, frozen=True):
     """Words about tempo."""
 
     at: Fraction
-    """Clock time."""
     text: str
-    """The words."""
-    asks: Asks
-    """What they ask for."""
+    meaning: TempoWordMeaning
     pace: Fraction
-    """Clock time of a written quarter where they stand."""
 
 
-class Bend(Struct, frozen=True):
-    """Words that bend the tempo without saying how far."""
+class GradualChange(Struct, frozen=True):
+    """A *rit.* or *accel.*, which does not say how far."""
 
     start: Fraction
     """Clock time of the words."""
     end: Fraction
     """Clock time of the next stated tempo or *a tempo*; else the end of the score."""
     text: str
-    """The words."""
     is_faster: bool
-    """Whether they ask for more speed."""
 
 
 class Step(Struct, frozen=True):
     """A stretch of one tempo."""
 
     start: Fraction
-    """Clock time."""
     rate: Fraction
-    """Clock time a minute."""
     seconds: Fraction
     """Seconds from the beginning of the score to its start."""
 
@@ -77,10 +66,10 @@ class Step(Struct, frozen=True):
 class TempoMap(Struct, frozen=True):
     """Tempos along the whole score."""
 
-    stated: tuple[Stated, ...]
+    stated: tuple[StatedTempo, ...]
     """Every tempo the source states, in order; a printed mark before a device's."""
-    bends: tuple[Bend, ...]
-    """Every word that bends the tempo, in order."""
+    gradual_changes: tuple[GradualChange, ...]
+    """Every *rit.* or *accel.*, in order."""
     holds: tuple[Fraction, ...]
     """Clock times at which notes under a fermata end as written: there they are held on."""
     steps: tuple[Step, ...]
@@ -117,20 +106,20 @@ def tempo_map(
 ) -> TempoMap:
     """The tempos of a laid score.
 
-    `ramps` draws bends: by the clock time of the words, the share of the tempo reached at
+    `ramps` draws them: by the clock time of the words, the share of the tempo reached at
     their end (1/2: half as fast), in equal steps of one beat. `hold` is how much longer than
     written a fermata is held, in beats.
     """
     stated = stated_tempos(clock)
-    bends, holds = _bends(clock, stated), _fermatas(clock)
+    changes, holds = _gradual_changes(clock, stated), _fermatas(clock)
     rates = {Fraction(0): stated[0].rate if stated and not stated[0].at else CUSTOMARY}
     rates |= {mark.at: mark.rate for mark in stated}
-    for bend in _unbroken(bends):
-        if ramps and bend.start in ramps:
-            _draw(rates, bend, ramps[bend.start])
+    for change in _unbroken(changes):
+        if ramps and change.start in ramps:
+            _draw(rates, change, ramps[change.start])
     rates.setdefault(clock.end, rates[max(rates)])
     held = {at: hold for at in holds}
-    return TempoMap(stated, bends, holds, tuple(_steps(rates, held)))
+    return TempoMap(stated, changes, holds, tuple(_steps(rates, held)))
 
 
 def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]) -> Iterator[Step]:
@@ -145,35 +134,35 @@ def _steps(rates: Mapping[Fraction, Fraction], held: Mapping[Fraction, Fraction]
         yield Step(at, rate, seconds)
 
 
-def _unbroken(bends: tuple[Bend, ...]) -> Iterator[Bend]:
-    """Bends as they are drawn: a second *rit.* on the way goes on with the first, whether it
+def _unbroken(changes: tuple[GradualChange, ...]) -> Iterator[GradualChange]:
+    """Changes as they are drawn: a second *rit.* on the way goes on with the first, whether it
     urges it or another part merely has it later."""
-    whole: Bend | None = None
-    for bend in bends:
-        if whole and whole.end == bend.start and whole.is_faster == bend.is_faster:
-            whole = replace(whole, end=bend.end)
+    whole: GradualChange | None = None
+    for change in changes:
+        if whole and whole.end == change.start and whole.is_faster == change.is_faster:
+            whole = replace(whole, end=change.end)
             continue
         if whole:
             yield whole
-        whole = bend
+        whole = change
     if whole:
         yield whole
 
 
-def _draw(rates: dict[Fraction, Fraction], bend: Bend, share: Fraction) -> None:
-    """Replace the bend by steps of one beat, the last of them at the tempo reached."""
-    start_rate = rates[max(at for at in rates if at <= bend.start)]
-    rates.setdefault(bend.end, start_rate)
-    count = max(1, int(bend.end - bend.start))
+def _draw(rates: dict[Fraction, Fraction], change: GradualChange, share: Fraction) -> None:
+    """Replace the change by steps of one beat, the last of them at the tempo reached."""
+    start_rate = rates[max(at for at in rates if at <= change.start)]
+    rates.setdefault(change.end, start_rate)
+    count = max(1, int(change.end - change.start))
     for number in range(1, count + 1):
-        at = bend.start + (bend.end - bend.start) * Fraction(number - 1, count)
+        at = change.start + (change.end - change.start) * Fraction(number - 1, count)
         rates[at] = start_rate * (1 + (share - 1) * Fraction(number, count))
 
 
-def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
+def stated_tempos(clock: Clock) -> tuple[StatedTempo, ...]:
     """Every tempo the source states, in order; a printed mark before a device's, and words only
     where there is neither."""
-    found: dict[Fraction, Stated] = {}
+    found: dict[Fraction, StatedTempo] = {}
     ticks = clock.score.ticks
     for part, places in zip(clock.score.parts, clock.places, strict=True):
         for bar, place in zip(part.bars, places, strict=True):
@@ -181,32 +170,34 @@ def stated_tempos(clock: Clock) -> tuple[Stated, ...]:
                 if mark.per_minute is None:
                     continue
                 at = place.start + Fraction(mark.onset, ticks) * place.pace
-                told = Stated(at, mark, mark.per_minute * mark.beat * place.pace)
+                stated = StatedTempo(at, mark, mark.per_minute * mark.beat * place.pace)
                 kept = found.get(at)
                 if kept is None or (mark.is_printed and not kept.mark.is_printed):
-                    found[at] = told
+                    found[at] = stated
     for word in _words(clock):
-        said = None if word.at in found else _stated_in_words(clock, word, found)
-        if said is not None:
-            found[word.at] = said
+        worded = None if word.at in found else _stated_in_words(clock, word, found)
+        if worded is not None:
+            found[word.at] = worded
     return tuple(found[at] for at in sorted(found))
 
 
 def _stated_in_words(
-    clock: Clock, word: TempoWordMark, found: Mapping[Fraction, Stated]
-) -> Stated | None:
+    clock: Clock, word: TempoWordMark, found: Mapping[Fraction, StatedTempo]
+) -> StatedTempo | None:
     """*Tempo I* and *doppio movimento* count the note values of the tempo they refer to."""
-    if word.asks not in (Asks.FIRST, Asks.TWICE):
+    if word.meaning not in (TempoWordMeaning.FIRST, TempoWordMeaning.TWICE):
         return None
     begins = max((bar for bar in clock.bars if bar.start <= word.at), key=lambda bar: bar.number)
     first = min(bar.start for bar in clock.bars if bar.movement == begins.movement)
     before = [found[at] for at in sorted(found) if first <= at < word.at]
     if not before:
         return None
-    meant = before[0].mark if word.asks is Asks.FIRST else before[-1].mark
-    per_minute = (meant.per_minute or CUSTOMARY) * (2 if word.asks is Asks.TWICE else 1)
+    meant = before[0].mark if word.meaning is TempoWordMeaning.FIRST else before[-1].mark
+    per_minute = (meant.per_minute or CUSTOMARY) * (
+        2 if word.meaning is TempoWordMeaning.TWICE else 1
+    )
     mark = TempoMark(0, meant.beat, per_minute)
-    return Stated(word.at, mark, per_minute * meant.beat * word.pace, word.text)
+    return StatedTempo(word.at, mark, per_minute * meant.beat * word.pace, word.text)
 
 
 def _words(clock: Clock) -> tuple[TempoWordMark, ...]:
@@ -215,32 +206,32 @@ def _words(clock: Clock) -> tuple[TempoWordMark, ...]:
     for part, places in zip(clock.score.parts, clock.places, strict=True):
         for bar, place in zip(part.bars, places, strict=True):
             for mark in bar.marks:
-                if mark.kind == "words" and (asks := asked(mark.text)):
+                if mark.kind == "words" and (meaning := tempo_word_meaning(mark.text)):
                     at = place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
-                    found.setdefault(at, TempoWordMark(at, mark.text, asks, place.pace))
+                    found.setdefault(at, TempoWordMark(at, mark.text, meaning, place.pace))
     return tuple(found[at] for at in sorted(found))
 
 
-def _bends(clock: Clock, stated: tuple[Stated, ...]) -> tuple[Bend, ...]:
+def _gradual_changes(clock: Clock, stated: tuple[StatedTempo, ...]) -> tuple[GradualChange, ...]:
     words = _words(clock)
     ends = {mark.at for mark in stated} | {word.at for word in words} | {clock.end}
     return tuple(
-        Bend(
+        GradualChange(
             word.at,
             min((end for end in ends if end > word.at), default=clock.end),
             word.text,
-            word.asks is Asks.FASTER,
+            word.meaning is TempoWordMeaning.FASTER,
         )
         for word in words
-        if word.asks in (Asks.SLOWER, Asks.FASTER)
+        if word.meaning in (TempoWordMeaning.SLOWER, TempoWordMeaning.FASTER)
     )
 
 
 def without_number(clock: Clock) -> tuple[TempoWordMark, ...]:
     """Words that ask for another tempo and give no number, nor a mark with them, in order."""
-    stated = {told.at for told in stated_tempos(clock)}
-    lost = (Asks.ANOTHER, Asks.FIRST, Asks.TWICE)
-    return tuple(word for word in _words(clock) if word.asks in lost and word.at not in stated)
+    stated = {tempo.at for tempo in stated_tempos(clock)}
+    lost = (TempoWordMeaning.ANOTHER, TempoWordMeaning.FIRST, TempoWordMeaning.TWICE)
+    return tuple(word for word in _words(clock) if word.meaning in lost and word.at not in stated)
 
 
 def _fermatas(clock: Clock) -> tuple[Fraction, ...]:

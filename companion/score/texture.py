@@ -132,9 +132,7 @@ class Sound(NamedTuple):
     pitch: int | None
     """Sounding pitch in semitones, middle C = 60 (MIDI's numbering); None where unpitched."""
     bar: int
-    """Ordinal position of the bar it begins in."""
     is_accented: bool
-    """Whether it carries an accent of any kind."""
 
     @property
     def end(self) -> int:
@@ -146,7 +144,6 @@ class BarSpan(NamedTuple):
     """A bar on the grid."""
 
     number: int
-    """Ordinal position, from 1."""
     start: int
     """Grain of its left barline."""
     length: int
@@ -165,9 +162,7 @@ class PartStream:
     """One part's sounds in order of time, chords from low to high."""
 
     part: str
-    """Id of the part."""
     sounds: tuple[Sound, ...]
-    """Every sound of the part."""
     meters: tuple[Meter | None, ...]
     """Its meter in each bar of the score."""
     own_bars: tuple[BarSpan, ...]
@@ -202,7 +197,6 @@ class Texture:
     streams: tuple[PartStream, ...]
     """From the top of the page."""
     bars: tuple[BarSpan, ...]
-    """Every bar of the score in order."""
     grain: Fraction
     """Clock time (felt beats at the tempo of the first bar) that one grain lasts."""
 
@@ -226,9 +220,7 @@ class MeterRun:
     """Successive own bars of one part in one meter."""
 
     meter: Meter
-    """Their meter."""
     bars: tuple[BarSpan, ...]
-    """The bars, in order."""
     full: int
     """Grains of a full bar."""
 

@@ -38,7 +38,9 @@ def _left_out(open_score: OpenScore, click: Click) -> str:
         return ""
     words = [(word.at, word.text) for word in without_number(passage.clock)]
     if tempo.rit is None:
-        words += [(bend.start, bend.text) for bend in tempo_map(passage.clock).bends]
+        words += [
+            (change.start, change.text) for change in tempo_map(passage.clock).gradual_changes
+        ]
     lost = sorted({(at, text) for at, text in words if passage.start <= at < passage.end})
     if not lost:
         return ""

@@ -1,10 +1,9 @@
-"""A bar of a passage in sentences: who pulls against whom, and how one counts it."""
+"""A bar of a passage in sentences: its conflict, how to count it, its meters."""
 
 from __future__ import annotations
 
 from companion.findings.conflicts import Conflict
-from companion.findings.grouped_count import on, pulses
-from companion.rhythm.counting import count_aloud, where_it_falls
+from companion.rhythm.counting import count_aloud, count_pulses, pulses_of_beats, where_it_falls
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
@@ -14,7 +13,7 @@ from companion.wording.score_sentences import bar_span_told, conflict_told, mete
 
 
 def bar_in_words(open_score: OpenScore, passage: Passage, facing: int, bar: Bar) -> list[str]:
-    """What pulls in a bar, how it is counted, and the meters, a line each."""
+    """The conflict in a bar, how to count it, and the meters, a line each."""
     where = bar_span_told(open_score, bar.number, bar.number)
     where = f"{where[:1].upper()}{where[1:]}"
     conflict = ruling(passage, open_score.conflicts, facing, bar).conflict
@@ -36,7 +35,7 @@ def bar_in_words(open_score: OpenScore, passage: Passage, facing: int, bar: Bar)
 def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, bar: int) -> str:
     """`Count: 1 2& 3 in each beat; you on every number, Violin II on 1 and the & of 2`.
 
-    A side is named by its first part; who else is on it the conflict's own sentence tells.
+    A side is named by its first part; the sentence of the conflict names the others.
     """
     more, fewer = conflict.sides
     beats = conflict.beats_in(bar)
@@ -45,7 +44,8 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
     span = where if conflict.level == "beat" else "across the bar"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
     if more.groups:
-        places, count = {more: on(more), fewer: on(fewer)}, pulses(more)
+        places = {side: pulses_of_beats(side.groups) for side in conflict.sides}
+        count = count_pulses(more.groups)
     else:
         places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
         count = count_aloud(more.division, fewer.division)
@@ -59,18 +59,18 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
 
 def _why_none(open_score: OpenScore) -> str:
     if open_score.clock.barlines_coincide:
-        return "nothing pulls here"
-    return "each part has barlines of its own, so no bar is compared"
+        return "no conflict here"
+    return "the parts have different barlines, so bars are not compared"
 
 
 def _beats_told(passage: Passage, bar: Bar) -> str:
     meter = passage.clock.meter_at(passage.part, bar)
     if meter is None:
-        return "Count: unmeasured, in quarters"
+        return "Count: no meter; in quarters"
     numbers = " ".join(str(number) for number in range(1, len(meter.beats) + 1))
     if len(set(meter.divisions)) == 1:
-        return f"Count: {numbers}; each beat falls into {meter.divisions[0]}"
-    return f"Count: {numbers}; the beats fall into {' '.join(map(str, meter.divisions))}"
+        return f"Count: {numbers}; each beat divides into {meter.divisions[0]}"
+    return f"Count: {numbers}; the beats divide into {' '.join(map(str, meter.divisions))}"
 
 
 def _meters(open_score: OpenScore, bar: Bar) -> str:

@@ -18,8 +18,8 @@ from companion.wording.score_sentences import (
 )
 
 
-def told(open_score: OpenScore) -> Iterator[str]:
-    """The map in lines for a person."""
+def score_map_told(open_score: OpenScore) -> Iterator[str]:
+    """All of it, line by line."""
     score, clock = open_score.score, open_score.clock
     yield score.title + (f" — {score.composer}" if score.composer else "")
     parts = counted(len(score.parts), "part")

@@ -79,6 +79,11 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
+def sentences(*texts: str) -> str:
+    """Each as a sentence, one after the other."""
+    return " ".join(map(sentence, texts))
+
+
 def interval(semitones: int) -> str:
     """How far up or down: `a fourth higher`, `two octaves lower`."""
     octaves, rest = divmod(abs(semitones), 12)
@@ -160,3 +165,21 @@ def bars_told(first: int, last: int, printed: str) -> str:
 def passage_told(bars: Bars, part_name: str, printed: str) -> str:
     """`Viola bars 14–21 (printed 13–20)`."""
     return f"{part_name or bars.part_id} {bars_told(bars.first, bars.last, printed)}"
+
+
+# Conflicts in words, the same for an open score and for one in the index of a library.
+
+
+def against_told(numbers: tuple[str, str]) -> str:
+    """`3 against 2`, `4 against 3+2+3`."""
+    return " against ".join(numbers)
+
+
+def division_told(
+    numbers: tuple[str, str], level: str, basis: str, sides: Iterable[tuple[str, Iterable[str]]]
+) -> str:
+    """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`; `sides` are
+    each side's division and the printed names of its parts."""
+    how = "as written" if basis == "meter" else "in the notes"
+    who = " · ".join(f"{', '.join(parts)} in {division}" for division, parts in sides)
+    return f"{against_told(numbers)} in the {level}, {how}: {who}"

@@ -1,4 +1,4 @@
-"""What there is to say about a bar, in sentences, in the words `companion map` uses.
+"""What a score holds at a bar, in the words `companion map` uses.
 
 A screen and a command that named the same conflict differently would make a player
 look for two things where there is one.
@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.conflicts import Conflict
 from companion.score.bar_numbers import span_name
 from companion.score.clock import Assumption
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import bars_told
+from companion.wording.phrases import bars_told, division_told
 
 BECAUSE = {
     "player": "your own setting",
@@ -38,13 +38,9 @@ def meters_told(open_score: OpenScore, number: int) -> str:
 
 def conflict_told(open_score: OpenScore, conflict: Conflict) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`."""
-    how = "as written" if conflict.basis == "meter" else "in the notes"
-    sides = " · ".join(_side(open_score, side) for side in conflict.sides)
-    return f"{conflict.against} in the {conflict.level}, {how}: {sides}"
-
-
-def _side(open_score: OpenScore, side: Side) -> str:
-    return f"{names_told(open_score, side.parts)} in {side.name}"
+    names = {part.id: part.name for part in open_score.score.parts}
+    sides = [(side.name, [names[part] for part in side.parts]) for side in conflict.sides]
+    return division_told(conflict.numbers, conflict.level, conflict.basis, sides)
 
 
 def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:

@@ -77,7 +77,7 @@ def test_an_exercise_brings_the_teachers_words(tmp_path: Path) -> None:
         "for two who clap",
         "Due on 3 May 2030.",
         "Slowly, then in time.",
-        "It is reached when it was held at quarter = 60, 2 times.",
+        "Done when it was held at quarter = 60, 2 times.",
         "Listen for: where both meet",
     ):
         assert said in page.text

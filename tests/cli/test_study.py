@@ -25,10 +25,10 @@ def told(capsys: Telling, *words: str) -> str:
 def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> None:
     sheet = told(capsys, "--part", "viola")
     assert (
-        "Bars 14–21 (printed 13–20): 3 against 2 in the beat; you and Cello divide it into 3"
+        "Bars 14–21 (printed 13–20): 3 against 2 in the beat. You and Cello divide it into 3"
         in sheet
     )
-    assert "yours are 2, 5, 6 in bars 14" in sheet
+    assert "Yours are 2, 5, 6 in bars 14" in sheet
     assert "bars 2–9 (printed 1–8) again, note for note" in sheet
     assert "rule of thumb" in sheet
 

@@ -49,8 +49,8 @@ def test_two_meters_in_one_bar_strike_the_published_resultant(
     pulling = score_of({"V": f"{quarters(m)} - | -", "C": f"{quarters(n)} - | -"})
     planned = click(pulling, layers=[Layer.RESULTANT])
     struck = [s.at / planned.length * 2 for s in planned.strokes if s.bar == 1]
-    lasting = [b - a for a, b in pairwise([*struck, Fraction(1)])]
-    assert [d * m * n for d in lasting] == [int(d) for d in row.split()]
+    lengths = [after - at for at, after in pairwise([*struck, Fraction(1)])]
+    assert [d * m * n for d in lengths] == [int(d) for d in row.split()]
     again = [s.at / planned.length * 2 - 1 for s in planned.strokes if s.bar == 2]
     assert again == struck
 

@@ -13,6 +13,8 @@ import re
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
+from companion.findings.conflicts import Conflict
+from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
 from companion.rhythm.meter import parse
 from companion.score.texture import BarSpan, PartStream, Sound, Texture
 from tests.score.written import value
@@ -88,3 +90,8 @@ def _runs(meters: str) -> list[tuple[str, int | None]]:
 
 def _bar(bars: tuple[BarSpan, ...], at: int) -> int:
     return next((bar.number for bar in bars if bar.start <= at < bar.end), len(bars))
+
+
+def heard_conflict(conflict: Conflict, music: Texture) -> HeardConflict:
+    """One conflict as it sounds."""
+    return next(heard_conflicts((conflict,), music))

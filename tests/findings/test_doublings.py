@@ -1,13 +1,13 @@
-"""Who has the same line, the same rhythm, the same meter."""
+"""Who has the same line, and who the same rhythm."""
 
 from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.doublings import doublings, meter_company, shared_rhythms, told
-from tests.findings.ensembles import Given, bar_name, ensemble, line, shifted
-from tests.findings.real_scores import corpus, demo
+from companion.findings.doublings import doublings, shared_rhythms
+from tests.findings.ensembles import Given, ensemble, line, shifted
+from tests.findings.real_scores import corpus
 
 TUNE = line("q60 e62 e64 q65 q64 | e62 e60 h.67")
 
@@ -19,9 +19,6 @@ def test_a_line_in_octaves_and_one_in_unison_are_told_apart() -> None:
     assert (found.first, found.last, found.start, found.end) == (1, 2, 0, 96)
     (pair,) = doublings(ensemble("4/4", A=TUNE, C=TUNE))
     assert pair.is_unison
-    assert told(found, "B", {"A": "Violin I", "C": "Viola"}, bar_name) == (
-        "Bars 1–2: you play 8 notes in octaves with Violin I and Viola: tune together."
-    )
 
 
 def test_one_strike_apart_ends_a_doubling() -> None:
@@ -89,8 +86,6 @@ def test_a_shared_rhythm_lasts_whole_bars_and_is_not_shared_silence() -> None:
     assert [(one.first, one.last, one.parts) for one in shared_rhythms(texture)] == [
         (1, 2, ("A", "B"))
     ]
-    (found,) = shared_rhythms(texture)
-    assert told(found, "A", {"B": "Viola"}, bar_name) == "Bars 1–2: your rhythm is that of Viola."
 
 
 BARS = st.lists(st.lists(st.sampled_from(["h", "q q", "e e q", "rh"]), min_size=3, max_size=3))
@@ -105,22 +100,3 @@ def test_shared_rhythms_hold_bar_by_bar_and_no_further(rows: list[list[str]]) ->
         for beyond in (one.first - 2, one.last):
             if 0 <= beyond < len(rows):
                 assert len(mine[beyond]) > 1 or mine[beyond] == {"rh"}
-
-
-def test_the_built_in_quartets_meters_and_who_shares_them() -> None:
-    """Its sections by ordinal bars, as their meters are written."""
-    found = meter_company(demo().texture)
-    assert [(one.first, one.last) for one in found] == [
-        (1, 13),
-        (14, 21),
-        (22, 29),
-        (30, 35),
-        (36, 47),
-        (48, 61),
-    ]
-    assert [(str(meter), parts) for meter, parts in found[1].groups] == [
-        ("2/4", ("P1", "P2")),
-        ("6/8", ("P3", "P4")),
-    ]
-    assert found[1].shares("P3") == ("P4",)
-    assert found[3].shares("P3") == ()

@@ -7,7 +7,7 @@ from itertools import groupby, pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.interlock import even_runs, is_mostly_exclusive, shared_out
+from companion.findings.interlock import alternating_stretches, even_runs, is_fairly_shared
 
 STRIKES = st.sets(st.integers(0, 12), min_size=3, max_size=12).map(sorted)
 OWNERS = st.integers(2, 3).flatmap(
@@ -92,7 +92,7 @@ def shared_slowly(owners: list[int], size: int) -> set[tuple[int, int]]:
 @given(OWNERS)
 def test_stretches_that_go_from_hand_to_hand(drawn: tuple[int, list[int]]) -> None:
     size, owners = drawn
-    assert set(shared_out(owners, size)) == shared_slowly(owners, size)
+    assert set(alternating_stretches(owners, size)) == shared_slowly(owners, size)
 
 
 @given(OWNERS)
@@ -103,4 +103,4 @@ def test_mostly_exclusive_means_one_pulse_in_eight_at_most(drawn: tuple[int, lis
     expected = len(shared) / len(owners) <= 1 / 8 and all(
         turns.count(1 << part) > 1 for part in range(size)
     )
-    assert is_mostly_exclusive(owners, size) == expected
+    assert is_fairly_shared(owners, size) == expected

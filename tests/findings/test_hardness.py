@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from companion.findings.conflicts import Conflict, Side
 from companion.findings.hardness import WEIGHTS, Hardness, hardness
-from companion.findings.heard_conflicts import HeardConflict, Loneliness, heard_conflict
-from tests.findings.music import texture
+from companion.findings.heard_conflicts import HeardConflict, PartStrokes
+from tests.findings.music import heard_conflict, texture
 
 V, C = ("V",), ("C",)
 
@@ -23,7 +23,7 @@ def conflict(m: int, n: int, last: int = 1, more: tuple[str, ...] = V) -> Confli
 
 
 def heard(*parts: tuple[str, int, int], pulling: int = 1) -> HeardConflict:
-    return HeardConflict(1, pulling, (), 1, 1, tuple(Loneliness(*part) for part in parts))
+    return HeardConflict(1, pulling, (), tuple(PartStrokes(*part) for part in parts))
 
 
 def test_the_weights_make_a_hundred() -> None:
@@ -37,13 +37,12 @@ def test_three_against_two_by_hand() -> None:
     three = conflict(3, 2, last=2)
     assert hardness(three, heard_conflict(three, music), "V", Fraction(3, 2)) == Hardness(
         46,
-        (
-            "8 of your 12 notes fall alone",
-            "you are alone on your side against 1 part",
-            "at 40 beats a minute neighbouring strokes are as close as 250 ms",
-            "3 against 2 makes 4 different strokes",
-            "it goes on for 2 bars",
-        ),
+        ("alone", "support", "tempo", "ratio", "length"),
+        PartStrokes("V", 12, 8),
+        resultant=4,
+        against=1,
+        seconds_per_span=Fraction(3, 2),
+        smallest_gap=Fraction(1, 4),
     )
 
 
@@ -54,14 +53,14 @@ def test_without_a_tempo_the_rest_makes_the_whole() -> None:
 
 def test_who_rests_or_stands_aside_has_nothing_to_master() -> None:
     sound = heard(("V", 0, 0), ("C", 4, 4))
-    assert hardness(conflict(3, 2), sound, "V") == Hardness(0, ("you rest here",))
-    assert hardness(conflict(3, 2), sound, "B") == Hardness(0, ("you are on neither side",))
+    assert hardness(conflict(3, 2), sound, "V") == Hardness(0, mine=PartStrokes("V", 0, 0))
+    assert hardness(conflict(3, 2), sound, "B") == Hardness(0)
 
 
 def test_sides_that_never_strike_off_each_other_cost_no_ratio_and_no_tempo() -> None:
     sound = heard(("V", 4, 0), ("C", 4, 0), pulling=0)
     found = hardness(conflict(9, 8), sound, "V", Fraction(1, 10))
-    assert found == Hardness(10, ("you are alone on your side against 1 part",))
+    assert (found.score, found.because) == (10, ("support",))
 
 
 def test_support_by_another_part_makes_it_easier() -> None:
@@ -70,14 +69,14 @@ def test_support_by_another_part_makes_it_easier() -> None:
     with_help = hardness(three, heard(("V", 4, 0), ("W", 4, 0), ("C", 4, 0)), "V")
     resting = hardness(three, heard(("V", 4, 0), ("W", 0, 0), ("C", 4, 0)), "V")
     assert with_help.score < alone.score == resting.score
-    assert "1 part with you, 1 against you" in with_help.because
+    assert (with_help.with_me, with_help.against) == (1, 1)
 
 
 def test_two_hands_on_both_sides_count_once_on_each() -> None:
     sides = (Side(3, ("V", "P")), Side(2, ("P",)))
     hands = Conflict(1, 1, (3, 2), "beat", "rhythm", sides)
     found = hardness(hands, heard(("V", 4, 0), ("P", 6, 0), ("P", 6, 0)), "V")
-    assert "1 part on both sides" in found.because
+    assert (found.with_me, found.against, found.on_both_sides) == (0, 0, 1)
     assert found.score == round(100 * (7.5 + 20 / 3) / 80)
 
 
@@ -104,7 +103,7 @@ def test_gaps_from_half_a_second_to_the_fastest_taps(ms: int, share: int) -> Non
     st.integers(0, 30),
     st.builds(Fraction, st.integers(1, 90), st.integers(1, 30)),
 )
-def test_the_score_stays_between_0_and_100_and_is_not_eased_by_loneliness(
+def test_the_score_stays_between_0_and_100_and_is_not_eased_by_playing_alone(
     ratio: tuple[int, int], bars: int, strokes: int, alone: int, seconds: Fraction
 ) -> None:
     alone = min(alone, strokes)
@@ -114,4 +113,3 @@ def test_the_score_stays_between_0_and_100_and_is_not_eased_by_loneliness(
         for n in (alone // 2, alone)
     )
     assert 0 <= less.score <= more.score <= 100
-    assert all(more.because)

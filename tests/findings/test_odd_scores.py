@@ -8,12 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from companion.findings.doublings import doublings, meter_company, shared_rhythms
+from companion.findings.doublings import doublings, shared_rhythms
 from companion.findings.entrances import entrances
-from companion.findings.form import large_plan
+from companion.findings.form import large_plan, returns
 from companion.findings.handed_on import handed_on
 from companion.findings.interlock import interlocks
-from companion.findings.returns import returns
 from companion.score.laying import lay
 from companion.score.model import Score
 from companion.score.texture import Texture, texture_of
@@ -27,7 +26,6 @@ def everything(texture: Texture) -> list[object]:
     found += large_plan(returns(texture), 1, len(texture.bars))
     for stream in texture.streams:
         found += entrances(texture, stream.part)
-    meter_company(texture)
     return found
 
 

@@ -116,7 +116,8 @@ def test_a_conflict_in_the_notes_is_where_the_xml_cuts_the_beat_in_three_and_in_
     quartet = entry(index, "quartet.mxl")
     (hard,) = [hard for hard in quartet.hardest if hard.first == 1039]
     assert hard.last == 1046
-    assert hard.told.startswith("3 against 2 in the beat, in the notes: Violoncello in 3")
+    assert (hard.numbers, hard.level, hard.basis) == (("3", "2"), "beat", "rhythm")
+    assert hard.sides[0] == ("3", ("Violoncello",))
     upper, _, _, lower = measures(QUARTET)
     for bar in range(hard.first, hard.last):
         three, two = (

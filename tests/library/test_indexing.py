@@ -7,8 +7,10 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from hashlib import blake2b
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from companion.errors import CompanionError
@@ -144,6 +146,24 @@ def test_a_damaged_index_is_made_afresh(folders: Folders, shelf: Path) -> None:
         assert known_libraries(folders) == []
     place.write_bytes(content[: len(content) // 2])
     assert read_in(update_index, folders, shelf) == (whole, 5)
+
+
+def test_an_index_of_the_earlier_form_can_be_searched_and_is_read_afresh(
+    folders: Folders, shelf: Path
+) -> None:
+    """There the hardest passages were sentences: first, last, points, bars, what pulls."""
+    fresh = update_index(folders, shelf)
+    (kept,) = (folders.cache / "libraries").glob("*.index")
+    folder, entries = msgspec.msgpack.decode(kept.read_bytes()[16:])
+    for entry in entries:
+        entry[13] = [[1, 1, 7, "bar 1", "3 against 2 in the beat, as written: Violin in 3"]]
+    content = msgspec.msgpack.encode([folder, entries])
+    kept.write_bytes(blake2b(content, digest_size=16).digest() + content)
+    assert known_libraries(folders) == [shelf]
+    earlier = load_index(folders, shelf)
+    assert earlier is not None
+    assert [entry.path for entry in search(earlier, "study 11")] == ["duos/11.xml"]
+    assert read_in(update_index, folders, shelf) == (fresh, 5)
 
 
 def test_two_programs_may_index_one_folder_at_once(folders: Folders, shelf: Path) -> None:

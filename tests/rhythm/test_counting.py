@@ -14,7 +14,6 @@ from companion.rhythm.counting import (
     between,
     count_aloud,
     count_bar,
-    spoken,
     where_it_falls,
 )
 from companion.rhythm.meter import parse
@@ -51,9 +50,9 @@ def test_syllables_stand_where_the_published_resultant_strikes(
     ratio: tuple[int, int], table: str
 ) -> None:
     more, fewer = ratio
-    cells = [0, *accumulate(int(word) for word in table.split())][:-1]
-    said = [str(cell // fewer + 1) if cell % fewer == 0 else "&" for cell in cells]
-    assert count_aloud(more, fewer).replace(" ", "") == "".join(said)
+    strokes = [0, *accumulate(int(word) for word in table.split())][:-1]
+    off_the_numbers = [at // fewer + 1 for at in strokes if at % fewer]
+    assert list(between(more, fewer)) == off_the_numbers
 
 
 NUMBERS = st.integers(1, 16)
@@ -62,11 +61,9 @@ NUMBERS = st.integers(1, 16)
 @given(NUMBERS, NUMBERS)
 def test_every_stroke_has_its_syllable_and_no_other(m: int, n: int) -> None:
     more, fewer = max(m, n), min(m, n)
-    words = count_aloud(more, fewer).split()
-    assert [word.rstrip("&") for word in words] == [str(k + 1) for k in range(more)]
-    after = [k + 1 for k, word in enumerate(words) if word.endswith("&")]
-    assert tuple(after) == between(more, fewer)
-    assert more + len(after) == m + n - gcd(m, n)
+    count = count_aloud(more, fewer)
+    assert count.replace("&", "").split() == [str(k) for k in range(1, more + 1)]
+    assert count.count("&") == len(between(more, fewer)) == fewer - gcd(m, n)
 
 
 @pytest.mark.parametrize(
@@ -87,12 +84,7 @@ def test_every_stroke_has_its_syllable_and_no_other(m: int, n: int) -> None:
     ],
 )
 def test_a_bar_is_counted_as_finely_as_it_is_played(meter: str, onsets: str, said: str) -> None:
-    assert spoken(count_bar(parse(meter), map(Fraction, onsets.split()))) == said
-
-
-def test_notes_are_marked() -> None:
-    count = count_bar(parse("6/8"), [Fraction(0), Fraction(1), Fraction(5, 2)])
-    assert [s.text for s in count if s.is_struck] == ["1", "3", "6"]
+    assert count_bar(parse(meter), map(Fraction, onsets.split())) == said
 
 
 @given(
@@ -102,9 +94,7 @@ def test_notes_are_marked() -> None:
 def test_every_note_of_a_bar_and_every_beat_has_a_syllable(
     meter: str, onsets: set[Fraction]
 ) -> None:
-    count = count_bar(parse(meter), onsets)
-    inside = {onset for onset in onsets if onset < parse(meter).length}
-    assert {s.at for s in count if s.is_struck} == inside
-    beats = accumulate(parse(meter).beats[:-1], initial=Fraction(0))
-    assert set(beats) <= {s.at for s in count}
-    assert [s.at for s in count] == sorted({s.at for s in count})
+    words = count_bar(parse(meter), onsets).split()
+    beats = {sum(parse(meter).beats[:number]) for number in range(len(parse(meter).beats))}
+    assert len(words) >= len(beats | {onset for onset in onsets if onset < parse(meter).length})
+    assert words[0] == "1" and sum(word.isdigit() for word in words) >= len(beats)

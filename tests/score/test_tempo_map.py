@@ -70,8 +70,8 @@ def test_a_new_mark_in_one_meter_changes_the_tempo_and_not_the_clock() -> None:
 def test_a_ritardando_is_listed_and_drawn_only_when_asked() -> None:
     clock = four_bars(Mark(0, "words", "poco rit."))
     plain = tempo_map(clock)
-    (bend,) = plain.bends
-    assert (bend.start, bend.end, bend.is_faster) == (Fraction(4), Fraction(8), False)
+    (change,) = plain.gradual_changes
+    assert (change.start, change.end, change.is_faster) == (Fraction(4), Fraction(8), False)
     assert plain.seconds_at(clock.end) == 6
     drawn = tempo_map(clock, ramps={Fraction(4): Fraction(1, 2)})
     rates = [drawn.rate_at(Fraction(beat)) for beat in range(4, 8)]
@@ -82,7 +82,7 @@ def test_a_ritardando_is_listed_and_drawn_only_when_asked() -> None:
 def test_a_second_rit_goes_on_with_the_first() -> None:
     late = Mark(3 * TICKS // 2, "words", "rit.")
     clock = four_bars(Mark(0, "words", "poco rit."), late)
-    ramps = {bend.start: Fraction(1, 2) for bend in tempo_map(clock).bends}
+    ramps = {change.start: Fraction(1, 2) for change in tempo_map(clock).gradual_changes}
     assert sorted(ramps) == [4, 5]
     drawn = tempo_map(clock, ramps=ramps)
     assert [drawn.rate_at(Fraction(beat)) for beat in range(4, 8)] == [70, 60, 50, 40]
@@ -93,7 +93,7 @@ def test_a_tempo_ends_a_bend_and_brings_the_tempo_back() -> None:
     words = (Mark(0, "words", "accel."), Mark(3 * TICKS // 2, "words", "a tempo"))
     clock = lay(with_marks(music, 3, *words))
     tempos = tempo_map(clock, ramps={Fraction(4): Fraction(5, 4)})
-    assert [bend.end for bend in tempos.bends] == [5]
+    assert [change.end for change in tempos.gradual_changes] == [5]
     assert tempos.rate_at(Fraction(4)) == 100 and tempos.rate_at(Fraction(5)) == 80
 
 

@@ -143,7 +143,7 @@ async def test_a_part_alone_is_still_drawn(desk_folders: Folders) -> None:
         await app.push_screen(screen)
         await pilot.press("down", "h")
         assert "● Flute" in screen.query_one(PassageLanes).text
-        assert "nothing pulls here" in screen.told
+        assert "no conflict here" in screen.told
 
 
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])

@@ -33,7 +33,7 @@ async def test_the_sheet_tells_the_viola_what_pulls(demo: Path, desk_folders: Fo
         screen = await studied(pilot)
         texts = [advice.text for advice in screen.shown if advice]
         assert any(
-            "3 against 2 in the beat; you and Cello divide it into 3" in text for text in texts
+            "3 against 2 in the beat. You and Cello divide it into 3" in text for text in texts
         )
         assert any("with Cello you make even eighths" in text for text in texts)
 

@@ -254,7 +254,10 @@ def marked_tempos(marked: Marked, passage: Passage) -> TempoMap:
     tempos = tempo_map(passage.clock)
     if marked.rit is None:
         return tempos
-    shares = {bend.start: 1 / marked.rit if bend.is_faster else marked.rit for bend in tempos.bends}
+    shares = {
+        change.start: 1 / marked.rit if change.is_faster else marked.rit
+        for change in tempos.gradual_changes
+    }
     return tempo_map(passage.clock, ramps=shares)
 
 

@@ -157,7 +157,7 @@ def _index(open_score: OpenScore, made: list[Made]) -> Iterator[str]:
         yield f'<li><a href="{escape(each.path.name)}">{escape(about)}</a></li>'
     yield "</ul>"
     whole = conflict_map(open_score)
-    yield "<h2>Where the parts pull</h2>"
+    yield "<h2>Conflicts</h2>"
     yield f'<div class="wide">{whole.svg}</div>'
     if not whole.sentences:
         yield "<p>No two parts pull against each other.</p>"

@@ -95,18 +95,18 @@ def hardest_bars(open_score: OpenScore, part: int) -> tuple[tuple[int, int], str
     where nothing pulls."""
     pulls = [
         advice
-        for advice in advise(open_score, find_all(open_score), part)
+        for advice in advise(open_score, find_all(open_score.clock, open_score.conflicts), part)
         if advice.topic is Topic.CONFLICT
     ]
     if not pulls:
         plays = [cell.plays for cell in chart(open_score).cells[part]]
         first = plays.index(True) + 1 if any(plays) else 1
         return (first, min(first + MOST_CHOSEN - 1, len(plays))), (
-            "No bars were named, and nothing pulls against this part: these are its first."
+            "No bars were named, and this part has no conflicts: these are its first bars."
         )
     hardest = max(pulls, key=lambda advice: (advice.weight, -advice.first))
     return (hardest.first, min(hardest.last, hardest.first + MOST_CHOSEN - 1)), (
-        "No bars were named: these are the ones with most to pull against."
+        "No bars were named: these have the hardest conflict."
     )
 
 

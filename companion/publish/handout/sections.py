@@ -13,10 +13,8 @@ from companion.publish.handout.lesson import Lesson
 from companion.publish.study_sheet import CountedBar, Study
 from companion.rhythm.counting import BETWEEN
 from companion.session.caution import BEFORE_THE_FIRST_SOUND
-from companion.wording.advice import Advice, Topic
+from companion.wording.advice import RULE_OF_THUMB, Advice, Topic
 from companion.wording.score_sentences import bar_span_told
-
-_RULE_OF_THUMB = "~ a reading of the score by rule of thumb; a musician may see it otherwise."
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +24,7 @@ class Drawn:
     study: Study
     """What to know, and how to count."""
     map: Map
-    """Where the parts pull."""
+    """Where the parts conflict."""
     notes: tuple[str, ...]
     """The passage as SVG elements; empty where it could not be engraved."""
     why_no_notes: str
@@ -51,9 +49,9 @@ def _heading(level: int, said: str) -> str:
 
 
 def _task(lesson: Lesson, level: int) -> Iterator[str]:
-    yield _heading(level, "What is asked")
+    yield _heading(level, "Task")
     if lesson.goal:
-        yield f"<p>It is reached when it was {escape(lesson.goal)}.</p>"
+        yield f"<p>Done when it was {escape(lesson.goal)}.</p>"
     if lesson.listen:
         yield f"<p>Listen for: {escape(lesson.listen)}</p>"
 
@@ -68,9 +66,9 @@ def _study(study: Study, level: int) -> Iterator[str]:
             yield _heading(level + 1, topic[0].upper() + topic[1:])
             yield "<ul>"
         yield f"<li>{_advice(advice)}</li>"
-    yield "</ul>" if topic else "<p>Nothing pulls here, and nothing returns.</p>"
+    yield "</ul>" if topic else "<p>No conflict here, and nothing returns.</p>"
     if any(advice.is_heuristic for advice in study.sheet):
-        yield f'<p class="quiet">{_RULE_OF_THUMB}</p>'
+        yield f'<p class="quiet">{RULE_OF_THUMB}.</p>'
 
 
 def _advice(advice: Advice) -> str:
@@ -80,14 +78,14 @@ def _advice(advice: Advice) -> str:
 
 
 def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
-    yield _heading(level, "Where the parts pull")
+    yield _heading(level, "Conflicts")
     yield (
         f"<p>{escape(drawn.shown[:1].upper() + drawn.shown[1:])}"
         f"{', the whole score' if drawn.is_whole else ', around your passage'}. "
-        f"{_numbered(drawn)}A framed bar is played, a faint one is rest. "
-        "Hatched bars cut the beat or the bar into more pieces, dotted ones into "
-        "fewer; the brackets below say how many against how many. "
-        f"The thick frame is your passage ({escape(lesson.part_name)}).</p>"
+        f"{_numbered(drawn)}Framed: the part plays. Faint: it rests. "
+        "Hatched: it divides the beat or the bar into more. Dotted: into fewer. "
+        "The brackets say how many against how many. "
+        f"Thick frame: your passage ({escape(lesson.part_name)}).</p>"
     )
     yield f'<div class="wide">{drawn.svg}</div>'
     if drawn.sentences:
@@ -95,7 +93,7 @@ def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
         yield from (f"<li>{escape(sentence)}</li>" for sentence in drawn.sentences)
         yield "</ul>"
     else:
-        yield "<p>No two parts pull against each other here.</p>"
+        yield "<p>No conflicts here.</p>"
 
 
 def _numbered(drawn: Map) -> str:
@@ -118,7 +116,7 @@ def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
         return
     dot = f" A {BETWEEN} is a note between two syllables."
     has_dot = any(BETWEEN in count.mine for count in study.counts)
-    yield f"<p>Say it in an even flow before you play it.{dot if has_dot else ''}</p>"
+    yield f"<p>Say it evenly before you play it.{dot if has_dot else ''}</p>"
     yield '<div class="wide"><table>'
     yield (
         '<thead><tr><th scope="col">Bar</th><th scope="col">You count</th>'
@@ -129,7 +127,7 @@ def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
         yield _count(lesson, list(alike))
     yield "</tbody></table></div>"
     if study.counts[-1].bar < study.last:
-        yield '<p class="quiet">The rest is counted the same way.</p>'
+        yield '<p class="quiet">Count the rest the same way.</p>'
 
 
 def _said(count: CountedBar) -> tuple[object, ...]:
@@ -144,22 +142,22 @@ def _count(lesson: Lesson, alike: Sequence[CountedBar]) -> str:
     where = bar_span_told(lesson.open_score, count.bar, alike[-1].bar).split(" ", 1)[1]
     return (
         f'<tr><th scope="row">{escape(where)}</th><td class="count">{escape(count.mine)}</td>'
-        f'<td class="count">{theirs or "the same"}</td><td>{both or "no pull"}</td></tr>'
+        f'<td class="count">{theirs or "the same"}</td><td>{both or "no conflict"}</td></tr>'
     )
 
 
 def _sounds(lesson: Lesson, heard: HandoutClips, level: int) -> Iterator[str]:
-    yield _heading(level, "The click to listen to and play with")
+    yield _heading(level, "Click")
     yield f'<p class="caution"><strong>Take care:</strong> {escape(BEFORE_THE_FIRST_SOUND)}</p>'
     bars = bar_span_told(lesson.open_score, lesson.passage.first, heard.last)
     yield (
-        f"<p>A bar of beats is counted in, then {escape(bars)} once through. "
-        f"The tempo to arrive at is {escape(heard.tempos[-1].told)} ({escape(lesson.because)}).</p>"
+        f"<p>One bar of count-in, then {escape(bars)} once through. "
+        f"Goal tempo: {escape(heard.tempos[-1].told)} ({escape(lesson.because)}).</p>"
     )
     if heard.last < lesson.passage.last:
-        yield "<p>Sound for the later bars would make this page too large to send.</p>"
+        yield "<p>The later bars have no sound here: it would make the page too large to send.</p>"
     told = "; ".join(f"{each.name} {each.told}" for each in heard.tempos)
-    yield f'<p class="paper">The sounds play in the page on a screen: {escape(told)}.</p>'
+    yield f'<p class="paper">On a screen the page plays the sounds: {escape(told)}.</p>'
     yield '<div class="screen">'
     yield from _players(heard, level + 1)
     yield "</div>"

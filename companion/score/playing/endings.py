@@ -12,16 +12,14 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.score.playing.signs import JUMPS_BACK, BarSigns, Doubt, PlayingSigns
+from companion.score.playing.signs import JUMPS_BACK, BarSigns, GuessedSign, PlayingSigns
 
 
 class Ending(Struct, frozen=True):
     """Bars under one bracket, played certain times through only."""
 
     first: int
-    """Index of its first bar."""
     last: int
-    """Index of its last bar."""
     numbers: tuple[int, ...]
     """The times through it is for, from 1."""
 
@@ -51,56 +49,56 @@ class Endings(Struct, frozen=True):
         return next((way for way in self.ways if time in way.numbers), None)
 
 
-def endings(road: PlayingSigns, doubts: list[Doubt]) -> dict[int, Endings]:
-    """All endings by the index of their first bar. Adds what had to be guessed to `doubts`."""
+def endings(road: PlayingSigns, guesses: list[GuessedSign]) -> dict[int, Endings]:
+    """All endings by the index of their first bar. Adds what had to be guessed to `guesses`."""
     found: dict[int, Endings] = {}
     for first, after in road.movements:
-        brackets = list(_drawn(road.stones, first, after))
-        for group in _side_by_side(_lengthened(road, brackets, after, doubts)):
-            whole = _with_first(road.stones, group, first, doubts)
-            made = _made(road.stones, _numbered(whole, doubts), doubts)
+        brackets = list(_drawn(road.bars, first, after))
+        for group in _side_by_side(_lengthened(road, brackets, after, guesses)):
+            whole = _with_first(road.bars, group, first, guesses)
+            made = _made(road.bars, _numbered(whole, guesses), guesses)
             found[made.first] = made
     return found
 
 
-def _drawn(stones: Sequence[BarSigns], first: int, after: int) -> Iterator[Ending]:
+def _drawn(every_bar: Sequence[BarSigns], first: int, after: int) -> Iterator[Ending]:
     """Brackets as the file has them; one is over where the music goes back."""
     begun: int | None = None
     for at in range(first, after):
-        here = stones[at]
+        here = every_bar[at]
         if not here.ending:
             begun = None
             continue
         begun = at if begun is None else begun
-        is_over = here.times or at + 1 == after or stones[at + 1].ending != here.ending
+        is_over = here.times or at + 1 == after or every_bar[at + 1].ending != here.ending
         if is_over:
             yield Ending(begun, at, here.ending)
             begun = None
 
 
 def _lengthened(
-    road: PlayingSigns, brackets: list[Ending], after: int, doubts: list[Doubt]
+    road: PlayingSigns, brackets: list[Ending], after: int, guesses: list[GuessedSign]
 ) -> list[Ending]:
     """A bracket that stops before the repeat sign of its stretch reaches to that sign."""
     mended: list[Ending] = []
     for index, bracket in enumerate(brackets):
         following = brackets[index + 1] if index + 1 < len(brackets) else None
         stop = following.first if following else after
-        sign = _sign_after(road.stones, bracket, stop)
+        sign = _sign_after(road.bars, bracket, stop)
         leads_on = following is not None and following.first - 1 == sign
         if sign is not None and (1 in bracket.numbers or leads_on):
-            doubts.append(Doubt(bracket.first, "its ending lasts until the repeat sign"))
+            guesses.append(GuessedSign(bracket.first, "its ending lasts until the repeat sign"))
             bracket = replace(bracket, last=sign)
         mended.append(bracket)
     return mended
 
 
-def _sign_after(stones: Sequence[BarSigns], bracket: Ending, stop: int) -> int | None:
+def _sign_after(every_bar: Sequence[BarSigns], bracket: Ending, stop: int) -> int | None:
     """The repeat sign that a bracket stops short of."""
-    if stones[bracket.last].times or stones[bracket.last].signs & JUMPS_BACK:
+    if every_bar[bracket.last].times or every_bar[bracket.last].signs & JUMPS_BACK:
         return None
     for at in range(bracket.last + 1, stop):
-        here = stones[at]
+        here = every_bar[at]
         if here.starts:
             return None
         if here.times:
@@ -123,48 +121,56 @@ def _side_by_side(brackets: list[Ending]) -> Iterator[list[Ending]]:
 
 
 def _with_first(
-    stones: Sequence[BarSigns], group: list[Ending], start: int, doubts: list[Doubt]
+    every_bar: Sequence[BarSigns], group: list[Ending], start: int, guesses: list[GuessedSign]
 ) -> list[Ending]:
     """A second ending after a repeat sign makes the bar with that sign the first."""
     before, lowest = group[0].first - 1, min(group[0].numbers)
-    if len(group) > 1 or lowest < 2 or before < start or not stones[before].times:
+    if len(group) > 1 or lowest < 2 or before < start or not every_bar[before].times:
         return group
-    doubts.append(Doubt(before, "it is the first ending, as the next bar is the second"))
+    guesses.append(GuessedSign(before, "it is the first ending, as the next bar is the second"))
     return [Ending(before, before, tuple(range(1, lowest))), *group]
 
 
-def _numbered(group: list[Ending], doubts: list[Doubt]) -> list[Ending]:
+def _numbered(group: list[Ending], guesses: list[GuessedSign]) -> list[Ending]:
     """Brackets that are not for the times 1, 2, 3 … once each are counted in order."""
     numbers = sorted(number for way in group for number in way.numbers)
     if numbers == list(range(1, len(numbers) + 1)):
         return group
     told = "endings are taken in order of the page" if len(group) > 1 else "ending is the first"
-    doubts.append(Doubt(group[0].first, f"the {told}"))
+    guesses.append(GuessedSign(group[0].first, f"the {told}"))
     return [replace(way, numbers=(number,)) for number, way in enumerate(group, 1)]
 
 
-def _made(stones: Sequence[BarSigns], group: list[Ending], doubts: list[Doubt]) -> Endings:
+def _made(
+    every_bar: Sequence[BarSigns], group: list[Ending], guesses: list[GuessedSign]
+) -> Endings:
     last = group[-1]
-    lasts = [stones[way.last] for way in group]
+    lasts = [every_bar[way.last] for way in group]
     most = max(max(way.numbers) for way in group)
-    after_jump = any(stone.after_jump for stone in lasts)
+    after_jump = any(bar_signs.after_jump for bar_signs in lasts)
     if len(group) == 1:
-        return _alone(stones, last, most, after_jump, doubts)
-    if any(stone.signs & JUMPS_BACK for stone in lasts[:-1]):
+        return _alone(every_bar, last, most, after_jump, guesses)
+    if any(bar_signs.signs & JUMPS_BACK for bar_signs in lasts[:-1]):
         return Endings(tuple(group), 1, after_jump)
-    for way, stone in zip(group[:-1], lasts[:-1], strict=True):
-        if not stone.times:
-            doubts.append(Doubt(way.last, "the music goes back here, as the next ending follows"))
-    if stones[last.last].times:
-        doubts.append(Doubt(last.last, "nothing leads back from the last ending"))
+    for way, bar_signs in zip(group[:-1], lasts[:-1], strict=True):
+        if not bar_signs.times:
+            guesses.append(
+                GuessedSign(way.last, "the music goes back here, as the next ending follows")
+            )
+    if every_bar[last.last].times:
+        guesses.append(GuessedSign(last.last, "nothing leads back from the last ending"))
     return Endings(tuple(group), most, after_jump)
 
 
 def _alone(
-    stones: Sequence[BarSigns], way: Ending, most: int, after_jump: bool, doubts: list[Doubt]
+    every_bar: Sequence[BarSigns],
+    way: Ending,
+    most: int,
+    after_jump: bool,
+    guesses: list[GuessedSign],
 ) -> Endings:
     """One bracket and no other: played, then left out; or only played."""
-    if not stones[way.last].times:
+    if not every_bar[way.last].times:
         return Endings((way,), 1, after_jump)
-    doubts.append(Doubt(way.first, "no second ending is marked: it begins after the first"))
+    guesses.append(GuessedSign(way.first, "no second ending is marked: it begins after the first"))
     return Endings((way,), most + 1, after_jump)

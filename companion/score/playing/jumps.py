@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from companion.score.playing.signs import JUMPS_BACK, Doubt, PlayingSigns
+from companion.score.playing.signs import JUMPS_BACK, GuessedSign, PlayingSigns
 
 MOST_JUMPS = 200
 """More ways back than any page has; those after them are not followed."""
@@ -44,50 +44,52 @@ class _Stretch(NamedTuple):
     """The last jump in it."""
 
 
-def jumps(road: PlayingSigns, doubts: list[Doubt]) -> list[Jump]:
-    """All jumps in order. Adds what had to be guessed to `doubts`."""
+def jumps(road: PlayingSigns, guesses: list[GuessedSign]) -> list[Jump]:
+    """All jumps in order. Adds what had to be guessed to `guesses`."""
     found: list[Jump] = []
     for first, after in road.movements:
         start, before = first, None
         for at in range(first, after):
-            if road.stones[at].signs & JUMPS_BACK and len(found) < MOST_JUMPS:
-                jump = _jump(road, at, _Stretch(first, start, after, before), doubts)
+            if road.bars[at].signs & JUMPS_BACK and len(found) < MOST_JUMPS:
+                jump = _jump(road, at, _Stretch(first, start, after, before), guesses)
                 if jump is not None:
                     found.append(jump)
                     start, before = jump.leaves + 1, jump
     return found
 
 
-def _jump(road: PlayingSigns, at: int, within: _Stretch, doubts: list[Doubt]) -> Jump | None:
+def _jump(road: PlayingSigns, at: int, within: _Stretch, guesses: list[GuessedSign]) -> Jump | None:
     """The jump directed in one bar."""
     first, start, after, before = within
     leaves = _leaving(road, at, after)
     if leaves > at:
-        doubts.append(Doubt(leaves, "the section ends here, so the words before it hold from here"))
-    if "dalsegno" in road.stones[at].signs:
+        guesses.append(
+            GuessedSign(leaves, "the section ends here, so the words before it hold from here")
+        )
+    if "dalsegno" in road.bars[at].signs:
         segno = _last(road, "segno", first, leaves)
         if segno is None:
-            doubts.append(Doubt(at, "no segno stands before it, so the music goes on"))
+            guesses.append(GuessedSign(at, "no segno stands before it, so the music goes on"))
             return None
         back = segno
     else:
         back = first
     to_coda, coda = _coda(road, back, leaves, after)
-    ends = to_coda if coda is not None else _end(road, max(back, start), leaves, doubts)
+    ends = to_coda if coda is not None else _end(road, max(back, start), leaves, guesses)
     if ends is None and before is not None and _is_like(road, before, leaves):
-        doubts.append(Doubt(leaves, "it goes back as the da capo before it"))
+        guesses.append(GuessedSign(leaves, "it goes back as the da capo before it"))
         return Jump(leaves, before.back, before.ends)
-    if coda is None and "dacapo" in road.stones[at].signs and leaves + 1 < after:
-        back = _own_beginning(road, back, ends, doubts)
+    if coda is None and "dacapo" in road.bars[at].signs and leaves + 1 < after:
+        back = _own_beginning(road, back, ends, guesses)
     if ends is None:
-        doubts.append(Doubt(leaves, "no Fine is written: all is played again to here"))
+        guesses.append(GuessedSign(leaves, "no Fine is written: all is played again to here"))
     return Jump(leaves, back, ends, coda)
 
 
 def _is_like(road: PlayingSigns, before: Jump, leaves: int) -> bool:
     """Whether a jump without an end of its own means the same as the one before it: after a
     second trio the same minuet comes again."""
-    return before.ends is not None and road.stones[leaves].meter == road.stones[before.back].meter
+    return before.ends is not None and road.bars[leaves].meter == road.bars[before.back].meter
 
 
 def _leaving(road: PlayingSigns, at: int, after: int) -> int:
@@ -95,22 +97,22 @@ def _leaving(road: PlayingSigns, at: int, after: int) -> int:
     following = at + 1
     if road.ends_section(at, after) or not road.ends_section(following, after):
         return at
-    stone = road.stones[following]
-    return at if stone.signs or stone.ending != road.stones[at].ending else following
+    bar_signs = road.bars[following]
+    return at if bar_signs.signs or bar_signs.ending != road.bars[at].ending else following
 
 
 def _last(road: PlayingSigns, kind: str, first: int, last: int) -> int | None:
-    found = (at for at in range(last, first - 1, -1) if kind in road.stones[at].signs)
+    found = (at for at in range(last, first - 1, -1) if kind in road.bars[at].signs)
     return next(found, None)
 
 
 def _coda(road: PlayingSigns, back: int, leaves: int, after: int) -> tuple[int | None, int | None]:
     """Where the music played again is left for the coda, and where that begins."""
-    stones = road.stones
+    every_bar = road.bars
     codas = (
         at
         for at in range(leaves + 1, after)
-        if "coda" in stones[at].signs or stones[at].section == "coda"
+        if "coda" in every_bar[at].signs or every_bar[at].section == "coda"
     )
     coda = next(codas, None)
     if coda is None:
@@ -121,30 +123,32 @@ def _coda(road: PlayingSigns, back: int, leaves: int, after: int) -> tuple[int |
     return (to_coda, coda) if to_coda is not None else (None, None)
 
 
-def _end(road: PlayingSigns, start: int, leaves: int, doubts: list[Doubt]) -> int | None:
+def _end(road: PlayingSigns, start: int, leaves: int, guesses: list[GuessedSign]) -> int | None:
     """The last bar of what is played again: a Fine, or the bar before the middle section."""
-    is_elsewhere = not road.stones[leaves].signs & JUMPS_BACK
+    is_elsewhere = not road.bars[leaves].signs & JUMPS_BACK
     fine = _last(road, "fine", start, leaves if is_elsewhere else leaves - 1)
     if fine is not None:
         return fine
     for at in range(leaves, start, -1):
-        section = road.stones[at].section
+        section = road.bars[at].section
         if section and section != "coda" and road.ends_section(at - 1, leaves + 1):
             told = f"no Fine is written: what is played again ends before the {section}"
-            doubts.append(Doubt(at - 1, told))
+            guesses.append(GuessedSign(at - 1, told))
             return at - 1
     return None
 
 
-def _own_beginning(road: PlayingSigns, first: int, ends: int | None, doubts: list[Doubt]) -> int:
+def _own_beginning(
+    road: PlayingSigns, first: int, ends: int | None, guesses: list[GuessedSign]
+) -> int:
     """Where the movement of a da capo begins in a file in which more music follows it."""
     if ends is None:
         return first
-    stones = road.stones
+    every_bar = road.bars
     back = ends
-    while back > first and stones[back - 1].meter == stones[ends].meter:
+    while back > first and every_bar[back - 1].meter == every_bar[ends].meter:
         back -= 1
     if back > first:
         told = "a da capo goes back to here, where the meter changes, as more movements follow"
-        doubts.append(Doubt(back, told))
+        guesses.append(GuessedSign(back, told))
     return back

@@ -1,7 +1,7 @@
 """Repeats, endings and jumps unfolded into the order in which bars are played.
 
-Practice follows the page, so nothing is unfolded unless it is asked for. Where it is,
-the result is again a score, and every other room can lay, map and click it like any.
+Practice follows the page, so nothing is unfolded unless it is asked for. If it is,
+the result is again a score that can be laid, mapped and clicked like any.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from companion.score.clock import Assumption
 from companion.score.model import Part, PartBar, Score
 from companion.score.playing.endings import Ending, Endings, endings
 from companion.score.playing.jumps import Jump, jumps
-from companion.score.playing.signs import SIGNS, BarSigns, Doubt, PlayingSigns, playing_signs
+from companion.score.playing.signs import SIGNS, BarSigns, GuessedSign, PlayingSigns, playing_signs
 
 MOST_BARS = 100_000
 """Beyond this the signs contradict each other and lead nowhere."""
@@ -46,19 +46,19 @@ def playing_order(score: Score) -> PlayingOrder:
     are left out, and the written order is given instead.
     """
     road = playing_signs(score)
-    count = len(road.stones)
+    count = len(road.bars)
     if not any(_leads_somewhere(road, at) for at in range(count)):
         return PlayingOrder(tuple(range(1, count + 1)))
-    doubts: list[Doubt] = []
-    groups = endings(road, doubts)
-    back = jumps(road, doubts)
-    open_repeats(road, groups, back, doubts)
+    guesses: list[GuessedSign] = []
+    groups = endings(road, guesses)
+    back = jumps(road, guesses)
+    open_repeats(road, groups, back, guesses)
     order = _walked(road, groups, back)
     if order is None:
-        doubts = [Doubt(0, "the repeats lead nowhere, so each bar is played once")]
+        guesses = [GuessedSign(0, "the repeats lead nowhere, so each bar is played once")]
         order = list(range(count))
-    doubts.extend(_missed(order, count))
-    told = sorted(doubts, key=lambda doubt: doubt.bar)
+    guesses.extend(_missed(order, count))
+    told = sorted(guesses, key=lambda guess: guess.bar)
     return PlayingOrder(
         tuple(at + 1 for at in order),
         tuple(Assumption(it.bar + 1, "playing order", it.sentence, "custom") for it in told),
@@ -66,8 +66,8 @@ def playing_order(score: Score) -> PlayingOrder:
 
 
 def _leads_somewhere(road: PlayingSigns, at: int) -> bool:
-    stone = road.stones[at]
-    return bool(stone.times or stone.ending or stone.signs)
+    bar_signs = road.bars[at]
+    return bool(bar_signs.times or bar_signs.ending or bar_signs.signs)
 
 
 def _walked(road: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) -> list[int] | None:
@@ -100,12 +100,12 @@ def _again(road: PlayingSigns, groups: dict[int, Endings], jump: Jump) -> list[i
     return [bar for bar in bars if bar <= jump.leaves]
 
 
-def _missed(order: list[int], count: int) -> list[Doubt]:
+def _missed(order: list[int], count: int) -> list[GuessedSign]:
     """Stretches that the order never reaches."""
     played = set(order)
     left = [at for at in range(count) if at not in played]
     begins = [at for at in left if at == 0 or at - 1 in played]
-    return [Doubt(at, "no sign leads to here, so it is not played") for at in begins]
+    return [GuessedSign(at, "no sign leads to here, so it is not played") for at in begins]
 
 
 def order_spans(order: tuple[int, ...]) -> tuple[tuple[int, int], ...]:
@@ -154,7 +154,7 @@ def played_out(
     """Indices of bars from `first` to before `after` in the order they are played."""
     at = back = first
     while at < after:
-        here = road.stones[at]
+        here = road.bars[at]
         if here.starts:
             back = at
         group = endings.get(at)
@@ -193,7 +193,7 @@ def _bars(way: Ending | None) -> range:
 
 def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
     """Where a new stretch begins under the bracket: its repeat goes back to there."""
-    found = (at for at in range(way.first, way.last + 1) if road.stones[at].starts)
+    found = (at for at in range(way.first, way.last + 1) if road.bars[at].starts)
     return next(found, None)
 
 
@@ -201,12 +201,15 @@ def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
 
 
 def open_repeats(
-    road: PlayingSigns, groups: Mapping[int, Endings], back: Iterable[Jump], doubts: list[Doubt]
+    road: PlayingSigns,
+    groups: Mapping[int, Endings],
+    back: Iterable[Jump],
+    guesses: list[GuessedSign],
 ) -> None:
-    """Set the missing signs on the road. Adds what had to be guessed to `doubts`."""
+    """Set the missing signs on the road. Adds what had to be guessed to `guesses`."""
     left = {jump.leaves for jump in back}
     for first, after in road.movements:
-        _open_in(road, groups, range(first, after), left, doubts)
+        _open_in(road, groups, range(first, after), left, guesses)
 
 
 def _open_in(
@@ -214,9 +217,9 @@ def _open_in(
     groups: Mapping[int, Endings],
     movement: range,
     left: set[int],
-    doubts: list[Doubt],
+    guesses: list[GuessedSign],
 ) -> None:
-    stones = road.stones
+    every_bar = road.bars
     last_ended = movement.start
     opening = movement.start
     is_open = False
@@ -224,20 +227,20 @@ def _open_in(
     while at < movement.stop:
         group = groups.get(at)
         end = group.last if group else at
-        if stones[at].starts and group is None:
+        if every_bar[at].starts and group is None:
             is_open = True
-        if (group.times > 1) if group else stones[at].times:
+        if (group.times > 1) if group else every_bar[at].times:
             if not is_open:
-                _open(road, opening, last_ended, at, doubts)
+                _open(road, opening, last_ended, at, guesses)
             last_ended = opening = end + 1
             is_open = group is not None and any(
-                stone.starts for stone in stones[group.first : end + 1]
+                bar_signs.starts for bar_signs in every_bar[group.first : end + 1]
             )
         elif end in left:
             last_ended = opening = end + 1
             is_open = False
-        elif stones[end].closes and end + 1 < movement.stop:
-            if _begins_anew(stones[end], stones[end + 1]):
+        elif every_bar[end].closes and end + 1 < movement.stop:
+            if _begins_anew(every_bar[end], every_bar[end + 1]):
                 opening = end + 1
         at = end + 1
 
@@ -250,11 +253,15 @@ def _begins_anew(before: BarSigns, here: BarSigns) -> bool:
     return any(TEMPO_WORD.search(text) for text in here.headings)
 
 
-def _open(road: PlayingSigns, opening: int, ended: int, at: int, doubts: list[Doubt]) -> None:
+def _open(
+    road: PlayingSigns, opening: int, ended: int, at: int, guesses: list[GuessedSign]
+) -> None:
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
-    stones = road.stones
+    every_bar = road.bars
     begin = min(opening, at)
-    stones[begin].starts = True
-    crosses_meters = any(stone.meter != stones[at].meter for stone in stones[begin:at])
+    every_bar[begin].starts = True
+    crosses_meters = any(
+        bar_signs.meter != every_bar[at].meter for bar_signs in every_bar[begin:at]
+    )
     if begin > ended or crosses_meters:
-        doubts.append(Doubt(begin, "no sign begins the next repeat: it goes back to here"))
+        guesses.append(GuessedSign(begin, "no sign begins the next repeat: it goes back to here"))

@@ -19,36 +19,29 @@ SIGNS = JUMPS_BACK | {"segno", "coda", "fine", "tocoda"}
 """Kinds of marks that say where the music goes."""
 
 
-class Doubt(Struct, frozen=True):
+class GuessedSign(Struct, frozen=True):
     """Something the signs leave open and a player would want to know was guessed."""
 
     bar: int
     """Index of the bar, from 0."""
     sentence: str
-    """What was taken to be meant."""
 
 
 class BarSigns(Struct):
     """One bar of the road: what stands at its barlines and over it."""
 
     starts: bool = False
-    """A repeated stretch begins at its left barline."""
     times: int = 0
     """How often in all the stretch ending at its right barline is played; 0 for none."""
     ending: tuple[int, ...] = ()
     """The endings it belongs to; 0 among them for one without a number."""
     after_jump: bool = False
-    """Its repeat is taken after a jump back too."""
     closes: bool = False
-    """A double or final barline stands at its right."""
     meter: str | None = None
-    """The top part's meter."""
     signs: set[str] = field(default_factory=set)
     """Kinds of SIGNS that stand in it."""
     headings: list[str] = field(default_factory=list)
-    """Words that stand over its beginning."""
     has_tempo: bool = False
-    """A tempo is marked at its beginning."""
     section: str = ""
     """The first word of a heading of a new section over it, such as `trio`, in small letters."""
 
@@ -56,8 +49,7 @@ class BarSigns(Struct):
 class PlayingSigns(Struct):
     """The bars of the longest part, and where each movement begins."""
 
-    stones: list[BarSigns]
-    """One for each bar."""
+    bars: list[BarSigns]
     movements: tuple[tuple[int, int], ...]
     """(first, after the last) index of each movement."""
 
@@ -66,7 +58,7 @@ class PlayingSigns(Struct):
         `after`."""
         if at + 1 >= after:
             return True
-        here, following = self.stones[at], self.stones[at + 1]
+        here, following = self.bars[at], self.bars[at + 1]
         if here.closes or here.times or following.starts or following.section:
             return True
         return following.meter != here.meter or "coda" in following.signs
@@ -75,48 +67,48 @@ class PlayingSigns(Struct):
 def playing_signs(score: Score) -> PlayingSigns:
     """The road through a score."""
     longest = max((part.bars for part in score.parts), key=len, default=())
-    stones = [BarSigns(meter=bar.meter) for bar in longest]
+    every_bar = [BarSigns(meter=bar.meter) for bar in longest]
     for part in score.parts:
-        followings: list[BarSigns | None] = [*stones[1:], None]
-        for stone, after, bar in zip(stones, followings, part.bars, strict=False):
+        followings: list[BarSigns | None] = [*every_bar[1:], None]
+        for bar_signs, after, bar in zip(every_bar, followings, part.bars, strict=False):
             if bar.signs is not None:
-                _take_barlines(stone, bar)
+                _take_barlines(bar_signs, bar)
             if bar.marks:
-                _take_marks(stone, bar, after)
+                _take_marks(bar_signs, bar, after)
             if bar.tempos:
-                stone.has_tempo |= not bar.tempos[0].onset
-    return PlayingSigns(stones, _movements(longest, stones))
+                bar_signs.has_tempo |= not bar.tempos[0].onset
+    return PlayingSigns(every_bar, _movements(longest, every_bar))
 
 
-def _take_barlines(stone: BarSigns, bar: PartBar) -> None:
+def _take_barlines(bar_signs: BarSigns, bar: PartBar) -> None:
     signs = bar.signs
     assert signs is not None
-    stone.starts |= signs.repeat_starts
-    stone.times = max(stone.times, signs.repeat_ends)
-    stone.ending = stone.ending or signs.ending
-    stone.after_jump |= signs.after_jump
-    stone.closes |= signs.closes
+    bar_signs.starts |= signs.repeat_starts
+    bar_signs.times = max(bar_signs.times, signs.repeat_ends)
+    bar_signs.ending = bar_signs.ending or signs.ending
+    bar_signs.after_jump |= signs.after_jump
+    bar_signs.closes |= signs.closes
 
 
-def _take_marks(stone: BarSigns, bar: PartBar, after: BarSigns | None) -> None:
+def _take_marks(bar_signs: BarSigns, bar: PartBar, after: BarSigns | None) -> None:
     """A segno behind the last note is drawn at the next bar."""
     for mark in bar.marks:
         if mark.kind in SIGNS:
             is_late = mark.kind == "segno" and mark.onset >= bar.filled > 0
-            (after if is_late and after else stone).signs.add(mark.kind)
+            (after if is_late and after else bar_signs).signs.add(mark.kind)
         elif mark.kind == "words":
             if heading := SECTION_WORD.match(mark.text):
-                stone.section = heading.group(1).lower()
+                bar_signs.section = heading.group(1).lower()
             if not mark.onset:
-                stone.headings.append(mark.text)
+                bar_signs.headings.append(mark.text)
 
 
-def _movements(bars: tuple[PartBar, ...], stones: list[BarSigns]) -> tuple[tuple[int, int], ...]:
+def _movements(bars: tuple[PartBar, ...], every_bar: list[BarSigns]) -> tuple[tuple[int, int], ...]:
     """A trio or a coda may be numbered afresh; it is no movement of its own."""
     numbers = movements([bar.label for bar in bars])
     firsts = [
         at
         for at, number in enumerate(numbers)
-        if at == 0 or (numbers[at - 1] != number and not stones[at].section)
+        if at == 0 or (numbers[at - 1] != number and not every_bar[at].section)
     ]
     return tuple(pairwise([*firsts, len(bars)]))

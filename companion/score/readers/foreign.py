@@ -28,7 +28,6 @@ class Turned:
     """A file turned into MusicXML."""
 
     musicxml: bytes
-    """A score-partwise document."""
     pieces: int
     """How many pieces the file held; the first one was taken."""
 

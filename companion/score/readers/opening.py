@@ -28,11 +28,9 @@ class Opened(NamedTuple):
     """A score and what identifies its source."""
 
     score: Score
-    """What is written."""
     digest: str
     """Identifies the source's content, wherever the file lies."""
     path: Path
-    """Where it was read from."""
 
 
 class Opening:

@@ -130,7 +130,7 @@ def _lane(view: MapView, lane: int) -> MapLine:
 def _bracket(view: MapView, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
     mine = any(view.open_score.choices.part in side.parts for side in conflict.sides)
     text = conflict_bracket(
-        conflict.against.replace(" against ", ":"),
+        ":".join(conflict.numbers),
         conflict.level,
         end - first,
         is_mine=mine,

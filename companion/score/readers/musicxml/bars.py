@@ -45,7 +45,6 @@ class MeasureElement(Struct, frozen=True):
     """One measure of one part, however the file is laid out."""
 
     head: _Element
-    """The element with the measure's number."""
     contents: _Element | None
     """The element with its music; None where a timewise file leaves the part out."""
 

@@ -28,11 +28,9 @@ class PlayerEntry(Struct, frozen=True):
     name: str
     """As printed; never empty."""
     abbreviation: str
-    """May be empty."""
     program: int
     """General MIDI program from 1; 0 where none is named."""
     measures: Callable[[], list[MeasureElement]]
-    """Waits for its measures, in order."""
 
 
 def read_players(document: Document, slips: ReadingNotes) -> list[PlayerEntry]:

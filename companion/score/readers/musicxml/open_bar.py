@@ -24,13 +24,9 @@ class OpenBar(Struct):
     """One bar of one part while it is being read."""
 
     part: InForce
-    """What is in force in its part."""
     ordinal: int
-    """Position in the part, from 1."""
     label: str
-    """Its printed number."""
     is_implicit: bool = False
-    """Whether its number is never shown: a pickup, or half of a split bar."""
     raw: int = 0
     """Where the file's own count stands, in ticks."""
     at: int = 0
@@ -38,25 +34,18 @@ class OpenBar(Struct):
     filled: int = 0
     """The furthest reach of contents, in ticks."""
     notes: list[Note] = field(default_factory=list)
-    """Notes in order of the file."""
     went_back: bool = False
     """Whether notes may be out of order of time."""
     marks: list[Mark] = field(default_factory=list)
-    """Marks in order of the file."""
     tempos: list[TempoMark] = field(default_factory=list)
-    """Tempos in order of the file."""
     places: dict[int, int] = field(default_factory=dict)
     """Where the music stands at places of the file's count, once they have differed."""
     repeat_starts: bool = False
-    """Whether a repeated stretch begins at the left barline."""
     repeat_ends: int = 0
     """How many times the stretch ending at the right barline is played."""
     after_jump: bool = False
-    """Whether it is also repeated after a jump."""
     ending: tuple[int, ...] = ()
-    """The endings the bar belongs to."""
     closes: bool = False
-    """Whether a double or final barline stands at its right."""
     ends_bar_before: int = 0
     """As `repeat_ends`, where the sign stands at this bar's left barline."""
     rest_bars: int = 0
@@ -138,9 +127,7 @@ class InForce(Struct):
     """What a part carries from one bar into the next."""
 
     name: str
-    """The part's name, for sentences."""
     grid: TickGrid
-    """The score's ticks."""
     slips: ReadingNotes
     """Where to note what had to be mended."""
     unit: int
@@ -150,19 +137,14 @@ class InForce(Struct):
     is_uneven: bool = False
     """Whether a quarter is so odd a number of divisions that plain notes must be rounded."""
     meter: str | None = None
-    """The meter in force."""
     bar_ticks: int = 0
     """Ticks in one full bar of the meter; 0 where unmeasured, or where no note could fill it."""
     has_time: bool = False
-    """Whether any meter was stated."""
     fifths: int = 0
-    """The key signature in force."""
     semitones: int | None = None
     """From written to sounding pitch, once stated."""
     staves: int = 1
-    """Staves so far."""
     ending: tuple[int, ...] = ()
-    """The ending under way."""
     starts_repeat: bool = False
     """Whether the right barline before began a repeated stretch."""
     next_meter: tuple[str | None] | None = None

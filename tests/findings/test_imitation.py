@@ -13,7 +13,7 @@ from companion.findings.imitation import (
     MelodicLine,
     followings,
     is_figure,
-    is_three_alone,
+    is_isolated_motif,
     melodic_line,
 )
 from companion.score.texture import Texture
@@ -44,7 +44,7 @@ def length(one: MelodicLine, a: int, other: MelodicLine, b: int) -> int:
 def beginning(one: MelodicLine, index: int) -> tuple[tuple[int, int], ...]:
     """The first three steps (two, of three notes alone) as gap and direction; empty where no
     figure begins: not after a rest nor after a note that lasts longer until the next."""
-    count = 3 if is_three_alone(one, index) else 4
+    count = 3 if is_isolated_motif(one, index) else 4
     heard = one.notes[index : index + count]
     steps = [(b.at - a.at, (b.pitch or 0) - (a.pitch or 0)) for a, b in pairwise(heard)]
     if len(heard) < count or not any(step for _, step in steps):

@@ -8,7 +8,7 @@ from fractions import Fraction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.bar_likeness import SILENT, content
+from companion.findings.similar_bars import SILENT, bar_contents
 from companion.rhythm.meter import parse
 from companion.score.texture import BarSpan, PartStream, Texture
 from tests.findings.ensembles import ensemble, line
@@ -20,7 +20,7 @@ PITCHES = st.lists(st.sampled_from([0, 60, 62]), min_size=4, max_size=4)
 def test_bars_have_one_shape_exactly_where_their_notes_are_the_same(rows: list[list[int]]) -> None:
     """The slow way: rhythm and steps from the first note written out side by side."""
     words = " ".join(f"q{pitch}" if pitch else "rq" for row in rows for pitch in row)
-    bars = content(ensemble("4/4", V=line(words), P=[(len(rows) * 48 - 1, 1, 40)]))
+    bars = bar_contents(ensemble("4/4", V=line(words), P=[(len(rows) * 48 - 1, 1, 40)]))
 
     def steps(row: list[int]) -> list[tuple[int, int]]:
         sounding = [(beat, pitch) for beat, pitch in enumerate(row) if pitch]
@@ -33,20 +33,20 @@ def test_bars_have_one_shape_exactly_where_their_notes_are_the_same(rows: list[l
 
 
 def test_a_transposed_bar_rises_by_what_it_is_transposed() -> None:
-    bars = content(ensemble("2/4", V=line("q60 q64 | q65 q69"), C=line("h48 | h48")))
+    bars = bar_contents(ensemble("2/4", V=line("q60 q64 | q65 q69"), C=line("h48 | h48")))
     assert bars.rises(0, 1) == [5, 0]
     assert not bars.differs(0, 0, 1, 5)
     assert bars.differs(1, 0, 1, 5)
 
 
 def test_a_note_held_over_the_barline_is_not_the_same_as_one_struck_there() -> None:
-    bars = content(ensemble("2/4", V=line("rq q60 | h60 | rq h.60")))
+    bars = bar_contents(ensemble("2/4", V=line("rq q60 | h60 | rq h.60")))
     assert bars.shapes[0][0] == bars.shapes[0][2]
     assert bars.shapes[0][1] != bars.shapes[0][3]
 
 
 def test_parts_silent_in_both_bars_say_nothing() -> None:
-    bars = content(ensemble("2/4", V=line("h60 rh h60"), C=[]))
+    bars = bar_contents(ensemble("2/4", V=line("h60 rh h60"), C=[]))
     assert (bars.rises(0, 2), bars.rises(0, 1), bars.is_silent(1)) == ([0], [None], True)
 
 
@@ -62,7 +62,7 @@ def test_the_same_notes_at_another_pace_of_the_clock_are_the_same_bar() -> None:
         for sound, number in zip(streams[0].sounds, (1, 1, 1, 2, 2, 3, 3, 3), strict=True)
     )
     stream = replace(streams[0], sounds=sounds, meters=meters, own_bars=spans, own_meters=meters)
-    bars = content(Texture((stream,), spans, Fraction(1, 12)))
+    bars = bar_contents(Texture((stream,), spans, Fraction(1, 12)))
     assert isinstance(stream, PartStream)
     assert bars.shapes[0][0] == bars.shapes[0][2] != bars.shapes[0][1]
 
@@ -70,7 +70,7 @@ def test_the_same_notes_at_another_pace_of_the_clock_are_the_same_bar() -> None:
 def test_a_drum_has_rhythm_and_no_height() -> None:
     (stream,) = ensemble("2/4", D=line("q60 q62 | q62 q60")).streams
     drum = replace(stream, sounds=tuple(sound._replace(pitch=None) for sound in stream.sounds))
-    bars = content(Texture((drum,), stream.own_bars, Fraction(1, 12)))
+    bars = bar_contents(Texture((drum,), stream.own_bars, Fraction(1, 12)))
     assert bars.shapes[0][0] == bars.shapes[0][1]
     assert bars.heights[0] == (None, None)
     assert bars.rises(0, 1) == [0]

@@ -1,7 +1,7 @@
-"""Runs of bars that are like earlier ones, found without comparing every bar with every other.
+"""Runs of bars similar to earlier ones, found without comparing every bar with every other.
 
 What four bars of a part look like is kept in a table; where the same is met again, the two
-places are compared bar by bar in both directions as far as the likeness goes. The work
+places are compared bar by bar in both directions as far as they are similar. The work
 grows with the bars: of a passage met often only the first and last few places are tried,
 of one met all the time (`OFTEN`) only the last.
 """
@@ -18,7 +18,7 @@ from companion.score.texture import PartStream, Texture
 
 SHORTEST = 4
 """Bars of the shortest run."""
-_TRIED = 4
+_PLACES_TRIED = 4
 """How many first and how many last places of a passage are tried."""
 
 OFTEN = 16
@@ -28,8 +28,8 @@ Column = Sequence[tuple[int, int | None]]
 """A shape and a height for every bar."""
 
 
-class BarAlikeness(NamedTuple):
-    """What makes a bar like its model."""
+class Similarity(NamedTuple):
+    """What makes a bar similar to its model."""
 
     keeps: Callable[[list[int | None], int], bool]
     """Given the rise of each sounding part, whether the bar counts at this rise of the whole."""
@@ -48,76 +48,77 @@ def _half_rise(rises: list[int | None], rise: int) -> bool:
     return 2 * agreeing >= len(rises)
 
 
-SAME = BarAlikeness(_all_rise, 0, True)
+SAME = Similarity(_all_rise, 0, True)
 """Every part plays the same, all shifted alike or not at all."""
-KEPT = BarAlikeness(_half_rise, 1, False)
+MOSTLY_SAME = Similarity(_half_rise, 1, False)
 """At least half of the sounding parts play the same, octaves apart allowed; one bar may not."""
 
 
-class LikeRun(NamedTuple):
+class SimilarRun(NamedTuple):
     """Bars `first` to `last` (from 0, both included) beside those `back` bars earlier."""
 
     first: int
-    """Index of the first bar."""
     last: int
-    """Index of the last bar."""
     back: int
-    """How many bars earlier the model stands."""
     rise: int
     """Semitones up from the model; within half an octave where octaves do not count."""
     kept: int
     """How many of its sounding bars are like their model."""
 
 
-def runs(bars: BarContents, measure: BarAlikeness) -> list[LikeRun]:
+def similar_runs(bars: BarContents, similarity: Similarity) -> list[SimilarRun]:
     """Every maximal run; of one that runs into its own model, the last time round only."""
-    found: list[LikeRun] = []
+    found: list[SimilarRun] = []
     reached: dict[tuple[int, int], int] = {}
-    for at, back, rise in _meetings(bars, measure):
-        rise = rise if measure.is_strict else (rise + 6) % 12 - 6
+    for at, back, rise in _meetings(bars, similarity):
+        rise = rise if similarity.is_strict else (rise + 6) % 12 - 6
         if reached.get((back, rise), -1) >= at:
             continue
-        here = [bar for bar in range(at, at + SHORTEST) if is_like(bars, measure, bar, back, rise)]
+        here = [
+            bar for bar in range(at, at + SHORTEST) if is_similar(bars, similarity, bar, back, rise)
+        ]
         if not here:
             continue
-        first = _reach(bars, measure, here[0], -1, (back, rise))
-        last = _reach(bars, measure, here[0], 1, (back, rise))
+        first = _reach(bars, similarity, here[0], -1, (back, rise))
+        last = _reach(bars, similarity, here[0], 1, (back, rise))
         reached[back, rise] = last
-        run = trimmed(bars, measure, LikeRun(max(first, last - back + 1), last, back, rise, 0))
+        run = trimmed(
+            bars, similarity, SimilarRun(max(first, last - back + 1), last, back, rise, 0)
+        )
         if run and run.kept >= SHORTEST:
             found.append(run)
     return found
 
 
-def is_like(bars: BarContents, measure: BarAlikeness, bar: int, back: int, rise: int) -> bool:
+def is_similar(bars: BarContents, similarity: Similarity, bar: int, back: int, rise: int) -> bool:
     """Whether a bar is like the one so many bars earlier; bars before the first are not."""
-    return back <= bar < bars.count and measure.keeps(bars.rises(bar - back, bar), rise)
+    return back <= bar < bars.count and similarity.keeps(bars.rises(bar - back, bar), rise)
 
 
-def trimmed(bars: BarContents, measure: BarAlikeness, run: LikeRun) -> LikeRun | None:
+def trimmed(bars: BarContents, similarity: Similarity, run: SimilarRun) -> SimilarRun | None:
     """The run without bars at its ends that are silent or unlike, its kept bars counted."""
     kept = [
         bar
         for bar in range(run.first, run.last + 1)
-        if not bars.is_silent(bar) and is_like(bars, measure, bar, run.back, run.rise)
+        if not bars.is_silent(bar) and is_similar(bars, similarity, bar, run.back, run.rise)
     ]
     return run._replace(first=kept[0], last=kept[-1], kept=len(kept)) if kept else None
 
 
 def _reach(
-    bars: BarContents, measure: BarAlikeness, at: int, step: int, on: tuple[int, int]
+    bars: BarContents, similarity: Similarity, at: int, step: int, on: tuple[int, int]
 ) -> int:
     """The last bar of a run from `at` in one direction."""
     while True:
-        for ahead in range(1, measure.slack + 2):
-            if is_like(bars, measure, at + ahead * step, *on):
+        for ahead in range(1, similarity.slack + 2):
+            if is_similar(bars, similarity, at + ahead * step, *on):
                 at += ahead * step
                 break
         else:
             return at
 
 
-def _meetings(bars: BarContents, measure: BarAlikeness) -> list[tuple[int, int, int]]:
+def _meetings(bars: BarContents, similarity: Similarity) -> list[tuple[int, int, int]]:
     """(bar, bars back, rise) wherever four bars look as before in the whole or in one part."""
     whole: dict[tuple[int, ...], int] = {}
     columns: list[Column] = [
@@ -128,19 +129,19 @@ def _meetings(bars: BarContents, measure: BarAlikeness) -> list[tuple[int, int, 
             )
         ]
     ]
-    if not measure.is_strict:
+    if not similarity.is_strict:
         columns += [
             list(zip(shapes, heights, strict=True))
             for shapes, heights in zip(bars.shapes, bars.heights, strict=True)
         ]
-    return sorted({meeting for column in columns for meeting in _met_in(column)})
+    return sorted({meeting for column in columns for meeting in _meetings_in(column)})
 
 
 def _first(heights: Sequence[int | None]) -> int | None:
     return next((height for height in heights if height is not None), None)
 
 
-def _met_in(column: Column) -> Iterator[tuple[int, int, int]]:
+def _meetings_in(column: Column) -> Iterator[tuple[int, int, int]]:
     """Only where at least three of the four bars differ: a turning accompaniment says nothing."""
     places: dict[tuple[tuple[int, int], ...], list[tuple[int, int]]] = {}
     for at in range(len(column) - SHORTEST + 1):
@@ -150,8 +151,8 @@ def _met_in(column: Column) -> Iterator[tuple[int, int, int]]:
         ground = _first([height for _, height in window]) or 0
         key = tuple([(shape, (height or ground) - ground) for shape, height in window])
         met = places.setdefault(key, [])
-        first = met[:_TRIED] if len(met) < OFTEN else []
-        for place, low in first + met[max(len(first), len(met) - _TRIED) :]:
+        first = met[:_PLACES_TRIED] if len(met) < OFTEN else []
+        for place, low in first + met[max(len(first), len(met) - _PLACES_TRIED) :]:
             if at - place >= SHORTEST:
                 yield at, at - place, ground - low
         met.append((at, ground))
@@ -207,7 +208,7 @@ class BarContents:
         return all(shape[bar] == SILENT for shape in self.shapes)
 
 
-def content(texture: Texture) -> BarContents:
+def bar_contents(texture: Texture) -> BarContents:
     """The content of every bar, lengths reckoned in the note values that are written."""
     known: dict[tuple[BarNote, ...], int] = {}
     shapes: list[tuple[int, ...]] = []

@@ -41,6 +41,7 @@ from companion.practice.attempt import Attempt, Outcome, now, outcome_named
 from companion.practice.entry import Activity, LogEntry, activity_named
 from companion.practice.goal import Occasion, OccasionKind
 from companion.practice.practice_day import parse_day_end
+from companion.publish.due_calendar import export_calendar
 from companion.score.cache import digest
 from companion.session.goals import date_named, dates, set_date
 from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
@@ -225,7 +226,7 @@ def _date_told(occasion: Occasion) -> str:
 def _ask_export(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--format",
-        choices=FORMATS,
+        choices=(*FORMATS, "ics"),
         required=True,
         help="csv: a table; json: everything, for import; ics: what is due, for a calendar",
     )
@@ -233,7 +234,13 @@ def _ask_export(parser: argparse.ArgumentParser) -> None:
 
 
 def _export(args: argparse.Namespace) -> int:
-    done = export_log(folders_of(args), args.format, as_path(args.out))
+    folders, out = folders_of(args), as_path(args.out)
+    is_calendar = args.format == "ics"
+    done = (
+        export_calendar(folders, out, now())
+        if is_calendar
+        else export_log(folders, args.format, out)
+    )
     print(f"{done.path}: {done.told}")
     return 0
 

@@ -14,19 +14,6 @@ MODULES = {
     ".".join(path.relative_to(HOME).with_suffix("").parts).removesuffix(".__init__")
     for path in (HOME / "companion").rglob("*.py")
 }
-SENTENCES = "makes a sentence that wording is to make from facts"
-KNOWN = {
-    ("findings", "wording"): SENTENCES,
-    ("findings", "session"): "takes an open score and not its clock and conflicts",
-    ("journal", "wording"): SENTENCES,
-    ("library", "wording"): SENTENCES,
-    ("practice.plan", "wording"): SENTENCES,
-    ("session", "wording"): SENTENCES,
-    ("session.exercises", "wording"): SENTENCES,
-    ("session", "library"): "finds a score of the log through the index of a library",
-}
-"""Imports between packages that close a circle today → why they are still there."""
-
 Graph = dict[str, set[str]]
 
 
@@ -89,11 +76,7 @@ def test_no_modules_import_each_other_in_a_circle() -> None:
 
 
 def test_no_packages_import_each_other_in_a_circle() -> None:
-    graph = packages(USES)
-    for above, below in KNOWN:
-        assert f"companion.{below}" in graph[f"companion.{above}"], "mended: take it off the table"
-        graph[f"companion.{above}"].discard(f"companion.{below}")
-    assert not (found := circles(graph)), told(found)
+    assert not (found := circles(packages(USES))), told(found)
 
 
 def test_a_circle_is_seen() -> None:

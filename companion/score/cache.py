@@ -20,7 +20,7 @@ except ImportError:
 if TYPE_CHECKING:
     from companion.score.model import Score
 
-READER_VERSION = 2
+READER_VERSION = 3
 """Raise whenever the readers or the model change what they say about a source."""
 
 _CHECKSUM = 16

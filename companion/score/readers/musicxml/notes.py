@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from lxml.etree import _Element
 
+from companion.score.abbreviations import stroke_of
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 from companion.score.readers.musicxml.notations import read_notations
 from companion.score.readers.musicxml.open_bar import OpenBar
@@ -60,8 +61,18 @@ def read_note(bar: OpenBar, element: _Element) -> None:
             marks,
         )
     )
+    if marks and bar.is_abbreviated:
+        _make_room_for_strokes(bar)
     if not (in_chord or is_grace):
         bar.advance(raw, ticks, is_content=not fills_bar)
+
+
+def _make_room_for_strokes(bar: OpenBar) -> None:
+    """Ask for ticks fine enough to count the strokes that the last note abbreviates."""
+    note, grid = bar.notes[-1], bar.part.grid
+    for sign in note.marks:
+        if sign.startswith("tremolo") and (stroke := stroke_of(note, sign, grid.ticks)):
+            grid.fit(stroke)
 
 
 def _has_first(bar: OpenBar) -> bool:

@@ -197,7 +197,12 @@ def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
     return next(found, None)
 
 
-# Where a repeated stretch begins that no sign opens.
+# Where a repeated stretch begins that no sign opens: at the beginning of the movement, or after
+# the last repeat that was closed; a new section after a double barline begins one of its own.
+
+
+_FEWEST_REPEATED = 4
+"""Fewer bars than this before the sign are no section without a Fine or a heading."""
 
 
 def open_repeats(
@@ -254,6 +259,9 @@ def _open(road: PlayingSigns, opening: int, ended: int, at: int, doubts: list[Do
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
     stones = road.stones
     begin = min(opening, at)
+    is_named = "fine" in stones[begin - 1].signs or bool(stones[begin].section) if begin else True
+    if begin != ended and not is_named and at + 1 - begin < _FEWEST_REPEATED:
+        begin = ended
     stones[begin].starts = True
     crosses_meters = any(stone.meter != stones[at].meter for stone in stones[begin:at])
     if begin > ended or crosses_meters:

@@ -25,8 +25,9 @@ from companion.rhythm.division import (
     meters_pull,
 )
 from companion.rhythm.meter import Meter
+from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Clock
-from companion.score.model import PartBar
+from companion.score.model import Note
 
 LARGEST_DIVISION = 16
 """Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
@@ -312,7 +313,8 @@ def _bars(clock: Clock) -> Iterator[tuple[int, list[BarOnsets]]]:
             if index < len(places) and (meter := places[index].meter):
                 place = places[index]
                 lead = round(place.lead / place.pace * unit) if place.lead else 0
-                struck = _struck(part.bars[index], part.staves, lead, fineness)
+                notes = sounding_bar_notes(part.bars[index], clock.score.ticks)
+                struck = _struck(notes, part.staves, lead, fineness)
                 lines += [BarOnsets(part.id, meter, full[meter], onsets) for onsets in struck]
         yield index + 1, lines
 
@@ -325,10 +327,10 @@ def _fine_ticks(ticks: int, meters: Iterable[Meter]) -> int:
     return ticks
 
 
-def _struck(bar: PartBar, staves: int, lead: int, fineness: int) -> list[tuple[int, ...]]:
+def _struck(notes: Sequence[Note], staves: int, lead: int, fineness: int) -> list[tuple[int, ...]]:
     """When notes begin, staff by staff, so that two hands at one instrument can pull against
     each other; one empty tuple for a bar of rest."""
-    struck = [note for note in bar.notes if note.is_struck]
+    struck = [note for note in notes if note.is_struck]
     used = sorted({note.staff for note in struck}) if staves > 1 else ()
     by_staff = [[note for note in struck if note.staff == staff] for staff in used] or [struck]
     return [tuple(sorted({lead + note.onset * fineness for note in notes})) for notes in by_staff]
@@ -343,7 +345,8 @@ def onsets(clock: Clock, part: int, first: Fraction, last: Fraction) -> tuple[Fr
     for index in range(clock.own_bar_at(part, first), len(places)):
         if places[index].start >= last:
             break
-        for note in clock.score.parts[part].bars[index].notes:
+        bar = clock.score.parts[part].bars[index]
+        for note in sounding_bar_notes(bar, clock.score.ticks):
             if note.is_struck:
                 found.add(clock.onset(part, index, note))
     return tuple(sorted(onset for onset in found if first <= onset < last))

@@ -62,8 +62,8 @@ class Assumption(Struct, frozen=True):
     bar: int
     """Ordinal position of the bar it begins to matter; 0 for the whole score."""
     what: str
-    """`tempo relation`, `pickup`, `short bar`, `long bar`, `barlines`, `missing bars`,
-    `playing order`, `reading`."""
+    """`tempo relation`, `time signature`, `pickup`, `short bar`, `long bar`, `barlines`,
+    `missing bars`, `playing order`, `reading`."""
     value: str
     """What was assumed, such as `beat = beat`."""
     because: str

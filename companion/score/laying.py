@@ -7,8 +7,9 @@ own, the written unit coincides instead (second half of this file).
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -55,6 +56,7 @@ class _Walk:
         self.quarters: Fraction | None = None
         self.owed = _NONE
         self.assumptions: list[Assumption] = []
+        self.meters = _believed_meters(score, self.assumptions)
 
     def clock(self) -> Clock:
         parts = self.score.parts
@@ -86,7 +88,7 @@ class _Walk:
         """
         now = self.footing
         meters = tuple(
-            written_meter(bar.meter) if bar else (now.meters[part] if now else None)
+            self.meters[part][number - 1] if bar else (now.meters[part] if now else None)
             for part, bar in enumerate(row)
         )
         if now is None:
@@ -155,6 +157,56 @@ class _Walk:
     def _with_ids(self, assumption: Assumption) -> Assumption:
         ids = tuple(self.score.parts[int(part)].id for part in assumption.parts)
         return replace(assumption, parts=ids)
+
+
+def _believed_meters(score: Score, told: list[Assumption]) -> list[list[Meter | None]]:
+    """Every part's meter in each of its bars. Adds to `told` each time signature that the notes
+    contradict: there the meter which they do fill, and which the other parts have, is taken."""
+    columns = [[written_meter(bar.meter) for bar in part.bars] for part in score.parts]
+    stated = [tuple(column) for column in columns]
+    if len({meter for column in stated for meter in column}) > 1:
+        for part, column in enumerate(columns):
+            for first, after in _runs(stated[part]):
+                meter = _contradicted(score, stated, part, first, after)
+                if meter is not None and (written := column[first]) is not None:
+                    column[first:after] = [meter] * (after - first)
+                    value = f"{written.text} read as {meter.text}, which its notes fill"
+                    ids = (score.parts[part].id,)
+                    told.append(Assumption(first + 1, "time signature", value, "source", ids))
+    return columns
+
+
+def _runs(meters: Sequence[Meter | None]) -> Iterator[tuple[int, int]]:
+    """(first, after the last) index of each stretch of bars in one meter."""
+    first = 0
+    for _, bars in groupby(meters):
+        after = first + len(list(bars))
+        yield first, after
+        first = after
+
+
+def _contradicted(
+    score: Score, stated: Sequence[tuple[Meter | None, ...]], part: int, first: int, after: int
+) -> Meter | None:
+    """The other parts' meter, if every bar with notes in the stretch is as long as a bar of it
+    and not of the part's own; None if the part's own meter may be believed."""
+    own, candidates = stated[part][first], None
+    if own is None:
+        return None
+    for index in range(first, after):
+        filled = Fraction(score.parts[part].bars[index].filled, score.ticks)
+        if not filled:
+            continue
+        others = {
+            column[index]
+            for other, column in enumerate(stated)
+            if other != part and index < len(column)
+        }
+        fitting = {meter for meter in others if meter and meter.length == filled != own.length}
+        candidates = fitting if candidates is None else candidates & fitting
+        if not candidates:
+            return None
+    return min(candidates, key=lambda meter: meter.text) if candidates else None
 
 
 def _keeps_tempo(row: BarRow) -> bool:

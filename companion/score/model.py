@@ -118,6 +118,8 @@ class PartBar(Struct, frozen=True, gc=False, array_like=True):
     """Whether its left barline need not stand with the other parts' (`non-controlling`)."""
     rest_bars: int = 0
     """Where a multi-bar rest begins: how many bars it counts."""
+    is_abbreviated: bool = False
+    """Whether some notes abbreviate others: slashes, tremolos."""
 
 
 class Part(Struct, frozen=True, gc=False, array_like=True):

@@ -13,6 +13,7 @@ from math import lcm
 from typing import NamedTuple
 
 from companion.rhythm.meter import Meter
+from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Clock
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 
@@ -71,7 +72,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
         stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
         start = _on_grid(place.start, grains)
         grain = _on_grid(place.pace, grains) // clock.score.ticks
-        for note in bar.notes:
+        for note in sounding_bar_notes(bar, clock.score.ticks):
             if note.is_rest or note.is_grace or note.is_cue:
                 continue
             pitch = sounding_notes(note.pitch, written.semitones)

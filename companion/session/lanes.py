@@ -14,6 +14,7 @@ from types import MappingProxyType
 
 from companion.click.plan.beats import beats, full_start, is_inside
 from companion.findings.conflicts import Conflict, Side
+from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Bar, BarPlace, Clock
 from companion.score.passage import Passage
 
@@ -159,7 +160,7 @@ def _own(
 def _strokes(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterator[LaneNote]:
     found: dict[Fraction, str] = {}
     for index, _ in _own(clock, part, first, last):
-        for note in clock.score.parts[part].bars[index].notes:
+        for note in sounding_bar_notes(clock.score.parts[part].bars[index], clock.score.ticks):
             at = clock.onset(part, index, note)
             if note.is_struck and first <= at < last:
                 found.setdefault(at, "" if note.pitch == "x" else note.pitch)
@@ -168,7 +169,7 @@ def _strokes(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterat
 
 def _sounding(clock: Clock, part: int, first: Fraction, last: Fraction) -> Iterator[LaneStretch]:
     for index, place in _own(clock, part, first, last):
-        for note in clock.score.parts[part].bars[index].notes:
+        for note in sounding_bar_notes(clock.score.parts[part].bars[index], clock.score.ticks):
             if note.is_rest or note.is_cue or note.is_grace:
                 continue
             at = clock.onset(part, index, note)

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.findings.conflicts import conflicts_of
 from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Clock
 from companion.score.laying import lay
@@ -219,3 +220,22 @@ def test_every_parts_bars_fill_the_clock_whatever_the_meters(rows: list[list[str
         for place, text in zip(places, row, strict=True):
             assert place.meter is not None and place.meter.text == text
             assert place.pace * place.meter.length == place.length
+
+
+def test_a_time_signature_its_notes_contradict_is_told_and_not_believed() -> None:
+    """3+4/8 over six eighths, while the others have 6/8: no seven against two."""
+    clock = lay(score(V="6/8 q. q. | 3+4/8 q. q. | e e e q.", C="6/8 q. q. | q. q. | q. q."))
+    assert told(clock) == [
+        (2, "time signature", "3+4/8 read as 6/8, which its notes fill", "source")
+    ]
+    assert clock.assumptions[0].parts == ("P1",)
+    assert [place.meter.text if place.meter else "" for place in clock.places[0]] == ["6/8"] * 3
+    assert [place.pace for place in clock.places[0]] == [place.pace for place in clock.places[1]]
+    assert not conflicts_of(clock)
+
+
+def test_a_meter_that_its_own_notes_fill_is_believed_whatever_the_others_have() -> None:
+    music = score(V="6/8 q. q. | 7/8 q. h | q. q.", C="6/8 q. q. | q. q. | q. q.")
+    assert not [one for one in lay(music).assumptions if one.what == "time signature"]
+    flagship = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
+    assert not lay(flagship).assumptions

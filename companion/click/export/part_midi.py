@@ -18,6 +18,7 @@ from mido import Message, MetaMessage, MidiFile, MidiTrack
 from companion.click.export.conductor_track import CLOCKS, TICKS, Signature, signature, ticks
 from companion.errors import RequestError
 from companion.part.written_pitch import parse_pitch
+from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import BarPlace, Clock
 from companion.score.model import TIE_STARTS, TIE_STOPS
 from companion.score.tempo_map import tempo_map
@@ -160,7 +161,7 @@ def _sounding(
     open_ties: dict[tuple[str, Fraction], int] = {}
     unit = clock.score.ticks
     for bar, start in zip(clock.score.parts[part].bars, starts, strict=False):
-        for note in bar.notes:
+        for note in sounding_bar_notes(bar, clock.score.ticks):
             if note.is_rest or note.is_cue or note.is_grace or not note.length:
                 continue
             at = start + Fraction(note.onset, unit)

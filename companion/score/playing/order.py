@@ -197,7 +197,12 @@ def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
     return next(found, None)
 
 
-# Where a repeated stretch begins that no sign opens.
+# Where a repeated stretch begins that no sign opens: at the beginning of the movement, or after
+# the last repeat that was closed; a new section after a double barline begins one of its own.
+
+
+_FEWEST_REPEATED = 4
+"""Fewer bars than this before the sign are no section without a Fine or a heading."""
 
 
 def open_repeats(
@@ -259,6 +264,9 @@ def _open(
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
     every_bar = road.bars
     begin = min(opening, at)
+    is_named = not begin or "fine" in every_bar[begin - 1].signs or bool(every_bar[begin].section)
+    if begin != ended and not is_named and at + 1 - begin < _FEWEST_REPEATED:
+        begin = ended
     every_bar[begin].starts = True
     crosses_meters = any(
         bar_signs.meter != every_bar[at].meter for bar_signs in every_bar[begin:at]

@@ -108,8 +108,16 @@ def test_the_unfolded_score_is_laid_like_any_other() -> None:
         ("|: x / 1. / 2. / x", [(1, 2), (1, 1), (3, 4)], "the music goes back here"),
         ("|: x / 1. :| / 2. :| / x", [(1, 2), (1, 1), (3, 4)], "nothing leads back"),
         # a repeat nothing opens goes back to the double barline where the music begins anew
-        ("x / x || / (Allegro) / x :| / x", [(1, 4), (3, 5)], "no sign begins the next repeat"),
-        ("x / fine || / x / x :| / x dacapo", [(1, 4), (3, 5), (1, 2)], "no sign begins"),
+        (
+            "x / x || / (Allegro) / x / x / x :| / x",
+            [(1, 6), (3, 7)],
+            "no sign begins the next repeat",
+        ),
+        (
+            "x / fine || / x / x / x / x :| / x dacapo",
+            [(1, 6), (3, 7), (1, 2)],
+            "no sign begins",
+        ),
         # a da capo without a Fine ends before the trio, or is played through
         ("x / x :| / (Trio) / x dacapo", [(1, 2), (1, 4), (1, 2)], "ends before the trio"),
         ("x / x dacapo", [(1, 2), (1, 2)], "no Fine is written"),
@@ -152,13 +160,18 @@ def test_bars_no_sign_leads_to_are_told() -> None:
     ]
 
 
+def test_a_repeat_that_nothing_opens_never_repeats_two_bars() -> None:
+    score = piece("x / x / x || / (Presto) / x :| / x")
+    assert list(order_spans(playing_order(score).bars)) == [(1, 5), (1, 6)]
+
+
 def test_assumptions_follow_into_the_unfolded_score() -> None:
-    score = piece("x / x :| / x || / (Presto) / x :| / x")
+    score = piece("x / x :| / x || / (Presto) / x / x / x :| / x")
     order = playing_order(score)
-    assert list(order_spans(order.bars)) == [(1, 2), (1, 5), (4, 6)]
+    assert list(order_spans(order.bars)) == [(1, 2), (1, 7), (4, 8)]
     assert [one.bar for one in order.in_it()] == [6]
     again = playing_order(unfolded(score, order))
-    assert again.bars == tuple(range(1, 11))
+    assert again.bars == tuple(range(1, 15))
     assert again.assumptions == ()
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 
 import pytest
 
+from companion.score.abbreviations import sounding_bar_notes
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note, PartBar, Score
 
 BarsOf = Callable[..., tuple[PartBar, ...]]
@@ -143,7 +145,7 @@ def test_signs_keep_their_own_words(bars_of: BarsOf) -> None:
       <notations><slide type="start"/></notations>"""
     assert bars_of(note(after=signs))[0].notes[0].marks == (
         *("fermata", "staccato", "accent", "up-bow"),
-        *("trill-mark", "tremolo", "arpeggiate", "slide"),
+        *("trill-mark", "tremolo-3", "arpeggiate", "slide"),
     )
 
 
@@ -200,3 +202,18 @@ def test_keys_hold_until_the_next_one(bars_of: BarsOf) -> None:
     key = "<attributes><key><fifths>{}</fifths></key></attributes>"
     bars = bars_of(key.format(-3) + note(), note() + key.format(2), note())
     assert [bar.fifths for bar in bars] == [-3, -3, 2]
+
+
+def test_ticks_are_fine_enough_for_strokes_the_file_never_counts(score_of: ScoreOf) -> None:
+    """One division to the quarter, and sixteenths abbreviated on a half note."""
+    bar = score_of(
+        "<attributes><divisions>1</divisions></attributes><note><pitch><step>C</step>"
+        "<octave>4</octave></pitch><duration>2</duration><type>half</type><notations>"
+        '<ornaments><tremolo type="single">2</tremolo></ornaments></notations></note>'
+    )
+    written = bar.parts[0].bars[0]
+    sounding = sounding_bar_notes(written, bar.ticks)
+    assert written.is_abbreviated
+    assert [Fraction(note.onset, bar.ticks) for note in sounding] == [
+        Fraction(number, 4) for number in range(8)
+    ]

@@ -112,6 +112,7 @@ def _closed(bar: OpenBar, head: _Element) -> PartBar:
         bar.is_implicit,
         head.get("non-controlling") == "yes",
         bar.rest_bars,
+        bar.is_abbreviated,
     )
 
 

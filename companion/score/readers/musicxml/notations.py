@@ -32,7 +32,11 @@ def read_notations(
         for child in notations:
             tag = child.tag
             if tag in _FAMILIES:
-                marks.extend(_family(child))
+                family = _family(child)
+                marks.extend(family)
+                bar.is_abbreviated |= tag == "ornaments" and any(
+                    mark.startswith("tremolo") for mark in family
+                )
             elif tag == "tied":
                 tie |= _TIED.get(child.get("type") or "", 0)
             elif tag in _SIGNS or tag in _LINES and _begins(child):
@@ -44,10 +48,20 @@ def read_notations(
 
 def _family(element: _Element) -> list[str]:
     return [
-        child.tag
+        _tremolo(child) if child.tag == "tremolo" else child.tag
         for child in element
         if child.tag not in _NOT_SIGNS and (child.tag not in _LINES or _begins(child))
     ]
+
+
+def _tremolo(sign: _Element) -> str:
+    """A tremolo with what it says: `tremolo-2` on one note, `tremolo-start-3` between two,
+    `tremolo-unmeasured`."""
+    kind = sign.get("type") or "single"
+    beams = (sign.text or "").strip() or "3"
+    if kind == "unmeasured":
+        return "tremolo-unmeasured"
+    return f"tremolo-{beams}" if kind == "single" else f"tremolo-{tidy(kind, 10)}-{beams}"
 
 
 def _begins(line: _Element) -> bool:

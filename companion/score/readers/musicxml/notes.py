@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from lxml.etree import _Element
 
+from companion.score.abbreviations import stroke_of
 from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 from companion.score.readers.musicxml.notations import read_notations
 from companion.score.readers.musicxml.open_bar import OpenBar
@@ -43,7 +44,7 @@ def read_note(bar: OpenBar, element: _Element) -> None:
     fills_bar = is_rest and not onset and _fills(bar, nodes, raw)
     tie, marks = 0, _UNMARKED
     if "notations" in nodes or "tie" in nodes:
-        tie, marks = _signs(bar, element, nodes, onset)
+        tie, marks = _signs(bar, element, nodes, Note(onset, ticks, tuplet=ratio))
     bar.notes.append(
         Note(
             onset,
@@ -118,12 +119,17 @@ def _staff(bar: OpenBar, text: str | None) -> int:
 
 
 def _signs(
-    bar: OpenBar, element: _Element, nodes: Nodes, onset: int
+    bar: OpenBar, element: _Element, nodes: Nodes, note: Note
 ) -> tuple[int, tuple[str, ...]]:
-    """Ties, as the sounding <tie> has them where there is one, and signs."""
+    """Ties, as the sounding <tie> has them where there is one, and signs. Asks for ticks fine
+    enough to count the strokes that the note abbreviates."""
     tie, marks = 0, _UNMARKED
     if "notations" in nodes:
-        tie, marks = read_notations(bar, _all("notations", element, nodes), onset)
+        tie, marks = read_notations(bar, _all("notations", element, nodes), note.onset)
+        for sign in marks if bar.is_abbreviated else ():
+            stroke = stroke_of(note, sign, bar.part.grid.ticks) if "tremolo" in sign else None
+            if stroke is not None:
+                bar.part.grid.fit(stroke)
     if "tie" in nodes:
         tie = _ties(_all("tie", element, nodes))
     return tie, marks

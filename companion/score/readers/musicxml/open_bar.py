@@ -50,6 +50,8 @@ class OpenBar(Struct):
     """As `repeat_ends`, where the sign stands at this bar's left barline."""
     rest_bars: int = 0
     """Bars of a multi-bar rest beginning here."""
+    is_abbreviated: bool = False
+    """Whether a note carries slashes or a tremolo."""
 
     def slip(self, sentence: str) -> None:
         """Note something mended or left in this bar."""

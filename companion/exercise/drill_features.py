@@ -34,7 +34,12 @@ def _is_ratio(conflict: Conflict, passage: Passage, mine: int, theirs: int, leve
     sides = {part: side.division for side in conflict.sides for part in side.parts}
     others = {side.division for side in conflict.sides if passage.part_id not in side.parts}
     is_even = not conflict.sides[0].groups
-    here = is_even and conflict.first <= passage.last and passage.first <= conflict.last
+    here = (
+        is_even
+        and not conflict.is_notated
+        and conflict.first <= passage.last
+        and passage.first <= conflict.last
+    )
     return (
         here
         and conflict.level == level

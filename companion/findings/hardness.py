@@ -26,7 +26,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm, log2
 
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
 
 WEIGHTS = {"ratio": 30, "alone": 25, "support": 20, "tempo": 20, "length": 5}

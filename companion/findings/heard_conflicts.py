@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from companion.rhythm.meter import Meter
 from companion.score.texture import PartStream, Texture, meter_runs
 

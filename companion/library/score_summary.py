@@ -81,8 +81,9 @@ def digest_of(path: Path) -> str:
 
 def _entry(found: FoundFile, open_score: OpenScore) -> IndexedScore:
     score, conflicts = open_score.score, open_score.conflicts
-    ratios = sorted({conflict.ratio for conflict in conflicts if not conflict.sides[0].groups})
-    written = sum(conflict.basis == "meter" for conflict in conflicts)
+    heard = [conflict for conflict in conflicts if not conflict.is_notated]
+    ratios = sorted({conflict.ratio for conflict in heard if not conflict.sides[0].groups})
+    written = sum(conflict.basis != "rhythm" for conflict in conflicts)
     return IndexedScore(
         found.where,
         found.size,
@@ -164,7 +165,12 @@ def hardest(open_score: OpenScore) -> tuple[HardPassage, ...]:
             ),
             shown_text(span_name(open_score.clock, conflict.first, conflict.last)),
         )
-        for conflict in _apart(sorted(open_score.conflicts, key=lambda c: (-points(c), c.first)))
+        for conflict in _apart(
+            sorted(
+                (one for one in open_score.conflicts if not one.is_notated),
+                key=lambda one: (-points(one), one.first),
+            )
+        )
     )
 
 

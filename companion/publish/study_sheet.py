@@ -116,7 +116,9 @@ def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[Co
         together = tuple(
             (against_told(pull.numbers), _together(pull))
             for pull in open_score.conflicts
-            if pull.first <= number <= pull.last and any(me in side.parts for side in pull.sides)
+            if pull.first <= number <= pull.last
+            and not pull.is_notated
+            and any(me in side.parts for side in pull.sides)
         )
         yield CountedBar(
             number,

@@ -137,7 +137,7 @@ def other_side(chosen: Passage, conflicts: tuple[Conflict, ...]) -> int:
     """
     ids = [part.id for part in chosen.clock.score.parts]
     for conflict in conflicts:
-        if conflict.first <= chosen.first <= conflict.last:
+        if conflict.first <= chosen.first <= conflict.last and not conflict.is_notated:
             for mine, other in (conflict.sides, conflict.sides[::-1]):
                 if chosen.part_id in mine.parts and chosen.part_id not in other.parts:
                     return min(ids.index(part) for part in other.parts)

@@ -13,7 +13,8 @@ from fractions import Fraction
 from types import MappingProxyType
 
 from companion.click.plan.beats import beats, full_start, is_inside
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict, onsets
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Bar, BarPlace, Clock
 from companion.score.passage import Passage
@@ -113,19 +114,22 @@ def lanes_of(
 
 
 def first_facing(passage: Passage, conflicts: Sequence[Conflict]) -> int:
-    """The part to compare with at first: one that pulls against mine, else the next one."""
+    """The part to compare with at first: one that pulls against mine, else the next that plays."""
     ids = [part.id for part in passage.clock.score.parts]
     for bar in passage.bars:
         for conflict in in_bar(conflicts, bar.number):
             for mine, other in (conflict.sides, conflict.sides[::-1]):
                 if passage.part_id in mine.parts:
                     return ids.index(other.parts[0])
-    return (passage.part + 1) % len(ids)
+    others = [(passage.part + by) % len(ids) for by in range(1, len(ids))]
+    start, end = passage.start, passage.end
+    playing = (part for part in others if onsets(passage.clock, part, start, end))
+    return next(playing, others[0] if others else passage.part)
 
 
 def in_bar(conflicts: Sequence[Conflict], number: int) -> list[Conflict]:
-    """The conflicts that are on in a bar, by its ordinal position."""
-    return [conflict for conflict in conflicts if conflict.first <= number <= conflict.last]
+    """The conflicts that sound in a bar, by its ordinal position."""
+    return [one for one in conflicts if one.first <= number <= one.last and not one.is_notated]
 
 
 def lane(clock: Clock, part: int, bars: Sequence[Bar]) -> Lane:

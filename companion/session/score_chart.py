@@ -162,7 +162,7 @@ def span_meant(open_score: OpenScore, chart: Chart, bar: int, selection: range) 
 
 def conflict_meant(open_score: OpenScore, chart: Chart, bar: int) -> Conflict | None:
     """The conflict at a bar that my part is in, or else the first one."""
-    here = chart.at.get(bar, ())
+    here = sorted(chart.at.get(bar, ()), key=lambda conflict: conflict.is_notated)
     for conflict in here:
         if any(open_score.choices.part in side.parts for side in conflict.sides):
             return conflict

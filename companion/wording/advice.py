@@ -26,6 +26,7 @@ from companion.wording.findings_sentences import (
     hemiola_told,
     interlock_told,
     meter_change_told,
+    notated_told,
     polymeter_told,
     pull_between_hands_told,
     pull_told,
@@ -109,6 +110,10 @@ def _pulls(
 ) -> Iterator[Advice]:
     tempos = tempo_map(open_score.clock)
     for conflict, heard in findings.conflicts:
+        if conflict.is_notated:
+            text = notated_told(conflict, names, name)
+            yield Advice(Topic.BARLINES, conflict.first, conflict.last, text, 1.0)
+            continue
         mine = [side for side in conflict.sides if me in side.parts]
         if len(mine) == 2:
             text = pull_between_hands_told(conflict, name)

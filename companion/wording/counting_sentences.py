@@ -19,7 +19,7 @@ def bar_in_words(open_score: OpenScore, passage: Passage, facing: int, bar: Bar)
     conflict = ruling(passage, open_score.conflicts, facing, bar).conflict
     if conflict is None:
         return [
-            f"{where}: {_why_none(open_score)}",
+            f"{where}: {_why_none(open_score, bar)}",
             _beats_told(passage, bar),
             _meters(open_score, bar),
         ]
@@ -57,7 +57,10 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
     return f"Count: {count} {span}; {told}"
 
 
-def _why_none(open_score: OpenScore) -> str:
+def _why_none(open_score: OpenScore, bar: Bar) -> str:
+    for conflict in open_score.conflicts:
+        if conflict.first <= bar.number <= conflict.last and conflict.is_notated:
+            return conflict_told(open_score, conflict)
     if open_score.clock.barlines_coincide:
         return "no conflict here"
     return "the parts have different barlines, so bars are not compared"

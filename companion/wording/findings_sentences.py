@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from companion.findings.doublings import Doubling, SharedRhythm
 from companion.findings.entrances import Entrance
 from companion.findings.form import Return, Section
@@ -50,12 +51,21 @@ def pull_told(
         f"{us} divide it into {mine.name}, {them} into {theirs.name}",
         f"Count {_common_count(conflict)}",
     ]
-    if not heard.pulling:
-        told.append("The meters differ, but the notes never pull")
     strokes = heard.of(me)
     if strokes is not None and strokes.alone:
         told.append(_alone(strokes.alone, strokes.strokes))
     return sentences(*told)
+
+
+def notated_told(conflict: Conflict, names: PartNames, name: BarNaming) -> str:
+    """Two meters on the page of which nobody plays the other division."""
+    more, fewer = conflict.sides
+    return sentences(
+        f"{name(conflict.first, conflict.last)}: {against_told(conflict.numbers)} stands on the "
+        f"page only: {parts_listed(more.parts, names)} in {more.name}, "
+        f"{parts_listed(fewer.parts, names)} in {fewer.name}",
+        "Nobody plays the other division: take care in reading, there is nothing to drill",
+    )
 
 
 def pull_between_hands_told(conflict: Conflict, name: BarNaming) -> str:

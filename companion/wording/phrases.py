@@ -180,6 +180,6 @@ def division_told(
 ) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`; `sides` are
     each side's division and the printed names of its parts."""
-    how = "as written" if basis == "meter" else "in the notes"
+    how = {"meter": "as written", "notated": "on the page only"}.get(basis, "in the notes")
     who = " · ".join(f"{', '.join(parts)} in {division}" for division, parts in sides)
     return f"{against_told(numbers)} in the {level}, {how}: {who}"

@@ -14,7 +14,8 @@ from companion.click.plan.silences import Fade, RandomSilence
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.click.synth.layer_sounds import LayerSounds
 from companion.click.synth.render import BLOCK, blocks, render, stretch
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from tests.click.asking import ALL, click, held, take, wished
 from tests.score.written import score
 

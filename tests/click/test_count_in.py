@@ -56,7 +56,7 @@ def test_only_the_first_time_is_counted_in() -> None:
 
 
 def test_a_click_of_the_conflict_alone_still_counts_in_beats() -> None:
-    pulling = score(V="6/8 q. q.", C="2/4 q q")
+    pulling = score(V="6/8 *", C="2/4 *")
     planned = click(pulling, count_in=1, layers=[Layer.RESULTANT])
     assert times(planned) == ["0>", "1"]
     assert times(planned, Layer.RESULTANT)[0] == "2>"

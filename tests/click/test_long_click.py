@@ -46,8 +46,8 @@ def bars() -> list[tuple[str, str, int]]:
 
 
 def the_click(times: int) -> ClickPlan:
-    mine = " | ".join(f"{meter} -" for meter, _, _ in bars())
-    theirs = " | ".join(f"{meter} -" for _, meter, _ in bars())
+    mine = " | ".join(f"{meter} *" for meter, _, _ in bars())
+    theirs = " | ".join(f"{meter} *" for _, meter, _ in bars())
     relations = dict(zip(range(2, BARS + 1), cycle(STAYS), strict=False))
     clock = lay(score_of({"V": mine, "C": theirs}), relations)
     return wished(passage(clock, 0, 1, BARS), Fixed(BPM), layers=LAYERS, repeat=times)

@@ -19,7 +19,7 @@ from tests.click.asking import ALL, click, held, take
 from tests.click.conducted import meters, tempos, texts
 from tests.score.written import score, score_of
 
-PULLING = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
+PULLING = score(V="6/8 * | *", C="2/4 * | *")
 
 
 @pytest.mark.parametrize(

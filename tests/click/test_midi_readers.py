@@ -18,8 +18,8 @@ from tests.click.conducted import meters, tempos
 from tests.score.written import score, score_of
 
 MIXED = [
-    ("3:2 in the beat", score(V="6/8 q. q. | q. q.", C="2/4 q q | q q"), 80),
-    ("5:4 in the bar", score_of({"V": "5/4 - | -", "C": "4/4 - | -"}), 100),
+    ("3:2 in the beat", score(V="6/8 * | *", C="2/4 * | *"), 80),
+    ("5:4 in the bar", score_of({"V": "5/4 * | *", "C": "4/4 * | *"}), 100),
     ("unequal beats", held(["3+4/8", "4/4", "5/8", "3+4/8"]), Fraction(145, 2)),
     ("changing beats", score(V="6/8 q. q. | 2/4 q q | 3/4 q q q | 9/8 q. q. q."), 66),
     ("an upbeat", score(V="3/4 q | q q q | 6/8 q. q."), 90),

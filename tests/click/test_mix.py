@@ -26,7 +26,7 @@ from tests.click.between_samples import true_peak
 from tests.click.listening import onsets
 from tests.score.written import score, score_of
 
-PULLING = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
+PULLING = score(V="6/8 * | *", C="2/4 * | *")
 FIRST_FIVE = (*DEFAULT, Layer.DIVISION, Layer.RESULTANT)
 PARTS = tuple(PartRhythm(part, f"Part {part}") for part in range(1, 4))
 MINUS_ONE = 10 ** (-1 / 20)
@@ -40,7 +40,7 @@ def test_the_first_five_layers_have_room_as_they_are(rate: int) -> None:
 @pytest.mark.parametrize("rate", [22050, 44100, 48000])
 def test_all_layers_at_once_stay_under_minus_one_decibel_between_samples_too(rate: int) -> None:
     layers: tuple[AnyLayer, ...] = (*ALL, *PARTS)
-    quartet = score_of({"V": "6/8 q. q.", **dict.fromkeys("WAC", "2/4 q q")})
+    quartet = score_of({"V": "6/8 *", **dict.fromkeys("WAC", "2/4 *")})
     planned = wished(quartet, layers=layers, count_in=1, repeat=2)
     peak = true_peak(render(planned, rate))
     assert 0.5 < peak < MINUS_ONE
@@ -65,7 +65,7 @@ choices = st.builds(
 def test_whatever_is_wanted_of_the_layers_nothing_comes_near_full_scale(
     wanted: list[LayerChoice], bpm: Fraction, rate: int
 ) -> None:
-    made = score_of({"V": "15/16 - | 6/8 -", "C": "4/4 - | 2/4 -"})
+    made = score_of({"V": "15/16 * | 6/8 *", "C": "4/4 * | 2/4 *"})
     planned = with_mix(click(made, bpm, ALL, 1), Mix(tuple(wanted)))
     assert true_peak(render(planned, rate)) < MINUS_ONE
 

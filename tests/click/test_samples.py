@@ -12,12 +12,13 @@ from companion.click.plan.layers import Layer
 from companion.click.plan.plan import ClickPlan, plan
 from companion.click.synth.render import render
 from companion.errors import RequestError
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from tests.click.asking import ALL, click, frame, held, take
 from tests.click.listening import onsets
 from tests.score.written import score, score_of
 
-PULLING = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
+PULLING = score(V="6/8 * | *", C="2/4 * | *")
 CEILING = 10 ** (-1 / 20) * 32767
 """−1 dBFS."""
 
@@ -71,7 +72,7 @@ def test_all_layers_together_stay_under_minus_one_decibel() -> None:
 def test_no_click_however_dense_comes_near_full_scale(
     bpm: Fraction, mine: str, other: str, layers: set[Layer]
 ) -> None:
-    planned = click(score_of({"V": f"{mine} -", "C": f"{other} -"}), bpm, layers, 1, 2)
+    planned = click(score_of({"V": f"{mine} *", "C": f"{other} *"}), bpm, layers, 1, 2)
     samples = render(planned)
     assert np.abs(samples.astype(int)).max() < CEILING
     assert len(samples) == frame(planned, planned.length, 48000)

@@ -7,7 +7,8 @@ import pytest
 
 from companion.click.plan.layers import Layer
 from companion.click.plan.plan import plan
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from tests.click.asking import click, take, times
 from tests.score.written import score, score_of
 
@@ -46,7 +47,7 @@ def test_two_meters_in_one_bar_strike_the_published_resultant(
     ratio: tuple[int, int], row: str
 ) -> None:
     m, n = ratio
-    pulling = score_of({"V": f"{quarters(m)} - | -", "C": f"{quarters(n)} - | -"})
+    pulling = score_of({"V": f"{quarters(m)} * | *", "C": f"{quarters(n)} * | *"})
     planned = click(pulling, layers=[Layer.RESULTANT])
     struck = [s.at / planned.length * 2 for s in planned.strokes if s.bar == 1]
     lengths = [after - at for at, after in pairwise([*struck, Fraction(1)])]
@@ -57,7 +58,7 @@ def test_two_meters_in_one_bar_strike_the_published_resultant(
 
 def test_unequal_beats_strike_where_they_fall() -> None:
     """Eight eighths as 3+2+3 against four quarters (common practice, no source)."""
-    pulling = score_of({"V": "3+2+3/8 - | -", "C": "4/4 - | -"})
+    pulling = score_of({"V": "3+2+3/8 * | *", "C": "4/4 * | *"})
     chosen = take(pulling)
     for layer, eighths in ((Layer.MINE, [0, 3, 5]), (Layer.THEIRS, [0, 2, 4, 6])):
         planned = click(chosen, layers=[layer])
@@ -68,7 +69,7 @@ def test_unequal_beats_strike_where_they_fall() -> None:
 @pytest.mark.parametrize("ratio", SCHILLINGER)
 def test_each_side_is_even_and_both_meet_on_the_first_beat_alone(ratio: tuple[int, int]) -> None:
     m, n = ratio
-    pulling = score_of({"V": f"{quarters(m)} -", "C": f"{quarters(n)} -"})
+    pulling = score_of({"V": f"{quarters(m)} *", "C": f"{quarters(n)} *"})
     lower = click(take(pulling, part=1), layers=[Layer.MINE, Layer.THEIRS])
     bar = lower.length
     mine = [s.at / bar for s in lower.strokes if s.layer is Layer.MINE]
@@ -79,20 +80,20 @@ def test_each_side_is_even_and_both_meet_on_the_first_beat_alone(ratio: tuple[in
 
 
 def test_three_against_two_meets_on_the_beat() -> None:
-    planned = click(score(V="6/8 q. q.", C="2/4 q q"))
+    planned = click(score(V="6/8 *", C="2/4 *"))
     assert times(planned) == ["0>", "1"]
     assert times(planned, Layer.MINE) == ["0>", "1/3", "2/3", "1>", "4/3", "5/3"]
     assert times(planned, Layer.THEIRS) == ["0>", "1/2", "1>", "3/2"]
 
 
 def test_the_same_conflict_seen_from_the_other_side() -> None:
-    planned = click(take(score(V="6/8 q. q.", C="2/4 q q"), part=1))
+    planned = click(take(score(V="6/8 *", C="2/4 *"), part=1))
     assert times(planned, Layer.MINE) == ["0>", "1/2", "1>", "3/2"]
     assert times(planned, Layer.THEIRS) == ["0>", "1/3", "2/3", "1>", "4/3", "5/3"]
 
 
 def test_sides_sound_only_in_the_bars_that_pull() -> None:
-    planned = click(score(V="2/4 q q | 6/8 q. q. | 2/4 q q", C="2/4 q q | q q | q q"))
+    planned = click(score(V="2/4 * | 6/8 * | 2/4 *", C="2/4 * | * | *"))
     struck = [s.bar for s in planned.strokes if s.layer is not Layer.BEAT]
     assert set(struck) == {2}
     assert len(times(planned)) == 6
@@ -113,7 +114,7 @@ def test_a_conflict_i_only_listen_to_is_all_theirs() -> None:
 
 
 def test_while_my_own_side_pulls_what_others_do_is_silent() -> None:
-    trio = score(V="6/8 q. q.", A="2/4 q q", C="6/8 q. q.")
+    trio = score(V="6/8 *", A="2/4 *", C="6/8 *")
     mine = Conflict(1, 1, (3, 2), "beat", "meter", (Side(3, ("P1",)), Side(2, ("P2",))))
     other = Conflict(1, 1, (5, 2), "beat", "rhythm", (Side(5, ("P3",)), Side(2, ("P2",))))
     one = plan(take(trio), [mine], tempo_bpm=Fraction(60))
@@ -140,7 +141,7 @@ def test_two_hands_at_one_instrument_are_two_sides() -> None:
 
 def test_a_conflict_in_an_upbeat_keeps_the_places_of_the_full_bar() -> None:
     # The upbeat is the second of two beats: its three against two begin there.
-    upbeat = score(V="6/8 q. | q. q.", C="2/4 q | q q")
+    upbeat = score(V="6/8 e e e | *", C="2/4 e e | *")
     planned = click(upbeat)
     assert times(planned, Layer.MINE)[:4] == ["0>", "1/3", "2/3", "1>"]
     assert times(planned, Layer.THEIRS)[:3] == ["0>", "1/2", "1>"]
@@ -148,7 +149,7 @@ def test_a_conflict_in_an_upbeat_keeps_the_places_of_the_full_bar() -> None:
 
 def test_a_hemiola_in_an_upbeat_is_cut_out_of_the_full_bar() -> None:
     # Three in the full bar of two beats fall at 0, 2/3 and 4/3: the upbeat holds the last.
-    upbeat = score(V="6/8 q. | q. q.", C="3/4 q. | q q q")
+    upbeat = score(V="6/8 q. | q. q.", C="3/4 e q | q q q")
     planned = click(upbeat, layers=[Layer.MINE, Layer.THEIRS])
     assert times(planned, Layer.MINE)[:3] == ["0", "1>", "2"]
     assert times(planned, Layer.THEIRS)[:4] == ["1/3", "1>", "5/3", "7/3"]

@@ -102,7 +102,7 @@ def test_only_my_side_sounds_where_two_sides_pull_and_everything_elsewhere() -> 
 
 def test_only_their_side_sounds() -> None:
     cello = PartRhythm(1, "C")
-    both = score_of({"V": "6/8 q. q.", "C": "2/4 q q"})
+    both = score_of({"V": "6/8 *", "C": "2/4 *"})
     theirs = wished(both, layers=(*ALL, cello), silences=(Only(SilentSide.THEIRS),))
     assert {s.layer for s in theirs.strokes} == {Layer.THEIRS, cello}
 
@@ -137,7 +137,7 @@ only = st.builds(Only, st.sampled_from(SilentSide))
 def test_silences_only_ever_take_away_and_several_take_away_what_each_takes(
     silences: list[Silence], repeat: int
 ) -> None:
-    pulling = score(V="6/8 q. q. | 3/8 q. | 6/8 q. q.", C="2/4 q q | 3/8 q. | 2/4 q q")
+    pulling = score(V="6/8 * | 3/8 * | 6/8 *", C="2/4 * | 3/8 * | 2/4 *")
     full = wished(pulling, layers=ALL, repeat=repeat, count_in=1).strokes
     heard = wished(pulling, layers=ALL, repeat=repeat, count_in=1, silences=tuple(silences))
     alone = [

@@ -10,7 +10,7 @@ from companion.score.clock import BarPlace
 from tests.click.asking import ALL, click, held, times
 from tests.score.written import score, score_of
 
-PULLING = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
+PULLING = score(V="6/8 * | *", C="2/4 * | *")
 
 
 def weights(planned: ClickPlan, layer: Layer) -> list[int]:

@@ -34,7 +34,7 @@ def test_two_meters_in_one_bar_sound_the_published_resultant(
 ) -> None:
     # m quarters at m times 15 a minute: a bar of four seconds, 192,000 samples.
     m, n = ratio
-    pulling = score_of({"V": f"{m}/4 - | -", "C": f"{n}/4 - | -"})
+    pulling = score_of({"V": f"{m}/4 * | *", "C": f"{n}/4 * | *"})
     write(click(pulling, 15 * m, layers), tmp_path / "click.wav")
     steps = [int(step) for step in row.split()]
     if layers == [Layer.BEAT]:
@@ -47,12 +47,12 @@ def test_two_meters_in_one_bar_sound_the_published_resultant(
 
 
 def test_three_against_two_at_eighty(tmp_path: Path) -> None:
-    write(click(score(V="6/8 q. q.", C="2/4 q q"), bpm=80), tmp_path / "click.wav")
+    write(click(score(V="6/8 *", C="2/4 *"), bpm=80), tmp_path / "click.wav")
     assert onsets_in(tmp_path / "click.wav")[:5] == [0, 12000, 18000, 24000, 36000]
 
 
 def test_a_half_sample_goes_to_the_even_one(tmp_path: Path) -> None:
-    planned = click(score(V="6/8 q. q.", C="2/4 q q"), bpm=80)
+    planned = click(score(V="6/8 *", C="2/4 *"), bpm=80)
     write(planned, tmp_path / "click.wav", 44100)
     _, rate = heard(tmp_path / "click.wav")
     assert rate == 44100

@@ -1,6 +1,7 @@
 """In which beats of its bars a conflict sits."""
 
-from companion.findings.conflicts import BarOnsets, Conflict, conflicts
+from companion.findings.bar_pulls import BarOnsets
+from companion.findings.conflicts import Conflict, conflicts
 from companion.rhythm.meter import parse
 
 BEAT = 12

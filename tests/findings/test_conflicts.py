@@ -1,5 +1,6 @@
 """Which divisions pull: definitions of the trade, checked against slow and obvious ones."""
 
+from collections.abc import Iterable
 from fractions import Fraction
 from math import gcd
 
@@ -7,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.conflicts import BarOnsets, Conflict, Side, conflicts, pulls_in
+from companion.findings.bar_pulls import BarOnsets, Side, pulls_in
+from companion.findings.conflicts import Conflict, conflicts
 from companion.rhythm.division import division_of, groups_pull, is_evenly_struck, meters_pull
 from companion.rhythm.meter import Meter, parse
 
@@ -59,7 +61,9 @@ def test_where_unequal_beats_fall_differently(
 
 
 def test_unequal_beats_pull_in_the_bar_and_are_told_by_their_groups() -> None:
-    (found,) = conflicts([(1, [line("V", "4/4"), line("C", "3+2+3/8"), line("W", "4/4")])])
+    quarters, groups = (0, 12, 24, 36), (0, 18, 30)
+    bar = [line("V", "4/4", *quarters), line("C", "3+2+3/8", *groups), line("W", "4/4", *quarters)]
+    (found,) = conflicts([(1, bar)])
     assert (found.ratio, found.level, found.basis) == ((4, 3), "bar", "meter")
     more, fewer = found.sides
     assert (more.parts, fewer.parts) == (("V", "W"), ("C",))
@@ -95,11 +99,89 @@ def test_a_tuplet_inside_another_is_felt_as_the_outer_one() -> None:
     assert [pull[0] for pull, _ in pulls_in([even, two])] == [(15, 2)]
 
 
-def test_six_eight_beside_two_four_is_three_against_two_even_while_a_side_rests() -> None:
+THREES = (0, 6, 12, 18, 24, 30)
+"""The eighths of 6/8."""
+
+
+def test_six_eight_beside_two_four_stands_on_the_page_only_while_a_side_rests() -> None:
     bar = [line("V", "6/8"), line("C", "2/4", 0, 6, 12, 18)]
     assert conflicts([(5, bar), (6, bar)]) == (
-        Conflict(5, 6, (3, 2), "beat", "meter", (Side(3, ("V",)), Side(2, ("C",)))),
+        Conflict(5, 6, (3, 2), "beat", "notated", (Side(3, ("V",)), Side(2, ("C",)))),
     )
+
+
+def test_it_stands_on_the_page_only_while_nobody_plays_the_threes() -> None:
+    bar = [line("V", "6/8", 0, 18), line("C", "2/4", 0, 6, 12, 18)]
+    assert [one.basis for one in conflicts([(1, bar)])] == ["notated"]
+
+
+@pytest.mark.parametrize(
+    ("played", "ratio"),
+    [
+        ((0, 6, 12, 18), (3, 2)),  # eighths
+        ((0, 3, 6, 9, 12, 15, 18, 21), (4, 3)),  # sixteenths throughout
+        ((3, 9, 15, 21), (4, 3)),  # only on the second and the fourth quarter of the beat
+        ((0, 2, 4, 12, 14, 16), None),  # triplets fit the eighths of 6/8
+    ],
+)
+def test_the_ratio_comes_from_the_notes(
+    played: tuple[int, ...], ratio: tuple[int, int] | None
+) -> None:
+    bar = [line("V", "6/8", *THREES), line("C", "2/4", *played)]
+    (found,) = conflicts([(1, bar)])
+    if ratio is None:
+        assert found.is_notated
+    else:
+        assert (found.ratio, found.basis) == (ratio, "meter")
+
+
+def test_who_rests_is_on_no_side_and_comes_in_when_it_plays() -> None:
+    rests = [line("V", "6/8", *THREES), line("C", "2/4", 0, 6, 12, 18), line("W", "2/4")]
+    plays = [*rests[:2], line("W", "2/4", 0, 6, 12, 18)]
+    (resting,) = conflicts([(1, rests)])
+    assert resting.sides == (Side(3, ("V",)), Side(2, ("C",)))
+    (both,) = conflicts([(1, rests), (2, plays)])
+    assert (both.first, both.last, both.sides[1].parts) == (1, 2, ("C", "W"))
+
+
+def test_one_beat_of_threes_says_nothing_about_the_other() -> None:
+    bar = [line("V", "6/8", 0, 6, 12, 18), line("C", "2/4", 0, 6, 12, 18)]
+    (found,) = conflicts([(1, bar)])
+    assert found.beats_in(1) == (1,)
+
+
+TWO_BEATS = st.sets(st.integers(0, 23), max_size=8)
+
+
+@given(TWO_BEATS, TWO_BEATS)
+def test_beat_by_beat_the_notes_decide_as_a_slow_reading_does(one: set[int], two: set[int]) -> None:
+    """Two parts of two beats, 12 ticks a beat, one written in 6/8 (36 ticks a bar of its own)
+    and one in 2/4: they pull in the beats whose smallest equal cuts do not contain each other."""
+    threes = [tick for tick in one if tick % 2 == 0]  # what ticks of 6/8 can say
+    bar = [
+        line("V", "6/8", *sorted(tick * 3 // 2 for tick in threes)),
+        line("C", "2/4", *sorted(two)),
+    ]
+
+    def cut(ticks: Iterable[int], beat: int) -> int:
+        inside = [tick - 12 * beat for tick in ticks if 12 * beat <= tick < 12 * beat + 12]
+        return next(n for n in range(1, 13) if all(tick * n % 12 == 0 for tick in inside))
+
+    expected = {
+        beat + 1: (cut(threes, beat), cut(two, beat))
+        for beat in range(2)
+        if (a := cut(threes, beat)) % (b := cut(two, beat)) and b % a
+    }
+    found = [each for each in conflicts([(1, bar)]) if each.level == "beat"]
+    told = {
+        beat: each.ratio
+        for each in found
+        if not each.is_notated
+        for beat in each.beats_in(1) or (1, 2)
+    }
+    assert told == {
+        beat: (max(a, b) // gcd(a, b), min(a, b) // gcd(a, b)) for beat, (a, b) in expected.items()
+    }
 
 
 def test_three_four_beside_six_eight_pulls_in_the_bar() -> None:

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from companion.findings.hardness import WEIGHTS, Hardness, hardness
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
 from tests.findings.music import heard_conflict, texture

@@ -8,7 +8,8 @@ from math import lcm
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.conflicts import Conflict, Side, conflicts_of
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict, conflicts_of
 from companion.findings.heard_conflicts import (
     PartStrokes,
     heard_conflicts,

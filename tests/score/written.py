@@ -3,7 +3,8 @@
     score(V="6/8 q. q. | q. q.", C="2/4 q q | h")
 
 A bar may begin with a meter; then come note values: w h q e s, dotted `q.`, triplet
-`e3` (three in the time of two), rest `rq`. An empty bar is `-`.
+`e3` (three in the time of two), rest `rq`. An empty bar is `-`, one full of its meter's pulses
+`*`.
 """
 
 from __future__ import annotations
@@ -61,6 +62,11 @@ def _bars(
             words.pop(0)
         at = Fraction(0)
         notes: list[Note] = []
+        if words == ["*"] and meter is not None:
+            words = []
+            for pulse in pulses(meter):
+                notes.append(Note(int(at * TICKS), int(pulse * TICKS), "A4"))
+                at += pulse
         for word in [word for word in words if word != "-"]:
             length = value(word)
             pitch = "" if word.startswith("r") else "A4"
@@ -78,6 +84,13 @@ def _bars(
             )
         )
     return tuple(bars)
+
+
+def pulses(meter: str) -> list[Fraction]:
+    """Quarters of each pulse of a bar: six eighths for 6/8, four for 2/4."""
+    parsed = parse(meter)
+    pairs = zip(parsed.beats, parsed.divisions, strict=True)
+    return [length / count for length, count in pairs for _ in range(count)]
 
 
 def value(word: str) -> Fraction:

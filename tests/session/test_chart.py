@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.files.folders import demo_score
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from companion.score.model import Note, Part, PartBar, Score
 from companion.score.readers.opening import Opened, read_score
 from companion.session.open_score import Choices, OpenScore, laid_with_choices

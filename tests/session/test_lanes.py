@@ -58,7 +58,7 @@ def test_the_lane_opposite_is_one_that_pulls_against_mine() -> None:
     assert [first_facing(whole(open_score, part), open_score.conflicts) for part in range(4)] == [
         1,
         0,
-        1,
+        3,  # divides nothing: the next part that plays
         0,
     ]
 
@@ -90,7 +90,7 @@ def test_rests_part_what_sounds() -> None:
 
 
 def test_an_upbeat_is_counted_as_the_end_of_its_bar() -> None:
-    pickup = opened_for_practice(score(V="6/8 q. | q. q. | q. q.", C="2/4 q | q q | q q"))
+    pickup = opened_for_practice(score(V="6/8 e e e | * | *", C="2/4 e e | * | *"))
     assert [cut.count for cut in lanes(pickup).rulings[0].upper] == [1, 2, 3]
 
 

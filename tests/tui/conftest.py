@@ -16,6 +16,7 @@ from companion.rhythm.meter import parse
 from companion.score.model import Mark, Note, Part, PartBar, Score
 from companion.score.readers.opening import Opened, read_score
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
+from tests.score.written import pulses
 
 TICKS = 12
 
@@ -82,13 +83,17 @@ def _bars(
 
 
 def _bar(word: str, label: str, letter: str) -> PartBar:
-    """One bar filled by one note, or by a whole-bar rest."""
+    """One bar filled by the pulses of its meter, or by a whole-bar rest."""
     meter = word.removesuffix("r")
     length = int(parse(meter).length * TICKS)
-    is_rest = word.endswith("r")
-    note = Note(0, length, "" if is_rest else "D4", fills_bar=is_rest)
     marks = (Mark(0, "rehearsal", letter),) if letter else ()
-    return PartBar(label, meter, 0 if is_rest else length, (note,), marks)
+    if word.endswith("r"):
+        return PartBar(label, meter, 0, (Note(0, length, fills_bar=True),), marks)
+    notes, at = [], 0
+    for pulse in pulses(meter):
+        notes.append(Note(at, int(pulse * TICKS), "D4"))
+        at += int(pulse * TICKS)
+    return PartBar(label, meter, length, tuple(notes), marks)
 
 
 @pytest.fixture

@@ -121,7 +121,7 @@ def test_a_passage_that_fits_is_drawn_as_wide_as_it_can_be() -> None:
 
 
 def test_meters_are_shown_at_the_opening_and_where_they_change() -> None:
-    open_score = opened_for_practice(score(V="6/8 q. q. | q. q. | 2/4 q q", C="2/4 h | h | h"))
+    open_score = opened_for_practice(score(V="6/8 * | * | 2/4 *", C="2/4 * | * | *"))
     mine = rows(drawn(open_score, width=100, height=8))["mine"]
     assert mine.count("6/8") == 1
     assert mine.count("2/4") == 1
@@ -155,7 +155,7 @@ def test_a_name_never_covers_silence() -> None:
         score_of({"Violin": "6/8 e re re e re re", "Cello": "2/4 e e e e"})
     )
     mine = rows(drawn(open_score, width=45, height=6))["mine"]
-    assert mine == "● Violin   │6/8 ◆A4━        ◆A4━        │"
+    assert mine == "● Violin   │6/8 ◆A4━          ◆A4━          │"
 
 
 def test_a_large_score_says_how_many_lanes_there_is_no_room_for() -> None:

@@ -36,9 +36,9 @@ def test_six_eight_stands_beside_two_four_with_three_against_two_above(laid: Lai
     assert read(open_score, range(1, 6)) == [
         "                           A",
         "  bar            1    2    3    4    5",
-        "  conflicts                [3:2━━━━━]",
-        "  Violin I       6/8━ ━━━━ 2/4━ ━2━━ 6/8━",
-        "● Cello          6/8━  ·   6/8━ ·3·  ━━━━",
+        "  conflicts                [3:2](3:2)",
+        "  Violin I       6/8━ ━━━━ 2/4━ ━━━━ 6/8━",
+        "● Cello          6/8━  ·   6/8━  ·   ━━━━",
         "",
     ]
 

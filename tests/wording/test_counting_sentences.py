@@ -8,7 +8,7 @@ from tests.session.standing import opened_for_practice, three_against_two, whole
 def test_a_bar_is_told_with_who_pulls_how_to_count_and_the_meters() -> None:
     open_score = three_against_two()
     assert bar_in_words(open_score, whole(open_score), 1, open_score.clock.bars[0]) == [
-        "Bar 1: 3 against 2 in the beat, as written: Violin I, Viola in 3 · Violin II, Cello in 2",
+        "Bar 1: 3 against 2 in the beat, as written: Violin I in 3 · Violin II in 2",
         "Count: 1 2& 3 in each beat; you on every number, Violin II on 1 and the & of 2",
         "Meters: 6/8 Violin I, Viola · 2/4 Violin II, Cello",
     ]

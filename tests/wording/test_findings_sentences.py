@@ -6,7 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from companion.findings.conflicts import Conflict, Side
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict
 from companion.findings.doublings import doublings, shared_rhythms
 from companion.findings.entrances import entrances
 from companion.findings.form import Return, Section
@@ -32,6 +33,7 @@ from companion.wording.findings_sentences import (
     how_long,
     interlock_told,
     meter_change_told,
+    notated_told,
     polymeter_told,
     pull_between_hands_told,
     pull_told,
@@ -58,10 +60,11 @@ def test_a_pull_says_who_divides_how_and_how_to_count_it() -> None:
     )
 
 
-def test_a_pull_that_is_only_written_is_said_to_be() -> None:
-    silent = HeardConflict(1, 0, (), (PartStrokes("V", 4, 1),))
-    assert pull_told(conflict(3, 2), silent, "V", NAMES, bar_name).endswith(
-        "The meters differ, but the notes never pull. 1 of your 4 notes falls alone."
+def test_a_pull_that_is_only_written_is_a_matter_of_reading() -> None:
+    on_the_page = Conflict(1, 2, (3, 2), "beat", "notated", (Side(3, ("V",)), Side(2, ("C",))))
+    assert notated_told(on_the_page, NAMES, bar_name) == (
+        "Bars 1–2: 3 against 2 stands on the page only: Viola in 3, Cello in 2. Nobody plays the "
+        "other division: take care in reading, there is nothing to drill."
     )
 
 

@@ -10,7 +10,8 @@ from fractions import Fraction
 from companion.click.plan.beats import Beat, Weight, bar_cuts, beat_cuts, beats, is_inside, own_bars
 from companion.click.plan.count_in import CountIn
 from companion.click.plan.layers import AnyLayer, Layer, PartRhythm, rank
-from companion.findings.conflicts import Conflict, Side, onsets
+from companion.findings.bar_pulls import Side
+from companion.findings.conflicts import Conflict, onsets
 from companion.score.clock import BarPlace
 from companion.score.passage import Passage
 
@@ -174,7 +175,7 @@ def sides(passage: Passage, conflicts: Sequence[Conflict]) -> Sides:
 
 
 def _heard(part: str, bar: int, conflicts: Sequence[Conflict]) -> Sequence[Conflict]:
-    live = [conflict for conflict in conflicts if conflict.first <= bar <= conflict.last]
+    live = [c for c in conflicts if c.first <= bar <= c.last and not c.is_notated]
     own = [c for c in live if any(part in side.parts for side in c.sides)]
     return own or live
 

@@ -181,6 +181,7 @@ class _Line:
         x, end = self._x(first) + 1, self._x(last) + _CELL - 1
         yield path(f"M{x} {y + 1}v5H{end}v-5", _INK, 1.5)
         words = (" against " if end - x > 80 else ":").join(conflict.numbers)
+        words = f"({words})" if conflict.is_notated else words
         yield _text((x + end) / 2, y + 18, words, size=11, anchor="middle")
 
     def _x(self, bar: int) -> int:

@@ -60,6 +60,7 @@ _EXPLAINED = [
     ("Home End", "first bar, last bar"),
     ("↑ ↓", "by part"),
     ("n p", "next, previous conflict"),
+    ("", "(3:2) stands on the page only: nobody plays the other division"),
     ("g", "go to a bar or a rehearsal mark"),
     ("m", "choose the part under the cursor as mine (●)"),
     ("s", "select from here; Escape ends the selection"),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Container
 from dataclasses import dataclass
+from itertools import islice
 
 from rich.cells import cell_len, set_cell_size
 
@@ -129,8 +130,9 @@ def _lane(view: MapView, lane: int) -> MapLine:
 
 def _bracket(view: MapView, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
     mine = any(view.open_score.choices.part in side.parts for side in conflict.sides)
+    ratio = ":".join(conflict.numbers)
     text = conflict_bracket(
-        ":".join(conflict.numbers),
+        f"({ratio})" if conflict.is_notated else ratio,
         conflict.level,
         end - first,
         is_mine=mine,
@@ -162,8 +164,9 @@ def _part(view: MapView, index: int) -> MapLine:
 
 
 def _side(chart: Chart, part: str, number: int) -> tuple[str, int]:
-    """On which side of the first conflict of a bar a part stands, and its division."""
-    for conflict in chart.at.get(number, ())[:1]:
+    """On which side of the first conflict that sounds in a bar a part stands, and its division."""
+    sounding = (one for one in chart.at.get(number, ()) if not one.is_notated)
+    for conflict in islice(sounding, 1):
         for kind, side in zip(("more", "fewer"), conflict.sides, strict=True):
             if part in side.parts:
                 return kind, side.division

@@ -8,12 +8,12 @@ from fractions import Fraction
 
 from companion.findings.all_findings import find_all
 from companion.findings.conflicts import Conflict, onsets
-from companion.rhythm.counting import count_aloud, count_bar, where_it_falls
+from companion.rhythm.counting import count_aloud, count_bar, is_spoken_by_halves, where_it_falls
 from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
 from companion.wording.findings_sentences import unequal_count_told
-from companion.wording.phrases import against_told
+from companion.wording.phrases import against_told, count_told
 
 _MOST = {
     Topic.FORM: 3,
@@ -132,8 +132,10 @@ def _together(pull: Conflict) -> str:
     if pull.sides[0].groups:
         return unequal_count_told(pull.sides)
     m, n = pull.ratio
-    where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
-    return f"{count_aloud(m, n)} in the {pull.level}: {where}"
+    if is_spoken_by_halves(m, n):
+        where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
+        return f"{count_aloud(m, n)} in the {pull.level}: {where}"
+    return f"{count_told(m, n)}, in the {pull.level}"
 
 
 def _struck(open_score: OpenScore, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:

@@ -1,9 +1,9 @@
 """Counting aloud: in my own division, in theirs, and both at once.
 
 A count that leaves out where the other side falls is no help; one that names every cell of
-the common grid (six for 3 against 2, 72 for 9 against 8) cannot be spoken. The common count
-here numbers the side with more notes and says & where the other one falls between two
-numbers, wherever between that is. All syllables: common practice, no source.
+the common grid (72 for 9 against 8) cannot be spoken. So each side counts its own numbers and
+knows the exact places of the other between them. & is half the way to the next number, and
+nothing else. All syllables: common practice, no source.
 """
 
 from __future__ import annotations
@@ -32,30 +32,56 @@ def even(division: int) -> tuple[Fraction, ...]:
     return tuple(Fraction(k, division) for k in range(division))
 
 
-def count_aloud(more: int, fewer: int) -> str:
-    """The common count in one breath: `1 2& 3`, `1 2& 3& 4`."""
-    return " ".join(
-        f"{number}&" if number in between(more, fewer) else str(number)
-        for number in range(1, more + 1)
-    )
+def count_aloud(mine: int, theirs: int) -> str:
+    """My own count of the span: `1 2 3`, with & after the numbers that the other side halves:
+    `1 2& 3` for 3 against 2."""
+    halved = {int(at * mine) for at in even(theirs) if (at * mine).denominator == 2}
+    return " ".join(f"{k + 1}&" if k in halved else str(k + 1) for k in range(mine))
 
 
-def between(more: int, fewer: int) -> tuple[int, ...]:
-    """The counts of `more` that are followed by a stroke of `fewer` before the next count."""
-    return tuple(int(at * more) + 1 for at in even(fewer) if (at * more).denominator > 1)
-
-
-def where_it_falls(more: int, fewer: int) -> str:
-    """Where the side with fewer notes plays, in the counts of the other: `1 and the & of 2`."""
-    words = [_word(at * more) for at in even(fewer)]
+def where_it_falls(mine: int, theirs: int) -> str:
+    """Where the other side strikes in my count: `1 and the & of 2`, `1, a third after 2 and two
+    thirds after 3`."""
+    words = [_word(at * mine) for at in even(theirs)]
     if len(words) == 1:
         return words[0]
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def is_spoken_by_halves(more: int, fewer: int) -> bool:
+    """Whether numbers and & name every stroke of both sides, so that both can say one count."""
+    return all((at * more).denominator <= 2 for at in even(fewer))
+
+
+def common_grid(more: int, fewer: int) -> str:
+    """Both sides in a count of their common grid: `12: 1 4 7 10 and 1 5 9` for 4 against 3."""
+    cells = lcm(more, fewer)
+    strokes = (range(1, cells + 1, cells // side) for side in (more, fewer))
+    return f"{cells}: " + " and ".join(" ".join(map(str, side)) for side in strokes)
+
+
+_PARTS = {
+    3: ("third", "thirds"),
+    4: ("quarter", "quarters"),
+    5: ("fifth", "fifths"),
+    6: ("sixth", "sixths"),
+    7: ("seventh", "sevenths"),
+    8: ("eighth", "eighths"),
+}
+_NUMBERS = ("", "a", "two", "three", "four", "five", "six", "seven")
+
+
 def _word(place: Fraction) -> str:
-    number = int(place) + 1
-    return str(number) if place.denominator == 1 else f"the & of {number}"
+    """A place in a count, from 0, by its number and the exact part of the way to the next."""
+    number, part = int(place) + 1, place - int(place)
+    if not part:
+        return str(number)
+    if part.denominator == 2:
+        return f"the & of {number}"
+    if part.denominator not in _PARTS:
+        return f"{part} after {number}"
+    one, several = _PARTS[part.denominator]
+    return f"{_NUMBERS[part.numerator]} {one if part.numerator == 1 else several} after {number}"
 
 
 def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> str:

@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 from companion.findings.conflicts import Conflict
-from companion.rhythm.counting import count_aloud, count_pulses, pulses_of_beats, where_it_falls
+from companion.rhythm.counting import (
+    count_aloud,
+    count_pulses,
+    is_spoken_by_halves,
+    pulses_of_beats,
+    where_it_falls,
+)
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
@@ -47,8 +53,11 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
         places = {side: pulses_of_beats(side.groups) for side in conflict.sides}
         count = count_pulses(more.groups)
     else:
-        places = {more: "every number", fewer: where_it_falls(more.division, fewer.division)}
-        count = count_aloud(more.division, fewer.division)
+        # If halves name every stroke both sides say one count; otherwise each its own.
+        is_common = is_spoken_by_halves(more.division, fewer.division)
+        own, other = (fewer, more) if mine == fewer and not is_common else (more, fewer)
+        places = {own: "every number", other: where_it_falls(own.division, other.division)}
+        count = count_aloud(own.division, other.division)
     order = (more, fewer) if mine is None or mine == more else (fewer, more)
     told = ", ".join(
         f"{'you' if side == mine else names_told(open_score, side.parts[:1])} on {places[side]}"

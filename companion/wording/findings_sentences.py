@@ -18,7 +18,7 @@ from companion.findings.heard_conflicts import HeardConflict
 from companion.findings.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, Hemiola
 from companion.findings.interlock import Interlock
 from companion.findings.polymeter import Polymeter
-from companion.rhythm.counting import count_aloud, count_pulses, pulses_of_beats
+from companion.rhythm.counting import count_pulses, pulses_of_beats
 from companion.rhythm.meter import Meter, note_name
 from companion.rhythm.tempo_relation import MeterChange, pulse_length
 from companion.score.texture import Sound
@@ -27,6 +27,7 @@ from companion.wording.phrases import (
     PartNames,
     against_told,
     bar_spans,
+    count_told,
     counted,
     figures_listed,
     interval,
@@ -49,7 +50,7 @@ def pull_told(
     told = [
         f"{where}: {what} in the {conflict.level}",
         f"{us} divide it into {mine.name}, {them} into {theirs.name}",
-        f"Count {_common_count(conflict)}",
+        f"Count {_count_of(conflict, is_mine_more=mine == more)}",
     ]
     strokes = heard.of(me)
     if strokes is not None and strokes.alone:
@@ -75,17 +76,18 @@ def pull_between_hands_told(conflict: Conflict, name: BarNaming) -> str:
     return sentences(
         f"{where}: {what} in the {conflict.level} between your own staves, "
         f"{more.division} against {fewer.division}",
-        f"Count {_common_count(conflict)}",
+        f"Count {_count_of(conflict)}",
     )
 
 
-def _common_count(conflict: Conflict) -> str:
-    """The count of the ratio, and how often it comes in the span."""
+def _count_of(conflict: Conflict, *, is_mine_more: bool = True) -> str:
+    """The count of the ratio from one side, and how often it comes in the span."""
     if conflict.sides[0].groups:
         return unequal_count_told(conflict.sides)
     times = conflict.sides[0].division // conflict.ratio[0]
     often = {1: "", 2: f", twice a {conflict.level}"}
-    return count_aloud(*conflict.ratio) + often.get(times, f", {times} times a {conflict.level}")
+    mine, theirs = conflict.ratio if is_mine_more else conflict.ratio[::-1]
+    return count_told(mine, theirs) + often.get(times, f", {times} times a {conflict.level}")
 
 
 def unequal_count_told(sides: tuple[Side, Side]) -> str:

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from fractions import Fraction
+from math import lcm
 
 from companion.practice.attempt import Bars
 from companion.practice.pace import WrittenPace, tempo_at
+from companion.rhythm.counting import common_grid, count_aloud, is_spoken_by_halves, where_it_falls
 from companion.rhythm.meter import note_name
 
 BarNaming = Callable[[int, int], str]
@@ -183,3 +185,29 @@ def division_told(
     how = {"meter": "as written", "notated": "on the page only"}.get(basis, "in the notes")
     who = " · ".join(f"{', '.join(parts)} in {division}" for division, parts in sides)
     return f"{against_told(numbers)} in the {level}, {how}: {who}"
+
+
+def count_told(mine: int, theirs: int) -> str:
+    """How to count one span in my division, and where the other falls.
+
+    `1 2& 3` if halves say it all; else `1 2 3 4; the threes fall on 1, a third after 2 and two
+    thirds after 3; or count 12: 1 4 7 10 and 1 5 9`.
+    """
+    more, fewer = max(mine, theirs), min(mine, theirs)
+    if is_spoken_by_halves(more, fewer):
+        return count_aloud(more, fewer)
+    told = f"{count_aloud(mine, theirs).replace('&', '')}; the {_side_named(theirs)} fall on "
+    told += where_it_falls(mine, theirs)
+    if lcm(mine, theirs) <= _SPOKEN:
+        told += f"; or count {common_grid(mine, theirs)}"
+    return told
+
+
+def _side_named(division: int) -> str:
+    """`threes`."""
+    named = dict(enumerate("twos threes fours fives sixes sevens eights nines".split(), 2))
+    return named.get(division, f"{division}s")
+
+
+_SPOKEN = 12
+"""The most that one counts on a common grid (common practice, no source)."""

@@ -2,16 +2,16 @@
 against the published resultants: J. Schillinger, The Schillinger System of Musical Composition
 (1946), Book I, as reproduced in a course text ("Course B", fig. 21, p. 25)."""
 
+import re
 from fractions import Fraction
 from itertools import accumulate
-from math import gcd
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.rhythm.counting import (
-    between,
+    common_grid,
     count_aloud,
     count_bar,
     where_it_falls,
@@ -23,9 +23,13 @@ from companion.rhythm.meter import parse
     ("more", "fewer", "said", "falls"),
     [
         (3, 2, "1 2& 3", "1 and the & of 2"),
-        (4, 3, "1 2& 3& 4", "1, the & of 2 and the & of 3"),
+        (2, 3, "1 2", "1, two thirds after 1 and a third after 2"),
+        (4, 3, "1 2 3 4", "1, a third after 2 and two thirds after 3"),
+        (3, 4, "1 2& 3", "1, three quarters after 1, the & of 2 and a quarter after 3"),
         (5, 2, "1 2 3& 4 5", "1 and the & of 3"),
-        (5, 4, "1 2& 3& 4& 5", "1, the & of 2, the & of 3 and the & of 4"),
+        (5, 3, "1 2 3 4 5", "1, two thirds after 2 and a third after 4"),
+        (5, 4, "1 2 3& 4 5", "1, a quarter after 2, the & of 3 and three quarters after 4"),
+        (8, 3, "1 2 3 4 5 6 7 8", "1, two thirds after 3 and a third after 6"),
         (6, 4, "1 2& 3 4 5& 6", "1, the & of 2, 4 and the & of 5"),
         (3, 1, "1 2 3", "1"),
     ],
@@ -45,25 +49,52 @@ SCHILLINGER = {
 }
 
 
+PARTS = {"a": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
+OF = {"third": 3, "quarter": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8}
+
+
+def place(words: str) -> Fraction:
+    """`two thirds after 3` as a place in the count, from 0."""
+    if words.startswith("the & of "):
+        return int(words[9:]) - 1 + Fraction(1, 2)
+    if " after " not in words:
+        return Fraction(int(words) - 1)
+    part, number = words.split(" after ")
+    if "/" in part:
+        return int(number) - 1 + Fraction(part)
+    many, of = part.split()
+    return int(number) - 1 + Fraction(PARTS[many], OF[of.removesuffix("s")])
+
+
 @pytest.mark.parametrize(("ratio", "table"), SCHILLINGER.items())
-def test_syllables_stand_where_the_published_resultant_strikes(
+def test_the_places_named_are_those_of_the_published_resultant(
     ratio: tuple[int, int], table: str
 ) -> None:
     more, fewer = ratio
-    strokes = [0, *accumulate(int(word) for word in table.split())][:-1]
-    off_the_numbers = [at // fewer + 1 for at in strokes if at % fewer]
-    assert list(between(more, fewer)) == off_the_numbers
+    strokes = {0, *accumulate(int(word) for word in table.split())} - {more * fewer}
+    said = [place(words) for words in re.split(", | and ", where_it_falls(more, fewer))]
+    assert {int(at * fewer) for at in said} | {at for at in strokes if at % fewer == 0} == strokes
 
 
-NUMBERS = st.integers(1, 16)
+NUMBERS = st.integers(1, 9)
 
 
 @given(NUMBERS, NUMBERS)
-def test_every_stroke_has_its_syllable_and_no_other(m: int, n: int) -> None:
-    more, fewer = max(m, n), min(m, n)
-    count = count_aloud(more, fewer)
-    assert count.replace("&", "").split() == [str(k) for k in range(1, more + 1)]
-    assert count.count("&") == len(between(more, fewer)) == fewer - gcd(m, n)
+def test_every_place_is_exact_from_either_side(mine: int, theirs: int) -> None:
+    said = [place(words) for words in re.split(", | and ", where_it_falls(mine, theirs))]
+    assert said == [Fraction(k * mine, theirs) for k in range(theirs)]
+
+
+@given(NUMBERS, NUMBERS)
+def test_an_and_is_half_the_way_and_nothing_else(mine: int, theirs: int) -> None:
+    count = count_aloud(mine, theirs).split()
+    assert [word.rstrip("&") for word in count] == [str(k + 1) for k in range(mine)]
+    halves = {k for k in range(mine) if (k + Fraction(1, 2)) * theirs % mine == 0}
+    assert {k for k, word in enumerate(count) if word.endswith("&")} == halves
+
+
+def test_four_against_three_is_counted_on_its_grid_of_twelve() -> None:
+    assert common_grid(4, 3) == "12: 1 4 7 10 and 1 5 9"
 
 
 @pytest.mark.parametrize(

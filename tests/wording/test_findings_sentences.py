@@ -40,6 +40,7 @@ from companion.wording.findings_sentences import (
     return_told,
     shared_rhythm_told,
 )
+from companion.wording.phrases import count_told
 from tests.findings.ensembles import bar_name, ensemble, line, mixed, shifted
 from tests.findings.music import heard_conflict, texture
 from tests.score.written import score
@@ -348,3 +349,17 @@ def test_if_neither_beat_nor_note_value_stays_both_are_told() -> None:
 )
 def test_common_proportions_have_words(ratio: str, words: str) -> None:
     assert how_long(Fraction(ratio)) == words
+
+
+def test_a_ratio_is_counted_from_either_side_by_exact_places() -> None:
+    assert count_told(3, 2) == "1 2& 3"
+    assert count_told(4, 3) == (
+        "1 2 3 4; the threes fall on 1, a third after 2 and two thirds after 3; "
+        "or count 12: 1 4 7 10 and 1 5 9"
+    )
+    assert count_told(3, 4).startswith(
+        "1 2 3; the fours fall on 1, three quarters after 1, the & of 2 and a quarter after 3"
+    )
+    assert count_told(5, 3) == (
+        "1 2 3 4 5; the threes fall on 1, two thirds after 2 and a third after 4"
+    )

@@ -142,9 +142,9 @@ def _list(args: argparse.Namespace) -> int:
     for number, one in enumerate(listing.assigned, 1):
         for line in listing_told(number, one, listing.today):
             print(line)
-    for trouble in listing.troubles:
-        print(trouble.sentence())
-    if not (listing.assigned or listing.troubles):
+    for problem in listing.problems:
+        print(problem.sentence())
+    if not (listing.assigned or listing.problems):
         print("Nothing is assigned. Open an exercise: companion exercise open FILE.")
     return 0
 

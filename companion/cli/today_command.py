@@ -56,7 +56,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(shown))
     else:
-        for line in told(shown):
+        for line in today_told(shown):
             print(line)
     return 0
 
@@ -73,7 +73,7 @@ def _changes(args: argparse.Namespace) -> Iterator[Callable[[DayPlan], DayPlan]]
         yield day_plan.accepted
 
 
-def told(shown: Today) -> Iterator[str]:
+def today_told(shown: Today) -> Iterator[str]:
     """The plan in lines for a person."""
     plan = shown.plan
     taken = ", accepted" if plan.is_accepted else ""

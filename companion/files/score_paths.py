@@ -89,7 +89,7 @@ def existing_file(path: Path) -> Path:
 
 
 def remember_place(folders: Folders, digest: str, path: Path) -> None:
-    """Note where a score lies. Raises CompanionError where that cannot be written."""
+    """Note where a score lies. Raises CompanionError if that cannot be written."""
     keep_file(_note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace"))
 
 

@@ -58,7 +58,7 @@ class Side(Struct, frozen=True, order=True):
     parts: tuple[str, ...]
     groups: tuple[int, ...] = ()
     """How long each of those lasts, in pulses that both sides share, where some beats of either
-    side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty where all are equal."""
+    side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty if all are equal."""
 
     @property
     def cuts(self) -> tuple[Fraction, ...]:

@@ -4,7 +4,7 @@ The SQL row, the JSON export, `--json` and the report all derive from these tabl
 are checked by the class itself whenever one is made, so they hold at every way in.
 
 Nothing is rounded on the way. A tempo stays a fraction in words ("145/2"), never a binary
-float; time is UTC text of one width beside the local offset, so that order and local day
+float; time is UTC text of one width next to the local offset, so that order and local day
 are both still there years later. In JSON a time is ISO 8601 with its offset (RFC 3339).
 """
 

@@ -30,11 +30,11 @@ class FoundFile:
     mtime: int = 0
     """When it was last changed, in nanoseconds as the disk counts them."""
     problem: str = ""
-    """Why it is not even worth opening; empty where it is."""
+    """Why it is not even worth opening; empty if it is."""
 
 
 def checked_library_folder(folder: Path) -> Path:
-    """The absolute path of a folder. Raises CompanionError where none can be looked into."""
+    """The absolute path of a folder. Raises CompanionError if none can be looked into."""
     try:
         whole = folder.expanduser().resolve()
         if not whole.exists():

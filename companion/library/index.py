@@ -36,7 +36,7 @@ def update_index(
     """Bring the index of a folder up to date and keep it; `again` reads every file afresh.
 
     A file that cannot be read becomes an entry that says why. Once `cancelled` says so the
-    index is returned as far as it came. Raises CompanionError where the folder cannot be
+    index is returned as far as it came. Raises CompanionError if the folder cannot be
     looked into.
     """
     whole = checked_library_folder(folder)

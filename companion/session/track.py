@@ -202,7 +202,7 @@ class Position:
     time: Fraction | None
     """Clock time in the score; None in the count-in."""
     beat: CountedBeat | None
-    """The beat that is on; None where a passage begins between beats."""
+    """The beat that is on; None if a passage begins between beats."""
     bar: int
     """Ordinal position of the bar that sounds; in a count-in of the one that is entered."""
 

@@ -32,7 +32,7 @@ def open_score() -> OpenScore:
 
 def test_my_part_is_on_disk_and_on_the_stand(open_score: OpenScore, desk_folders: Folders) -> None:
     settled = choose_part(open_score, desk_folders, 3)
-    assert settled.trouble is None
+    assert settled.problem is None
     assert settled.open_score.choices.part == "P4"
     assert choices_for(desk_folders, open_score.digest).part == "P4"
     assert open_with_choices(read_score(demo_score()), desk_folders).choices.part == "P4"
@@ -60,7 +60,7 @@ def test_where_the_disk_refuses_the_choice_still_holds(
     in_the_way = tmp_path / "data"
     in_the_way.write_text("a file, not a folder")
     settled = choose_part(open_score, Folders(in_the_way, tmp_path), 0)
-    assert settled.trouble is not None
+    assert settled.problem is not None
     assert settled.open_score.choices.part == "P1"
 
 

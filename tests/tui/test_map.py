@@ -111,7 +111,7 @@ async def test_g_goes_to_a_rehearsal_mark_and_refuses_a_bar_there_is_not(
         await pilot.press("g", "9", "9", "enter")
         asking = pilot.app.screen
         assert isinstance(asking, GoToScreen)
-        assert "there is no bar 99" in asking.trouble
+        assert "there is no bar 99" in asking.problem
         await pilot.press("backspace", "backspace", "C", "+", "3", "enter")
         assert the_map(pilot).score_map.bar == 25
         await pilot.press("g", "escape")

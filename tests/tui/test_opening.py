@@ -100,11 +100,11 @@ async def test_a_wrong_path_is_refused_in_a_sentence_and_kept(desk_folders: Fold
     async with CompanionApp(desk_folders).run_test() as pilot:
         await pilot.press("o", *"~/none.xml", "enter")
         screen = opening(pilot)
-        assert screen.trouble is not None
-        assert "there is no such file" in screen.trouble.sentence()
+        assert screen.problem is not None
+        assert "there is no such file" in screen.problem.sentence()
         assert screen.query_one(Input).value == "~/none.xml"
         await pilot.press("escape")
-        assert screen.trouble is None
+        assert screen.problem is None
 
 
 async def test_a_file_that_is_no_score_is_refused_in_a_sentence(
@@ -115,8 +115,8 @@ async def test_a_file_that_is_no_score_is_refused_in_a_sentence(
         await pilot.press("o", *"~/letter.xml", "enter")
         await read(pilot)
         screen = opening(pilot)
-        assert screen.trouble is not None
-        assert "letter.xml" in screen.trouble.sentence()
+        assert screen.problem is not None
+        assert "letter.xml" in screen.problem.sentence()
 
 
 async def test_what_was_practised_last_comes_first(
@@ -142,7 +142,7 @@ async def test_reading_can_be_stopped(desk_folders: Folders, own_desk: Path) -> 
         assert isinstance(pilot.app.screen, ReadingScreen)
         await pilot.press("escape")
         await read(pilot)
-        assert opening(pilot).trouble is None
+        assert opening(pilot).problem is None
 
 
 async def test_help_can_be_had_while_typing(desk_folders: Folders) -> None:

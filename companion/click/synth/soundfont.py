@@ -41,7 +41,7 @@ class Font:
     """The instruments of one SoundFont at one rate and tuning. Ask it in any thread."""
 
     def __init__(self, path: Path, rate: int, a: float = A) -> None:
-        """`a` is the tuning in hertz. Raises RequestError where the font cannot be had."""
+        """`a` is the tuning in hertz. Raises RequestError if the font cannot be had."""
         self.rate = rate
         self._synth = _synth(path, rate)
         self._synth.set_tuning(0, 12 * log2(a / A))

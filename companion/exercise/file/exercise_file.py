@@ -15,7 +15,15 @@ from fractions import Fraction
 from math import isfinite
 from typing import Any
 
-from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns, told
+from companion.click.plan.tempo_plan import (
+    Fixed,
+    Ladder,
+    Marked,
+    Ramp,
+    TempoPlan,
+    Turns,
+    tempo_plan_told,
+)
 from companion.click.words.layer_words import parse_layers
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
@@ -114,7 +122,7 @@ def _parsed(text: str, name: str) -> tuple[Values, Places]:
 
 
 def _as_json(value: Any) -> Any:  # noqa: ANN401
-    """The values as JSON has them: a date is its text, and what is no number is nothing.
+    """The values as JSON has them: a date is its text, and what is not a number is nothing.
 
     So the program judges exactly what a JSON Schema would see.
     """
@@ -235,7 +243,7 @@ def _toml(value: object) -> str:
         case Fixed():
             return _toml(value.bpm)
         case Ladder() | Ramp() | Turns() | Marked():
-            return _toml(told(value))
+            return _toml(tempo_plan_told(value))
         case tuple():
             return _toml(", ".join(value))
         case Fraction():  # what no decimal can say is rounded to thousandths

@@ -1,4 +1,4 @@
-"""What moves a passage up and down: one table of numbers, read by the judge and the wording.
+"""What moves a passage up and down: one table of numbers, read by `standing` and the wording.
 
 The numbers are common practice without a source, except where one is named; how a time
 through went is the player's own judgement (`Outcome`), never the program's.

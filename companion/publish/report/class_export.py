@@ -15,7 +15,7 @@ HEADER = (
     *("bars", "attempts", "held", "minutes", "stands", "held_at", "exercise", "drill", "goal"),
     "reached",
 )
-"""The columns. `reached` is `yes`, `no`, or empty where there is no goal."""
+"""The columns. `reached` is `yes`, `no`, or empty if there is no goal."""
 
 
 def class_csv(students: Sequence[Student]) -> bytes:

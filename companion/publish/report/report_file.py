@@ -154,7 +154,7 @@ class ReportedPassage(Struct, frozen=True, kw_only=True):
     state: str
     """How it stood when the report was made, in the words of `State`; empty if unknown."""
     held: str
-    """The tempo that held last, `quarter = 60`; empty where none did."""
+    """The tempo that held last, `quarter = 60`; empty if none did."""
     attempts: list[Attempt]
     """In order of time; in the file without what the passage tells, and without the note."""
 

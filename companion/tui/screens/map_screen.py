@@ -1,6 +1,6 @@
 """The map: every part a row, every bar a column, and what pulls against what.
 
-The screen keeps the stand: whatever the player chooses here (my part, what stays at a
+The screen keeps the open score: whatever the player chooses here (my part, what stays at a
 change of meter) is on disk before the map shows it.
 """
 
@@ -169,10 +169,10 @@ class MapScreen(Screen[None]):
         self.open_score = made.open_score
         self.score_map.open_score = made.open_score
         self._tell()
-        if made.trouble is None:
+        if made.problem is None:
             self.notice.say(said)
         else:
-            self.notice.show_error(made.trouble, "It applies until you close the score.")
+            self.notice.show_error(made.problem, "It applies until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""

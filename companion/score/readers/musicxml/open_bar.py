@@ -78,7 +78,7 @@ class OpenBar(Struct):
         return self._ticks(text) or 0
 
     def _ticks(self, text: str | None) -> int | None:
-        """Ticks of a number of divisions; None for what is no number. The same few return
+        """Ticks of a number of divisions; None for what is not a number. The same few return
         thousands of times, so each is worked out once."""
         counted = self.part.counted
         if text not in counted:
@@ -135,12 +135,12 @@ class InForce(Struct):
     unit: int
     """Ticks in one division; a quarter until the file says otherwise."""
     counted: dict[str | None, int | None] = field(default_factory=dict)
-    """Ticks of what was counted in these divisions so far, by its text; None for no number."""
+    """Ticks of a count in these divisions, by its text; None if that is not a number."""
     is_uneven: bool = False
     """Whether a quarter is so odd a number of divisions that plain notes must be rounded."""
     meter: str | None = None
     bar_ticks: int = 0
-    """Ticks in one full bar of the meter; 0 where unmeasured, or where no note could fill it."""
+    """Ticks in one full bar of the meter; 0 if unmeasured, or where no note could fill it."""
     has_time: bool = False
     fifths: int = 0
     semitones: int | None = None

@@ -25,7 +25,7 @@ _UNKNOWN_LETTERS = {
 
 
 def parse_xml(data: bytes) -> etree._Element:
-    """The root element. Raises ReaderError where the XML is broken or declares entities."""
+    """The root element. Raises ReaderError if the XML is broken or declares entities."""
     refuse_entities(data)
     if data.count(b"<") > MOST_TAGS:
         raise ReaderError(f"the file holds more than {MOST_TAGS:,} tags, as no score does")

@@ -82,7 +82,7 @@ def _show(args: argparse.Namespace) -> int:
 def _ask_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_FILE)
     parser.add_argument(
-        "-o", "--out", metavar="OUT", help="where to; beside FILE, ending in .exercise, if left out"
+        "-o", "--out", metavar="OUT", help="where to; default: next to FILE, ending in .exercise"
     )
     parser.epilog = (
         "One file with the exercise and its scores, to send to a student. Its checksums show "

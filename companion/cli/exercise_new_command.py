@@ -30,7 +30,7 @@ def _ask_new(parser: argparse.ArgumentParser) -> None:
     _ask_out(parser)
     parser.epilog = (
         "On a terminal it asks for what is missing; an empty answer leaves it out. "
-        "A score from another folder is copied beside the exercise."
+        "A score from another folder is copied next to the exercise."
     )
 
 

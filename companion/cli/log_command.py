@@ -304,7 +304,9 @@ WORDS = (
     Subcommand("export", "write the log to a file for other programs", _ask_export, _export),
     Subcommand("import", "merge a JSON export into the log", _ask_file, _import),
     Subcommand("backup", "copy the whole log into one file", _ask_file, _backup),
-    Subcommand("restore", "replace the log by a backup; the old log is kept", _ask_file, _restore),
+    Subcommand(
+        "restore", "replace the log with a backup; the old log is kept", _ask_file, _restore
+    ),
     Subcommand("check", "check the log for faults", _ask_nothing, _check),
 )
 """What the command does besides showing the log."""

@@ -25,7 +25,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--score", metavar="SCORE", help="only this score, with new passages too")
     parser.add_argument("--part", metavar="P", help="your part of it")
     parser.add_argument(
-        "--accept", action="store_true", help="accept the plan; what is left undone comes back"
+        "--accept",
+        action="store_true",
+        help="accept the plan; what is not played is planned again tomorrow",
     )
     parser.add_argument("--skip", metavar="N", type=int, help="skip item N today")
     parser.add_argument("--replace", metavar="N", type=int, help="another item instead of N")

@@ -74,7 +74,7 @@ def existing_file(path: Path) -> Path:
         if not path.exists():
             raise CompanionError("there is no such file", where=str(path), next="Check the name.")
         if not path.is_file():
-            raise CompanionError("this is no file", where=str(path), next="Name a score.")
+            raise CompanionError("this is not a file", where=str(path), next="Name a score.")
         with path.open("rb"):
             return path
     except (OSError, ValueError) as problem:

@@ -56,7 +56,7 @@ def _refuse_to_overwrite(place: Path, target: Path) -> None:
     wal = target.with_name(target.name + "-wal")
     if target.stat().st_size == 0 or (wal.exists() and wal.stat().st_size):
         raise JournalError(
-            "This is no backup that lies still, and is left as it is",
+            "This backup is empty or in use, and is left as it is",
             where=str(target),
             next="Name another file.",
         )

@@ -100,7 +100,7 @@ def _is_full(path: Path) -> bool:
 def _explained(fault: sqlite3.Error, path: Path) -> JournalError:
     unforeseen = (
         f"The practice log refused this ({fault}), so nothing was written",
-        "Keep a copy of its folder, and show this sentence to whoever looks after the program.",
+        "Keep a copy of its folder, and report this message.",
     )
     code = error_code(fault)
     what, next_step = _SENTENCES.get(code, unforeseen)

@@ -55,7 +55,7 @@ def tempo_of(text: str) -> Fraction:
     """A tempo from its words. Kept, because years of practice are at a few hundred tempos."""
     # Looked at before it is computed: "1e999999999" would never end.
     if not re.fullmatch("[1-9][0-9]{0,99}(/[1-9][0-9]{0,99})?", text):
-        raise ValueError(f"“{text[:40]}” is no tempo")
+        raise ValueError(f"“{text[:40]}” is not a tempo")
     return Fraction(text)
 
 
@@ -68,7 +68,7 @@ def writable(text: str) -> str:
 def _names(text: str) -> tuple[str, ...]:
     names = json.loads(text)
     if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-        raise ValueError("what sounded is no list of names")
+        raise ValueError("what sounded is not a list of names")
     return tuple(names)
 
 

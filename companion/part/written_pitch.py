@@ -85,7 +85,7 @@ def parse_pitch(name: str) -> Pitch:
     """A pitch of the model, such as `F#4`. Raises ValueError if it is none."""
     found = _NAME.fullmatch(name)
     if found is None:
-        raise ValueError(f"{name} is no pitch")
+        raise ValueError(f"{name} is not a pitch")
     letter, signs, bent, octave = found.groups()
     alter = signs.count("#") - signs.count("b") + _BENT[bent]
     return Pitch(7 * int(octave) + LETTERS.index(letter), alter)

@@ -46,7 +46,7 @@ def faults_of_edition(edition: Edition) -> Iterator[str]:
     """What is wrong with an edition that came from elsewhere; its digests become file names."""
     for digest in (edition.old, edition.new):
         if not re.fullmatch("[0-9a-f]+", digest):
-            yield f"“{digest[:40]}” is no digest in hex"
+            yield f"“{digest[:40]}” is not a digest in hex"
     bars = len(edition.names)
     if any(not 0 <= place <= bars for part in edition.parts.values() for place in part.places):
         yield "a bar went to one that is not there"

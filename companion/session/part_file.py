@@ -92,7 +92,7 @@ def _source(open_score: OpenScore, folders: Folders) -> bytes:
         raise CompanionError(
             "the score has changed since it was opened",
             where=str(open_score.path),
-            next="Open it anew.",
+            next="Open it again.",
         )
     return musicxml
 

@@ -108,7 +108,7 @@ def _copy(score: Path, place: Path) -> None:
     if place.exists():
         if place.read_bytes() != content:
             raise CompanionError(
-                "another file of that name is beside the exercise",
+                "another file of that name is next to the exercise",
                 where=str(place),
                 next="Rename the score, or choose another folder.",
             )

@@ -114,7 +114,7 @@ def _next(stands: Standing, found: MasteryState) -> str:
     if found is MasteryState.NEW:
         return "Next: try it once, slowly."
     if found is MasteryState.RETURN:
-        return "Next: hold it at its goal tempo; then it stands where it stood."
+        return "Next: hold it at its goal tempo once; then it is where it was before."
     for rise, days in zip(reversed(RISES), reversed(stands.rise_days), strict=True):
         if not is_met(rise, days):
             return f"Next: “{rise.to}” — {rise_told(rise)}; so far {days.count}."

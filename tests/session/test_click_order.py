@@ -19,7 +19,7 @@ from companion.session.click_order import (
     passage_of,
 )
 from tests.score.written import score, score_of
-from tests.session.standing import opened_for_practice, three_against_two, whole
+from tests.session.small_scores import opened_for_practice, three_against_two, whole
 
 STAND = three_against_two()
 ORDER = ClickOrder("1", "1-2", Fraction(60))

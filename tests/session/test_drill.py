@@ -14,7 +14,7 @@ from companion.session.drill import Drill
 from companion.session.track import Position
 from companion.wording.drill_sentences import layers_told, silence_told, state_told
 from tests.score.written import score_of
-from tests.session.standing import (
+from tests.session.small_scores import (
     RATE,
     Hand,
     drill_of,

@@ -17,7 +17,7 @@ from companion.practice.attempt import Attempt, Outcome
 from companion.session.drill import Drill
 from companion.session.setting_changes import with_accompaniment, with_silences
 from companion.wording.drill_sentences import noted_told, passes_told
-from tests.session.standing import Hand, drill_of, faster, folders_in, three_against_two
+from tests.session.small_scores import Hand, drill_of, faster, folders_in, three_against_two
 
 BAR = 2
 """Seconds of a bar of two beats at 60."""

@@ -11,7 +11,7 @@ from companion.session.drill import Drill
 from companion.session.track import Position
 from companion.sound.combined_sources import CountInSource
 from companion.wording.drill_sentences import state_told
-from tests.session.standing import (
+from tests.session.small_scores import (
     RATE,
     Hand,
     drill_of,

@@ -16,8 +16,8 @@ from tests.tui.drill_room import BAR, Room
 
 
 @pytest.fixture
-def room(desk_folders: Folders) -> Room:
-    return Room(desk_folders)
+def room(app_folders: Folders) -> Room:
+    return Room(app_folders)
 
 
 async def answer(room: Room, pilot: object, key: str, words: str) -> None:

@@ -119,7 +119,7 @@ def _synth(path: Path, rate: int) -> Any:  # noqa: ANN401  the library has no ty
         synth.sfload(str(path))
     except RuntimeError:
         raise RequestError(
-            "this is no SoundFont that can be read", where=str(path), next="Name an .sf2 file."
+            "this is not a SoundFont that can be read", where=str(path), next="Name an .sf2 file."
         ) from None
     if all(synth.sfpreset_name(0, 0, number) is None for number in range(128)):
         raise RequestError(

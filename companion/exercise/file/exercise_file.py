@@ -91,7 +91,7 @@ def _text(content: bytes, name: str) -> str:
     """The file's letters, line ends as the standard reader has them."""
     if len(content) > LARGEST:
         what = f"this file is over {LARGEST // 1024} kilobytes, too long for an exercise"
-        raise ExerciseError(name, [Fault(1, 1, what, "Put long scores in files beside it.")])
+        raise ExerciseError(name, [Fault(1, 1, what, "Put long scores in files next to it.")])
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise ExerciseError(name, [Fault(1, 1, "this file is saved as UTF-16", _UTF_8)])
     try:

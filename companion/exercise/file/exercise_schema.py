@@ -160,8 +160,8 @@ DRILL = _table(
             *("notes", "rhythm", "music"),
         ),
         "score": _key(
-            _text(240, "the name of a score file beside this one", PLAIN_PATH),
-            "A score beside this file, or in a folder below it.",
+            _text(240, "the name of a score file next to this one", PLAIN_PATH),
+            "A score next to this file, or in a folder below it.",
             *("file", "path"),
         ),
         "abc": _key(_text(10_000, "a few bars of ABC, in quotes"), "The notes in ABC."),

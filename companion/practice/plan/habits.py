@@ -56,7 +56,7 @@ class Habits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         for name, (least, most) in bounds.items():
             if not least <= getattr(self, name) <= most:
                 raise RequestError(
-                    f"{name} = {getattr(self, name)} is no way to practise",
+                    f"{name} = {getattr(self, name)} is not possible",
                     next=f"Choose {least} to {most}.",
                 )
 

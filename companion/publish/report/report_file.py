@@ -33,8 +33,8 @@ LARGEST = 32 * 1024 * 1024
 """Bytes of a report at most."""
 ABOUT = (
     "The checksum (SHA-256 of the body) shows accidents and careless edits. It proves nothing "
-    "about who made the report or what was played: anyone can change it and reckon the "
-    "checksum anew, and every judgement in it is the player's own."
+    "about who made the report or what was played: anyone can change it and work out "
+    "its checksum again, and every judgement in it is the player's own."
 )
 """What the check is worth, in every file, page and help text."""
 
@@ -123,7 +123,7 @@ def _is_whole(body: bytes, checksum: str) -> bool:
 
 def _not_a_report(name: str) -> ReportError:
     return ReportError(
-        "this is no practice report", where=name, next="companion report writes one."
+        "this is not a practice report", where=name, next="companion report writes one."
     )
 
 

@@ -236,7 +236,7 @@ class DrillScreen(DrillSettingKeys):
         if self.drill is not None and self.drill.seconds:
             self.app.push_screen(OutcomeScreen(self.drill), self._noted)
         else:
-            self.notice.say("Nothing was played since the last note: press space to start.")
+            self.notice.say("Nothing to log yet: press space to start.")
 
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None and self.drill is not None:

@@ -60,7 +60,7 @@ _EXPLAINED = [
 _LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
 EXAMPLES = (
     ("~/Downloads/lesson.exercise", "a pack your teacher sent"),
-    ("lesson.toml", "an exercise file, its scores beside it"),
+    ("lesson.toml", "an exercise file, its scores next to it"),
     ("three_over_two", "a built-in exercise by its name"),
 )
 

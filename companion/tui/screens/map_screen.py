@@ -45,7 +45,7 @@ _KEYS: list[BindingType] = [
     Binding("m", "mine", "Mine"),
     Binding("s", "select", "Select", show=False),
     Binding("t", "tempo", "Tempo", show=False),
-    Binding("e", "explain", "Explain"),
+    Binding("e", "study", "Study"),
     Binding("w", "progress", "Progress"),
     Binding("y", "app.today", "Today"),
     Binding("x", "app.exercises", "Exercises", show=False),
@@ -210,9 +210,9 @@ class MapScreen(Screen[None]):
         """Open a passage; first ask whose, where no part is mine yet."""
         self._as_me(self._practise)
 
-    def action_explain(self) -> None:
+    def action_study(self) -> None:
         """The score explained to one part; first ask whose, where no part is mine yet."""
-        self._as_me(self._explain)
+        self._as_me(self._study)
 
     def action_progress(self) -> None:
         """How one part goes; first ask whose, where no part is mine yet."""
@@ -231,7 +231,7 @@ class MapScreen(Screen[None]):
         names = [part.name for part in self.open_score.score.parts]
         self.app.push_screen(MyPartScreen(names, self.score_map.part), chosen)
 
-    def _explain(self, part: int) -> None:
+    def _study(self, part: int) -> None:
         from companion.tui.screens.study_screen import StudyScreen
 
         self.app.push_screen(StudyScreen(self.open_score, part, self.folders))

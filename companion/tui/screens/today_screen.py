@@ -55,7 +55,7 @@ _EXPLAINED = [
     ("a", "accept the plan: what is not played is planned again tomorrow"),
     ("u d", "move the item up, down (also Shift+↑ ↓)"),
     ("s", "skip it today"),
-    ("r", "replace it by the next candidate"),
+    ("r", "replace it with the next candidate"),
     ("+ -", "five minutes more, five fewer"),
     ("n", "make a new plan"),
     ("f", "only the score that is open, or every score"),

@@ -137,5 +137,5 @@ def _checked(bar: OpenBar, meter: str) -> str:
         return parse(meter[:200]).text
     except RequestError:
         kept = bar.part.meter or "none"
-        bar.slip(f"“{tidy(meter, 20)}” is no meter; the one before ({kept}) was kept")
+        bar.slip(f"“{tidy(meter, 20)}” is not a meter; the one before ({kept}) was kept")
         return ""

@@ -66,7 +66,7 @@ class OpenBar(Struct):
         """Ticks of a duration as the file writes it; never negative."""
         ticks = self._ticks(text)
         if ticks is None:
-            self.slip(f"a duration “{tidy(text, 20)}” is no number and was taken as 0")
+            self.slip(f"a duration “{tidy(text, 20)}” is not a number and was taken as 0")
             return 0
         if ticks < 0:
             self.slip("a negative duration was taken as 0")
@@ -196,7 +196,7 @@ class ReadingNotes:
     def add(self, bar: int, sentence: str) -> None:
         """Note a slip in the bar with this ordinal position; 0 for the whole score."""
         if len(self._seen) >= _MOST and sentence not in self._seen:
-            bar, sentence = 0, "the file holds more faults than are told here"
+            bar, sentence = 0, "the file has more faults than are listed here"
         found = self._seen.setdefault(sentence, [bar, 0])
         found[1] += 1
 

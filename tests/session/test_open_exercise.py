@@ -17,7 +17,7 @@ from companion.session.assigned_exercises import assigned
 from companion.session.exercise_drill import playable_drill
 from companion.session.open_exercise import check_exercise, close_exercise, open_exercise
 from companion.session.write_exercise import write_pack
-from tests.session.exercises.scenes import TWO_DRILLS, everything_in, student, teacher
+from tests.session.teacher_and_student import TWO_DRILLS, everything_in, student, teacher
 
 
 def packed(tmp_path: Path, text: str = TWO_DRILLS) -> Path:

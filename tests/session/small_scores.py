@@ -1,4 +1,4 @@
-"""Small scores on the stand, and a drill whose player keeps the time a test gives it."""
+"""Small open scores, and a drill whose player keeps the time a test gives it."""
 
 from __future__ import annotations
 

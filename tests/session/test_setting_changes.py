@@ -27,7 +27,7 @@ from companion.wording.drill_sentences import (
     tempo_line,
 )
 from tests.click.hearing import true_peak
-from tests.session.standing import RATE, Hand, drill_of, folders_in, three_against_two
+from tests.session.small_scores import RATE, Hand, drill_of, folders_in, three_against_two
 
 BAR = 2 * RATE
 """Frames of a bar of two beats at 60."""

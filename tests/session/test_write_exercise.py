@@ -17,7 +17,7 @@ from companion.session.open_exercise import check_exercise
 from companion.session.open_score import open_for_practice
 from companion.session.write_exercise import exercise_of_passage, score_name_in, write_exercise
 from companion.wording.exercise_sentences import target_told
-from tests.session.exercises.scenes import student
+from tests.session.teacher_and_student import student
 
 
 def ferry(tmp_path: Path) -> Exercise:

@@ -15,7 +15,7 @@ from companion.session.drill import Drill
 from companion.session.drum_module import TrackRoll, drums_for
 from companion.session.track import Track
 from companion.sound.device_choice import SoundChoice
-from tests.session.standing import RATE, Hand, drill_of, folders_in, three_against_two
+from tests.session.small_scores import RATE, Hand, drill_of, folders_in, three_against_two
 from tests.sound.paper_midi import NAME, Output
 
 BAR = 2 * RATE

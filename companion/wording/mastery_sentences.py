@@ -1,6 +1,6 @@
 """Why a passage stands where it stands, in sentences with dates and tempos.
 
-A student keeps the log for years and a teacher must believe it, so the judge never only
+A student keeps the log for years and a teacher must believe it, so this never only
 names a state: it says what was held, at which tempo, how often, with what help and how
 long ago, and what would move the passage up, all by the one table in
 `practice.mastery.states`.

@@ -65,7 +65,7 @@ def _new(args: argparse.Namespace) -> int:
 
 
 def _ask_for_the_rest(given: dict[str, Any]) -> None:
-    """Ask on the terminal for what matters and was not said on the command line."""
+    """Ask on the terminal for what is missing on the command line."""
     for one in QUESTIONS:
         if given[one.key] is None and one.is_asked(given):
             typed = _typed(one)

@@ -1,8 +1,8 @@
 """Editions of a score that replaced earlier ones, and where each passage went.
 
 The log is never rewritten: an attempt stays with the file it was played from. What is kept
-here is only which bar of an earlier edition is which bar of the later one; whoever asks
-how a passage stands looks through this first, through several editions if need be.
+here is only which bar of an earlier edition is which bar of the later one; the state of a
+passage is looked up through this first, through several editions if need be.
 """
 
 from __future__ import annotations

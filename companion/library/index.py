@@ -1,7 +1,7 @@
 """A folder of scores as a library: looked through once, then searched in an instant.
 
 A second look reads only what has changed. What was read is written down every few seconds,
-so that whoever stops in the middle goes on from there.
+so that a run that was stopped goes on from there.
 """
 
 from __future__ import annotations

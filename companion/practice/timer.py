@@ -18,7 +18,7 @@ DOUBTFUL = timedelta(hours=6)
 """A timer that runs longer was more likely forgotten (our own choice, no source)."""
 
 _MISSED = 3
-"""So many signs of life left out in a row mean that whoever gave them is gone."""
+"""So many signs of life left out in a row mean that the app is gone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,7 +52,7 @@ class Track:
     click: LiveClick
     """Its strokes, and where in the music a frame lies."""
     music: Source
-    """The click and whoever plays along."""
+    """The click and those who play along."""
     counted: tuple[CountedBeat, ...]
     """The beats of the count-in and of one time through."""
     entry: StartingPoint | None = None

@@ -123,7 +123,7 @@ _LONGEST_NAME = 40
 
 
 def title_of_passage(open_score: OpenScore, passage: Passage) -> str:
-    """What such an exercise is called where nothing better is said."""
+    """What such an exercise is called if no title is given."""
     return exercise_of_passage(open_score, passage, ExerciseDrill()).title
 
 

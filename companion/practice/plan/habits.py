@@ -1,7 +1,7 @@
 """How a player likes to practise: every number a plan is made with, and where it is from.
 
 All of them can be edited. None is medical advice: rests and loads are common practice, and
-whoever feels pain asks a teacher or a doctor.
+with pain, ask a teacher or a doctor.
 """
 
 from __future__ import annotations

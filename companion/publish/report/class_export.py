@@ -83,7 +83,7 @@ def _drill(exercise: ReportedExercise, drill: ReportedDrill) -> list[object]:
 
 
 def class_record(collected: Collected) -> dict[str, object]:
-    """Names stand as they were written; whoever shows them has to make them harmless."""
+    """Names stand as they were written; what shows them has to escape them."""
     return {
         "reports": collected.reports,
         "students": [_student(one) for one in collected.students],

@@ -31,7 +31,7 @@ class DrillSettingKeys(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     def look(self) -> None:

@@ -116,7 +116,7 @@ class ExercisesScreen(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     def _look_anew(self) -> None:

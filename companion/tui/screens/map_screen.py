@@ -118,7 +118,7 @@ class MapScreen(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     def _follow(self) -> None:

@@ -115,7 +115,7 @@ class TodayScreen(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     @work(thread=True)

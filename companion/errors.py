@@ -1,7 +1,7 @@
 """The one error family a person can meet: what happened, where, and what to do next.
 
 Every face of the program (a command, a screen) can show any of these without
-knowing which room raised it, so no room needs to format messages of its own
+knowing which package raised it, so no package needs to format messages of its own
 and no traceback has to reach a player.
 """
 
@@ -11,7 +11,7 @@ from __future__ import annotations
 class CompanionError(Exception):
     """Something a person can understand and act on.
 
-    Rooms raise a subclass of their own; the faces print `sentence()` and end
+    Packages raise a subclass of their own; the faces print `sentence()` and end
     with exit status `exit_status`.
     """
 

@@ -32,12 +32,12 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(done))
     else:
-        for line in told(done):
+        for line in carry_told(done):
             print(line)
     return 0
 
 
-def told(done: Carry) -> Iterator[str]:
+def carry_told(done: Carry) -> Iterator[str]:
     """What became of parts and passages, in lines for a person."""
     for name, (same, bars) in done.same_bars.items():
         yield f"{name}: {same} of {counted(bars, 'bar')} found"

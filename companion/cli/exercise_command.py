@@ -82,7 +82,7 @@ def _show(args: argparse.Namespace) -> int:
 def _ask_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_FILE)
     parser.add_argument(
-        "-o", "--out", metavar="OUT", help="where to; beside FILE, ending in .exercise, if left out"
+        "-o", "--out", metavar="OUT", help="where to; default: next to FILE, ending in .exercise"
     )
     parser.epilog = (
         "One file with the exercise and its scores, to send to a student. Its checksums show "
@@ -142,9 +142,9 @@ def _list(args: argparse.Namespace) -> int:
     for number, one in enumerate(listing.assigned, 1):
         for line in listing_told(number, one, listing.today):
             print(line)
-    for trouble in listing.troubles:
-        print(trouble.sentence())
-    if not (listing.assigned or listing.troubles):
+    for problem in listing.problems:
+        print(problem.sentence())
+    if not (listing.assigned or listing.problems):
         print("Nothing is assigned. Open an exercise: companion exercise open FILE.")
     return 0
 

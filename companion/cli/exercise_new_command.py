@@ -15,7 +15,7 @@ from companion.errors import RequestError
 from companion.exercise.sight_reading import Order, compose
 from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
-from companion.session.write_exercise import beside, exercise_answered, write_exercise
+from companion.session.write_exercise import exercise_answered, score_name_in, write_exercise
 
 
 def _ask_new(parser: argparse.ArgumentParser) -> None:
@@ -30,7 +30,7 @@ def _ask_new(parser: argparse.ArgumentParser) -> None:
     _ask_out(parser)
     parser.epilog = (
         "On a terminal it asks for what is missing; an empty answer leaves it out. "
-        "A score from another folder is copied beside the exercise."
+        "A score from another folder is copied next to the exercise."
     )
 
 
@@ -56,7 +56,7 @@ def _new(args: argparse.Namespace) -> int:
     path = _out(args, answers["title"])
     scores: tuple[Path, ...] = ()
     if "score" in answers:
-        answers["score"], scores = beside(existing_file(as_path(answers["score"])), path)
+        answers["score"], scores = score_name_in(existing_file(as_path(answers["score"])), path)
     made = exercise_answered({**answers, **({"goal": goal} if goal else {})})
     written = write_exercise(made, path, scores, again=args.again)
     print(f"{written}: {made.title}")
@@ -65,7 +65,7 @@ def _new(args: argparse.Namespace) -> int:
 
 
 def _ask_for_the_rest(given: dict[str, Any]) -> None:
-    """Ask on the terminal for what matters and was not said on the command line."""
+    """Ask on the terminal for what is missing on the command line."""
     for one in QUESTIONS:
         if given[one.key] is None and one.is_asked(given):
             typed = _typed(one)
@@ -141,7 +141,7 @@ class ExerciseQuestion:
     """What stands for the answer in the help."""
     does: str
     asks: str = ""
-    """How it is asked on the terminal; empty where it is not."""
+    """How it is asked on the terminal; empty if it is not."""
     is_number: bool = False
     """Whether the file has a number there."""
     is_many: bool = False

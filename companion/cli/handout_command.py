@@ -7,7 +7,7 @@ import argparse
 from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
-from companion.publish.handout.handout import Made, Wanted, hand_out_score, is_page
+from companion.publish.handout.handout import HandoutRequest, WrittenPage, hand_out_score, is_page
 from companion.rhythm.tempo import parse_bpm
 
 
@@ -43,12 +43,12 @@ def run(args: argparse.Namespace) -> int:
         return 0
     for each in made:
         print(f"{each.path}: {each.told} ({_size(each.size)})")
-        if each.trouble:
-            print(f"  {each.trouble}")
+        if each.missing:
+            print(f"  {each.missing}")
     return 0
 
 
-def _made(args: argparse.Namespace) -> list[Made]:
+def _made(args: argparse.Namespace) -> list[WrittenPage]:
     from companion.publish.handout.exercise_handout import hand_out_exercise, is_exercise
 
     out = as_path(args.out)
@@ -60,7 +60,9 @@ def _made(args: argparse.Namespace) -> list[Made]:
                 next="Leave out --part, --bars and --tempo.",
             )
         return hand_out_exercise(args.score, out, folders_of(args))
-    wanted = Wanted(args.part or "", args.bars or "", parse_bpm(args.tempo) if args.tempo else None)
+    wanted = HandoutRequest(
+        args.part or "", args.bars or "", parse_bpm(args.tempo) if args.tempo else None
+    )
     return hand_out_score(open_score_of(args), wanted, out, folders_of(args))
 
 
@@ -68,10 +70,10 @@ def _size(count: int) -> str:
     return f"{count / 1e6:.1f} MB" if count >= 100_000 else f"{count / 1e3:.0f} kB"
 
 
-def _record(made: Made) -> dict[str, object]:
+def _record(made: WrittenPage) -> dict[str, object]:
     return {
         "path": str(made.path),
         "about": made.told,
         "bytes": made.size,
-        "missing": made.trouble or None,
+        "missing": made.missing or None,
     }

@@ -59,13 +59,13 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(index, found))
     else:
-        for row in told(index, found, is_search=bool(args.search)):
+        for row in found_told(index, found, is_search=bool(args.search)):
             print(row)
     return 0
 
 
 class _Line:
-    """How far it is, in one line that is written over; nothing where nobody watches."""
+    """How far it is, in one line that is written over; nothing if nobody watches."""
 
     def __init__(self) -> None:
         self._is_seen = sys.stderr.isatty()
@@ -87,7 +87,7 @@ class _Line:
             self._length = len(text)
 
 
-def told(index: Index, found: list[IndexedScore], *, is_search: bool) -> Iterator[str]:
+def found_told(index: Index, found: list[IndexedScore], *, is_search: bool) -> Iterator[str]:
     """The library in lines for a person."""
     if found:
         yield from _table(found)

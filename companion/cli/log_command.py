@@ -22,11 +22,11 @@ from companion.journal.log_entries import (
     correct_entry,
     day_end_of,
     keep_day_end,
+    latest_sessions,
     logged_attempts,
     logged_entries,
     session_told,
     sessions_as_json,
-    sittings,
 )
 from companion.journal.log_exchange import (
     FORMATS,
@@ -94,7 +94,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _sessions(args: argparse.Namespace) -> int:
-    found = sittings(folders_of(args), args.last)
+    found = latest_sessions(folders_of(args), args.last)
     if args.json:
         print_json({"sessions": sessions_as_json(found)})
         return 0
@@ -304,7 +304,9 @@ WORDS = (
     Subcommand("export", "write the log to a file for other programs", _ask_export, _export),
     Subcommand("import", "merge a JSON export into the log", _ask_file, _import),
     Subcommand("backup", "copy the whole log into one file", _ask_file, _backup),
-    Subcommand("restore", "replace the log by a backup; the old log is kept", _ask_file, _restore),
+    Subcommand(
+        "restore", "replace the log with a backup; the old log is kept", _ask_file, _restore
+    ),
     Subcommand("check", "check the log for faults", _ask_nothing, _check),
 )
-"""What the command does beside showing the log."""
+"""What the command does besides showing the log."""

@@ -1,4 +1,4 @@
-"""`companion part SCORE PART -o OUT`: one player's part, as it would stand on the stand."""
+"""`companion part SCORE PART -o OUT`: one player's part, as it would lie on the stand."""
 
 from __future__ import annotations
 

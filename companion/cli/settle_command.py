@@ -32,7 +32,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Settle what was asked and tell everything that is settled. Raises CompanionError where it
+    """Settle what was asked and tell everything that is settled. Raises CompanionError if it
     cannot be kept: nothing else would heed it."""
     open_score, folders = open_score_of(args), folders_of(args)
     if args.part is not None:
@@ -79,8 +79,8 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
 
 
 def _kept(made: ChoiceMade) -> OpenScore:
-    if made.trouble is not None:
-        raise made.trouble
+    if made.problem is not None:
+        raise made.problem
     return made.open_score
 
 

@@ -25,7 +25,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--score", metavar="SCORE", help="only this score, with new passages too")
     parser.add_argument("--part", metavar="P", help="your part of it")
     parser.add_argument(
-        "--accept", action="store_true", help="accept the plan; what is left undone comes back"
+        "--accept",
+        action="store_true",
+        help="accept the plan; what is not played is planned again tomorrow",
     )
     parser.add_argument("--skip", metavar="N", type=int, help="skip item N today")
     parser.add_argument("--replace", metavar="N", type=int, help="another item instead of N")
@@ -56,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(shown))
     else:
-        for line in told(shown):
+        for line in today_told(shown):
             print(line)
     return 0
 
@@ -73,7 +75,7 @@ def _changes(args: argparse.Namespace) -> Iterator[Callable[[DayPlan], DayPlan]]
         yield day_plan.accepted
 
 
-def told(shown: Today) -> Iterator[str]:
+def today_told(shown: Today) -> Iterator[str]:
     """The plan in lines for a person."""
     plan = shown.plan
     taken = ", accepted" if plan.is_accepted else ""

@@ -1,7 +1,7 @@
 """An exercise in a student's folder: what it is, since when, and where its scores lie.
 
     <id>/opened.json            when it was opened, and every drill's goal by value
-    <id>/files/exercise.toml    the exercise as the teacher wrote it, its scores beside it
+    <id>/files/exercise.toml    the exercise as the teacher wrote it, its scores next to it
     <id>/made/drill-1.musicxml  scores made from patterns and ABC
 
 The goals stand there by value so that a list of forty exercises reads no score, and so
@@ -73,7 +73,7 @@ def write_record(id_: str, opened: datetime, came_from: str, targets: Sequence[T
 
 
 def read_assignment(folder: Path) -> Assignment:
-    """The exercise in a folder. Raises CompanionError where it cannot be read any more."""
+    """The exercise in a folder. Raises CompanionError if it cannot be read any more."""
     try:
         told = json.loads((folder / RECORD).read_bytes())
         if told["format"] > _FORMAT:

@@ -49,7 +49,7 @@ def made_name(exercise: Exercise, number: int) -> str:
 def made_scores(exercise: Exercise) -> Iterator[tuple[str, bytes]]:
     """(name, content) of the scores that are made from patterns and ABC.
 
-    Raises PatternError where a pattern cannot be played.
+    Raises PatternError if a pattern cannot be played.
     """
     for number, drill in enumerate(exercise.drills, 1):
         if not drill.score:
@@ -77,7 +77,7 @@ def _tune(abc: str, title: str) -> str:
 
 
 def score_path(folder: Path, made: Path, exercise: Exercise, number: int) -> Path:
-    """Where the score of a drill lies: beside the exercise in `folder`, or in `made`."""
+    """Where the score of a drill lies: next to the exercise in `folder`, or in `made`."""
     drill = exercise.drills[number - 1]
     if drill.score:
         return folder.joinpath(*PurePosixPath(drill.score).parts)
@@ -110,7 +110,7 @@ class DrillOnScore:
 
 
 def drill_on_score(drill: ExerciseDrill, number: int, opened: Opened) -> DrillOnScore:
-    """A drill on its opened score. Raises RequestError where its part or bars are not in it."""
+    """A drill on its opened score. Raises RequestError if its part or bars are not in it."""
     clock = lay(opened.score)
     part = find_part(opened.score, drill.part)
     bars = find_bars(clock, drill.bars) if drill.bars else (1, len(clock.bars))

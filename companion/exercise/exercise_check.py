@@ -32,8 +32,8 @@ def drills_on_scores(
 ) -> tuple[DrillOnScore, ...]:
     """Every drill on its score. Raises ExerciseError with every fault, form apart.
 
-    Scores lie beside the exercise in `folder`; those of patterns and ABC are written into
-    `made`. Raises OSError where they cannot be.
+    Scores lie next to the exercise in `folder`; those of patterns and ABC are written into
+    `made`. Raises OSError if they cannot be.
     """
     made.mkdir(parents=True, exist_ok=True)
     faults: list[Fault] = []

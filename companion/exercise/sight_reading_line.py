@@ -39,7 +39,7 @@ def rhythm(
 ) -> list[RhythmBar]:
     """So many bars of my side, `count` notes in the beat or in the bar; the last one is held.
 
-    Raises RequestError where that cannot be written.
+    Raises RequestError if that cannot be written.
     """
     made = [
         _in_beats(meter, count, chance) if level == "beat" else _in_bar(meter, count, number)
@@ -120,7 +120,7 @@ class EqualNotes:
 
     @property
     def joined(self) -> EqualNotes | None:
-        """Two of them in one note; None where no single note value says it."""
+        """Two of them in one note; None if no single note value says it."""
         at = _LETTERS.index(self.letter)
         return EqualNotes(_LETTERS[at - 1], self.dots, self.tuplet) if at else None
 
@@ -128,7 +128,7 @@ class EqualNotes:
 def equal_notes(span: Fraction, count: int) -> EqualNotes:
     """One of `count` equal notes in `span` quarters.
 
-    Raises RequestError where they would be shorter than a 32nd, or no tuplet says it.
+    Raises RequestError if they would be shorter than a 32nd, or no tuplet says it.
     """
     plain = plain_value(span / count)
     if plain:
@@ -144,7 +144,7 @@ def equal_notes(span: Fraction, count: int) -> EqualNotes:
 
 
 def plain_value(length: Fraction) -> str:
-    """The note value of a length with or without a dot; empty where there is none."""
+    """The note value of a length with or without a dot; empty if there is none."""
     for letter in _LETTERS:
         for value in (letter, f"{letter}."):
             if quarters_of(value) == length:
@@ -155,7 +155,7 @@ def plain_value(length: Fraction) -> str:
 def held(length: Fraction) -> list[str]:
     """Note values that together last so long, the longest first, to be tied.
 
-    Raises RequestError where the length is no sum of plain values.
+    Raises RequestError if the length is no sum of plain values.
     """
     found: list[str] = []
     values = [value for letter in _LETTERS for value in (f"{letter}.", letter)]

@@ -42,7 +42,7 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
     data = _data_folder(override)
     if data.exists() and not data.is_dir():
         raise RequestError(
-            "this is no folder to keep a log in", where=str(data), next="Name a folder."
+            "this is not a folder that can hold a log", where=str(data), next="Name a folder."
         )
     mine = _player_folder(data, player)
     if override is not None or os.environ.get("COMPANION_DATA"):

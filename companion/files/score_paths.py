@@ -74,7 +74,7 @@ def existing_file(path: Path) -> Path:
         if not path.exists():
             raise CompanionError("there is no such file", where=str(path), next="Check the name.")
         if not path.is_file():
-            raise CompanionError("this is no file", where=str(path), next="Name a score.")
+            raise CompanionError("this is not a file", where=str(path), next="Name a score.")
         with path.open("rb"):
             return path
     except (OSError, ValueError) as problem:
@@ -89,7 +89,7 @@ def existing_file(path: Path) -> Path:
 
 
 def remember_place(folders: Folders, digest: str, path: Path) -> None:
-    """Note where a score lies. Raises CompanionError where that cannot be written."""
+    """Note where a score lies. Raises CompanionError if that cannot be written."""
     keep_file(_note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace"))
 
 

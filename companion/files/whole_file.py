@@ -1,6 +1,6 @@
 """Files that are either wholly there or not at all.
 
-A file is first written beside its place and then put there in one step, so that a full
+A file is first written next to its place and then put there in one step, so that a full
 disk or an interruption never leaves half a file under a name a player trusts. `tempfile`
 is not used: it is slow to import, and most commands only read.
 """
@@ -23,7 +23,7 @@ class NotWritten(CompanionError):
 
 @contextmanager
 def replacing(path: Path, durable: bool = False) -> Iterator[Path]:
-    """A free name beside `path`; what is written under it takes the place of `path` at the end.
+    """A free name next to `path`; what is written under it takes the place of `path` at the end.
 
     A link stays a link. `durable` waits until the file is on the disk. Raises OSError, and
     what was there before stays.

@@ -37,7 +37,7 @@ class HeardCue:
     notes: tuple[Sound, ...]
     """Its last notes struck within the rest, at most four."""
     meter: Meter | None
-    """Its meter in the bar of the entrance; None where unmeasured."""
+    """Its meter in the bar of the entrance; None if unmeasured."""
     before: Fraction
     """Beats of the entering part from the last of these notes to the entrance."""
 
@@ -58,7 +58,7 @@ class Entrance:
     bar: int
     at: int
     beat: Fraction
-    """The beat of its own bar it enters on, 1 on the barline; 0 where unmeasured."""
+    """The beat of its own bar it enters on, 1 on the barline; 0 if unmeasured."""
     since: int
     """Grain at which it fell silent; the beginning of the score for a first entrance."""
     bars: int
@@ -67,12 +67,12 @@ class Entrance:
     theirs: tuple[RestCount, ...]
     """The same rest in beats of the parts that count another number."""
     cue: HeardCue | None
-    """What leads in; None where nobody plays during the rest."""
+    """What leads in; None if nobody plays during the rest."""
     along: tuple[str, ...]
 
 
 def entrances(texture: Texture, part: str) -> tuple[Entrance, ...]:
-    """Every entrance of a part after a long rest. Raises KeyError where there is no such part."""
+    """Every entrance of a part after a long rest. Raises KeyError if there is no such part."""
     mine = texture.of(part)
     return tuple(_entrance(texture, mine, since, first) for since, first in _long_rests(mine))
 
@@ -150,7 +150,7 @@ def _cue(mine: PartStream, others: list[PartStream], since: int, first: Sound) -
 
 
 def _beat(mine: PartStream, first: Sound) -> Fraction:
-    """Grains of the part's beat where it enters; nothing where it is unmeasured."""
+    """Grains of the part's beat where it enters; nothing if it is unmeasured."""
     for bar, meter in bars_between(mine, first.at, first.at + 1):
         if meter and bar.start <= first.at < bar.end:
             return meter.beat * (bar.length + bar.lead) / meter.length

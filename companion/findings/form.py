@@ -199,7 +199,7 @@ class Section:
     is_changed: bool
     """Whether it is not, note for note, the first section of its letter."""
     departs: int | None
-    """The first bar that is not as in the first section of its letter; None where all are."""
+    """The first bar that is not as in the first section of its letter; None if all are."""
 
     def __str__(self) -> str:
         return self.letter + "′" * self.is_changed
@@ -317,7 +317,7 @@ def _chained(pieces: Sequence[_Piece], bars: Sequence[int]) -> list[_Piece]:
 
 
 def _labels(chain: _Piece, labelled: Sequence[_Labelled]) -> list[_Labelled]:
-    """Where the chain puts letters that are not there yet; nothing where it fits badly."""
+    """Where the chain puts letters that are not there yet; nothing if it fits badly."""
     if any(one.at < chain.end and chain.here < one.end for one in labelled):
         return []
     met = [one for one in labelled if one.at < chain.model_end and chain.model < one.end]

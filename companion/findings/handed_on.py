@@ -45,7 +45,7 @@ class Statement:
     after: Fraction
     """Beats, counted in the entering part's meter, since the cue's own entry; 0 for the first."""
     semitones: int | None
-    """How much higher than the cue; None where it is answered in the key, not exactly."""
+    """How much higher than the cue; None if it is answered in the key, not exactly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def _handed(chain: _Chain) -> HandedOn:
 
 
 def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
-    """How it passes (empty where it is too far off to matter), and the beats between entries."""
+    """How it passes (empty if it is too far off to matter), and the beats between entries."""
     bar = texture.bars[found.followed[0].bar - 1]
     full = bar.length + bar.lead
     beat = _beat(texture, found.follower, bar)

@@ -15,7 +15,7 @@ only good for putting passages in order. It is the sum of five shares, each from
   than it helps below 200–250 ms (Repp, J. Mot. Behav. 35, 2003, 355–370, abstract);
 - **length** (5): one bar 0, eight or more 1, by octaves in between.
 
-Ratio and tempo cost nothing where the sides never really strike off each other's division
+Ratio and tempo cost nothing if the sides never really strike off each other's division
 (written as meters, one side resting or plain). Without a tempo the other four are scaled up
 to 100.
 """

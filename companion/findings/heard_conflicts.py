@@ -31,7 +31,7 @@ class PartStrokes:
 
     @property
     def share(self) -> Fraction:
-        """Alone, of its strokes; 0 where it rests."""
+        """Alone, of its strokes; 0 if it rests."""
         return Fraction(self.alone, self.strokes or 1)
 
 
@@ -56,7 +56,7 @@ class HeardConflict:
         return Fraction(struck, len(self.strokes) * self.spans or 1)
 
     def of(self, part: str) -> PartStrokes | None:
-        """The facts of one part; None where it is on neither side."""
+        """The facts of one part; None if it is on neither side."""
         return next((each for each in self.parts if each.part == part), None)
 
 
@@ -82,7 +82,7 @@ class _FullBar:
 
 
 def _full_bars(stream: PartStream) -> list[_FullBar | None]:
-    """One for each own bar; None where unmeasured."""
+    """One for each own bar; None if unmeasured."""
     bars: dict[int, _FullBar] = {
         bar.number: _FullBar(bar.start - bar.lead, run.full, run.meter)
         for run in meter_runs(stream)

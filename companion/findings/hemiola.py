@@ -149,7 +149,7 @@ def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
 
 
 def _place(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> _Place | None:
-    """The bars as a place for a hemiola; None where they are too few or not full."""
+    """The bars as a place for a hemiola; None if they are too few or not full."""
     if len(bars) < shape.bars or any(bar.length != run.full for bar in bars):
         return None
     meter = run.meter

@@ -35,7 +35,7 @@ class Following:
     led: tuple[Sound, ...]
     followed: tuple[Sound, ...]
     goes_on: int | None
-    """Grain of the leader's first note after them; None where there is none."""
+    """Grain of the leader's first note after them; None if there is none."""
 
     @property
     def delay(self) -> int:

@@ -176,7 +176,7 @@ class BarContents:
     shapes: tuple[tuple[int, ...], ...]
     """For each part and bar a number for what it plays, however high; SILENT where it rests."""
     heights: tuple[tuple[int | None, ...], ...]
-    """For each part and bar its first pitch; None where it rests or has no pitch."""
+    """For each part and bar its first pitch; None if it rests or has no pitch."""
 
     @property
     def count(self) -> int:
@@ -185,7 +185,7 @@ class BarContents:
 
     def rises(self, a: int, b: int) -> list[int | None]:
         """For each part sounding in either bar: semitones from bar `a` up to `b` where it plays
-        the same there, None where it does not. A part without pitch says 0."""
+        the same there, None if it does not. A part without pitch says 0."""
         found: list[int | None] = []
         for shape, height in zip(self.shapes, self.heights, strict=True):
             one, other = shape[a], shape[b]

@@ -1,7 +1,7 @@
 """A copy of the log in one file, made while others may be writing.
 
 SQLite makes the copy: the log is up to three files while it is open, and copying those by
-other means can miss what is in the second. The copy is made beside its place, looked
+other means can miss what is in the second. The copy is made next to its place, looked
 through, and only then put there, so that an older backup is never replaced by half a one.
 """
 
@@ -19,7 +19,7 @@ from companion.journal.database import JournalError, error_code, in_a_sentence, 
 from companion.journal.open_log import open_for_reading, open_for_writing
 
 _BESIDE = ("-journal", "-wal", "-shm")
-"""What SQLite may leave beside an unfinished copy."""
+"""What SQLite may leave next to an unfinished copy."""
 
 
 def back_up(log: sqlite3.Connection, place: Path, target: Path) -> None:
@@ -56,7 +56,7 @@ def _refuse_to_overwrite(place: Path, target: Path) -> None:
     wal = target.with_name(target.name + "-wal")
     if target.stat().st_size == 0 or (wal.exists() and wal.stat().st_size):
         raise JournalError(
-            "This is no backup that lies still, and is left as it is",
+            "This backup is empty or in use, and is left as it is",
             where=str(target),
             next="Name another file.",
         )
@@ -88,7 +88,7 @@ class _DamagedLog(JournalError):
 def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | None:
     """Lets the log at `path` hold what the backup holds.
 
-    Returns where the replaced log is kept; None where there was none. Raises JournalError,
+    Returns where the replaced log is kept; None if there was none. Raises JournalError,
     the log as it was, for a backup that is none, is damaged or from a newer companion.
     """
     prepared = path.with_name(f".{path.name}.{os.getpid()}.restoring")
@@ -113,7 +113,7 @@ def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | N
 
 
 def _prepare(backup: Path, prepared: Path, patience: float) -> None:
-    """The backup looked through, in today's form, as a file beside the log."""
+    """The backup looked through, in today's form, as a file next to the log."""
     if not backup.is_file() or backup.stat().st_size == 0:
         raise JournalError(
             "There is no backup of a practice log here", where=str(backup), next="Check the name."

@@ -20,7 +20,7 @@ class JournalError(CompanionError):
 
 
 _LEAST = 64 * 1024
-"""Bytes: the shared index beside a log takes 32 KiB at a time."""
+"""Bytes: the shared index next to a log takes 32 KiB at a time."""
 
 _HELD = (
     "Another program is holding the practice log, so nothing was written",
@@ -88,7 +88,7 @@ def error_code(fault: sqlite3.Error) -> int:
 def _is_full(path: Path) -> bool:
     """Whether the disk has less room than SQLite needs to begin with.
 
-    It says SQLITE_FULL of the log itself, but of the files beside it only that the disk
+    It says SQLITE_FULL of the log itself, but of the files next to it only that the disk
     refused them.
     """
     try:
@@ -100,7 +100,7 @@ def _is_full(path: Path) -> bool:
 def _explained(fault: sqlite3.Error, path: Path) -> JournalError:
     unforeseen = (
         f"The practice log refused this ({fault}), so nothing was written",
-        "Keep a copy of its folder, and show this sentence to whoever looks after the program.",
+        "Keep a copy of its folder, and report this message.",
     )
     code = error_code(fault)
     what, next_step = _SENTENCES.get(code, unforeseen)

@@ -1,8 +1,8 @@
 """Editions of a score that replaced earlier ones, and where each passage went.
 
 The log is never rewritten: an attempt stays with the file it was played from. What is kept
-here is only which bar of an earlier edition is which bar of the later one; whoever asks
-how a passage stands looks through this first, through several editions if need be.
+here is only which bar of an earlier edition is which bar of the later one; the state of a
+passage is looked up through this first, through several editions if need be.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def keep_edition(folders: Folders, edition: Edition) -> Path:
 def join_editions(folders: Folders, come: Iterable[Edition]) -> int:
     """Keep editions from another machine where this one says nothing of that score; how many.
 
-    Raises CompanionError where they cannot be kept.
+    Raises CompanionError if they cannot be kept.
     """
     here = editions(folders)
     new = [one for one in come if one.old not in here]
@@ -51,7 +51,7 @@ def join_editions(folders: Folders, come: Iterable[Edition]) -> int:
 
 
 def where_now(bars: Bars, known: Editions) -> Bars | None:
-    """Where a passage is in the latest edition; None where that cannot be told."""
+    """Where a passage is in the latest edition; None if that cannot be told."""
     seen: set[str] = set()
     while bars.score_digest in known and bars.score_digest not in seen:
         seen.add(bars.score_digest)
@@ -84,7 +84,7 @@ def attempt_now(attempt: Attempt, known: Editions) -> Attempt:
 
 
 def goal_now(goal: Goal, known: Editions) -> Goal | None:
-    """A goal in the latest edition; None where its passage cannot be told."""
+    """A goal in the latest edition; None if its passage cannot be told."""
     bars = where_now(goal.bars, known)
     if bars is None or bars == goal.bars:
         return None if bars is None else goal

@@ -4,7 +4,7 @@ The SQL row, the JSON export, `--json` and the report all derive from these tabl
 are checked by the class itself whenever one is made, so they hold at every way in.
 
 Nothing is rounded on the way. A tempo stays a fraction in words ("145/2"), never a binary
-float; time is UTC text of one width beside the local offset, so that order and local day
+float; time is UTC text of one width next to the local offset, so that order and local day
 are both still there years later. In JSON a time is ISO 8601 with its offset (RFC 3339).
 """
 
@@ -55,7 +55,7 @@ def tempo_of(text: str) -> Fraction:
     """A tempo from its words. Kept, because years of practice are at a few hundred tempos."""
     # Looked at before it is computed: "1e999999999" would never end.
     if not re.fullmatch("[1-9][0-9]{0,99}(/[1-9][0-9]{0,99})?", text):
-        raise ValueError(f"“{text[:40]}” is no tempo")
+        raise ValueError(f"“{text[:40]}” is not a tempo")
     return Fraction(text)
 
 
@@ -68,7 +68,7 @@ def writable(text: str) -> str:
 def _names(text: str) -> tuple[str, ...]:
     names = json.loads(text)
     if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-        raise ValueError("what sounded is no list of names")
+        raise ValueError("what sounded is not a list of names")
     return tuple(names)
 
 

@@ -26,7 +26,7 @@ from companion.practice.practice_day import DAY_ENDS, PracticeSpan, parse_day_en
 from companion.practice.revision import Correction
 
 FILE_NAME = "practice.db"
-"""The log's file inside its folder; SQLite keeps two more beside it while it is open."""
+"""The log's file inside its folder; SQLite keeps two more next to it while it is open."""
 
 PATIENCE = 5.0
 """Seconds to wait while another process writes."""

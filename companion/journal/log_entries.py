@@ -25,7 +25,7 @@ def logged_attempts(
     """The latest attempts, newest first; none where there is no log yet.
 
     `part` is a part's id, or the beginning of its printed name in any case of letters;
-    `digest` identifies a score; `last` is how many at most. Raises CompanionError where the
+    `digest` identifies a score; `last` is how many at most. Raises CompanionError if the
     log cannot be read.
     """
     with Log.read_only(folders.data) as log:
@@ -74,7 +74,7 @@ def logged_entries(folders: Folders, last: int | None = None) -> list[LogEntry]:
 def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Attempt | LogEntry:
     """Correct the attempt or free entry whose id begins so; what it said before is kept.
 
-    Raises RequestError where none or several do, or where this cannot be corrected in it.
+    Raises RequestError if none or several do, or where this cannot be corrected in it.
     """
     with Log.open(folders.data) as log:
         kind, found = _named(log, beginning)
@@ -121,7 +121,7 @@ def _named(log: Log, beginning: str) -> tuple[str, str]:
 # The sessions of a log, as both faces tell them.
 
 
-def sittings(folders: Folders, last: int | None = None) -> list[Session]:
+def latest_sessions(folders: Folders, last: int | None = None) -> list[Session]:
     """The sessions, newest first, at most `last`."""
     with Log.read_only(folders.data) as log:
         return sessions(log.spans())[::-1][:last]

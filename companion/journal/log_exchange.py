@@ -105,7 +105,7 @@ def _not_json(path: Path) -> CompanionError:
 
 
 def back_up_log(folders: Folders, path: Path) -> int:
-    """Copy the log into one file; how many corrected editions are kept beside it, not in it.
+    """Copy the log into one file; how many corrected editions are kept next to it, not in it.
 
     Raises CompanionError, also where there is no log yet.
     """

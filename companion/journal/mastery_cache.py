@@ -1,4 +1,4 @@
-"""Where every passage stands, without judging ten years of attempts anew each time.
+"""Where every passage stands, without judging ten years of attempts again each time.
 
 The log draws a new stamp for a passage whenever its attempts change. What was worked out
 under a stamp is kept in the cache folder and used for as long as the stamp, the goal and
@@ -58,7 +58,7 @@ def all_standings(folders: Folders) -> list[Standing]:
     """Every passage that was tried or has a goal, score by score in order of its bars.
 
     Passages of an earlier edition stand in the latest one; those that could not be carried
-    there are left out. Raises CompanionError where the log cannot be read.
+    there are left out. Raises CompanionError if the log cannot be read.
     """
     known = editions(folders)
     place = folders.cache / "standings.msgpack"

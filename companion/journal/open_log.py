@@ -1,7 +1,7 @@
 """Opens the file of the practice log, and leaves alone every file that is not one.
 
 Whose file it is is settled before it is opened in earnest: merely opening a
-database can write beside it and in it, and a file that is refused must stay
+database can write next to it and in it, and a file that is refused must stay
 as it was, byte for byte.
 """
 
@@ -19,7 +19,7 @@ _OLDEST_SQLITE = (3, 37, 0)
 """The first with STRICT tables (SQLite release history, 2021-11-27)."""
 
 _BARRED = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_IOERR)
-"""What SQLite says where it can read but cannot make the files it keeps beside the log."""
+"""What SQLite says where it can read but cannot make the files it keeps next to the log."""
 
 
 def open_for_writing(path: Path, patience: float) -> sqlite3.Connection:
@@ -103,7 +103,7 @@ def _dotted(numbers: tuple[int, ...]) -> str:
 
 
 def _refuse_other_files(path: Path, patience: float) -> None:
-    """Looks at the file's marks without changing it or leaving files beside it.
+    """Looks at the file's marks without changing it or leaving files next to it.
 
     SQLite does the looking. A plain open and close here would drop the locks
     this process holds on the log through another connection (POSIX), after
@@ -125,7 +125,7 @@ def _refuse_other_files(path: Path, patience: float) -> None:
 
 
 def _beside(path: Path, ending: str) -> bool:
-    """Whether SQLite left something unfinished in a file beside the log."""
+    """Whether SQLite left something unfinished in a file next to the log."""
     left = path.with_name(path.name + ending)
     return left.exists() and left.stat().st_size > 0
 

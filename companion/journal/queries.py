@@ -158,7 +158,7 @@ class PassageSummary:
     bars: Bars
     tries: int
     stamp: str
-    """Drawn anew whenever an attempt at it is added or corrected: while it is the same,
+    """Drawn again whenever an attempt at it is added or corrected: while it is the same,
     whatever was worked out from the passage's attempts still holds."""
     last: datetime
     tempo: Fraction

@@ -54,12 +54,12 @@ class Record:
     occasions: tuple[Occasion, ...] = ()
     """The same of dates."""
     editions: tuple[Edition, ...] = ()
-    """Scores that took the place of others. They are kept beside the log, not in it, so
-    nothing in this room fills or reads this; whoever writes or takes in a file does."""
+    """Scores that took the place of others. They are kept next to the log, not in it, so
+    nothing in this package fills or reads this; `log_exchange` does."""
 
 
 def gather(log: sqlite3.Connection, path: Path) -> Record:
-    """All of it as it stands at one moment, whoever writes meanwhile."""
+    """All of it as it stands at one moment, even if another program writes meanwhile."""
     with snapshot(log):
         corrections = all_corrections(log, path)
         return Record(

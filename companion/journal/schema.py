@@ -75,7 +75,7 @@ _FIRST: SchemaStep = (
 # their merged log. A timer is one row, so that it survives the process that started it.
 #
 # `passage` is no record: triggers keep it in step with the attempts, so that a day's plan
-# asks three thousand rows and not a hundred thousand. Its stamp is drawn anew at each change
+# asks three thousand rows and not a hundred thousand. Its stamp is drawn again at each change
 # of a passage's attempts: what was worked out under one stamp holds while the stamp stands.
 
 _MOMENT = "GLOB '????-??-??T??:??:??.??????Z'"

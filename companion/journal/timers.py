@@ -31,7 +31,7 @@ class Timers:
     path: Path
 
     def running(self) -> Timer | None:
-        """The timer that runs or was left behind; None where there is none.
+        """The timer that runs or was left behind; None if there is none.
 
         An attempt noted since it was started counts as a sign of life.
         """
@@ -60,7 +60,7 @@ class Timers:
             insert(self.log, "timer", row)
 
     def give_sign(self, timer_id: str, at: datetime) -> bool:
-        """Says that it is still running; False where it was stopped from elsewhere by now."""
+        """Says that it is still running; False if it was stopped from elsewhere by now."""
         sign = moment(at)[0]
         with in_a_sentence(self.path), transaction(self.log):
             done = self.log.execute(

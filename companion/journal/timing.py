@@ -59,7 +59,7 @@ def start_timer(
 def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogEntry:
     """Make the running timer an entry; on disk when this returns. `at` is now.
 
-    Raises RequestError where none runs, and where nothing was said and the time until now
+    Raises RequestError if none runs, and if nothing was given and the time until now
     is doubtful: after many hours, after a crash, with the clock set back.
     """
     moment = at or now()

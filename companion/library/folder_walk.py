@@ -30,11 +30,11 @@ class FoundFile:
     mtime: int = 0
     """When it was last changed, in nanoseconds as the disk counts them."""
     problem: str = ""
-    """Why it is not even worth opening; empty where it is."""
+    """Why it is not even worth opening; empty if it is."""
 
 
 def checked_library_folder(folder: Path) -> Path:
-    """The absolute path of a folder. Raises CompanionError where none can be looked into."""
+    """The absolute path of a folder. Raises CompanionError if none can be looked into."""
     try:
         whole = folder.expanduser().resolve()
         if not whole.exists():
@@ -43,7 +43,7 @@ def checked_library_folder(folder: Path) -> Path:
             )
         if not whole.is_dir():
             raise CompanionError(
-                "this is no folder", where=str(folder), next="Name the folder it lies in."
+                "this is not a folder", where=str(folder), next="Name the folder it is in."
             )
         with os.scandir(whole):
             return whole
@@ -106,7 +106,7 @@ def _found(entry: os.DirEntry[bytes], where: bytes) -> FoundFile:
     except OSError as problem:
         return FoundFile(where, problem=f"This file cannot be read ({problem.strerror}).")
     if not S_ISREG(about.st_mode):
-        return FoundFile(where, problem="This is no file, whatever its name says.")
+        return FoundFile(where, problem="This is not a file.")
     return FoundFile(where, about.st_size, about.st_mtime_ns)
 
 

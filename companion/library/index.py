@@ -1,7 +1,7 @@
 """A folder of scores as a library: looked through once, then searched in an instant.
 
 A second look reads only what has changed. What was read is written down every few seconds,
-so that whoever stops in the middle goes on from there.
+so that a run that was stopped goes on from there.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def update_index(
     """Bring the index of a folder up to date and keep it; `again` reads every file afresh.
 
     A file that cannot be read becomes an entry that says why. Once `cancelled` says so the
-    index is returned as far as it came. Raises CompanionError where the folder cannot be
+    index is returned as far as it came. Raises CompanionError if the folder cannot be
     looked into.
     """
     whole = checked_library_folder(folder)

@@ -39,7 +39,7 @@ class _Head(msgspec.Struct, array_like=True):
 
 
 def load_index(folders: Folders, folder: Path) -> Index | None:
-    """What is known of a folder; None where it was never indexed or the index is damaged."""
+    """What is known of a folder; None if it was never indexed or the index is damaged."""
     try:
         whole = os.fsencode(folder.expanduser().resolve())
     except (OSError, RuntimeError, ValueError):

@@ -45,11 +45,11 @@ class IndexedScore(Struct, frozen=True, gc=False, array_like=True):
     reader: int
     """Version of the reader that read it."""
     digest: str = ""
-    """Identifies its content; empty where not even its bytes could be read."""
+    """Identifies its content; empty if not even its bytes could be read."""
     title: str = ""
-    """The file's name where the score has none; empty where it could not be read."""
+    """The file's name where the score has none; empty if it could not be read."""
     composer: str = ""
-    """Empty where none is named."""
+    """Empty if none is named."""
     parts: tuple[str, ...] = ()
     """Printed names from the top of the page."""
     bars: int = 0
@@ -65,7 +65,7 @@ class IndexedScore(Struct, frozen=True, gc=False, array_like=True):
     hardest: tuple[HardPassage, ...] = ()
     """At most three passages, the hardest first."""
     problem: str = ""
-    """Why it could not be read and what to do, in a sentence; empty where it was."""
+    """Why it could not be read and what to do, in a sentence; empty if it was."""
 
     @property
     def path(self) -> str:

@@ -44,9 +44,9 @@ def score_place(folders: Folders, digest: str, hint: str = "") -> Path:
             next="If it is a corrected edition: companion carry OLD NEW.",
         )
     raise CompanionError(
-        "the score is not where it was" if hint else "nobody said where this score lies",
+        "the score is not where it was" if hint else "it is not known where this score is",
         where=hint,
-        next="Open it where it lies now, and practise it or set its goal there once.",
+        next="Open it from where it is now, and practise it or set its goal once.",
     )
 
 

@@ -30,7 +30,7 @@ _QUICK = frozenset({".musicxml", ".mxl", ".xml"})
 def read_entry(
     folder: Path, found: FoundFile, cache_folder: Path, watch: TimeLimit
 ) -> IndexedScore | None:
-    """The entry of one file of a library; None where reading was stopped."""
+    """The entry of one file of a library; None if reading was stopped."""
     path = folder / os.fsdecode(found.where)
     keeps = None if path.suffix.casefold() in _QUICK else cache_folder
     digest = ""
@@ -70,7 +70,7 @@ def unread(
 
 
 def digest_of(path: Path) -> str:
-    """What identifies a file's content; empty where its bytes cannot be read."""
+    """What identifies a file's content; empty if its bytes cannot be read."""
     try:
         if path.stat().st_size > MOST_BYTES:
             return ""

@@ -1,4 +1,4 @@
-"""One of the processes that read a library, started by `crew.py`.
+"""One of the processes that read a library, started by `worker_pool.py`.
 
 It hears neither Ctrl-C nor a terminal that closes, for then it would leave a half-read file's
 folder behind. Instead an alarm looks five times a second whether the file has had its time,
@@ -50,5 +50,5 @@ def is_there() -> bool:
 
 
 def read(folder: Path, found: FoundFile, cache_folder: Path) -> IndexedScore | None:
-    """The entry of one file; None where reading was stopped."""
+    """The entry of one file; None if reading was stopped."""
     return read_entry(folder, found, cache_folder, _Post.watch)

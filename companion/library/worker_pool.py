@@ -1,4 +1,4 @@
-"""Many files read beside each other, and what becomes of a reader that falls.
+"""Many files read side by side, and what becomes of a reader that falls.
 
 A process that falls takes nothing along but itself: the files it may have held are tried
 again one by one, and the one over which a process falls a second time is set down as
@@ -53,7 +53,7 @@ class WorkerPool:
     def give(
         self, folder: Path, file: FoundFile, cache_folder: Path
     ) -> Future[IndexedScore | None]:
-        """Have a file read. Raises BrokenExecutor where a process fell before."""
+        """Have a file read. Raises BrokenExecutor if a process fell before."""
         with _unheard():
             return self.executor.submit(self.reader, folder, file, cache_folder)
 

@@ -170,7 +170,7 @@ class BorrowedMark:
 def made_for(
     sheet: Sheet, other: int, bar: int, place: PartPlace, said: BorrowedMark, wanted: frozenset[str]
 ) -> _Element | None:
-    """A <direction> or <sound> for the player's part; None where nothing of it can be kept."""
+    """A <direction> or <sound> for the player's part; None if nothing of it can be kept."""
     ratio = _ratio(sheet, other, bar, place.bar)
     before = _ratio(sheet, other, max(bar - 1, 0), max(place.bar - 1, 0))
     copy = transplanted(said.element)
@@ -197,7 +197,7 @@ def _ratio(sheet: Sheet, other: int, bar: int, own_bar: int) -> Fraction:
 
 
 def _restated(printed: _Element, ratio: Fraction, meter: Meter | None, *, is_same: bool) -> bool:
-    """Put metronome marks into this part's note values; False where they cannot be.
+    """Put metronome marks into this part's note values; False if they cannot be.
 
     A relation of two note values is kept only where both parts write the same (`is_same`)
     on both sides of the barline.
@@ -225,7 +225,7 @@ def _trim_sound(sound: _Element, wanted: frozenset[str], ratio: Fraction) -> Non
 
 def _finished(copy: _Element, sound: _Element | None, staves: int) -> _Element | None:
     """A direction with the rest of what the schema wants; a bare <sound> where nothing is
-    left to print; None where nothing is left at all."""
+    left to print; None if nothing is left at all."""
     if sound is not None and not sound.attrib:
         copy.remove(sound)
         sound = None
@@ -259,7 +259,7 @@ def restate_sound(sound: _Element, ratio: Fraction) -> None:
 
 
 def restate_metronome(mark: _Element, ratio: Fraction, meter: Meter | None) -> bool:
-    """Change a metronome mark to this part's note values; False where it cannot be.
+    """Change a metronome mark to this part's note values; False if it cannot be.
 
     Where the other's beat is no plain note value here, the mark counts this part's felt
     beat instead. A relation of two note values speaks of a change in its own part and is

@@ -28,7 +28,7 @@ class CueBar:
     stretch: RestStretch
     """Where it stands."""
     notes: tuple[Spelled, ...]
-    """What is written; empty where the line rests throughout."""
+    """What is written; empty if the line rests throughout."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def _register(clock: Clock, part: int, pitches: tuple[str, ...]) -> Fraction | N
 
 
 def _spelled(clock: Clock, own: int, entry: PlayerEntrance, line: CueLine) -> Cue | None:
-    """The line written out in the player's bars; None where it cannot be, exactly."""
+    """The line written out in the player's bars; None if it cannot be, exactly."""
     bars: list[CueBar] = []
     for number, (stretch, sounds) in enumerate(zip(entry.stretches, line.bars, strict=True)):
         if not any(sound.pitches for sound in sounds):

@@ -1,6 +1,6 @@
 """A chosen cue written into the player's bars as small, silent notes.
 
-It gets a voice of its own beside the player's rests, so that the bar still adds up for
+It gets a voice of its own next to the player's rests, so that the bar still adds up for
 the player and nobody counts the cue as the player's notes (`cue` in musicxml.xsd: a
 note with a duration and no sound, which therefore takes no `tie`).
 """

@@ -105,7 +105,7 @@ def _forget_long_rests(sheet: Sheet) -> None:
 
 
 def _carry_in(before: list[_Element], first: _Element) -> None:
-    """Tell the first bar what was said before it and still holds."""
+    """Give the first bar what was set before it and still holds."""
     said: dict[tuple[str, str], _Element] = {}
     for measure in before:
         for child in measure.iterfind("attributes/*"):

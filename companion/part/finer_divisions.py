@@ -30,7 +30,7 @@ _COUNTED_ATTRIBUTES = ("attack", "release", "make-time", "divisions")
 def factor_for(sheet: Sheet, cue: Cue, factor: int, rounded: Rounded) -> int | None:
     """By how much the part's divisions must be multiplied so that a cue fits as well.
 
-    `factor` is what earlier cues need, `rounded` are the part's rounded tuplets. None where
+    `factor` is what earlier cues need, `rounded` are the part's rounded tuplets. None if
     the divisions would become too fine.
     """
     for bar in cue.bars:

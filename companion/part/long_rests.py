@@ -25,7 +25,7 @@ _UNNOTICED = {"divisions", "instruments", "measure-style"}
 
 def count_rests(sheet: Sheet) -> Counter[str]:
     """Put a multi-bar rest at every run of two empty bars or more. Those of the source are
-    made anew, as marks and cues have come in between. Gives how many there are."""
+    made again, as marks and cues have come in between. Gives how many there are."""
     _forget(sheet)
     found = 0
     run: list[int] = []

@@ -67,7 +67,7 @@ def _apart(sheet: Sheet, bar: int, place: BarPlace) -> _Apart:
 
 
 def _place_of(sheet: Sheet, other: int, bar: int, place: BarPlace) -> BarPlace | None:
-    """The other's bar that sounds at the start of the player's; None where it has ended."""
+    """The other's bar that sounds at the start of the player's; None if it has ended."""
     places = sheet.clock.places[other]
     if sheet.clock.barlines_coincide:
         return places[bar] if bar < len(places) else None

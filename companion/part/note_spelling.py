@@ -40,7 +40,7 @@ class Spelled:
 def spell(
     sounds: Sequence[CueNote], until: Fraction, boundaries: frozenset[Fraction], scale: Fraction
 ) -> tuple[Spelled, ...] | None:
-    """Spell one stretch of a bar from its barline; None where it cannot be exactly.
+    """Spell one stretch of a bar from its barline; None if it cannot be exactly.
 
     `boundaries` are the quarters at which felt beats begin; `scale` is the player's
     quarters to one of the line's, for rests that fill gaps.
@@ -177,7 +177,7 @@ def _tuplet(
 
 
 def _tuplet_spelled(group: list[CueNote], ratio: Ratio) -> list[Spelled] | None:
-    """A tuplet, or plain notes where scaling made them so; None where it is not whole."""
+    """A tuplet, or plain notes where scaling made them so; None if it is not whole."""
     if all(sound.scale != 1 for sound in group):
         plain = _plain(group)
         if plain is not None:
@@ -286,7 +286,7 @@ VALUES: dict[Fraction, tuple[str, int]] = {
 
 
 def value_named(length: Fraction, most_dots: int = 2) -> tuple[str, int] | None:
-    """The type and dots of a length in quarters; None where one note cannot show it."""
+    """The type and dots of a length in quarters; None if one note cannot show it."""
     found = VALUES.get(length)
     return found if found is not None and found[1] <= most_dots else None
 

@@ -83,7 +83,7 @@ def _name_credit(sheet: Sheet, defaults: _Element | None) -> _Element:
 
 
 def _corner(defaults: _Element | None) -> dict[str, str]:
-    """The top left corner inside the margins, in tenths; empty where no page is described."""
+    """The top left corner inside the margins, in tenths; empty if no page is described."""
     if defaults is None:
         return {}
     page = defaults.find("page-layout")

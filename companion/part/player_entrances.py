@@ -126,7 +126,7 @@ class PartPlace:
 def same_moment_in(
     clock: Clock, source: int, target: int, bar: int, at: Fraction
 ) -> PartPlace | None:
-    """Where a place of the source part lies in the target part; None where that is silent.
+    """Where a place of the source part lies in the target part; None if that is silent.
 
     A place at the right barline stays at a right barline, as `da capo` does.
     """

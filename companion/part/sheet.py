@@ -52,7 +52,7 @@ class Sheet:
 def open_sheet(musicxml: bytes, clock: Clock, own: int) -> Sheet:
     """Find the parts of a laid score again in its source.
 
-    Raises ReaderError where the source is no readable XML.
+    Raises ReaderError if the source is no readable XML.
     """
     document = Document(musicxml, in_one=True)
     players = read_players(document, ReadingNotes())

@@ -82,10 +82,10 @@ class Interval:
 
 
 def parse_pitch(name: str) -> Pitch:
-    """A pitch of the model, such as `F#4`. Raises ValueError where it is none."""
+    """A pitch of the model, such as `F#4`. Raises ValueError if it is none."""
     found = _NAME.fullmatch(name)
     if found is None:
-        raise ValueError(f"{name} is no pitch")
+        raise ValueError(f"{name} is not a pitch")
     letter, signs, bent, octave = found.groups()
     alter = signs.count("#") - signs.count("b") + _BENT[bent]
     return Pitch(7 * int(octave) + LETTERS.index(letter), alter)
@@ -122,7 +122,7 @@ def transposed(pitch: Pitch, by: Interval) -> Pitch:
 
 def middle_line(measures: Sequence[_Element], bar: int) -> int | None:
     """Diatonic step of the middle line of the top staff in a bar, in treble where no clef is
-    written; None where the clef is for no pitches."""
+    written; None if the clef is for no pitches."""
     for measure in reversed(measures[: bar + 1]):
         clefs = [
             clef for clef in measure.iterfind("attributes/clef") if clef.get("number", "1") == "1"
@@ -144,7 +144,7 @@ def _middle(clef: _Element) -> int | None:
 
 
 def octaves_to_read(steps: Sequence[int], middle: int | None) -> int:
-    """By how many octaves a line must be moved to be read at sight; 0 where it can be."""
+    """By how many octaves a line must be moved to be read at sight; 0 if it can be."""
     if middle is None or not steps:
         return 0
     away = median(steps) - middle

@@ -98,10 +98,13 @@ def _faults(attempt: Attempt) -> list[str]:
         (attempt.part_id, "it does not say which part was played"),
         (re.fullmatch("[0-9a-f]+", attempt.score_digest), "its score has no digest in hex"),
         (0 <= attempt.repetitions < _MOST, f"it was played {attempt.repetitions} times"),
-        (math.isfinite(attempt.seconds) and attempt.seconds >= 0, "its length is no time at all"),
+        (
+            math.isfinite(attempt.seconds) and attempt.seconds >= 0,
+            "its length is not a time of zero or more",
+        ),
         (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
         (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
-        (_is_judgement(attempt.judgement), "its judgement is no JSON object"),
+        (_is_judgement(attempt.judgement), "its judgement is not a JSON object"),
         (is_identity(attempt.id), "its id is not a random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]
@@ -183,7 +186,9 @@ def outcome_named(text: str) -> Outcome:
     if wanted in KEYS:
         return KEYS[wanted]
     if len(found) != 1:
-        raise RequestError(f"“{text}” is no outcome", next=f"Choose one of: {', '.join(Outcome)}.")
+        raise RequestError(
+            f"“{text}” is not an outcome", next=f"Choose one of: {', '.join(Outcome)}."
+        )
     return found[0]
 
 
@@ -191,6 +196,6 @@ MEANINGS: Mapping[Outcome, str] = {
     Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",
     Outcome.SHAKY: "It reached the end, but with stumbles or by luck.",
     Outcome.HELD: "The rhythm held from the first bar to the last, with effort.",
-    Outcome.SECURE: "It held by itself, and would hold beside other players.",
+    Outcome.SECURE: "It held by itself, and would hold with other players too.",
 }
 """What each outcome means to a player, in one sentence."""

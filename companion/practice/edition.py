@@ -1,7 +1,7 @@
 """Which bar of an earlier edition of a score is which bar of a later one.
 
 Plain and complete in itself, so that it travels with the log from machine to machine:
-without it what was practised from the earlier edition would stand beside the later one.
+without it what was practised from the earlier edition would stand next to the later one.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def faults_of_edition(edition: Edition) -> Iterator[str]:
     """What is wrong with an edition that came from elsewhere; its digests become file names."""
     for digest in (edition.old, edition.new):
         if not re.fullmatch("[0-9a-f]+", digest):
-            yield f"“{digest[:40]}” is no digest in hex"
+            yield f"“{digest[:40]}” is not a digest in hex"
     bars = len(edition.names)
     if any(not 0 <= place <= bars for part in edition.parts.values() for place in part.places):
         yield "a bar went to one that is not there"
@@ -121,7 +121,7 @@ def _common(old: Sequence[Hashable], new: Sequence[Hashable]) -> list[tuple[int,
 
 
 def carried(first: int, last: int, places: Sequence[int]) -> Carried | None:
-    """Where bars `first` to `last` went, given `matched`; None where that cannot be told.
+    """Where bars `first` to `last` went, given `matched`; None if that cannot be told.
 
     At least half of the bars must be found, and the bars at both ends, or a neighbour that
     says where they would be.

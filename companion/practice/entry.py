@@ -71,7 +71,7 @@ class LogEntry:
 def _faults(entry: LogEntry) -> list[str]:
     length = math.isfinite(entry.seconds) and 0 <= entry.seconds <= LONGEST
     claims = (
-        (length, f"{entry.seconds / 60:g} minutes is no length for one entry"),
+        (length, f"{entry.seconds / 60:g} minutes is too long or too short for one entry"),
         (is_datable(entry.at), "its time says no year and no UTC offset that can be kept"),
         (is_identity(entry.id), "its id is not a random UUID written out in full"),
     )

@@ -33,7 +33,7 @@ class Goal:
     beat: str
     """The note value of the beat: "quarter", "dotted quarter"."""
     occasion: str | None = None
-    """The id of the date it shall hold by; None where there is none."""
+    """The id of the date it shall hold by; None if there is none."""
     is_withdrawn: bool = False
     revision: Revision = field(default_factory=Revision)
     """The latest."""
@@ -81,7 +81,7 @@ class Occasion:
     kind: OccasionKind
     name: str = ""
     score_digest: str = ""
-    """The score it is about, digest in lower-case hex; empty where it is about all."""
+    """The score it is about, digest in lower-case hex; empty if it is about all."""
     id: str = field(default_factory=new_id)
     """UUID version 4 as text: the same occasion however often it is moved."""
     is_withdrawn: bool = False

@@ -55,7 +55,7 @@ def parse_day_end(text: str) -> time:
         ends = time(12)
     if ends >= time(12):
         raise RequestError(
-            f"“{text}” is no hour at which a day of practice ends",
+            f"“{text}” is not an hour at which a practice day can end",
             next="Write an hour of the night or the morning, such as 4 or 3:30.",
         )
     return ends

@@ -28,7 +28,7 @@ class Revision:
 def faults_of_revision(revision: Revision) -> list[str]:
     """What is wrong with it, in words that follow "cannot be kept:"."""
     claims = (
-        (is_datable(revision.at), "the time of its revision is no time of day with a UTC offset"),
+        (is_datable(revision.at), "its revision has no date with a UTC offset that can be kept"),
         (is_identity(revision.id), "its revision has no random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]

@@ -18,7 +18,7 @@ DOUBTFUL = timedelta(hours=6)
 """A timer that runs longer was more likely forgotten (our own choice, no source)."""
 
 _MISSED = 3
-"""So many signs of life left out in a row mean that whoever gave them is gone."""
+"""So many signs of life left out in a row mean that the app is gone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +34,7 @@ class Timer:
     last_sign: datetime | None = None
     """The last time the app said it was still open, or an attempt was noted; None: never."""
     signs_every: float = 0.0
-    """Seconds between signs of life; 0 where nobody gives them (started as a command)."""
+    """Seconds between signs of life; 0 if nobody gives them (started as a command)."""
     id: str = field(default_factory=new_id)
     """UUID version 4 as text; the entry it becomes has the same."""
 
@@ -54,7 +54,7 @@ def is_doubtful(timer: Timer, at: datetime) -> bool:
 
 
 def elapsed(start: datetime, end: datetime) -> float:
-    """Seconds from start to end, both with their offsets; 0 where the clock was set back."""
+    """Seconds from start to end, both with their offsets; 0 if the clock was set back."""
     return max(end.timestamp() - start.timestamp(), 0.0)
 
 

@@ -1,6 +1,6 @@
 """Progress as SVG 1.1, for a teacher's folder or a printed page; as PNG with a small extra.
 
-Every sign differs in shape or darkness as well as in colour, and every state is named beside
+Every sign differs in shape or darkness as well as in colour, and every state is named next to
 its sign.
 """
 

@@ -34,7 +34,7 @@ class Overview(TypedDict):
 
 
 def overview(open_score: OpenScore) -> Overview:
-    """Everything the map tells about a score on the stand."""
+    """Everything the map tells about an open score."""
     score, clock = open_score.score, open_score.clock
     meters = _meters(clock)
     marks = sorted(rehearsal_marks(clock).items())

@@ -61,7 +61,7 @@ def fit(a: int, b: int) -> bool:
 def groups_pull(a: Meter, b: Meter) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
     """The lengths of the beats of two meters sharing one bar, in the longest pulse common to
     all of them, where they fall at different places and some are longer than others: 3+2+3/8
-    and 4/4 give (3, 2, 3) and (2, 2, 2, 2). None where those of one are among the other's.
+    and 4/4 give (3, 2, 3) and (2, 2, 2, 2). None if those of one are among the other's.
     """
     if a.is_even and b.is_even:
         return None
@@ -78,7 +78,7 @@ def meters_pull(a: Meter, b: Meter) -> tuple[str, int, int] | None:
     """How two meters sharing one bar pull: (level, division of a, division of b).
 
     The coarsest span that tells them apart decides: the bar into beats where the numbers
-    of beats do not fit, else the beat into pulses. None where everything fits.
+    of beats do not fit, else the beat into pulses. None if everything fits.
     """
     beats_a, beats_b = _counted(a), _counted(b)
     if not fit(beats_a, beats_b):

@@ -72,7 +72,7 @@ class Meter(Struct, frozen=True, eq=False):
 def parse(text: str) -> Meter:
     """Read a meter as a score writes it.
 
-    Raises RequestError where the text is no meter (zero, missing denominator …).
+    Raises RequestError if the text is no meter (zero, missing denominator …).
     """
     compact = text.replace(" ", "")
     if not _WHOLE.fullmatch(compact):
@@ -146,7 +146,7 @@ def crossed(length: Fraction, meter: Meter) -> tuple[Fraction, str] | None:
     """The level that a group of this length does not fit and that is nearest to it in length.
 
     Three eighths pull against the four of a 2/4 bar, or of half a 4/4 bar; three 16ths
-    against the four of a quarter. None where every level holds it or is held by it, or
+    against the four of a quarter. None if every level holds it or is held by it, or
     where the ratio has a number above 16.
     """
     unfit = [

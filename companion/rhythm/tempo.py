@@ -48,7 +48,7 @@ class Tempo:
 def parse_bpm(text: str) -> Fraction:
     """Read beats a minute written as `72`, `72.5` (or `72,5`) or `145/2`.
 
-    Raises RequestError where the text is no number or lies outside 10–400.
+    Raises RequestError if the text is not a number or lies outside 10–400.
     """
     compact = text.replace(" ", "")
     if decimal := _DECIMAL.fullmatch(compact):
@@ -60,7 +60,7 @@ def parse_bpm(text: str) -> Fraction:
 
 
 def checked_tempo(bpm: Fraction) -> Fraction:
-    """The same beats a minute. Raises RequestError where nobody could play to them."""
+    """The same beats a minute. Raises RequestError if nobody could play to them."""
     if not SLOWEST <= bpm <= FASTEST:
         raise RequestError(
             f"{float(bpm):g} beats a minute is outside {SLOWEST}–{FASTEST}",

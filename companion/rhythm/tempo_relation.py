@@ -48,7 +48,7 @@ def pace_after(same: Same, old: Meter, new: Meter, pace: Fraction) -> Fraction:
 
 
 def what_stayed(old: Meter, new: Meter, before: Fraction, after: Fraction) -> Same | None:
-    """Which relation two paces (lengths of a quarter) show; None where neither holds.
+    """Which relation two paces (lengths of a quarter) show; None if neither holds.
 
     Where both hold (2/4 into 3/4) the custom names it.
     """

@@ -2,7 +2,7 @@
 
 A bar is its ordinal position (`97`), a printed label with its movement (`II:225`),
 or a rehearsal mark (`C`, `C+3`, `II:C`). Printed labels repeat in a file with several
-movements, so a plain number is never taken for a label; a label that is no number (`X1`,
+movements, so a plain number is never taken for a label; a label that is not a number (`X1`,
 `2b`) is, where only one bar has it.
 """
 
@@ -58,7 +58,7 @@ def _listed(score: Score, indices: list[int]) -> str:
 def find_bars(clock: Clock, text: str) -> tuple[int, int]:
     """Ordinal positions of the first and last bar of a span such as `97-100` or `II:225-230`.
 
-    A single address is a span of one bar. Raises RequestError where no such bars exist.
+    A single address is a span of one bar. Raises RequestError if no such bars exist.
     """
     ends = _DASH.split(text.strip())
     if len(ends) > 2 or not all(ends):
@@ -81,7 +81,7 @@ def _inherited(first: str, last: str) -> str:
 
 
 def find_bar(clock: Clock, text: str) -> int:
-    """Ordinal position of one bar. Raises RequestError where there is none."""
+    """Ordinal position of one bar. Raises RequestError if there is none."""
     wanted = text.strip()
     if wanted.isdigit():
         number = int(wanted)
@@ -186,7 +186,7 @@ def movements(labels: Sequence[str]) -> tuple[int, ...]:
     """For each bar the movement it belongs to, from 1.
 
     A movement begins where the printed number falls back to 1 after it had reached at
-    least 2, or to 0 where 1 follows (a pickup). A lone 0 in the middle is the unnumbered
+    least 2, or to 0 if 1 follows (a pickup). A lone 0 in the middle is the unnumbered
     second half of a split bar.
     """
     numbers = [

@@ -38,7 +38,7 @@ def has(folder: Path, key: str) -> bool:
 
 
 def load(folder: Path, key: str) -> Score | None:
-    """The score kept under a key, or None where there is none that can be trusted."""
+    """The score kept under a key, or None if there is none that can be trusted."""
     entry = load_entry(_place(folder, key, "score"))
     if entry is None:
         return None

@@ -82,7 +82,7 @@ class Clock(Struct, frozen=True):
     assumptions: tuple[Assumption, ...]
     """Everything that was decided, in order of bars."""
     barlines_coincide: bool
-    """False where parts have barlines of their own and only the unit is common."""
+    """False if parts have barlines of their own and only the unit is common."""
 
     @property
     def end(self) -> Fraction:
@@ -109,5 +109,5 @@ class Clock(Struct, frozen=True):
 
 
 def written_meter(text: str | None) -> Meter | None:
-    """The meter of a bar as written; None where unmeasured."""
+    """The meter of a bar as written; None if unmeasured."""
     return None if text is None else parse(text)

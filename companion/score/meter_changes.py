@@ -117,7 +117,7 @@ def _paces(meters: Meters, full: Fraction, before: tuple[Fraction, ...]) -> tupl
     )
 
 
-# Which tempo relation holds at a change of meter, and who said so.
+# Which tempo relation holds at a change of meter, and who decided it.
 
 
 _SAME_TEMPO = re.compile(

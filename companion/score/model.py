@@ -78,7 +78,7 @@ class TempoMark(Struct, frozen=True, gc=False, array_like=True):
     beat: Fraction
     """The note value on the left, in quarters."""
     per_minute: Fraction | None = None
-    """How many of them a minute; None where only a relation is stated."""
+    """How many of them a minute; None if only a relation is stated."""
     equals: Fraction | None = None
     """The note value on the right of a two-note mark, in quarters."""
     is_printed: bool = True
@@ -102,7 +102,7 @@ class PartBar(Struct, frozen=True, gc=False, array_like=True):
 
     label: str
     meter: str | None
-    """The meter in force, as written; None where unmeasured."""
+    """The meter in force, as written; None if unmeasured."""
     filled: int
     """Ticks the bar's contents reach, whole-bar rests not counted; 0 for an empty bar."""
     notes: tuple[Note, ...] = ()
@@ -135,7 +135,7 @@ class Part(Struct, frozen=True, gc=False, array_like=True):
     """Add to written pitch to get sounding pitch (double bass: −12)."""
     staves: int = 1
     program: int = 0
-    """General MIDI program from 1; 0 where the source names none."""
+    """General MIDI program from 1; 0 if the source names none."""
 
 
 class Score(Struct, frozen=True, gc=False, array_like=True):
@@ -144,7 +144,7 @@ class Score(Struct, frozen=True, gc=False, array_like=True):
     title: str
     """Never empty: the file's name where the source has no title."""
     composer: str
-    """Empty where the source names none."""
+    """Empty if the source names none."""
     ticks: int
     """Ticks to the quarter, for all parts."""
     parts: tuple[Part, ...]

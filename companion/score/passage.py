@@ -67,7 +67,7 @@ class Passage:
 
 
 def passage(clock: Clock, part: int, first: int, last: int) -> Passage:
-    """A checked passage. Raises RequestError where the bars are not in the score."""
+    """A checked passage. Raises RequestError if the bars are not in the score."""
     count = len(clock.bars)
     if not 0 <= part < len(clock.score.parts):
         raise RequestError(f"there is no part {part + 1}")

@@ -2,7 +2,7 @@
 
 A metronome mark counts the note it prints, in the pace of the part that carries it;
 here every mark becomes felt beats (clock time) a minute, so that marks in 6/8 and in
-2/4 can stand on one line. Words like *ritardando* say a direction and no number: they
+2/4 can stand on one line. Words like *ritardando* say a direction and not a number: they
 are listed, and drawn as a ramp only where a player says how far. So are fermatas. What can
 be counted in words (*Tempo I*, *doppio movimento*) is a tempo like any other.
 """
@@ -80,7 +80,7 @@ class TempoMap(Struct, frozen=True):
         return self._step(time).rate
 
     def rate_before(self, time: Fraction) -> Fraction | None:
-        """Clock time a minute just before a clock time; None where no tempo was stated yet."""
+        """Clock time a minute just before a clock time; None if no tempo was stated yet."""
         if not self.stated or self.stated[0].at >= time:
             return None
         return max((step for step in self.steps if step.start < time), key=_start).rate
@@ -228,7 +228,7 @@ def _gradual_changes(clock: Clock, stated: tuple[StatedTempo, ...]) -> tuple[Gra
 
 
 def without_number(clock: Clock) -> tuple[TempoWordMark, ...]:
-    """Words that ask for another tempo and give no number, nor a mark with them, in order."""
+    """Words that ask for another tempo and give neither a number nor a mark with them, in order."""
     stated = {tempo.at for tempo in stated_tempos(clock)}
     lost = (TempoWordMeaning.ANOTHER, TempoWordMeaning.FIRST, TempoWordMeaning.TWICE)
     return tuple(word for word in _words(clock) if word.meaning in lost and word.at not in stated)

@@ -106,7 +106,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
 def sounding_notes(pitch: str, semitones: int) -> int | None:
     """The sounding pitch of a written one such as `F#4`, given its part's transposition.
 
-    Middle C is 60; quarter tones count as the semitone below; None where unpitched.
+    Middle C is 60; quarter tones count as the semitone below; None if unpitched.
     """
     if pitch == "x":
         return None
@@ -131,7 +131,7 @@ class Sound(NamedTuple):
     length: int
     """Grains it is held."""
     pitch: int | None
-    """Sounding pitch in semitones, middle C = 60 (MIDI's numbering); None where unpitched."""
+    """Sounding pitch in semitones, middle C = 60 (MIDI's numbering); None if unpitched."""
     bar: int
     is_accented: bool
 
@@ -206,7 +206,7 @@ class Texture:
         return self.bars[max(0, bisect_right(self.bars, at, key=lambda bar: bar.start) - 1)]
 
     def of(self, part: str) -> PartStream:
-        """The stream of a part's id. Raises KeyError where there is none."""
+        """The stream of a part's id. Raises KeyError if there is none."""
         for stream in self.streams:
             if stream.part == part:
                 return stream

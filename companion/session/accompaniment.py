@@ -1,4 +1,4 @@
-"""The others at the desk: who plays along, how they sound, how they are mixed with the click."""
+"""The others: who plays along, how they sound, how they are mixed with the click."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def checked_font(path: Path, a: float) -> Path:
 
 
 def taken_by(accompaniment: Accompaniment) -> float:
-    """What a company can come to, as a share of full scale."""
+    """How loud an accompaniment can be, as a share of full scale."""
     drone = 0.0 if accompaniment.drone is None else DRONE_REACH
     return (OTHERS_REACH if accompaniment.parts else 0.0) + drone
 
@@ -152,7 +152,7 @@ def mixed(click: LiveClick, channels: Sequence[MixChannel]) -> Source:
 
 
 def with_room(plan: ClickPlan, accompaniment: Accompaniment) -> ClickPlan:
-    """The click of a plan as loud as it can be beside a company."""
+    """The click of a plan as loud as it can be next to an accompaniment."""
     from companion.click.plan.plan import with_mix
 
     mix = plan.click_settings.mix
@@ -162,9 +162,9 @@ def with_room(plan: ClickPlan, accompaniment: Accompaniment) -> ClickPlan:
 def blocks_along(
     plan: ClickPlan, passage: Passage, accompaniment: Accompaniment, rate: int, bits: int = 16
 ) -> Iterator[LayerSamples]:
-    """A whole plan with its company, a block at a time, as `click.samples.blocks` gives it alone.
+    """A whole plan with the others, a block at a time, as `render.blocks` gives it alone.
 
-    24 bits come as 32-bit numbers; the company is made with 16. Raises RequestError for an odd
+    24 bits come as 32-bit numbers; the others are made with 16. Raises RequestError for an odd
     rate.
     """
     import numpy as np
@@ -201,7 +201,7 @@ def usual_accompaniment(folders: Folders) -> Accompaniment:
 
 
 def keep_sounding(folders: Folders, accompaniment: Accompaniment) -> None:
-    """Keep how they sound. Raises CompanionError where it cannot be written."""
+    """Keep how they sound. Raises CompanionError if it cannot be written."""
     font = str(accompaniment.font.absolute()) if accompaniment.font is not None else None
     keep_json(_place(folders), _Sounding(accompaniment.tone, accompaniment.a, font))
 
@@ -210,7 +210,7 @@ def _place(folders: Folders) -> Path:
     return folders.data / "others.json"
 
 
-# The words in which company is asked for, as one would tell colleagues.
+# The words in which an accompaniment is asked for.
 
 
 NOBODY = "nobody"
@@ -243,7 +243,7 @@ def parse_accompaniment(score: Score, mine: int, text: str) -> Accompaniment:
 
 
 def _sounding(accompaniment: Accompaniment, word: str) -> Accompaniment | None:
-    """The company after a word about how it sounds; None for any other word."""
+    """The accompaniment after a word about how it sounds; None for any other word."""
     small = word.casefold()
     if small in set(ToneName):
         return replace(accompaniment, tone=ToneName(small))

@@ -36,7 +36,7 @@ class Listing:
 
     assigned: tuple[Assigned, ...]
     """What is due first comes first; what is due never, by when it was opened, last."""
-    troubles: tuple[CompanionError, ...]
+    problems: tuple[CompanionError, ...]
     """Exercises that cannot be read any more."""
     today: date
 
@@ -47,17 +47,17 @@ def assigned(folders: Folders) -> Listing:
     Raises CompanionError if the log cannot be read.
     """
     found: list[Assignment] = []
-    troubles: list[CompanionError] = []
+    problems: list[CompanionError] = []
     for folder in _folders_in(student_folder(folders)):
         try:
             found.append(read_assignment(folder))
-        except CompanionError as trouble:
-            troubles.append(trouble)
+        except CompanionError as problem:
+            problems.append(problem)
     with Log.read_only(folders.data) as log:
         listed = [_assigned(one, log) for one in found]
         today = practice_day(now(), log.day_ends)
     listed.sort(key=_in_order)
-    return Listing(tuple(listed), tuple(troubles), today)
+    return Listing(tuple(listed), tuple(problems), today)
 
 
 _NEAR = timedelta(days=14)

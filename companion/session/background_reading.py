@@ -25,9 +25,9 @@ _CHILD = "companion.session.reading_child"
 
 
 def kept_score(path: Path, folders: Folders) -> Opened | None:
-    """A score that was read before, from the cache; None where it has to be read.
+    """A score that was read before, from the cache; None if it has to be read.
 
-    Raises CompanionError where there is no such readable file.
+    Raises CompanionError if there is no such readable file.
     """
     key = cache.digest(contents(path))
     score = cache.load(folders.cache, key)

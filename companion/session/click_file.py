@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from companion.click.plan.plan import ClickPlan, planned
-from companion.click.plan.tempo_plan import told
+from companion.click.plan.tempo_plan import tempo_plan_told
 from companion.errors import RequestError
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
@@ -89,7 +89,7 @@ def click_file_name(click: Click) -> str:
         chosen.clock.score.title[:_LONGEST_NAME],
         chosen.part_name[:_LONGEST_NAME],
         f"{word} {bars}",
-        told(click.plan.click_settings.tempo),
+        tempo_plan_told(click.plan.click_settings.tempo),
     )
     plain = " - ".join(
         re.sub(r'[\\/:*?"<>|\x00-\x1f\x7f]', "-", words).strip(" .") for words in said
@@ -119,7 +119,7 @@ def _write_flac(made: Click, order: ClickOrder, path: Path, accompaniment: Accom
 def _along(
     made: Click, order: ClickOrder, accompaniment: Accompaniment
 ) -> Iterator[LayerSamples] | None:
-    """The click with its company; None where it is alone."""
+    """The click with those who play along; None if it is alone."""
     if not taken_by(accompaniment):
         return None
     return blocks_along(made.plan, made.passage, accompaniment, order.rate, order.bits)

@@ -1,7 +1,7 @@
 """What a player asks of a click, in words, and what these words mean in this score.
 
 A part is named as she names it and a layer as she types it. Both can only be understood
-with the score on the stand, so an order keeps the words and `click_settings_of_order` reads them.
+with the score open, so an order keeps the words and `click_settings_of_order` reads them.
 """
 
 from __future__ import annotations
@@ -72,16 +72,16 @@ def click_settings_of_order(
     open_score: OpenScore, order: ClickOrder, chosen: Passage
 ) -> ClickSettings:
     """What an order asks of a passage. Raises RequestError for what cannot be meant."""
-    layers = {word: strand_named(open_score, chosen, word) for word in order.layers}
+    layers = {word: layer_named(open_score, chosen, word) for word in order.layers}
     wanted = dict.fromkeys((*order.levels, *order.voices, *order.places))
     for word in (*wanted, *(word for word, _, _ in order.fades)):
-        if strand_named(open_score, chosen, word) not in layers.values():
+        if layer_named(open_score, chosen, word) not in layers.values():
             raise RequestError(
                 f"“{word}” is not among the layers that sound", next="Add it to the layers first."
             )
     choices = tuple(
         LayerChoice(
-            strand_named(open_score, chosen, word),
+            layer_named(open_score, chosen, word),
             level=order.levels.get(word, 1.0),
             voice=order.voices.get(word, ""),
             place=order.places.get(word),
@@ -96,14 +96,14 @@ def click_settings_of_order(
         repeat=order.repeat,
         silences=order.silences,
         fades=tuple(
-            Fade(strand_named(open_score, chosen, word), over, comes)
+            Fade(layer_named(open_score, chosen, word), over, comes)
             for word, over, comes in order.fades
         ),
         mix=Mix(choices),
     )
 
 
-def strand_named(open_score: OpenScore, chosen: Passage, word: str) -> AnyLayer:
+def layer_named(open_score: OpenScore, chosen: Passage, word: str) -> AnyLayer:
     """The layer a word means; another part's rhythm is looked up in the score."""
     name = part_in(word)
     if name is None:
@@ -133,7 +133,7 @@ def _counted_by(open_score: OpenScore, order: ClickOrder, chosen: Passage) -> in
 def other_side(chosen: Passage, conflicts: tuple[Conflict, ...]) -> int:
     """The topmost part that pulls against mine in the first bar, or has another meter there.
 
-    Raises RequestError where nobody does.
+    Raises RequestError if nobody does.
     """
     ids = [part.id for part in chosen.clock.score.parts]
     for conflict in conflicts:

@@ -71,13 +71,13 @@ class Drill(Playback):
         caution_was_told(self._folders)
 
     def again(self) -> None:
-        """Begin anew at the bar that is on, counted in; the caution counts as told."""
+        """Begin again at the bar that is on, counted in; the caution counts as told."""
         super().again()
         caution_was_told(self._folders)
 
     def drum_on(self, choice: SoundChoice) -> None:
         """Send the click to the chosen MIDI port too, where there is one."""
-        self._drums, self._why_no_drums = drums_for(choice, self.table, self.passage)
+        self._drums, self._why_no_drums = drums_for(choice, self.transport, self.passage)
         if self._drums is not None:
             self._drums.begin()
 
@@ -94,12 +94,12 @@ class Drill(Playback):
         has_lost_drums = bool(fault) and fault != self._why_no_drums
         if has_lost_drums:
             self._why_no_drums = fault
-        return self.table.keep_going() or has_lost_drums
+        return self.transport.keep_going() or has_lost_drums
 
     @property
     def notice(self) -> str:
         """What is not as it was chosen; empty when there is nothing to say."""
-        return " ".join(told for told in (self.table.notice, self._why_no_drums) if told)
+        return " ".join(told for told in (self.transport.notice, self._why_no_drums) if told)
 
     @property
     def tempo_because(self) -> str:
@@ -112,17 +112,17 @@ class Drill(Playback):
         """Felt beats a minute where we are; before a start, those it begins with."""
         if isinstance(self.setting.tempo, Fixed):
             return self.setting.tempo.bpm
-        track = self.table.track
+        track = self.transport.track
         if track is None:
             return self._begin.bpm
-        place = self.table.place() or DrillPlace(0, Fraction(0))
+        place = self.transport.place() or DrillPlace(0, Fraction(0))
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
         """How it went; on disk when this returns, or waiting. What held is noted as it was last
         played from end to end, anything else as it was played last.
 
-        Counting begins anew afterwards, and a ladder moves, upwards only where its step was
+        Counting begins again afterwards, and a ladder moves, upwards only where its step was
         played from end to end: what is wanted then is another tempo. Where the disk refuses, the
         attempt waits and is tried again, and `unsaved` says so.
         """
@@ -134,10 +134,10 @@ class Drill(Playback):
         attempt = _attempt(self, played, times, outcome, note)
         waiting = note_or_keep_unsaved(self._folders, attempt)
         self.unsaved = unsaved_told(waiting) if waiting else ""
-        self.tally.begins_anew(self.passes_behind)
+        self.tally.starts_again(self.passes_behind)
         has_held = outcome >= Outcome.HELD
         if not has_held or (times and played.tempo == self.setting.tempo):
-            self.want(setting_after(self.setting, outcome))
+            self.request(setting_after(self.setting, outcome))
         return attempt
 
 
@@ -154,7 +154,7 @@ def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:
     """Felt beats a minute of a time through: of the last whole one where the tempo changes."""
     if isinstance(played.tempo, Fixed):
         return played.tempo.bpm
-    track, behind = drill.table.track, drill.passes_behind
+    track, behind = drill.transport.track, drill.passes_behind
     if track is None or not times or not behind:
         return drill.bpm
     begun = bpm_at(track.plan, drill.passage, DrillPlace(behind - 1, Fraction(0)))

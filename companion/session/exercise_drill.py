@@ -1,11 +1,11 @@
-"""A drill of an opened exercise on the stand, ready to be played."""
+"""A drill of an exercise that was opened, ready to be played."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
 from companion.click.plan.click_settings import ClickSettings
-from companion.click.plan.tempo_plan import Climb, Fixed, Ladder
+from companion.click.plan.tempo_plan import Fixed, Ladder, LadderPlace
 from companion.errors import RequestError
 from companion.exercise.assignment import Assignment
 from companion.exercise.drill_on_score import click_settings_of_drill, drill_on_score
@@ -28,7 +28,7 @@ class PlayableDrill:
 
 
 def playable_drill(assignment: Assignment, number: int, folders: Folders) -> PlayableDrill:
-    """Drill `number`, from 1. Raises CompanionError where its score cannot be read any more."""
+    """Drill `number`, from 1. Raises CompanionError if its score cannot be read any more."""
     drills = assignment.exercise.drills
     if not 1 <= number <= len(drills):
         raise RequestError(
@@ -47,7 +47,7 @@ def playable_drill(assignment: Assignment, number: int, folders: Folders) -> Pla
 def drill_of_exercise(playable: PlayableDrill, folders: Folders) -> Drill:
     """A drill set as the teacher asked. May be called in any thread."""
     drill = open_drill(playable.open_score, playable.passage, folders)
-    drill.want(setting_of_exercise(drill.setting, playable.click_settings))
+    drill.request(setting_of_exercise(drill.setting, playable.click_settings))
     return drill
 
 
@@ -58,7 +58,7 @@ def setting_of_exercise(setting: Setting, click_settings: ClickSettings) -> Sett
         layers=click_settings.layers,
         count_in=click_settings.count_in,
         silences=click_settings.silences,
-        climb=Climb(),
+        climb=LadderPlace(),
     )
     if isinstance(click_settings.tempo, Ladder):
         return replace(asked, tempo=Fixed(click_settings.tempo.start), ladder=click_settings.tempo)

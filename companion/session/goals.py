@@ -29,7 +29,7 @@ def dates(folders: Folders) -> list[Occasion]:
 
 
 def set_date(folders: Folders, occasion: Occasion) -> Occasion:
-    """Put a date down, or say anew what one is; on disk when this returns."""
+    """Put a date down, or say again what one is; on disk when this returns."""
     with Log.open(folders.data) as log:
         return log.occasions.add(replace(occasion, revision=Revision()))
 

@@ -30,7 +30,7 @@ class LaneNote:
     at: Fraction
     """Clock time."""
     pitch: str
-    """As written, the first of a chord; empty where it has none."""
+    """As written, the first of a chord; empty if it has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Lane:
     sounding: tuple[LaneStretch, ...]
     """While any note lasts; in order, apart from each other."""
     meters: tuple[str, ...]
-    """The meter in each bar of the passage; empty where unmeasured."""
+    """The meter in each bar of the passage; empty if unmeasured."""
     beats: tuple[Fraction, ...]
     """Clock times of its felt beats, in order."""
     barlines: tuple[Fraction, ...]
@@ -65,7 +65,7 @@ class BeatCut:
 
 @dataclass(frozen=True, slots=True)
 class Ruling:
-    """The cuts of both sides in one bar. Both empty where nothing pulls."""
+    """The cuts of both sides in one bar. Both empty if nothing pulls."""
 
     upper: tuple[BeatCut, ...] = ()
     """My side; where I am on neither, the side the other lane is not on."""
@@ -74,7 +74,7 @@ class Ruling:
     conflict: Conflict | None = None
     """Whose cuts they are."""
     divisions: tuple[int, int] = (0, 0)
-    """Into how many the upper and the lower side cut; 0 where nothing pulls."""
+    """Into how many the upper and the lower side cut; 0 if nothing pulls."""
 
 
 @dataclass(frozen=True, slots=True)

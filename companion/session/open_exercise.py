@@ -1,6 +1,6 @@
 """From what a person typed to an exercise in the list: found, checked, opened, closed.
 
-On opening, everything is made ready in a folder beside the list and moved into it in one step, so
+On opening, everything is made ready in a folder next to the list and moved into it in one step, so
 that an exercise is in the list whole or not at all, whatever happens meanwhile.
 """
 
@@ -30,7 +30,7 @@ from companion.exercise.drill_on_score import FILE_NAME, DrillOnScore, scores_be
 from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import Exercise
 from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
-from companion.exercise.file.faults import meant
+from companion.exercise.file.faults import did_you_mean
 from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
@@ -88,7 +88,7 @@ def student_folder(folders: Folders) -> Path:
 def find_exercise(typed: str) -> Path:
     """The file a person means: a path, or the name of a built-in exercise or its last part.
 
-    Raises CompanionError where there is none.
+    Raises CompanionError if there is none.
     """
     path = as_path(typed)
     if path.exists():
@@ -97,12 +97,12 @@ def find_exercise(typed: str) -> Path:
     named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
     if len(named) == 1:
         return named[0]
-    near = meant(typed, [*known, *(name.rpartition("/")[2] for name in known)])
+    near = did_you_mean(typed, [*known, *(name.rpartition("/")[2] for name in known)])
     raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
 
 
 def content_of(path: Path) -> bytes:
-    """A file's bytes. Raises CompanionError where it cannot be read or is far too large."""
+    """A file's bytes. Raises CompanionError if it cannot be read or is far too large."""
     try:
         if path.is_dir():
             raise CompanionError("this is a folder", where=str(path), next="Name a file in it.")
@@ -142,7 +142,7 @@ class CheckedExercise:
 def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
     """Look at an exercise file or a pack.
 
-    Raises ExerciseError with every fault in it, CompanionError where it cannot be read.
+    Raises ExerciseError with every fault in it, CompanionError if it cannot be read.
     """
     content = content_of(path)
     with _workplace() as spare:
@@ -187,7 +187,7 @@ def _check_scores(file: ExerciseFile, files: dict[str, bytes], name: str) -> Non
 
 @contextmanager
 def _workplace() -> Iterator[Path]:
-    """A folder that is gone afterwards. Raises CompanionError where none can be had."""
+    """A folder that is gone afterwards. Raises CompanionError if none can be had."""
     try:
         with TemporaryDirectory(prefix="companion-") as spare:
             yield Path(spare)
@@ -245,7 +245,7 @@ def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) ->
 def close_exercise(assignment: Assignment) -> None:
     """Take an exercise off the list. What the log holds of it stays.
 
-    Raises CompanionError where it cannot be removed.
+    Raises CompanionError if it cannot be removed.
     """
     try:
         shutil.rmtree(assignment.folder)

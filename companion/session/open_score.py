@@ -1,4 +1,4 @@
-"""A score on the stand: laid on its clock, its conflicts found, the player's choices applied."""
+"""An open score: laid on its clock, its conflicts found, the player's choices applied."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def open_for_practice(
 
 
 def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> OpenScore:
-    """The stand for a score that is on its way in; as `open_for_practice`."""
+    """The open score of a file that is being read; as `open_for_practice`."""
     opened = opening.opened()
     choices = choices_for(folders, opened.digest)
     if is_unfolded:
@@ -115,7 +115,7 @@ class ChoiceMade:
     """An open score after the player's choice, and whether the choice was kept."""
 
     open_score: OpenScore
-    trouble: CompanionError | None = None
+    problem: CompanionError | None = None
     """Why the choice will be forgotten when the score is closed; None if it was kept."""
 
 
@@ -130,8 +130,8 @@ def open_with_choices(opened: Opened, folders: Folders) -> OpenScore:
 def choose_part(open_score: OpenScore, folders: Folders, part: int) -> ChoiceMade:
     """Make the part of an index, from 0, mine."""
     choices = replace(open_score.choices, part=open_score.score.parts[part].id)
-    trouble = _kept(open_score, folders, choices)
-    return ChoiceMade(replace(open_score, choices=choices), trouble)
+    problem = _kept(open_score, folders, choices)
+    return ChoiceMade(replace(open_score, choices=choices), problem)
 
 
 def choose_relation(
@@ -144,9 +144,9 @@ def choose_relation(
     if same is not None:
         relations[bar] = same
     choices = replace(open_score.choices, relations=relations)
-    trouble = _kept(open_score, folders, choices)
+    problem = _kept(open_score, folders, choices)
     opened = Opened(open_score.score, open_score.digest, open_score.path)
-    return ChoiceMade(laid_with_choices(opened, choices), trouble)
+    return ChoiceMade(laid_with_choices(opened, choices), problem)
 
 
 def relations_before(open_score: OpenScore, number: int) -> tuple[Assumption, ...]:

@@ -44,7 +44,7 @@ def write_part_file(
 ) -> PartFile:
     """Write the part a player names to `out`, pages for `paper`.
 
-    Raises RequestError where there is no such part or ending, CompanionError where the
+    Raises RequestError if there is no such part or ending, CompanionError where the
     file cannot be written; then nothing is.
     """
     index = find_part(open_score.score, part)
@@ -92,7 +92,7 @@ def _source(open_score: OpenScore, folders: Folders) -> bytes:
         raise CompanionError(
             "the score has changed since it was opened",
             where=str(open_score.path),
-            next="Open it anew.",
+            next="Open it again.",
         )
     return musicxml
 

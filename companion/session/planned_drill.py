@@ -35,5 +35,5 @@ def tempo_of_item(chosen: Passage, item: Item) -> Fraction | None:
 def drill_at(open_score: OpenScore, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
     """A drill that begins at the tempo of the plan. May be called in any thread."""
     drill = open_drill(open_score, chosen, folders)
-    drill.want(at_tempo(drill.setting, bpm))
+    drill.request(at_tempo(drill.setting, bpm))
     return drill

@@ -3,8 +3,8 @@
 What is wanted is kept apart from what sounds, because making the sound of a long passage
 takes a while and may happen in another thread:
 
-    drill.want(faster); track = drill.render()   # in any thread
-    drill.put_on(track)                          # where the drill lives; the music stays in place
+    drill.request(faster); track = drill.render()   # in any thread
+    drill.load(track)                          # where the drill lives; the music stays in place
 
 Where we are is always asked of the player, never counted along.
 """
@@ -46,12 +46,12 @@ class Playback:
         self.open_score = open_score
         self.passage = passage
         self.setting = setting
-        self.table = Transport(player, notice)
+        self.transport = Transport(player, notice)
         self.tally = Tally(clock)
         self._others = Others(passage)
 
-    def want(self, setting: Setting) -> None:
-        """Want another setting (`wishes.py` makes them); `render_track` makes its sound."""
+    def request(self, setting: Setting) -> None:
+        """Ask for another setting, made by `setting_changes`; `render` makes its sound."""
         self.setting = setting
 
     def render(self) -> Track:
@@ -63,48 +63,48 @@ class Playback:
             self.passage,
             self.open_score.conflicts,
             self.setting,
-            self.table.rate,
+            self.transport.rate,
             others=self._others,
-            before=self.table.track,
+            before=self.transport.track,
         )
 
-    def put_on(self, track: Track) -> bool:
+    def load(self, track: Track) -> bool:
         """Go on with a track at the same place in the music; the first one waits for `start`.
 
         False, and nothing happens, where something else is wanted by now.
         """
         if track.setting != self.setting:
             return False
-        self.table.put_on(track)
+        self.transport.load(track)
         if self.state == "playing":
             self._tell_tally(track)
         return True
 
     def keep_what_sounds(self) -> None:
-        """Want no longer what cannot be had: back to what was put on last."""
-        if self.table.track is not None:
-            self.setting = self.table.track.setting
+        """Want no longer what cannot be had: back to what was loaded last."""
+        if self.transport.track is not None:
+            self.setting = self.transport.track.setting
 
     def start(self) -> None:
         """Begin with the count-in, or go on after a pause."""
-        track = self.table.track
+        track = self.transport.track
         if track is None or track.setting != self.setting:
             track = self.render()
-            self.table.put_on(track)
+            self.transport.load(track)
         is_new = self.state == "idle"
-        self.table.start()
+        self.transport.start()
         self._tell_tally(track)
         if is_new and track.entry is not None:
             self.tally.skips(0)
 
     def again(self) -> None:
-        """Begin anew at the bar that is on, counted in."""
+        """Begin again at the bar that is on, counted in."""
         position = self.position()
         bar = position.bar if position else self.setting.first or self.passage.first
         self.setting = replace(self._begun_at(bar), count_in=max(1, self.setting.count_in))
         track = self.render()
         self.tally.stops(self.passes_behind)
-        self.table.start_anew(track)
+        self.transport.start_track(track)
         self.tally.plays(track.setting, 0)
         if track.entry is not None:
             self.tally.skips(0)
@@ -118,48 +118,48 @@ class Playback:
             return
         there = bars_away(position, self.passage, by)
         self.setting = replace(self.setting, first=None)
-        self.table.go_to(there)
+        self.transport.go_to(there)
         if (there.passes, there.into) > (position.place.passes, position.place.into):
             self.tally.skips(position.place.passes)
 
     def pause(self) -> None:
         """Hold where we are."""
-        self.table.pause()
-        self.tally.holds()
+        self.transport.pause()
+        self.tally.pauses()
 
     def stop(self) -> None:
         """Back to the beginning."""
         self.tally.stops(self.passes_behind)
-        self.table.stop()
+        self.transport.stop()
         self.setting = replace(self.setting, first=None)
 
-    def let_go_of_sound(self) -> None:
+    def release_player(self) -> None:
         """Give the sound card away; `take_player` brings one back, and the next start is at
         the bar where we were."""
         position = self.position()
         self.stop()
         if position is not None:
             self.setting = self._begun_at(position.bar)
-        self.table.close()
+        self.transport.close()
 
     def take_player(self, player: Player, notice: str) -> None:
         """Play on another player from now on."""
-        self.table.take(player, notice)
+        self.transport.take(player, notice)
 
     def close(self) -> None:
         """Let go of the sound card. May be called twice."""
-        self.tally.holds()
-        self.table.close()
+        self.tally.pauses()
+        self.transport.close()
 
     @property
     def state(self) -> PlayerState:
         """What is going on, as far as it can be heard."""
-        return self.table.state
+        return self.transport.state
 
     @property
     def passes_behind(self) -> int:
         """Times through the track that lie behind."""
-        heard = self.table.coming_place()
+        heard = self.transport.coming_place()
         return heard.passes if heard else 0
 
     @property
@@ -184,11 +184,11 @@ class Playback:
 
     def position(self) -> Position | None:
         """What is heard now; None while nothing is on."""
-        heard = self.table.hearing()
+        heard = self.transport.hearing()
         return position_of(*heard, self.passage) if heard else None
 
     def _tell_tally(self, track: Track) -> None:
-        heard, coming = self.table.place(), self.table.coming_place()
+        heard, coming = self.transport.place(), self.transport.coming_place()
         self.tally.plays(
             track.setting,
             coming.passes if coming else 0,

@@ -36,7 +36,7 @@ def main(path: Path, cache_folder: Path, spare: Path) -> None:
 
 
 def _give_way() -> None:
-    """Let whoever plays a click have the processor first. Windows is told by the parent."""
+    """Let a click that plays have the processor first. Windows is told by the parent."""
     if sys.platform != "win32":
         os.nice(POLITENESS)
 

@@ -1,7 +1,7 @@
 """The map of a score in columns: per bar and part, whether it plays and in which meter.
 
 A screen that scrolls through 1,700 bars can ask nothing of the score while it draws.
-Everything it needs is looked up here once, when the score is put on the stand.
+Everything it needs is looked up here once, when the score is opened.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class ChartCell:
     plays: bool
     """Whether any note sounds; otherwise the part rests."""
     meter: str
-    """Its meter as written; empty where unmeasured or where the part has ended."""
+    """Its meter as written; empty if unmeasured or where the part has ended."""
     shows_meter: bool
     """Whether the meter is to be read here: where it is new, and in every part where any
     meter is new and the parts do not agree."""
@@ -51,7 +51,7 @@ class Chart:
 
 
 def chart(open_score: OpenScore) -> Chart:
-    """Lay out the map of a score on the stand."""
+    """Lay out the map of an open score."""
     clock = open_score.clock
     letters = rehearsal_marks(clock)
     at: dict[int, list[Conflict]] = {}

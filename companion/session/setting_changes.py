@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from companion.click.plan.layers import AnyLayer, Layer, in_order
 from companion.click.plan.silences import Every, Growing, RandomSilence, Silence
-from companion.click.plan.tempo_plan import Climb, Fixed, Ladder, climbed, tempo_on
+from companion.click.plan.tempo_plan import Fixed, Ladder, LadderPlace, place_after, tempo_on
 from companion.click.words.layer_words import parse_layers, parse_silence
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
@@ -19,7 +19,7 @@ from companion.practice.attempt import Outcome
 from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage
 from companion.session.accompaniment import ALL, checked_font, parse_accompaniment, parts_named
-from companion.session.click_order import strand_named
+from companion.session.click_order import layer_named
 from companion.session.open_score import OpenScore
 from companion.session.settings import Setting
 
@@ -32,7 +32,7 @@ _NONE = "none"
 def at_tempo(setting: Setting, bpm: Fraction) -> Setting:
     """One tempo from now on, within 10–400; a ladder or another plan is left."""
     held = min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))
-    return replace(setting, tempo=Fixed(held), ladder=None, climb=Climb())
+    return replace(setting, tempo=Fixed(held), ladder=None, climb=LadderPlace())
 
 
 def with_layers(setting: Setting, layers: Iterable[AnyLayer]) -> Setting:
@@ -70,8 +70,8 @@ def with_plan(setting: Setting, words: str) -> Setting:
     """A tempo plan in words, such as `60 to 90 by 4, twice each`. Raises RequestError."""
     plan = parse_tempo(words)
     if isinstance(plan, Ladder):
-        return replace(setting, tempo=Fixed(plan.start), ladder=plan, climb=Climb())
-    return replace(setting, tempo=plan, ladder=None, climb=Climb())
+        return replace(setting, tempo=Fixed(plan.start), ladder=plan, climb=LadderPlace())
+    return replace(setting, tempo=plan, ladder=None, climb=LadderPlace())
 
 
 def with_silences(setting: Setting, words: str) -> Setting:
@@ -86,7 +86,7 @@ def with_layers_named(
     setting: Setting, open_score: OpenScore, passage: Passage, words: str
 ) -> Setting:
     """Layers in words, such as `beat, theirs, rhythm:cello`. Raises RequestError."""
-    named = (strand_named(open_score, passage, word) for word in parse_layers(words))
+    named = (layer_named(open_score, passage, word) for word in parse_layers(words))
     return with_layers(setting, named)
 
 
@@ -105,7 +105,7 @@ def setting_after(setting: Setting, outcome: Outcome) -> Setting:
     """What an attempt makes of it: a step on the ladder, up or down, where there is one."""
     if setting.ladder is None:
         return setting
-    climb = climbed(setting.ladder, setting.climb, has_held=outcome >= Outcome.HELD)
+    climb = place_after(setting.ladder, setting.climb, has_held=outcome >= Outcome.HELD)
     return replace(setting, tempo=Fixed(tempo_on(setting.ladder, climb)), climb=climb)
 
 

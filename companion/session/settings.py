@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.layers import CEILING, DEFAULT, AnyLayer, Mix
 from companion.click.plan.silences import Silence
-from companion.click.plan.tempo_plan import Climb, Ladder, TempoPlan
+from companion.click.plan.tempo_plan import Ladder, LadderPlace, TempoPlan
 from companion.session.accompaniment import Accompaniment, taken_by
 
 
@@ -31,7 +31,7 @@ class Setting:
     """Ordinal position of the bar at which one enters; None for the passage's first."""
     ladder: Ladder | None = None
     """The ladder that `tempo` is a step of; None without one."""
-    climb: Climb = Climb()
+    climb: LadderPlace = LadderPlace()
     """Which step that is. Attempts move it, nothing else does."""
 
 

@@ -1,4 +1,4 @@
-"""The tempo a drill begins at, and who said so.
+"""The tempo a drill begins at, and where it comes from.
 
 First the player's own last tempo for just these bars, then the score's mark in force
 where they begin, then a customary one. Which of the three it was is told on the screen,

@@ -41,13 +41,13 @@ class Tally:
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         """`clock` gives seconds that never run backwards."""
         self._clock = clock
-        # Time: since when it plays (None while held), and what was played before that.
+        # Time: since when it plays (None while paused), and what was played before that.
         self._since: float | None = None
         self._rested_from = clock()
         self._seconds = 0.0
         self._unbroken = 0.0
         # Times through: the track numbers them from its start. Those from `_counted_from` on
-        # count for `played`; `_passes` counted for it already, before the track began anew.
+        # count for `played`; `_passes` counted for it already, before the track began again.
         self._passes = 0
         self._counted_from = 0
         self._earlier: _EarlierSetting | None = None
@@ -76,7 +76,7 @@ class Tally:
                 self._unbroken = 0.0
             self._since = now
 
-    def holds(self) -> None:
+    def pauses(self) -> None:
         """Nothing is heard for now."""
         if self._since is not None:
             now = self._clock()
@@ -86,7 +86,7 @@ class Tally:
 
     def stops(self, passes: int) -> None:
         """Back to the beginning, where no time through lies behind."""
-        self.holds()
+        self.pauses()
         self._passes, self._counted_from = self.passes(passes), 0
         self._drop_unfinished(passes)
 
@@ -95,7 +95,7 @@ class Tally:
         self._passes, self._counted_from = self.passes(passes), passes + 1
         self._drop_unfinished(passes)
 
-    def begins_anew(self, passes: int) -> None:
+    def starts_again(self, passes: int) -> None:
         """An attempt was noted: count from nothing. A rest is still owed."""
         self._passes, self._counted_from = 0, passes
         self._earlier = None

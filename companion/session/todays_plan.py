@@ -50,7 +50,7 @@ class DayRequest:
     part: str = ""
     """The part of it, as a player names it; empty for the one that is theirs."""
     is_afresh: bool = False
-    """A plan that was kept is made anew."""
+    """A plan that was kept is made again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +194,7 @@ def habits_of(folders: Folders) -> Habits:
 
 
 def set_habits(folders: Folders, habits: Habits) -> None:
-    """Keep them. Raises CompanionError where they cannot be written."""
+    """Keep them. Raises CompanionError if they cannot be written."""
     keep_json(habits_file(folders), habits)
 
 
@@ -207,12 +207,12 @@ def habits_file(folders: Folders) -> Path:
 
 
 def keep_plan(folders: Folders, plan: DayPlan) -> None:
-    """Keep a plan for its day. Raises CompanionError where it cannot be written."""
+    """Keep a plan for its day. Raises CompanionError if it cannot be written."""
     keep_json(_place(folders, date.fromisoformat(plan.day)), plan)
 
 
 def plan_of(folders: Folders, day: date) -> DayPlan | None:
-    """The plan kept for a day; None where there is none that can be read."""
+    """The plan kept for a day; None if there is none that can be read."""
     return kept_json(_place(folders, day), DayPlan)
 
 

@@ -52,7 +52,7 @@ class Track:
     click: LiveClick
     """Its strokes, and where in the music a frame lies."""
     music: Source
-    """The click and whoever plays along."""
+    """The click and those who play along."""
     counted: tuple[CountedBeat, ...]
     """The beats of the count-in and of one time through."""
     entry: StartingPoint | None = None
@@ -202,7 +202,7 @@ class Position:
     time: Fraction | None
     """Clock time in the score; None in the count-in."""
     beat: CountedBeat | None
-    """The beat that is on; None where a passage begins between beats."""
+    """The beat that is on; None if a passage begins between beats."""
     bar: int
     """Ordinal position of the bar that sounds; in a count-in of the one that is entered."""
 

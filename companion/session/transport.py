@@ -37,7 +37,7 @@ class Transport:
         self.notice = notice or player.notice
         self._player = player
         self._tracks: tuple[Track, ...] = ()
-        self._is_held = False
+        self._is_paused = False
 
     @property
     def rate(self) -> int:
@@ -51,10 +51,10 @@ class Transport:
 
     @property
     def track(self) -> Track | None:
-        """What was put on last."""
+        """What was loaded last."""
         return self._tracks[-1] if self._tracks else None
 
-    def put_on(self, track: Track) -> None:
+    def load(self, track: Track) -> None:
         """Go on with a track at the same place in the music; in silence it waits for `start`."""
         if self.track is not None and self.state in MOVED:
             self._swap(track, carry_frame(self.track, track))
@@ -68,15 +68,15 @@ class Transport:
             there = frame_of(track, place)
             self._swap(track, lambda _: there)
 
-    def start_anew(self, track: Track) -> None:
+    def start_track(self, track: Track) -> None:
         """Play a track from its beginning, whatever was on."""
-        self._is_held = False
+        self._is_paused = False
         self._tracks = (*self._tracks[1 - TRACKS_KEPT :], track)
         self._begin(track, 0)
 
     def start(self) -> None:
-        """Play the track from its beginning, or go on where it was held."""
-        self._is_held = False
+        """Play the track from its beginning, or go on where it was paused."""
+        self._is_paused = False
         if self.state == "paused":
             self._player.resume()
         elif self.state == "idle" and self.track is not None:
@@ -84,7 +84,7 @@ class Transport:
 
     def pause(self) -> None:
         """Stay where we are."""
-        self._is_held = True
+        self._is_paused = True
         self._player.pause()
 
     def stop(self) -> None:
@@ -106,7 +106,7 @@ class Transport:
         return place_of(*heard) if heard else None
 
     def coming_place(self) -> DrillPlace | None:
-        """What is heard now, as a place of the track that was put on last."""
+        """What is heard now, as a place of the track that was loaded last."""
         heard = self.hearing()
         if heard is None or self.track is None:
             return None
@@ -147,5 +147,5 @@ class Transport:
         self._player = open_player("silent", rate=track.source.rate)
         self.notice = f"{failure} The beat goes on here, in silence."
         self._player.start(track.source, frame)
-        if self._is_held:
+        if self._is_paused:
             self._player.pause()

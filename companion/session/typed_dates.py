@@ -28,7 +28,7 @@ def moment_typed(text: str, here: datetime | None = None) -> datetime:
         return moment if moment.tzinfo else moment.astimezone()
     except (ValueError, OverflowError):
         raise RequestError(
-            f"“{text}” is no time", next="Write 18:30, or 2026-03-01 18:30."
+            f"“{text}” is not a time", next="Write 18:30, or 2026-03-01 18:30."
         ) from None
 
 
@@ -40,7 +40,7 @@ def minutes_typed(text: str) -> float:
         seconds = -1.0
     if not 0 < seconds <= LONGEST:
         raise RequestError(
-            f"“{text}” is no number of minutes", next="Write one such as 20, at most a day."
+            f"“{text}” is not a number of minutes", next="Write one such as 20, at most a day."
         )
     return seconds
 
@@ -50,4 +50,4 @@ def day_typed(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise RequestError(f"“{text}” is no date", next="Write it as 2026-05-02.") from None
+        raise RequestError(f"“{text}” is not a date", next="Write it as 2026-05-02.") from None

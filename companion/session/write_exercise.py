@@ -1,7 +1,7 @@
-"""Writing an exercise: from answers to a few questions, or from a passage on the stand.
+"""Writing an exercise: from answers to a few questions, or from a passage of an open score.
 
 The file is written for its author to go on with in an editor, so it holds what was asked
-for and nothing else; a score it needs is copied beside it, because only there a student
+for and nothing else; a score it needs is copied next to it, because only there a student
 will have it, too.
 """
 
@@ -34,7 +34,7 @@ from companion.session.suggested_passages import bars_of_passage
 def exercise_of_passage(
     open_score: OpenScore, passage: Passage, drill: ExerciseDrill, title: str = ""
 ) -> Exercise:
-    """An exercise for a passage on the stand; `drill` brings tempo, click and goal."""
+    """An exercise for a passage of an open score; `drill` brings tempo, click and goal."""
     bars = span_name(passage.clock, passage.first, passage.last)
     return Exercise(
         title=title or f"{open_score.score.title}, {bars}",
@@ -69,9 +69,9 @@ def exercise_answered(answers: Mapping[str, Any]) -> Exercise:
 def write_exercise(
     exercise: Exercise, path: Path, scores: tuple[Path, ...] = (), *, again: bool = False
 ) -> Path:
-    """Write an exercise file and copy its scores beside it. Returns where it lies.
+    """Write an exercise file and copy its scores next to it. Returns where it lies.
 
-    Raises ExerciseError where what was asked for is none, CompanionError where a file is
+    Raises ExerciseError if what was asked for is none, CompanionError where a file is
     there already (unless `again`) or cannot be written.
     """
     if path.suffix.casefold() != ".toml":
@@ -88,10 +88,10 @@ def write_exercise(
     return path
 
 
-def beside(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
-    """How an exercise file names a score, and whether it has to be copied beside it first.
+def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
+    """How an exercise file names a score, and whether it has to be copied next to it first.
 
-    Raises CompanionError where its name would not do on every system.
+    Raises CompanionError if its name would not do on every system.
     """
     inside = os.path.relpath(score.absolute(), exercise.absolute().parent).replace(os.sep, "/")
     if is_plain_path(inside):
@@ -108,7 +108,7 @@ def _copy(score: Path, place: Path) -> None:
     if place.exists():
         if place.read_bytes() != content:
             raise CompanionError(
-                "another file of that name is beside the exercise",
+                "another file of that name is next to the exercise",
                 where=str(place),
                 next="Rename the score, or choose another folder.",
             )
@@ -116,14 +116,14 @@ def _copy(score: Path, place: Path) -> None:
     write_whole(place, content)
 
 
-# A passage on the stand written down as an exercise, its goal and date with it.
+# A passage of an open score written down as an exercise, its goal and date with it.
 
 
 _LONGEST_NAME = 40
 
 
 def title_of_passage(open_score: OpenScore, passage: Passage) -> str:
-    """What such an exercise is called where nothing better is said."""
+    """What such an exercise is called if no title is given."""
     return exercise_of_passage(open_score, passage, ExerciseDrill()).title
 
 
@@ -136,7 +136,7 @@ def name_of_file(title: str) -> str:
 def write_passage(
     folders: Folders, open_score: OpenScore, passage: Passage, title: str, typed: str
 ) -> Path:
-    """Write it to a typed path, the score beside it. Returns where it lies.
+    """Write it to a typed path, the score next to it. Returns where it lies.
 
     The goal that is set for just these bars becomes the exercise's, its day the day it is
     due. Raises RequestError for no path, CompanionError where it cannot be written.
@@ -159,7 +159,7 @@ def write_passage(
 def write_pack(checked: CheckedExercise, path: Path) -> Path:
     """Write the pack, its name ending as packs do. Returns where it lies.
 
-    Raises CompanionError where it cannot be written; then nothing is.
+    Raises CompanionError if it cannot be written; then nothing is.
     """
     if path.suffix.casefold() != ENDING:
         path = path.with_name(path.name + ENDING)

@@ -61,7 +61,7 @@ class Card(Protocol):
         ...
 
 
-# Where the music is: cues, the changes a player makes to them, and marks on the card's clock.
+# Where the music is: the next sound, what a player changes in it, marks on the card's clock.
 
 
 MARKS_KEPT = 16
@@ -88,7 +88,7 @@ class NextSound:
     """Why nothing moves any more; empty while all is well."""
 
     def after(self, count: int) -> NextSound:
-        """The cue `count` card frames later, held at the end of a source that ends."""
+        """The next sound `count` card frames later, held at the end of a source that ends."""
         if self.source is None or not self.moving:
             return self
         end = self.source.length
@@ -107,66 +107,68 @@ Turn = Callable[[NextSound], NextSound]
 
 @dataclass(frozen=True, slots=True)
 class ClockMark:
-    """From one frame of the card's clock on, this cue holds."""
+    """From one frame of the card's clock on, this sound holds."""
 
     card: int
     """Frame of the card's clock, counted from when the card was opened."""
-    cue: NextSound
+    next_sound: NextSound
 
 
-def cue_at(marks: tuple[ClockMark, ...], card: int) -> NextSound:
+def sound_at(marks: tuple[ClockMark, ...], card: int) -> NextSound:
     """What is heard at a frame of the card's clock."""
     mark = next((mark for mark in reversed(marks) if mark.card <= card), marks[0])
-    return mark.cue.after(max(0, card - mark.card))
+    return mark.next_sound.after(max(0, card - mark.card))
 
 
-def marked(marks: tuple[ClockMark, ...], card: int, cue: NextSound) -> tuple[ClockMark, ...]:
+def marked(marks: tuple[ClockMark, ...], card: int, next_sound: NextSound) -> tuple[ClockMark, ...]:
     """The marks with one more, and the oldest forgotten."""
-    return (*marks[1 - MARKS_KEPT :], ClockMark(card, cue))
+    return (*marks[1 - MARKS_KEPT :], ClockMark(card, next_sound))
 
 
-def turned(cue: NextSound, turn: Turn) -> NextSound:
-    """The cue after a change; a failed one if the change itself fails."""
+def turned(next_sound: NextSound, turn: Turn) -> NextSound:
+    """The next sound after a change; a failed one if the change itself fails."""
     try:
-        return turn(cue)
+        return turn(next_sound)
     except Exception as fault:  # noqa: BLE001  the caller's own carry may raise anything
-        return failed(cue, fault)
+        return failed(next_sound, fault)
 
 
-def failed(cue: NextSound, fault: Exception) -> NextSound:
-    """The cue brought to a halt, with the reason."""
-    return replace(cue, moving=False, failure=sentence_of(fault))
+def failed(next_sound: NextSound, fault: Exception) -> NextSound:
+    """The next sound brought to a halt, with the reason."""
+    return replace(next_sound, moving=False, failure=sentence_of(fault))
 
 
 def started(source: Source, at: int, order: int) -> Turn:
     """Put on a source, from frame `at`; whatever failed before is forgotten."""
-    return lambda cue: NextSound(source, at, moving=True, take=order, order=order)
+    return lambda next_sound: NextSound(source, at, moving=True, take=order, order=order)
 
 
 def swapped(source: Source, carry: Callable[[int], int], order: int) -> Turn:
     """Go on with another source, at the frame to which `carry` takes the next one."""
 
-    def turn(cue: NextSound) -> NextSound:
-        if cue.failure:
-            return cue
-        return replace(cue, source=source, frame=max(0, int(carry(cue.frame))), order=order)
+    def turn(next_sound: NextSound) -> NextSound:
+        if next_sound.failure:
+            return next_sound
+        return replace(
+            next_sound, source=source, frame=max(0, int(carry(next_sound.frame))), order=order
+        )
 
     return turn
 
 
-def paused(cue: NextSound) -> NextSound:
+def paused(next_sound: NextSound) -> NextSound:
     """Hold at the next frame."""
-    return replace(cue, moving=False)
+    return replace(next_sound, moving=False)
 
 
-def resumed(cue: NextSound) -> NextSound:
-    """Go on from where it was held."""
-    return cue if cue.failure else replace(cue, moving=True)
+def resumed(next_sound: NextSound) -> NextSound:
+    """Go on from where it was paused."""
+    return next_sound if next_sound.failure else replace(next_sound, moving=True)
 
 
-def stopped(cue: NextSound) -> NextSound:
+def stopped(next_sound: NextSound) -> NextSound:
     """Take the source off."""
-    return NextSound(take=cue.take)
+    return NextSound(take=next_sound.take)
 
 
 # Silence that keeps time.
@@ -204,7 +206,7 @@ class SilentCard:
     def turn(self, turn: Turn, *, soften: bool) -> None:
         """Carry out a change at once; there is nothing to soften."""
         here = self.now()
-        self.marks = marked(self.marks, here, turned(cue_at(self.marks, here), turn))
+        self.marks = marked(self.marks, here, turned(sound_at(self.marks, here), turn))
 
     def close(self) -> None:
         """There is nothing to let go of."""

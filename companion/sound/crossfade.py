@@ -1,6 +1,6 @@
 """Joining two sounds so that nothing clicks.
 
-A loudspeaker told to jump from one value to another ticks, and a tick beside a
+A loudspeaker told to jump from one value to another ticks, and a tick next to a
 metronome's stroke is a wrong stroke. Where sound is cut it is therefore faded,
 over a few milliseconds and in a straight line; where there is nothing to hide
 (silence, or the same music on both sides) not one sample is changed.
@@ -40,7 +40,7 @@ def fading_in(samples: Samples) -> NDArray[np.float64]:
     return samples * _slope(len(samples))
 
 
-def seam(old: Samples, new: Samples, *, soften: bool) -> Samples:
+def crossfade(old: Samples, new: Samples, *, soften: bool) -> Samples:
     """What to play where `old` would have gone on and `new` takes its place.
 
     Both have the same number of frames. Without `soften` the new sound enters at full

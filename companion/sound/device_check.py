@@ -66,7 +66,7 @@ class DeviceCheck:
         self._player.set_offset(delay / 1000)
 
     def click(self) -> None:
-        """Begin the soft click, or end it. Raises CompanionError where it cannot begin."""
+        """Begin the soft click, or end it. Raises CompanionError if it cannot begin."""
         if self.is_sounding:
             self._player.stop()
         else:

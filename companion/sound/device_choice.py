@@ -54,7 +54,7 @@ def sound_choice(folders: Folders) -> SoundChoice:
 
 
 def keep_sound_choice(folders: Folders, choice: SoundChoice) -> None:
-    """Keep what was chosen. Raises CompanionError where the data folder cannot be written to."""
+    """Keep what was chosen. Raises CompanionError if the data folder cannot be written to."""
     keep_json(_place(folders), choice)
 
 
@@ -69,7 +69,7 @@ def checked_delay(milliseconds: int) -> int:
 
 
 def player_for(choice: SoundChoice) -> tuple[Player, str]:
-    """A player that is ready, and what there is to say about it; empty where all is as chosen.
+    """A player that is ready, and what there is to say about it; empty if all is as chosen.
 
     COMPANION_SOUND, where set, decides which library plays. Nobody is kept from practising
     by a sound card that cannot be had.

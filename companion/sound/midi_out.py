@@ -191,7 +191,7 @@ class Port(Protocol):
 
 
 def port_names() -> list[str]:
-    """The names under which ports can be asked for; empty where there are none."""
+    """The names under which ports can be asked for; empty if there are none."""
     try:
         return sorted(set(_backend().get_output_names()))
     except (SoundError, *_REFUSALS):
@@ -199,7 +199,7 @@ def port_names() -> list[str]:
 
 
 def open_port(name: str) -> Port:
-    """A port by its name. Raises SoundError where it cannot be had."""
+    """A port by its name. Raises SoundError if it cannot be had."""
     names = port_names()
     if name not in names:
         found = ", ".join(names) or _why_none()

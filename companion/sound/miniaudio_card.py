@@ -92,7 +92,7 @@ class MiniaudioCard:
         self._closed = True
         atexit.unregister(self.close)
         last = self.marks[-1]
-        still_heard = last.cue.moving or self.now() < last.card + fade_frames(self.rate)
+        still_heard = last.next_sound.moving or self.now() < last.card + fade_frames(self.rate)
         if self._device.running and still_heard:
             self._fade_out()
         self._let_go()
@@ -114,7 +114,7 @@ class MiniaudioCard:
         until = time.perf_counter() + FADE_OUT_PATIENCE_SECONDS
         while time.perf_counter() < until and not self._lost:
             last = self.marks[-1]
-            if last.cue.source is None and self.now() >= last.card + fade_frames(self.rate):
+            if last.next_sound.source is None and self.now() >= last.card + fade_frames(self.rate):
                 return
             time.sleep(0.002)
 

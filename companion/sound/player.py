@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 from typing import TYPE_CHECKING
 
 from companion.sound import gc_pause
-from companion.sound.card import NextSound, cue_at, paused, resumed, started, stopped, swapped
+from companion.sound.card import NextSound, paused, resumed, sound_at, started, stopped, swapped
 
 if TYPE_CHECKING:
     from companion.sound.card import Card
@@ -240,7 +240,7 @@ class CardPlayer:
             gc_pause.resume_gc(self)
 
     def resume(self) -> None:
-        """Go on from where it was held. Nothing happens unless it was."""
+        """Go on from where it was paused. Nothing happens unless it was."""
         if self.state == "paused":
             self._wish = "playing"
             gc_pause.pause_gc(self)
@@ -270,16 +270,16 @@ class CardPlayer:
 
     def hearing(self) -> tuple[Source | None, int]:
         """The source being heard now and its frame: after a swap still the old one for a moment."""
-        cue = self._heard_cue()
-        return cue.source, cue.frame
+        next_sound = self._sound_heard()
+        return next_sound.source, next_sound.frame
 
     @property
     def state(self) -> PlayerState:
         """What the player is doing, as far as it can be heard."""
         if self.failure:
             return "failed"
-        cue = self._heard_cue()
-        ended = self._wish == "playing" and cue.at_end() and cue.order == self._order
+        next_sound = self._sound_heard()
+        ended = self._wish == "playing" and next_sound.at_end() and next_sound.order == self._order
         return "ended" if ended else self._wish
 
     @property
@@ -287,14 +287,14 @@ class CardPlayer:
         """Why the sound stopped by itself; empty while it has not."""
         if self._wish == "idle":
             return ""
-        cue = self._card.marks[-1].cue
-        return (cue.failure if cue.take == self._take else "") or self._card.fault()
+        next_sound = self._card.marks[-1].next_sound
+        return (next_sound.failure if next_sound.take == self._take else "") or self._card.fault()
 
-    def _heard_cue(self) -> NextSound:
+    def _sound_heard(self) -> NextSound:
         if self._wish == "idle":
             return NextSound()
-        cue = cue_at(self._card.marks, self._card.now() - self._offset)
-        return cue if cue.take == self._take else self._awaited
+        next_sound = sound_at(self._card.marks, self._card.now() - self._offset)
+        return next_sound if next_sound.take == self._take else self._awaited
 
     def _check_rate(self, source: Source) -> None:
         if source.rate != self.rate:

@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 
 from companion.sound import sound_libraries
-from companion.sound.card import ClockMark, NextSound, Turn, cue_at, failed, marked, turned
+from companion.sound.card import ClockMark, NextSound, Turn, failed, marked, sound_at, turned
 from companion.sound.crossfade import Samples, fade_frames, fading_in, fading_out, to_samples
 from companion.sound.sound_error import SoundError
 
@@ -84,7 +84,7 @@ class SimpleaudioCard:
             now = self.now()
             here = now + self._lead if any(one.end > now for one in self._stretches) else now
             self._take_back(here)
-            self._begin(turned(cue_at(self.marks, here), turn), here, soften=soften)
+            self._begin(turned(sound_at(self.marks, here), turn), here, soften=soften)
 
     def close(self) -> None:
         """Fade out, tell the library to stop, and wait for its threads, a second at most."""
@@ -119,22 +119,22 @@ class SimpleaudioCard:
                 stretch.take_back(here)
                 self._later(LEAD_SECONDS + FETCHED_SECONDS, stretch.playing.stop)
 
-    def _begin(self, cue: NextSound, here: int, *, soften: bool) -> None:
-        """Hand over what follows `cue`, to be heard from the card's frame `here` on."""
-        if not cue.moving or cue.at_end():
-            self.marks = marked(self.marks, here, cue)
+    def _begin(self, next_sound: NextSound, here: int, *, soften: bool) -> None:
+        """Hand over what follows `next_sound`, to be heard from the card's frame `here` on."""
+        if not next_sound.moving or next_sound.at_end():
+            self.marks = marked(self.marks, here, next_sound)
             return
         try:
             lead = max(0, here - self.now())
-            samples = render_piece(cue, lead, self._most, soften=soften)
+            samples = render_piece(next_sound, lead, self._most, soften=soften)
             # What rendering took is taken off the silence in front.
             late = lead - max(0, here - self.now())
             stretch = self._hand_over(samples[late:], ends=len(samples) - late)
         except Exception as fault:  # noqa: BLE001  source and library may raise anything
-            self.marks = marked(self.marks, here, failed(cue, fault))
+            self.marks = marked(self.marks, here, failed(next_sound, fault))
             return
-        self.marks = marked(self.marks, stretch.card + lead - late, cue)
-        following = cue.after(len(samples) - lead)
+        self.marks = marked(self.marks, stretch.card + lead - late, next_sound)
+        following = next_sound.after(len(samples) - lead)
         if not following.at_end():
             wait = (stretch.end - self.now()) / self.rate - EARLY_SECONDS
             self._next = self._later(max(0.0, wait), lambda: self._go_on(stretch, following))
@@ -204,15 +204,15 @@ class PlayingPiece:
         return not self.is_taken_back and rest > self.rate and not self.playing.is_playing()
 
 
-def render_piece(cue: NextSound, lead: int, most: int, *, soften: bool) -> Samples:
-    """Up to `most` frames from the cue on, after `lead` frames of silence; writable."""
-    if cue.source is None:
+def render_piece(next_sound: NextSound, lead: int, most: int, *, soften: bool) -> Samples:
+    """Up to `most` frames from the next sound on, after `lead` frames of silence; writable."""
+    if next_sound.source is None:
         return np.zeros((0, 2), dtype=np.int16)
-    end = cue.source.length
-    count = most if end is None else max(0, min(most, end - cue.frame))
+    end = next_sound.source.length
+    count = most if end is None else max(0, min(most, end - next_sound.frame))
     samples = np.zeros((lead + count, 2), dtype=np.int16)
-    samples[lead:] = cue.source.read(cue.frame, count)
-    fade = slice(lead, lead + min(count, fade_frames(cue.source.rate)))
+    samples[lead:] = next_sound.source.read(next_sound.frame, count)
+    fade = slice(lead, lead + min(count, fade_frames(next_sound.source.rate)))
     if soften:
         samples[fade] = to_samples(fading_in(samples[fade]))
     return samples

@@ -45,7 +45,7 @@ def simpleaudio(version: tuple[int, int] = sys.version_info[:2]) -> Any:  # noqa
 
 
 def refusal(version: tuple[int, int]) -> SoundError | None:
-    """Why simpleaudio is not used under this version of Python; None where it can be.
+    """Why simpleaudio is not used under this version of Python; None if it can be.
 
     From 3.12 on the interpreter no longer lets memory be freed by a thread it does not
     know, which is what simpleaudio 1.0.4 does at the end of every sound.

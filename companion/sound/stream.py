@@ -4,7 +4,7 @@ Stopping a sound card to loop, seek or change tempo leaves a hole, so the stream
 never stops: commands are queued from any thread and carried out at the start of
 the next block. It is also where silent death is prevented. A sound card's thread
 that meets an exception, or a block of the wrong size, simply goes quiet for good;
-here every fault becomes a failed cue and a block of silence of the right size.
+here every fault becomes a failed next_sound and a block of silence of the right size.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import numpy as np
 
 from companion.click.synth.silence_block import silent_samples
 from companion.sound.card import ClockMark, NextSound, Turn, failed, marked, turned
-from companion.sound.crossfade import Samples, fade_frames, seam
+from companion.sound.crossfade import Samples, crossfade, fade_frames
 from companion.sound.sound_source import Source, piece
 
 PIECE = 240
@@ -37,7 +37,7 @@ class BlockStream:
         """Frames handed to the card so far."""
         self._made_ahead = ahead
         self._fade = fade_frames(rate)
-        self._cue = NextSound()
+        self._next_sound = NextSound()
         self._orders: deque[tuple[Turn, bool]] = deque()
         # Frames already prepared for what comes next: the rest of a fade that did
         # not fit into one block.
@@ -58,10 +58,10 @@ class BlockStream:
                 self._obey(*self._orders.popleft())
             block = self._ahead(count)
             self._seam = self._seam[count:]
-            self._cue = self._cue.after(count)
+            self._next_sound = self._next_sound.after(count)
         except Exception as fault:  # noqa: BLE001  a source may raise anything, the card must not
             self._seam = silent_samples(0)
-            self._set(failed(self._cue, fault))
+            self._set(failed(self._next_sound, fault))
             block = silent_samples(count)
         self.sent += count
         return block
@@ -69,8 +69,8 @@ class BlockStream:
     def _obey(self, turn: Turn, soften: bool) -> None:
         old = self._tail()
         self._seam = silent_samples(0)
-        self._set(turned(self._cue, turn))
-        self._seam = seam(old, self._ahead(self._fade), soften=soften)
+        self._set(turned(self._next_sound, turn))
+        self._seam = crossfade(old, self._ahead(self._fade), soften=soften)
 
     def _tail(self) -> Samples:
         """What the sound being left would have gone on with.
@@ -81,12 +81,12 @@ class BlockStream:
         try:
             return self._ahead(self._fade)
         except Exception as fault:  # noqa: BLE001  a source may raise anything
-            self._cue = failed(self._cue, fault)
+            self._next_sound = failed(self._next_sound, fault)
             return silent_samples(self._fade)
 
-    def _set(self, cue: NextSound) -> None:
-        self._cue = cue
-        self.marks = marked(self.marks, self.sent, cue)
+    def _set(self, next_sound: NextSound) -> None:
+        self._next_sound = next_sound
+        self.marks = marked(self.marks, self.sent, next_sound)
 
     def _ahead(self, count: int) -> Samples:
         """The next frames as they stand now, without moving on."""
@@ -98,16 +98,17 @@ class BlockStream:
         return np.concatenate([self._seam, self._read(ready, count - ready)])
 
     def _read(self, skip: int, count: int) -> Samples:
-        cue = self._cue.after(skip)
-        if cue.source is None or not cue.moving:
+        next_sound = self._next_sound.after(skip)
+        if next_sound.source is None or not next_sound.moving:
             return silent_samples(count)
         if self._made_ahead is not None:
-            ready = self._made_ahead.take(cue.source, cue.frame, count)
+            ready = self._made_ahead.take(next_sound.source, next_sound.frame, count)
             if ready is not None:
                 return ready
         sizes = [min(PIECE, count - done) for done in range(0, count, PIECE)]
         pieces = [
-            piece(cue.source, cue.frame + number * PIECE, size) for number, size in enumerate(sizes)
+            piece(next_sound.source, next_sound.frame + number * PIECE, size)
+            for number, size in enumerate(sizes)
         ]
         return pieces[0] if len(pieces) == 1 else np.concatenate([silent_samples(0), *pieces])
 

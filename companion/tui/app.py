@@ -58,7 +58,7 @@ class CompanionApp(App[None]):
 
     @property
     def open_score(self) -> OpenScore | None:
-        """The score of the uppermost screen that shows one; None where none is open."""
+        """The score of the uppermost screen that shows one; None if none is open."""
         stands = (getattr(screen, "open_score", None) for screen in reversed(self.screen_stack))
         return next((open_score for open_score in stands if open_score is not None), None)
 
@@ -92,7 +92,7 @@ class CompanionApp(App[None]):
         then: Callable[[OpenScore], object],
         refuse: Callable[[CompanionError], object],
     ) -> None:
-        """Put a score on the stand for `then`, or tell `refuse` why it cannot be.
+        """Open a score for `then`, or tell `refuse` why it cannot be.
 
         Neither is called where the player stops the reading.
         """

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.tempo_plan import Fixed, told
+from companion.click.plan.tempo_plan import Fixed, tempo_plan_told
 from companion.practice.attempt import Attempt
 from companion.rhythm.meter import note_name
 from companion.session.accompaniment import accompaniment_in_words
@@ -63,14 +63,14 @@ def tempo_line(drill: Drill) -> str:
     """`Tempo: dotted quarter = 60 (as last time)`, with the plan it is part of."""
     setting, because = drill.setting, drill.tempo_because
     if setting.ladder is not None:
-        step, steps = setting.climb.rung + 1, len(setting.ladder.rungs)
+        step, steps = setting.climb.index + 1, len(setting.ladder.tempos)
         now = _tempo(drill, drill.bpm)
         return f"Tempo: {now} · step {step} of {steps} to {bpm_told(setting.ladder.goal)} (p)"
     if isinstance(setting.tempo, Fixed):
         told_now = f"Tempo: {_tempo(drill, setting.tempo.bpm)}"
         return f"{told_now} ({because}) · plan (p)" if because else f"{told_now} · plan (p)"
     name = note_name(drill.passage.beat)
-    return f"Tempo: {name} = {told(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
+    return f"Tempo: {name} = {tempo_plan_told(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
 
 
 def _tempo(drill: Drill, bpm: Fraction) -> str:
@@ -111,7 +111,7 @@ def layers_told(drill: Drill) -> str:
 
 def silence_told(drill: Drill) -> str:
     """Why a drill that goes round is not heard, and what to do; empty if it is heard."""
-    track = drill.table.track
+    track = drill.transport.track
     if track is None or track.plan.once or drill.setting.are_others_on:
         return ""
     layers = listed([layer.value for layer in drill.setting.layers])

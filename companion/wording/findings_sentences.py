@@ -165,7 +165,7 @@ def hemiola_told(hemiola: Hemiola, me: str, names: PartNames, name: BarNaming) -
 
 
 def polymeter_told(found: Polymeter, me: str, names: PartNames, name: BarNaming) -> str:
-    """The player's bars beside the others', and when their barlines meet."""
+    """The player's bars next to the others', and when their barlines meet."""
     mine = 0 if me in found.sides[0] else 1
     theirs = 1 - mine
     others = parts_listed(found.sides[theirs], names)

@@ -1,6 +1,6 @@
 """Why a passage stands where it stands, in sentences with dates and tempos.
 
-A student keeps the log for years and a teacher must believe it, so the judge never only
+A student keeps the log for years and a teacher must believe it, so this never only
 names a state: it says what was held, at which tempo, how often, with what help and how
 long ago, and what would move the passage up, all by the one table in
 `practice.mastery.states`.
@@ -114,7 +114,7 @@ def _next(stands: Standing, found: MasteryState) -> str:
     if found is MasteryState.NEW:
         return "Next: try it once, slowly."
     if found is MasteryState.RETURN:
-        return "Next: hold it at its goal tempo; then it stands where it stood."
+        return "Next: hold it at its goal tempo once; then it is where it was before."
     for rise, days in zip(reversed(RISES), reversed(stands.rise_days), strict=True):
         if not is_met(rise, days):
             return f"Next: “{rise.to}” — {rise_told(rise)}; so far {days.count}."

@@ -14,7 +14,7 @@ from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import demo_score
 from companion.session.assigned_exercises import assignment_named
 from companion.session.open_exercise import built_in_files
-from tests.session.exercises.scenes import note, student
+from tests.session.teacher_and_student import note, student
 
 Telling = pytest.CaptureFixture[str]
 

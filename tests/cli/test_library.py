@@ -105,7 +105,7 @@ def test_the_map_says_the_same(data: Path, shelf: Path, capsys: Telling) -> None
 def test_a_folder_that_is_not_there_is_one_sentence(
     data: Path, shelf: Path, capsys: Telling
 ) -> None:
-    for folder, what in (("nowhere", "there is no such folder"), ("a.mid", "this is no folder")):
+    for folder, what in (("nowhere", "there is no such folder"), ("a.mid", "this is not a folder")):
         assert library(data, str(shelf / folder)) == 1
         told = capsys.readouterr()
         assert told.out == ""

@@ -17,7 +17,7 @@ Telling = pytest.CaptureFixture[str]
 
 
 @pytest.fixture
-def desk_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Folders:
+def app_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Folders:
     monkeypatch.setenv("COMPANION_DATA", str(tmp_path / "data"))
     return Folders(tmp_path / "data", tmp_path / "data" / "cache")
 
@@ -46,16 +46,16 @@ def found(capsys: Telling, *words: str) -> list[dict[str, object]]:
     return told
 
 
-def test_a_log_that_is_not_there_is_empty(desk_folders: Folders, capsys: Telling) -> None:
+def test_a_log_that_is_not_there_is_empty(app_folders: Folders, capsys: Telling) -> None:
     assert found(capsys) == []
     assert main(["log"]) == 0
     assert "Begin with companion demo" in capsys.readouterr().out
-    assert not desk_folders.data.exists()
+    assert not app_folders.data.exists()
 
 
-def test_a_line_tells_when_what_and_how_it_went(desk_folders: Folders, capsys: Telling) -> None:
-    note_attempt(desk_folders, practised(5))
-    note_attempt(desk_folders, practised(9, "Viola"))
+def test_a_line_tells_when_what_and_how_it_went(app_folders: Folders, capsys: Telling) -> None:
+    note_attempt(app_folders, practised(5))
+    note_attempt(app_folders, practised(9, "Viola"))
     assert main(["log"]) == 0
     assert capsys.readouterr().out.splitlines() == [
         "2026-03-01 18:09 · Study · Viola · bars 14–21 (printed 13–20) · "
@@ -67,9 +67,9 @@ def test_a_line_tells_when_what_and_how_it_went(desk_folders: Folders, capsys: T
     ]
 
 
-def test_programs_get_the_tempo_exactly(desk_folders: Folders, capsys: Telling) -> None:
+def test_programs_get_the_tempo_exactly(app_folders: Folders, capsys: Telling) -> None:
     attempt = practised(5)
-    note_attempt(desk_folders, attempt)
+    note_attempt(app_folders, attempt)
     (told,) = found(capsys)
     assert told["tempo"] == "145/2"
     assert told["beat"] == "dotted quarter"
@@ -81,22 +81,22 @@ def test_programs_get_the_tempo_exactly(desk_folders: Folders, capsys: Telling) 
 
 
 def test_the_log_is_narrowed_by_part_score_and_number(
-    desk_folders: Folders, capsys: Telling
+    app_folders: Folders, capsys: Telling
 ) -> None:
     demo = digest(demo_score().read_bytes())
     for minute, part in enumerate(("Cello", "Viola", "Cello", "Viola")):
-        note_attempt(desk_folders, practised(minute, part, demo if minute < 2 else "5e" * 16))
+        note_attempt(app_folders, practised(minute, part, demo if minute < 2 else "5e" * 16))
     assert len(found(capsys, "--part", "viola")) == 2
     assert len(found(capsys, "--score", str(demo_score()))) == 2
     assert len(found(capsys, "--part", "viola", "--score", str(demo_score()))) == 1
     assert len(found(capsys, "--last", "3")) == 3
 
 
-def test_a_score_that_is_not_there_is_told(desk_folders: Folders, capsys: Telling) -> None:
+def test_a_score_that_is_not_there_is_told(app_folders: Folders, capsys: Telling) -> None:
     assert main(["log", "--score", "none.xml"]) == 1
     assert "there is no such file" in capsys.readouterr().err
 
 
-def test_asking_for_no_attempts_is_refused(desk_folders: Folders, capsys: Telling) -> None:
+def test_asking_for_no_attempts_is_refused(app_folders: Folders, capsys: Telling) -> None:
     assert main(["log", "--last", "0"]) == 2
     assert "Choose 1 or more" in capsys.readouterr().err

@@ -75,11 +75,11 @@ def test_scales_are_added_and_stand_among_the_attempts(log: Run, attempt: Attemp
     ("words", "complaint"),
     [
         (("--what", "tea", "--minutes", "20"), "nothing the log has a word for"),
-        (("--what", "scales", "--minutes", "-3"), "no number of minutes"),
-        (("--what", "scales", "--minutes", "nan"), "no number of minutes"),
-        (("--what", "scales", "--minutes", "1441"), "no number of minutes"),
-        (("--what", "scales", "--minutes", "5", "--at", "25:00"), "is no time"),
-        (("--what", "scales", "--minutes", "5", "--at", "2026-02-30"), "is no time"),
+        (("--what", "scales", "--minutes", "-3"), "not a number of minutes"),
+        (("--what", "scales", "--minutes", "nan"), "not a number of minutes"),
+        (("--what", "scales", "--minutes", "1441"), "not a number of minutes"),
+        (("--what", "scales", "--minutes", "5", "--at", "25:00"), "is not a time"),
+        (("--what", "scales", "--minutes", "5", "--at", "2026-02-30"), "is not a time"),
     ],
 )
 def test_what_cannot_be_meant_is_not_added(
@@ -97,7 +97,7 @@ def test_an_attempt_is_corrected_by_the_beginning_of_its_id(log: Run, attempt: A
     assert "only the outcome" in log("correct", attempt.id, "--minutes", "5", status=2)
     assert "no entry's id begins" in log("correct", "ffff0000", "--note", "x", status=2)
     assert "not the id" in log("correct", "xyz", "--note", "x", status=2)
-    assert "no outcome" in log("correct", attempt.id, "--outcome", "perfect", status=2)
+    assert "not an outcome" in log("correct", attempt.id, "--outcome", "perfect", status=2)
 
 
 def test_an_entry_is_corrected_and_taken_back(log: Run) -> None:
@@ -113,7 +113,7 @@ def test_the_hour_the_day_ends_is_set_and_shows_in_the_table(log: Run, tmp_path:
     log("add", "--what", "other", "--minutes", "10", "--at", "2026-03-02 03:45")
     assert log("day") == "A day of practice ends at 04:00.\n"
     assert log("day", "3:30") == "A day of practice ends at 03:30.\n"
-    assert "no hour" in log("day", "noon", status=2)
+    assert "not an hour" in log("day", "noon", status=2)
     table = tmp_path / "log.csv"
     assert log("export", "--format", "csv", "-o", str(table)) == f"{table}: 1 line\n"
     with table.open(newline="", encoding="utf-8") as file:
@@ -209,7 +209,7 @@ def test_concerts_and_lessons_are_set_moved_and_shown_to_a_calendar(
 
     assert "Add --what" in log("date", "2026-05-02", status=2)
     assert "no date named" in log("date", "--move", "2031-01-01", "--off", status=2)
-    assert "is no date" in log("date", "someday", "--what", "lesson", status=2)
+    assert "is not a date" in log("date", "someday", "--what", "lesson", status=2)
 
 
 def test_each_player_has_a_log_of_her_own(

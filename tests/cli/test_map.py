@@ -162,4 +162,4 @@ def test_a_wrong_command_line_ends_with_two(words: list[str]) -> None:
 def test_a_data_folder_that_is_no_folder_is_refused(capsys: Telling, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
     assert main(["--data-dir", str(tmp_path / "file"), "log"]) == 2
-    assert "no folder to keep a log in" in capsys.readouterr().err
+    assert "not a folder that can hold a log" in capsys.readouterr().err

@@ -15,7 +15,7 @@ Telling = pytest.CaptureFixture[str]
 
 
 @pytest.fixture(autouse=True)
-def own_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COMPANION_DATA", str(tmp_path))
     monkeypatch.setenv("COMPANION_SOUND", "silent")
     monkeypatch.delenv("NO_COLOR", raising=False)

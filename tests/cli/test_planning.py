@@ -10,8 +10,8 @@ from companion.cli.main import main
 from companion.files.folders import Folders, demo_score
 from companion.practice.mastery.states import MasteryState
 from companion.session.open_exercise import open_exercise
-from tests.session.exercises.scenes import TWO_DRILLS, teacher
 from tests.session.practised import corrected, leave_out_bars, note, opened_for_practice, tried
+from tests.session.teacher_and_student import TWO_DRILLS, teacher
 
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())

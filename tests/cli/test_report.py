@@ -142,7 +142,7 @@ def test_the_page_beside_the_report_says_the_same(
     text = read((tmp_path / "ada.html").read_text("utf-8")).text
     for said in ("Ada <b>: practice report", "3 minutes on 1 day", "done", "secure on "):
         assert said in text
-    assert "anyone can change it and reckon the checksum anew" in text
+    assert "anyone can change it and work out its checksum again" in text
 
 
 def test_neither_own_notes_nor_paths_leave_the_machine(ada: Machine, tmp_path: Path) -> None:
@@ -169,7 +169,7 @@ def test_only_an_exercise_is_reported_where_it_is_named(
     [
         (["-o", "r.txt"], 2, "a report cannot be written as “.txt”"),
         (["-o", "r.json", "--page", "r.json"], 2, "one name"),
-        (["-o", "r.json", "--since", "monday"], 2, "“monday” is no date"),
+        (["-o", "r.json", "--since", "monday"], 2, "“monday” is not a date"),
         (["-o", "r.json", "--name", "x" * 101], 2, "the name has 101 letters"),
         (["-o", "nowhere/r.json"], 1, "could not be written"),
     ],

@@ -6,7 +6,7 @@ import pytest
 
 from companion.click.plan.layers import (
     DEFAULT,
-    DRESS,
+    USUAL_SOUNDS,
     AnyLayer,
     Layer,
     PartRhythm,
@@ -87,19 +87,22 @@ def test_a_level_nobody_can_have_is_refused(text: str) -> None:
 
 
 def test_my_side_is_left_and_the_other_right() -> None:
-    assert DRESS[Layer.MINE].place < 0 < DRESS[Layer.THEIRS].place
-    assert DRESS[Layer.RHYTHM].place < 0 < usual_layer_sound(PartRhythm(1, "")).place
-    assert DRESS[Layer.BEAT].place == DRESS[Layer.RESULTANT].place == 0
+    assert USUAL_SOUNDS[Layer.MINE].place < 0 < USUAL_SOUNDS[Layer.THEIRS].place
+    assert USUAL_SOUNDS[Layer.RHYTHM].place < 0 < usual_layer_sound(PartRhythm(1, "")).place
+    assert USUAL_SOUNDS[Layer.BEAT].place == USUAL_SOUNDS[Layer.RESULTANT].place == 0
 
 
 def test_the_default_click_starts_quietly() -> None:
-    assert sum(DRESS[layer].accented_level for layer in DEFAULT) < 10 ** (-5 / 20)
-    assert all(DRESS[layer].accented_level < 10 ** (-13 / 20) for layer in FIRST_FIVE)
+    assert sum(USUAL_SOUNDS[layer].accented_level for layer in DEFAULT) < 10 ** (-5 / 20)
+    assert all(USUAL_SOUNDS[layer].accented_level < 10 ** (-13 / 20) for layer in FIRST_FIVE)
 
 
 def test_every_layer_has_its_own_key_and_sound() -> None:
     # General MIDI 1 percussion map: keys 35 to 81.
-    dresses = [*DRESS.values(), *(usual_layer_sound(PartRhythm(part, "")) for part in range(3))]
+    dresses = [
+        *USUAL_SOUNDS.values(),
+        *(usual_layer_sound(PartRhythm(part, "")) for part in range(3)),
+    ]
     assert all(35 <= layer_sound.key <= 81 for layer_sound in dresses)
     for a, b in combinations(dresses, 2):
         assert a.key != b.key

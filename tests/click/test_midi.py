@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from companion.click.export.conductor_track import TICKS, signature, ticks
 from companion.click.export.midi import VELOCITIES, midi_file, write
 from companion.click.plan.beats import Weight
-from companion.click.plan.layers import DRESS, Layer
+from companion.click.plan.layers import USUAL_SOUNDS, Layer
 from companion.errors import RequestError
 from companion.files.whole_file import NotWritten
 from companion.rhythm.meter import parse
@@ -95,7 +95,7 @@ def test_each_layer_is_a_track_on_channel_ten_with_its_own_key() -> None:
     assert [track.name for track in file.tracks[1:]] == [layer.value for layer in Layer]
     for layer, track in zip(Layer, file.tracks[1:], strict=True):
         notes = [message for message in track if message.type == "note_on"]
-        assert {(m.channel, m.note) for m in notes} == {(9, DRESS[layer].key)}
+        assert {(m.channel, m.note) for m in notes} == {(9, USUAL_SOUNDS[layer].key)}
         assert {m.velocity for m in notes} <= {VELOCITIES[weight] for weight in Weight}
 
 

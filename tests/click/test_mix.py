@@ -18,7 +18,7 @@ from companion.click.plan.layers import (
 )
 from companion.click.plan.percussion import PERCUSSION
 from companion.click.plan.plan import with_mix
-from companion.click.synth.layer_sounds import LayerSounds, room
+from companion.click.synth.layer_sounds import LayerSounds, headroom
 from companion.click.synth.render import render
 from companion.errors import RequestError
 from tests.click.asking import ALL, click, wished
@@ -34,7 +34,7 @@ MINUS_ONE = 10 ** (-1 / 20)
 
 @pytest.mark.parametrize("rate", [22050, 44100, 48000, 96000])
 def test_the_first_five_layers_have_room_as_they_are(rate: int) -> None:
-    assert room(Mix(), FIRST_FIVE, rate) == 1
+    assert headroom(Mix(), FIRST_FIVE, rate) == 1
 
 
 @pytest.mark.parametrize("rate", [22050, 44100, 48000])

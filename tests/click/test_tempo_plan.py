@@ -14,13 +14,13 @@ from companion.click.plan.layers import Layer
 from companion.click.plan.plan import ClickPlan, with_tempo
 from companion.click.plan.tempo_plan import (
     AfterFailing,
-    Climb,
     Fixed,
     Ladder,
+    LadderPlace,
     Ramp,
     Turns,
-    climbed,
     natural_times,
+    place_after,
     tempo_on,
 )
 from companion.errors import RequestError
@@ -46,12 +46,12 @@ def test_a_ladder_climbs_by_its_step_and_stays_each_as_often_as_asked() -> None:
 
 
 def test_the_last_step_is_the_goal_even_where_it_is_smaller() -> None:
-    assert list(Ladder(F(60), F(70), F(4)).rungs) == [60, 64, 68, 70]
-    assert list(Ladder(F(60), F(61), F(4)).rungs) == [60, 61]
+    assert list(Ladder(F(60), F(70), F(4)).tempos) == [60, 64, 68, 70]
+    assert list(Ladder(F(60), F(61), F(4)).tempos) == [60, 61]
 
 
 def test_a_ladder_also_leads_down() -> None:
-    assert list(Ladder(F(90), F(60), F(10)).rungs) == [90, 80, 70, 60]
+    assert list(Ladder(F(90), F(60), F(10)).tempos) == [90, 80, 70, 60]
 
 
 def test_more_times_than_the_ladder_has_go_on_at_the_goal_and_fewer_break_off() -> None:
@@ -69,12 +69,12 @@ def test_every_ladder_begins_ends_and_steps_as_it_says(
     if start == goal or abs(goal - start) / step * each > 500:
         return
     ladder = Ladder(start, goal, step, each)
-    rungs = ladder.rungs
-    assert (rungs[0], rungs[-1]) == (start, goal)
-    ways = [abs(b - a) for a, b in pairwise(rungs)]
+    tempos = ladder.tempos
+    assert (tempos[0], tempos[-1]) == (start, goal)
+    ways = [abs(b - a) for a, b in pairwise(tempos)]
     assert all(way == step for way in ways[:-1])
     assert 0 < ways[-1] <= step
-    assert natural_times(ladder) == len(rungs) * each
+    assert natural_times(ladder) == len(tempos) * each
 
 
 def test_two_tempos_take_turns() -> None:
@@ -147,39 +147,39 @@ def test_another_tempo_keeps_every_stroke() -> None:
 
 def test_attempts_that_hold_lead_up_and_the_top_can_only_be_held() -> None:
     ladder = Ladder(F(60), F(72), F(6), each=2)
-    climb = Climb()
+    climb = LadderPlace()
     found = []
     for _ in range(7):
         found.append(tempo_on(ladder, climb))
-        climb = climbed(ladder, climb, has_held=True)
+        climb = place_after(ladder, climb, has_held=True)
     assert found == [60, 60, 66, 66, 72, 72, 72]
-    assert climb.rung == len(ladder.rungs) - 1
+    assert climb.index == len(ladder.tempos) - 1
 
 
 @pytest.mark.parametrize(
     ("after", "expected"),
     [
-        (AfterFailing.SAME, Climb(2, 0)),
-        (AfterFailing.BACK_ONE, Climb(1, 0)),
-        (AfterFailing.FROM_START, Climb(0, 0)),
+        (AfterFailing.SAME, LadderPlace(2, 0)),
+        (AfterFailing.BACK_ONE, LadderPlace(1, 0)),
+        (AfterFailing.FROM_START, LadderPlace(0, 0)),
     ],
 )
 def test_after_a_failed_attempt_the_ladder_does_what_was_agreed(
-    after: AfterFailing, expected: Climb
+    after: AfterFailing, expected: LadderPlace
 ) -> None:
     ladder = Ladder(F(60), F(72), F(6), 3, after)
-    assert climbed(ladder, Climb(2, 1), has_held=False) == expected
-    assert climbed(ladder, Climb(0, 2), has_held=False) == Climb(0, 0)
+    assert place_after(ladder, LadderPlace(2, 1), has_held=False) == expected
+    assert place_after(ladder, LadderPlace(0, 2), has_held=False) == LadderPlace(0, 0)
 
 
 @settings(deadline=None)
 @given(st.lists(st.booleans(), max_size=30), st.sampled_from(AfterFailing), st.integers(1, 3))
 def test_nobody_falls_off_a_ladder(went: list[bool], after: AfterFailing, each: int) -> None:
     ladder = Ladder(F(60), F(72), F(6), each, after)
-    climb = Climb()
+    climb = LadderPlace()
     for has_held in went:
-        climb = climbed(ladder, climb, has_held=has_held)
-        assert tempo_on(ladder, climb) in ladder.rungs
+        climb = place_after(ladder, climb, has_held=has_held)
+        assert tempo_on(ladder, climb) in ladder.tempos
 
 
 @pytest.mark.parametrize(

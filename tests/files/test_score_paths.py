@@ -56,7 +56,7 @@ def test_a_path_is_checked_before_it_is_opened(shelf: Path) -> None:
     for path, what in (
         (shelf, "this is a folder"),
         (shelf / "none.xml", "there is no such file"),
-        (Path("/dev/null"), "this is no file"),
+        (Path("/dev/null"), "this is not a file"),
         (shelf / ("x" * 5000), "cannot be read"),
     ):
         with pytest.raises(CompanionError, match=what):

@@ -52,6 +52,6 @@ def play(folder: Path, times: int, largest_file: int) -> None:
 if __name__ == "__main__":
     try:
         play(Path(sys.argv[1]), int(sys.argv[2]), int(sys.argv[3]))
-    except CompanionError as trouble:
-        say(f"trouble: {trouble.sentence()}")
-        sys.exit(trouble.exit_status)
+    except CompanionError as problem:
+        say(f"trouble: {problem.sentence()}")
+        sys.exit(problem.exit_status)

@@ -1,4 +1,4 @@
-"""The log as the desk uses it: on disk when noted, found again by part, score and number."""
+"""The log as sessions use it: on disk when noted, found again by part, score and number."""
 
 from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
@@ -18,7 +18,7 @@ Practised = Callable[..., Attempt]
 
 
 @pytest.fixture
-def desk_folders(tmp_path: Path) -> Folders:
+def app_folders(tmp_path: Path) -> Folders:
     return Folders(tmp_path / "data", tmp_path / "cache")
 
 
@@ -39,16 +39,16 @@ def practised(minute: int, part: str = "Cello", digest: str = "5e", bars: int = 
     )
 
 
-def test_an_attempt_is_there_when_it_was_noted(desk_folders: Folders) -> None:
+def test_an_attempt_is_there_when_it_was_noted(app_folders: Folders) -> None:
     attempt = practised(0)
-    note_attempt(desk_folders, attempt)
-    assert logged_attempts(desk_folders) == [attempt]
+    note_attempt(app_folders, attempt)
+    assert logged_attempts(app_folders) == [attempt]
 
 
-def test_looking_begins_no_log(desk_folders: Folders) -> None:
-    assert logged_attempts(desk_folders) == []
-    assert practised_scores(desk_folders) == []
-    assert not desk_folders.data.exists()
+def test_looking_begins_no_log(app_folders: Folders) -> None:
+    assert logged_attempts(app_folders) == []
+    assert practised_scores(app_folders) == []
+    assert not app_folders.data.exists()
 
 
 def test_an_attempt_that_cannot_be_written_is_told(tmp_path: Path) -> None:
@@ -58,30 +58,30 @@ def test_an_attempt_that_cannot_be_written_is_told(tmp_path: Path) -> None:
         note_attempt(Folders(in_the_way, tmp_path / "cache"), practised(0))
 
 
-def test_a_part_is_found_by_the_beginning_of_its_name_or_its_id(desk_folders: Folders) -> None:
+def test_a_part_is_found_by_the_beginning_of_its_name_or_its_id(app_folders: Folders) -> None:
     for minute, part in enumerate(("Cello", "Viola", "Violin I", "Violin II")):
-        note_attempt(desk_folders, practised(minute, part))
-    assert [found.part_name for found in logged_attempts(desk_folders, part="cello")] == ["Cello"]
-    assert [found.part_name for found in logged_attempts(desk_folders, part="P3")] == ["Viola"]
-    assert len(logged_attempts(desk_folders, part="violin")) == 2
+        note_attempt(app_folders, practised(minute, part))
+    assert [found.part_name for found in logged_attempts(app_folders, part="cello")] == ["Cello"]
+    assert [found.part_name for found in logged_attempts(app_folders, part="P3")] == ["Viola"]
+    assert len(logged_attempts(app_folders, part="violin")) == 2
 
 
-def test_the_last_ones_of_a_part_are_counted_among_its_own(desk_folders: Folders) -> None:
+def test_the_last_ones_of_a_part_are_counted_among_its_own(app_folders: Folders) -> None:
     for minute in range(6):
-        note_attempt(desk_folders, practised(minute, "Cello" if minute % 2 else "Viola"))
-    found = logged_attempts(desk_folders, part="Viola", last=2)
+        note_attempt(app_folders, practised(minute, "Cello" if minute % 2 else "Viola"))
+    found = logged_attempts(app_folders, part="Viola", last=2)
     assert [attempt.at.minute for attempt in found] == [4, 2]
 
 
-def test_each_score_is_listed_once_by_when_it_was_last_practised(desk_folders: Folders) -> None:
+def test_each_score_is_listed_once_by_when_it_was_last_practised(app_folders: Folders) -> None:
     for minute, digest in enumerate(("aa", "bb", "aa", "cc")):
-        note_attempt(desk_folders, practised(minute, digest=digest))
-    assert [score.title for score in practised_scores(desk_folders)] == [
+        note_attempt(app_folders, practised(minute, digest=digest))
+    assert [score.title for score in practised_scores(app_folders)] == [
         "Study cc",
         "Study aa",
         "Study bb",
     ]
-    assert [score.title for score in practised_scores(desk_folders, most=1)] == ["Study cc"]
+    assert [score.title for score in practised_scores(app_folders, most=1)] == ["Study cc"]
 
 
 def test_an_attempt_is_told_in_one_line() -> None:

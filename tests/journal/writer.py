@@ -48,6 +48,6 @@ def write_one(log: Log, number: int) -> None:
 if __name__ == "__main__":
     try:
         write(Path(sys.argv[1]), float(sys.argv[2]), sys.argv[3] == "open")
-    except CompanionError as trouble:
-        say("trouble", trouble.sentence())
-        sys.exit(trouble.exit_status)
+    except CompanionError as problem:
+        say("trouble", problem.sentence())
+        sys.exit(problem.exit_status)

@@ -28,19 +28,23 @@ def test_an_outcome_is_named_by_its_word_or_its_key() -> None:
     assert outcome_named("fell") is Outcome.FELL_APART
     assert outcome_named("4") is Outcome.SECURE
     for word in ("s", "", "5", "perfect"):
-        with pytest.raises(RequestError, match="no outcome"):
+        with pytest.raises(RequestError, match="not an outcome"):
             outcome_named(word)
 
 
 NONSENSE: dict[str, Callable[[], object]] = {
-    "minutes is no length": lambda: LogEntry(what=Activity.SCALES, seconds=-1),
-    "nan minutes is no length": lambda: LogEntry(what=Activity.SCALES, seconds=float("nan")),
-    "1441 minutes is no length": lambda: LogEntry(what=Activity.SCALES, seconds=24 * 3600 + 60),
+    "minutes is too long or too short": lambda: LogEntry(what=Activity.SCALES, seconds=-1),
+    "nan minutes is too long or too short": lambda: LogEntry(
+        what=Activity.SCALES, seconds=float("nan")
+    ),
+    "1441 minutes is too long or too short": lambda: LogEntry(
+        what=Activity.SCALES, seconds=24 * 3600 + 60
+    ),
     "its time says no year": lambda: LogEntry(
         what=Activity.SCALES, seconds=60, at=datetime(2026, 3, 1)
     ),
     "its id is not": lambda: LogEntry(what=Activity.SCALES, seconds=60, id="7"),
-    "the time of its revision": lambda: LogEntry(
+    "its revision has no date": lambda: LogEntry(
         what=Activity.SCALES, seconds=60, revision=Revision(datetime(2026, 3, 1))
     ),
     "its revision has no": lambda: LogEntry(

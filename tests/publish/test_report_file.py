@@ -29,7 +29,7 @@ def altered(**changes: object) -> bytes:
 
 
 def forged(**changes: object) -> bytes:
-    """Somebody who knows how reckons the checksum anew."""
+    """Somebody who knows how works out the checksum again."""
     body = json.loads(FILE)["body"] | changes
     digest = hashlib.sha256(canonical(body)).hexdigest()
     return altered(body=body, sha256=digest)
@@ -41,7 +41,7 @@ def test_what_is_written_is_read() -> None:
 
 def test_the_file_says_what_its_checksum_does_not_protect_against() -> None:
     assert json.loads(FILE)["about"] == ABOUT
-    assert "anyone can change it and reckon the checksum anew" in ABOUT
+    assert "anyone can change it and work out its checksum again" in ABOUT
 
 
 def test_the_checksum_is_sha_256_of_the_canonical_body() -> None:
@@ -88,12 +88,12 @@ def test_a_better_outcome_written_in_by_hand_shows() -> None:
 @pytest.mark.parametrize(
     ("content", "told"),
     [
-        (b"", "this is no practice report"),
-        (b"{}", "this is no practice report"),
-        (b"[1, 2]", "this is no practice report"),
-        (b'{"kind": "companion exercise", "format": 1}', "this is no practice report"),
-        (b"[" * 100_000, "this is no practice report"),
-        (b"\x89PNG\r\n\x1a\n", "this is no practice report"),
+        (b"", "this is not a practice report"),
+        (b"{}", "this is not a practice report"),
+        (b"[1, 2]", "this is not a practice report"),
+        (b'{"kind": "companion exercise", "format": 1}', "this is not a practice report"),
+        (b"[" * 100_000, "this is not a practice report"),
+        (b"\x89PNG\r\n\x1a\n", "this is not a practice report"),
         (FILE[:300], "cut short or damaged on the way"),
         (altered(format=2), "format 2, and this companion reads 1"),
         (altered(sha256="0" * 64), "damaged or edited"),

@@ -14,12 +14,12 @@ from companion.session.click_file import click_file_name, plan_click, write_clic
 from companion.session.click_order import (
     ClickOrder,
     click_settings_of_order,
+    layer_named,
     other_side,
     passage_of,
-    strand_named,
 )
 from tests.score.written import score, score_of
-from tests.session.standing import opened_for_practice, three_against_two, whole
+from tests.session.small_scores import opened_for_practice, three_against_two, whole
 
 STAND = three_against_two()
 ORDER = ClickOrder("1", "1-2", Fraction(60))
@@ -44,10 +44,10 @@ def test_a_click_without_any_tempo_is_refused() -> None:
 def test_another_part_is_found_by_any_of_its_names_and_my_own_is_my_rhythm() -> None:
     open_score = opened_for_practice(score_of({"Violin": "2/4 q q", "Cello": "2/4 h"}))
     mine = whole(open_score)
-    assert strand_named(open_score, mine, "rhythm:cel") == PartRhythm(1, "Cello")
-    assert strand_named(open_score, mine, "rhythm:2") == PartRhythm(1, "Cello")
-    assert strand_named(open_score, mine, "rhythm:violin") is Layer.RHYTHM
-    assert strand_named(open_score, mine, "theirs") is Layer.THEIRS
+    assert layer_named(open_score, mine, "rhythm:cel") == PartRhythm(1, "Cello")
+    assert layer_named(open_score, mine, "rhythm:2") == PartRhythm(1, "Cello")
+    assert layer_named(open_score, mine, "rhythm:violin") is Layer.RHYTHM
+    assert layer_named(open_score, mine, "theirs") is Layer.THEIRS
 
 
 def test_what_is_wanted_of_one_layer_is_gathered() -> None:

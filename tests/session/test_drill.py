@@ -14,7 +14,7 @@ from companion.session.drill import Drill
 from companion.session.track import Position
 from companion.wording.drill_sentences import layers_told, silence_told, state_told
 from tests.score.written import score_of
-from tests.session.standing import (
+from tests.session.small_scores import (
     RATE,
     Hand,
     drill_of,
@@ -48,11 +48,11 @@ def here(drill: Drill) -> Position:
 
 def change(drill: Drill) -> None:
     """Make the sound of what is wanted and put it on, as a screen does."""
-    assert drill.put_on(drill.render())
+    assert drill.load(drill.render())
 
 
 def toggle(drill: Drill, layer: Layer) -> None:
-    drill.want(setting_changes.toggled(drill.setting, layer))
+    drill.request(setting_changes.toggled(drill.setting, layer))
 
 
 def test_before_the_start_nothing_is_heard(drill: Drill) -> None:
@@ -129,8 +129,8 @@ def test_a_tempo_that_is_no_longer_wanted_is_not_put_on(drill: Drill) -> None:
     faster(drill, 1)
     late = drill.render()
     faster(drill, 1)
-    assert not drill.put_on(late)
-    assert drill.put_on(drill.render())
+    assert not drill.load(late)
+    assert drill.load(drill.render())
 
 
 def test_the_tempo_stays_between_10_and_400(drill: Drill) -> None:
@@ -154,7 +154,7 @@ def test_other_layers_leave_the_place_alone(drill: Drill, hand: Hand) -> None:
 
 
 def test_one_layer_stays_on(drill: Drill) -> None:
-    drill.want(setting_changes.with_layers(drill.setting, [Layer.BEAT]))
+    drill.request(setting_changes.with_layers(drill.setting, [Layer.BEAT]))
     with pytest.raises(RequestError, match="one layer must stay on"):
         toggle(drill, Layer.BEAT)
     assert drill.setting.layers == (Layer.BEAT,)
@@ -183,8 +183,8 @@ def test_after_a_stop_it_is_counted_in_again(drill: Drill, hand: Hand) -> None:
 
 
 def test_without_a_count_in_the_music_begins_at_once(drill: Drill) -> None:
-    drill.want(setting_changes.with_next_count_in(drill.setting))
-    drill.want(setting_changes.with_next_count_in(drill.setting))
+    drill.request(setting_changes.with_next_count_in(drill.setting))
+    drill.request(setting_changes.with_next_count_in(drill.setting))
     assert drill.setting.count_in == 0
     drill.start()
     assert here(drill).time == 0
@@ -254,8 +254,8 @@ def test_a_drill_that_is_not_heard_says_so(tmp_path: Path) -> None:
     drill = drill_of(
         opened_for_practice(score_of({"Violin": "2/4 q q | q q"})), folders_in(tmp_path), Hand()
     )
-    drill.put_on(drill.render())
+    drill.load(drill.render())
     assert silence_told(drill) == ""
-    drill.want(replace(drill.setting, layers=(Layer.MINE, Layer.THEIRS)))
-    drill.put_on(drill.render())
+    drill.request(replace(drill.setting, layers=(Layer.MINE, Layer.THEIRS)))
+    drill.load(drill.render())
     assert silence_told(drill).startswith("Silent after the count-in: mine and theirs strike")

@@ -17,7 +17,7 @@ from companion.practice.attempt import Attempt, Outcome
 from companion.session.drill import Drill
 from companion.session.setting_changes import with_accompaniment, with_silences
 from companion.wording.drill_sentences import noted_told, passes_told
-from tests.session.standing import Hand, drill_of, faster, folders_in, three_against_two
+from tests.session.small_scores import Hand, drill_of, faster, folders_in, three_against_two
 
 BAR = 2
 """Seconds of a bar of two beats at 60."""
@@ -36,7 +36,7 @@ def drill(tmp_path: Path, hand: Hand) -> Drill:
 
 def change(drill: Drill) -> None:
     """Make the sound of what is wanted and put it on, as a screen does."""
-    assert drill.put_on(drill.render())
+    assert drill.load(drill.render())
 
 
 def logged(place: Path) -> list[Attempt]:
@@ -104,7 +104,7 @@ def test_a_layer_taken_away_on_the_way_carried_that_time_through(drill: Drill, h
     """What a time through was carried by bears on mastery."""
     drill.start()
     hand.push(BAR + 3)
-    drill.want(replace(drill.setting, layers=(Layer.THEIRS,)))
+    drill.request(replace(drill.setting, layers=(Layer.THEIRS,)))
     change(drill)
     hand.push(2)
     first = drill.attempt(Outcome.HELD)
@@ -116,13 +116,13 @@ def test_a_layer_taken_away_on_the_way_carried_that_time_through(drill: Drill, h
 
 def test_silences_and_who_plays_along_are_noted(drill: Drill, hand: Hand, tmp_path: Path) -> None:
     setting = with_silences(drill.setting, "every 4 bars, theirs only")
-    drill.want(with_accompaniment(setting, drill.open_score, drill.passage, "cello, drone A3"))
+    drill.request(with_accompaniment(setting, drill.open_score, drill.passage, "cello, drone A3"))
     drill.start()
     hand.push(BAR + 5)
     noted = drill.attempt(Outcome.HELD)
     assert noted.silences == "every 4 bars, theirs only"
     assert noted.accompaniment == ("Cello", "drone A3")
-    drill.want(replace(drill.setting, silences=(), are_others_on=False))
+    drill.request(replace(drill.setting, silences=(), are_others_on=False))
     change(drill)
     hand.push(9)
     later = drill.attempt(Outcome.HELD)
@@ -135,7 +135,7 @@ def test_silences_begun_on_the_way_leave_that_time_through_with_the_click(
 ) -> None:
     drill.start()
     hand.push(BAR + 3)
-    drill.want(with_silences(drill.setting, "every 2 bars"))
+    drill.request(with_silences(drill.setting, "every 2 bars"))
     change(drill)
     hand.push(2)
     first = drill.attempt(Outcome.HELD)
@@ -156,7 +156,7 @@ def test_mastery_reads_the_silences_a_drill_had(
     is_without_click: bool,
 ) -> None:
     """From the drill through the log to where the passage stands."""
-    drill.want(with_silences(drill.setting, silences))
+    drill.request(with_silences(drill.setting, silences))
     drill.start()
     hand.push(BAR + 17)
     assert drill.attempt(Outcome.SECURE).repetitions == 4
@@ -169,7 +169,7 @@ def test_mastery_reads_the_silences_a_drill_had(
 def test_two_tempos_by_turns_begin_with_the_first_wherever_one_is(drill: Drill, hand: Hand) -> None:
     drill.start()
     hand.push(BAR + 5)
-    drill.want(replace(drill.setting, tempo=Turns(Fraction(60), Fraction(90))))
+    drill.request(replace(drill.setting, tempo=Turns(Fraction(60), Fraction(90))))
     change(drill)
     assert drill.passes == 0
     assert drill.bpm == 60

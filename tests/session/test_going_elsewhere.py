@@ -11,7 +11,7 @@ from companion.session.drill import Drill
 from companion.session.track import Position
 from companion.sound.combined_sources import CountInSource
 from companion.wording.drill_sentences import state_told
-from tests.session.standing import (
+from tests.session.small_scores import (
     RATE,
     Hand,
     drill_of,
@@ -145,7 +145,7 @@ def test_again_from_the_middle_sounds_the_count_in_and_then_that_bar(
     drill.start()
     hand.push(BAR + 3 * BAR)
     drill.again()
-    track = drill.table.track
+    track = drill.transport.track
     assert track is not None
     assert isinstance(track.source, CountInSource)
     heard = track.source.read(0, 3 * BAR * RATE)
@@ -184,7 +184,7 @@ def test_another_tempo_in_the_count_in_of_an_entry_keeps_the_count(
     drill.again()
     hand.push(1.5)
     faster(drill, 60)
-    assert drill.put_on(drill.render())
+    assert drill.load(drill.render())
     assert float(here(drill).place.into) == pytest.approx(-0.5, abs=1e-4)
     hand.push(0.25)
     assert float(here(drill).time or 0) == pytest.approx(2 * BAR, abs=1e-4)
@@ -201,7 +201,7 @@ def test_after_an_entry_every_bar_can_still_be_gone_to(drill: Drill, hand: Hand)
     drill.seek(-1)
     assert here(drill).time == BAR
     faster(drill, 10)
-    assert drill.put_on(drill.render())
+    assert drill.load(drill.render())
     assert float(here(drill).time or 0) == pytest.approx(BAR, abs=1 / RATE)
 
 
@@ -226,7 +226,7 @@ def test_where_one_begins_stays_within_the_passage(drill: Drill) -> None:
 def test_a_device_given_away_comes_back_at_the_bar_where_we_were(drill: Drill, hand: Hand) -> None:
     drill.start()
     hand.push(BAR + 2 * BAR)
-    drill.let_go_of_sound()
+    drill.release_player()
     assert state_told(drill, None) == "■ stopped, begins at bar 3"
     drill.take_player(silent(hand), "Another device plays.")
     assert drill.notice == "Another device plays."

@@ -6,7 +6,7 @@ from companion.score.passage import passage
 from companion.session.lanes import Lanes, first_facing, lane, lanes_of
 from companion.session.open_score import OpenScore
 from tests.score.written import score
-from tests.session.standing import opened_for_practice, three_against_two, whole
+from tests.session.small_scores import opened_for_practice, three_against_two, whole
 
 
 def lanes(open_score: OpenScore, part: int = 0) -> Lanes:

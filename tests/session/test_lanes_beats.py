@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from companion.session.lanes import first_facing, lanes_of
 from tests.score.written import score
-from tests.session.standing import opened_for_practice, whole
+from tests.session.small_scores import opened_for_practice, whole
 
 
 def test_a_triplet_on_the_second_beat_is_ruled_there_and_still_said_to_be_three() -> None:

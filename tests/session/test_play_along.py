@@ -26,7 +26,7 @@ from companion.session.accompaniment import (
 )
 from tests.click.hearing import true_peak
 from tests.click.soundfont import soundfont
-from tests.session.standing import three_against_two, whole
+from tests.session.small_scores import three_against_two, whole
 
 STAND = three_against_two(4)
 SCORE = STAND.score

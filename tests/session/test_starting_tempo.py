@@ -8,7 +8,7 @@ from companion.score.model import TempoMark
 from companion.score.passage import passage
 from companion.session.starting_tempo import marked_tempo, starting_tempo
 from tests.score.written import score
-from tests.session.standing import folders_in, opened_for_practice, whole
+from tests.session.small_scores import folders_in, opened_for_practice, whole
 
 DOTTED = Fraction(3, 2)
 

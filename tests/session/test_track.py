@@ -10,7 +10,7 @@ from companion.click.plan.tempo_plan import Fixed
 from companion.session.settings import Setting
 from companion.session.track import DrillPlace, Track, carry_frame, frame_of, place_of, render_track
 from tests.score.written import score
-from tests.session.standing import RATE, opened_for_practice, three_against_two, whole
+from tests.session.small_scores import RATE, opened_for_practice, three_against_two, whole
 
 STAND = three_against_two()
 LOW_RATE = 16000

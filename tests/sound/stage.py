@@ -70,7 +70,7 @@ class Stage:
     def settled(self) -> None:
         """Wait until the last change ordered is heard."""
         moving = self.player.state == "playing"
-        self.until(lambda: self.card.marks[-1].cue.moving == moving)
+        self.until(lambda: self.card.marks[-1].next_sound.moving == moving)
         self.until(lambda: self.card.now() >= self.card.marks[-1].card)
 
 

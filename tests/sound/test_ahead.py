@@ -82,9 +82,9 @@ def test_a_source_that_cannot_be_read_fails_where_it_is_told() -> None:
     source = Broken(np.zeros((RATE, 2), np.int16), RATE, 0)
     assert made.take(source, 0, BLOCK) is None
     time.sleep(0.05)
-    stream.order(lambda cue: type(cue)(source, 0, True), soften=False)
+    stream.order(lambda next_sound: type(next_sound)(source, 0, True), soften=False)
     assert not stream.block(BLOCK).any()
-    assert "no more rosin" in stream.marks[-1].cue.failure
+    assert "no more rosin" in stream.marks[-1].next_sound.failure
     made.close()
 
 

@@ -17,7 +17,7 @@ from companion.sound.device_choice import (
     sound_choice,
 )
 from tests.click.hearing import begins, true_peak
-from tests.session.standing import folders_in
+from tests.session.small_scores import folders_in
 
 RATE = 48000
 

@@ -121,7 +121,7 @@ def test_every_order_in_one_block_is_carried_out_in_turn() -> None:
     stream.order(paused, soften=True)
     stream.order(resumed, soften=True)
     assert same(stream.block(600)[FADE:], B.read(1050 + FADE, 600 - FADE))
-    assert [mark.cue.frame for mark in stream.marks[1:]] == [50, 1050, 1050, 1050]
+    assert [mark.next_sound.frame for mark in stream.marks[1:]] == [50, 1050, 1050, 1050]
 
 
 def test_a_stop_forgets_the_music() -> None:
@@ -129,7 +129,7 @@ def test_a_stop_forgets_the_music() -> None:
     stream.block(100)
     stream.order(stopped, soften=True)
     assert not stream.block(1000)[FADE:].any()
-    assert stream.marks[-1].cue.source is None
+    assert stream.marks[-1].next_sound.source is None
 
 
 @pytest.mark.parametrize("size", [1, 7, 240, 1200])
@@ -139,14 +139,14 @@ def test_music_that_breaks_off_ends_in_silence_of_the_right_size(size: int) -> N
     whole = 2000 // size * size
     assert same(heard[:whole], A.read(0, whole))
     assert not heard[whole:].any()
-    assert stream.marks[-1].cue.failure == "The sound stopped: the page is torn (OSError)."
-    assert stream.marks[-1].cue.frame == whole
+    assert stream.marks[-1].next_sound.failure == "The sound stopped: the page is torn (OSError)."
+    assert stream.marks[-1].next_sound.frame == whole
 
 
 def test_a_block_of_the_wrong_size_is_not_handed_on() -> None:
     stream = playing(Short(A))
     assert same(stream.block(480), np.zeros((480, 2), np.int16))
-    failure = stream.marks[-1].cue.failure
+    failure = stream.marks[-1].next_sound.failure
     assert failure.startswith("Asked for 240 frames of sound, the source gave int16 of shape (239")
 
 
@@ -156,10 +156,10 @@ def test_after_a_failure_only_a_start_is_heeded() -> None:
     for turn in (resumed, swapped(B, lambda frame: frame, 2), paused):
         stream.order(turn, soften=True)
         assert not stream.block(300).any()
-        assert stream.marks[-1].cue.failure
+        assert stream.marks[-1].next_sound.failure
     stream.order(started(B, 0, 3), soften=False)
     assert same(stream.block(500), B.read(0, 500))
-    assert not stream.marks[-1].cue.failure
+    assert not stream.marks[-1].next_sound.failure
 
 
 def test_a_start_is_heeded_even_where_the_old_music_can_no_longer_be_read() -> None:

@@ -1,4 +1,4 @@
-"""A desk of one's own for every test, and small scores whose bars can be read off the page."""
+"""A folder of its own for every test, and small scores whose bars can be read off the page."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ Laid = Callable[..., OpenScore]
 
 
 @pytest.fixture(autouse=True)
-def own_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Nothing of the player's own is read or written, no sound is made, colours are ours."""
     home = tmp_path / "home"
     home.mkdir()
@@ -37,15 +37,15 @@ def own_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def desk_folders(own_desk: Path) -> Folders:
+def app_folders(own_folder: Path) -> Folders:
     """Empty folders."""
-    return Folders(own_desk / "companion", own_desk / "companion" / "cache")
+    return Folders(own_folder / "companion", own_folder / "companion" / "cache")
 
 
 @pytest.fixture
-def demo(desk_folders: Folders) -> Path:
+def demo(app_folders: Folders) -> Path:
     """The built-in score, read once already."""
-    read_score(demo_score(), desk_folders.cache)
+    read_score(demo_score(), app_folders.cache)
     return demo_score()
 
 

@@ -11,7 +11,7 @@ from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from tests.session.standing import Hand, drill_of, silent, three_against_two, whole
+from tests.session.small_scores import Hand, drill_of, silent, three_against_two, whole
 
 if TYPE_CHECKING:
     from textual.pilot import Pilot

@@ -21,7 +21,7 @@ from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.widgets.beat_number import FADED, FRESH, BeatNumber, number_blocks
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from tests.session.standing import RATE, three_against_two, whole
+from tests.session.small_scores import RATE, three_against_two, whole
 from tests.tui.drill_room import BAR, Room
 
 if TYPE_CHECKING:
@@ -34,8 +34,8 @@ HOME = Path(__file__).parents[2]
 
 
 @pytest.fixture
-def room(desk_folders: Folders) -> Room:
-    return Room(desk_folders)
+def room(app_folders: Folders) -> Room:
+    return Room(app_folders)
 
 
 @SIZES
@@ -138,10 +138,10 @@ async def test_c_changes_the_count_in(room: Room) -> None:
 
 
 async def test_the_caution_goes_with_the_first_sound_and_stays_away(
-    desk_folders: Folders,
+    app_folders: Folders,
 ) -> None:
     for is_first in (True, False):
-        room = Room(desk_folders)
+        room = Room(app_folders)
         async with room.app.run_test(size=(80, 24)) as pilot:
             await room.enter(pilot)
             caution = room.screen.query_one("#drill-caution")
@@ -188,13 +188,13 @@ async def test_a_failing_sound_card_leaves_the_beat_on_the_screen(room: Room) ->
 
 
 async def test_a_card_that_cannot_be_had_is_told_and_silence_keeps_time(
-    desk_folders: Folders, monkeypatch: pytest.MonkeyPatch
+    app_folders: Folders, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("COMPANION_SOUND", "gramophone")
     open_score = three_against_two()
-    app = CompanionApp(desk_folders)
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = DrillScreen(open_score, whole(open_score), desk_folders)
+        screen = DrillScreen(open_score, whole(open_score), app_folders)
         await app.push_screen(screen)
         await app.workers.wait_for_complete()
         await pilot.pause()

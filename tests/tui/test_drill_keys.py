@@ -16,8 +16,8 @@ from tests.tui.drill_room import BAR, Room
 
 
 @pytest.fixture
-def room(desk_folders: Folders) -> Room:
-    return Room(desk_folders)
+def room(app_folders: Folders) -> Room:
+    return Room(app_folders)
 
 
 async def answer(room: Room, pilot: object, key: str, words: str) -> None:
@@ -75,7 +75,7 @@ async def test_a_ladder_is_set_in_words_and_climbed_by_how_it_went(room: Room) -
         await room.press(pilot, "e", "3")
         assert room.said.endswith("The ladder goes on at dotted quarter = 64.")
         assert "dotted quarter = 64 · step 2 of 3 to 68" in room.told
-        track = room.drill.table.track
+        track = room.drill.transport.track
         assert track is not None
         assert track.setting.tempo == Fixed(room.drill.bpm)
 
@@ -95,7 +95,7 @@ async def test_words_that_mean_nothing_are_refused_where_they_stand(room: Room) 
         before = room.drill.setting
         await answer(room, pilot, "p", "faster and faster")
         assert isinstance(room.app.screen, TypedSettingScreen)
-        assert room.app.screen.trouble.startswith("“faster and faster” is not a tempo.")
+        assert room.app.screen.problem.startswith("“faster and faster” is not a tempo.")
         await room.press(pilot, "escape")
         assert room.drill.setting == before
 

@@ -30,7 +30,7 @@ from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
-from tests.session.exercises.scenes import note, teacher
+from tests.session.teacher_and_student import note, teacher
 
 VIOLA = 2
 WITHOUT_A_DAY = """
@@ -84,8 +84,8 @@ def said(pilot: Pilot[None]) -> str:
     return pilot.app.screen.query_one(Notice).text
 
 
-async def test_an_empty_list_offers_the_built_in_ones_easy_first(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_an_empty_list_offers_the_built_in_ones_easy_first(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         screen = await listed(pilot)
         assert screen.list.texts[0].startswith("Nothing is assigned.")
         levels = [one.exercise.level for one in screen.built_in]
@@ -94,8 +94,8 @@ async def test_an_empty_list_offers_the_built_in_ones_easy_first(desk_folders: F
         assert levels == sorted(levels, key=lambda level: level or 0)
 
 
-async def test_a_built_in_one_is_read_first_and_then_taken(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_built_in_one_is_read_first_and_then_taken(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         screen = await listed(pilot)
         title = screen.built_in[0].exercise.title
         await press(pilot, "enter")
@@ -109,36 +109,36 @@ async def test_a_built_in_one_is_read_first_and_then_taken(desk_folders: Folders
         assert screen.list.texts[0] == f"1 {title} · assigned"
 
 
-async def test_states_and_goals_stand_in_words(tmp_path: Path, desk_folders: Folders) -> None:
-    assignment = ferry(tmp_path, desk_folders)
-    note(desk_folders, assignment.targets[1], 68)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_states_and_goals_stand_in_words(tmp_path: Path, app_folders: Folders) -> None:
+    assignment = ferry(tmp_path, app_folders)
+    note(app_folders, assignment.targets[1], 68)
+    async with CompanionApp(app_folders).run_test() as pilot:
         screen = await listed(pilot)
         assert screen.list.texts[0] == "1 The ferry · in progress · due 21 May 2030"
         assert screen.list.texts[2].endswith("2 times: 1 attempt, so far at 68")
         assert screen.query_one(Heading).right == "1 in progress"
 
 
-async def test_what_is_late_is_called_overdue(tmp_path: Path, desk_folders: Folders) -> None:
-    open_exercise(written(tmp_path, LONG_AGO), desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_what_is_late_is_called_overdue(tmp_path: Path, app_folders: Folders) -> None:
+    open_exercise(written(tmp_path, LONG_AGO), app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
         screen = await listed(pilot)
         assert screen.list.texts[0] == "1 The mill · assigned · due 1 February 2020 (overdue)"
         assert screen.query_one(Heading).right == "1 assigned, 1 overdue"
 
 
-async def test_what_was_reached_is_done(tmp_path: Path, desk_folders: Folders) -> None:
-    assignment, _ = open_exercise(written(tmp_path, LONG_AGO), desk_folders)
-    note(desk_folders, assignment.targets[0], 72)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_what_was_reached_is_done(tmp_path: Path, app_folders: Folders) -> None:
+    assignment, _ = open_exercise(written(tmp_path, LONG_AGO), app_folders)
+    note(app_folders, assignment.targets[0], 72)
+    async with CompanionApp(app_folders).run_test() as pilot:
         screen = await listed(pilot)
         assert screen.list.texts[0] == "1 The mill · done · due 1 February 2020"
         assert screen.list.texts[1].endswith(": reached")
 
 
-async def test_a_drill_begins_as_the_teacher_asked(tmp_path: Path, desk_folders: Folders) -> None:
-    open_exercise(written(tmp_path, WITHOUT_A_DAY), desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_drill_begins_as_the_teacher_asked(tmp_path: Path, app_folders: Folders) -> None:
+    open_exercise(written(tmp_path, WITHOUT_A_DAY), app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await listed(pilot)
         await press(pilot, "down", "enter")
         assert isinstance(pilot.app.screen, PassageScreen)
@@ -156,10 +156,10 @@ async def test_a_drill_begins_as_the_teacher_asked(tmp_path: Path, desk_folders:
 
 
 async def test_other_bars_than_asked_are_drilled_as_any(
-    tmp_path: Path, desk_folders: Folders
+    tmp_path: Path, app_folders: Folders
 ) -> None:
-    open_exercise(written(tmp_path, WITHOUT_A_DAY), desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    open_exercise(written(tmp_path, WITHOUT_A_DAY), app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await listed(pilot)
         await press(pilot, "down", "enter", "minus", "d")
         screen = pilot.app.screen
@@ -168,10 +168,10 @@ async def test_other_bars_than_asked_are_drilled_as_any(
 
 
 async def test_a_drill_from_a_score_opens_its_own_bars(
-    tmp_path: Path, desk_folders: Folders
+    tmp_path: Path, app_folders: Folders
 ) -> None:
-    assignment = ferry(tmp_path, desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    assignment = ferry(tmp_path, app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await listed(pilot)
         await press(pilot, "down", "down", "enter")
         screen = pilot.app.screen
@@ -181,32 +181,32 @@ async def test_a_drill_from_a_score_opens_its_own_bars(
         assert screen.passage.part_name == "Viola"
 
 
-async def test_off_the_list_only_when_said_twice(tmp_path: Path, desk_folders: Folders) -> None:
-    ferry(tmp_path, desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_off_the_list_only_when_said_twice(tmp_path: Path, app_folders: Folders) -> None:
+    ferry(tmp_path, app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await listed(pilot)
         await press(pilot, "c")
         assert "Press c again" in said(pilot)
-        assert len(assigned(desk_folders).assigned) == 1
+        assert len(assigned(app_folders).assigned) == 1
         await press(pilot, "c")
         assert said(pilot) == "Removed: The ferry."
-        assert not assigned(desk_folders).assigned
+        assert not assigned(app_folders).assigned
 
 
-async def test_a_question_left_alone_is_asked_again(tmp_path: Path, desk_folders: Folders) -> None:
-    ferry(tmp_path, desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_question_left_alone_is_asked_again(tmp_path: Path, app_folders: Folders) -> None:
+    ferry(tmp_path, app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await listed(pilot)
         await press(pilot, "c", "down", "down", "down", "up", "c")
-        assert len(assigned(desk_folders).assigned) == 1
+        assert len(assigned(app_folders).assigned) == 1
         assert "Press c again" in said(pilot)
 
 
 async def test_a_typed_path_is_opened_and_a_wrong_one_refused(
-    tmp_path: Path, desk_folders: Folders
+    tmp_path: Path, app_folders: Folders
 ) -> None:
     path = written(tmp_path, WITHOUT_A_DAY)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    async with CompanionApp(app_folders).run_test() as pilot:
         screen = await listed(pilot)
         await press(pilot, "o")
         field = pilot.app.screen.query_one(Input)
@@ -219,72 +219,72 @@ async def test_a_typed_path_is_opened_and_a_wrong_one_refused(
         assert said(pilot) == "Opened: Two hands."
 
 
-async def test_a_broken_file_is_told_by_its_place(tmp_path: Path, desk_folders: Folders) -> None:
+async def test_a_broken_file_is_told_by_its_place(tmp_path: Path, app_folders: Folders) -> None:
     path = written(tmp_path, WITHOUT_A_DAY.replace("layers", "layer"))
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await listed(pilot)
         await press(pilot, "o")
         pilot.app.screen.query_one(Input).value = str(path)
         await press(pilot, "enter")
         assert "lesson.toml:10:1" in said(pilot)
-        assert not assigned(desk_folders).assigned
+        assert not assigned(app_folders).assigned
 
 
-async def test_the_map_leads_there_too(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_the_map_leads_there_too(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.pause()
         assert isinstance(pilot.app.screen, MapScreen)
         await listed(pilot)
 
 
 async def test_a_passage_is_written_down_as_an_exercise(
-    demo: Path, own_desk: Path, desk_folders: Folders
+    demo: Path, own_folder: Path, app_folders: Folders
 ) -> None:
-    open_score = choose_part(open_for_practice(demo, desk_folders), desk_folders, VIOLA).open_score
-    set_goal(desk_folders, goal_for(open_score, "Viola", "14-19", Fraction(66), None))
+    open_score = choose_part(open_for_practice(demo, app_folders), app_folders, VIOLA).open_score
+    set_goal(app_folders, goal_for(open_score, "Viola", "14-19", Fraction(66), None))
     chosen = passage(open_score.clock, VIOLA, 14, 19)
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        await pilot.app.push_screen(PassageScreen(open_score, chosen, desk_folders))
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.app.push_screen(PassageScreen(open_score, chosen, app_folders))
         await press(pilot, "x")
         title, file = pilot.app.screen.query(Input)
         title.value, file.value = "The bridge", "~/bridge"
         await press(pilot, "enter", "enter")
-        assert said(pilot) == f"ExerciseFile: {own_desk / 'bridge.toml'}"
-    exercise = read_exercise((own_desk / "bridge.toml").read_bytes(), "bridge.toml").exercise
+        assert said(pilot) == f"ExerciseFile: {own_folder / 'bridge.toml'}"
+    exercise = read_exercise((own_folder / "bridge.toml").read_bytes(), "bridge.toml").exercise
     assert exercise.title == "The bridge"
     assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "14-19")
     assert exercise.drills[0].goal.tempo == 66
-    assert (own_desk / demo.name).read_bytes() == demo.read_bytes()
-    opened, _ = open_exercise(own_desk / "bridge.toml", desk_folders)
+    assert (own_folder / demo.name).read_bytes() == demo.read_bytes()
+    opened, _ = open_exercise(own_folder / "bridge.toml", app_folders)
     assert (opened.targets[0].bars.first, opened.targets[0].bars.last) == (14, 19)
 
 
 async def test_a_file_of_that_name_is_not_overwritten(
-    demo: Path, own_desk: Path, desk_folders: Folders
+    demo: Path, own_folder: Path, app_folders: Folders
 ) -> None:
-    (own_desk / "bridge.toml").write_text("mine", "utf-8")
-    open_score = open_for_practice(demo, desk_folders)
+    (own_folder / "bridge.toml").write_text("mine", "utf-8")
+    open_score = open_for_practice(demo, app_folders)
     chosen = passage(open_score.clock, VIOLA, 14, 19)
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        await pilot.app.push_screen(PassageScreen(open_score, chosen, desk_folders))
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.app.push_screen(PassageScreen(open_score, chosen, app_folders))
         await press(pilot, "x")
         pilot.app.screen.query_one("#exercise-of-file", Input).value = "~/bridge.toml"
         await press(pilot, "enter", "enter")
         assert "already exists" in said(pilot)
-    assert (own_desk / "bridge.toml").read_text("utf-8") == "mine"
+    assert (own_folder / "bridge.toml").read_text("utf-8") == "mine"
 
 
 def test_the_exercises_as_a_picture(
-    tmp_path: Path, desk_folders: Folders, snap_compare: Callable[..., bool]
+    tmp_path: Path, app_folders: Folders, snap_compare: Callable[..., bool]
 ) -> None:
-    assignment = ferry(tmp_path, desk_folders)
-    note(desk_folders, assignment.targets[0], 60)
-    note(desk_folders, assignment.targets[1], 68)
-    open_exercise(written(tmp_path, LONG_AGO), desk_folders)
+    assignment = ferry(tmp_path, app_folders)
+    note(app_folders, assignment.targets[0], 60)
+    note(app_folders, assignment.targets[1], 68)
+    open_exercise(written(tmp_path, LONG_AGO), app_folders)
 
     async def look(pilot: Pilot[None]) -> None:
         await pilot.press("x")
         await settle(pilot)
 
-    app = CompanionApp(desk_folders)
+    app = CompanionApp(app_folders)
     assert snap_compare(app, terminal_size=(80, 24), run_before=look)

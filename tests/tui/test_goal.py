@@ -24,9 +24,9 @@ async def asked(pilot: Pilot[None], folders: Folders) -> PassageScreen:
     return screen
 
 
-async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await asked(pilot, desk_folders)
+async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await asked(pilot, app_folders)
         await pilot.press("enter", *"2027-05-02", "enter")
         assert pilot.app.screen is screen
         told = screen.query_one(Notice).text
@@ -34,35 +34,35 @@ async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(desk_folders:
         assert told.endswith(
             "Viola bars 14–17 (printed 13–16), dotted quarter = 69, by 2 May 2027."
         )
-        [(goal, by)] = goals(desk_folders)
+        [(goal, by)] = goals(app_folders)
         assert (float(goal.tempo), goal.bars.first, goal.bars.last) == (69, 14, 17)
-        assert [one.day for one in dates(desk_folders)] == [by]
+        assert [one.day for one in dates(app_folders)] == [by]
 
 
-async def test_what_is_typed_replaces_what_is_offered(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        await asked(pilot, desk_folders)
+async def test_what_is_typed_replaces_what_is_offered(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await asked(pilot, app_folders)
         await pilot.press(*"72.5", "enter", "enter")
-        [(goal, by)] = goals(desk_folders)
+        [(goal, by)] = goals(app_folders)
         assert (float(goal.tempo), by) == (72.5, None)
 
 
-async def test_what_cannot_be_meant_is_refused_in_place(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        await asked(pilot, desk_folders)
+async def test_what_cannot_be_meant_is_refused_in_place(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await asked(pilot, app_folders)
         modal = pilot.app.screen
         await pilot.press("enter", *"in May", "enter")
         assert pilot.app.screen is modal
-        assert "is no date" in modal.query_one(Notice).text
+        assert "is not a date" in modal.query_one(Notice).text
         await pilot.press("escape")
-        assert goals(desk_folders) == []
+        assert goals(app_folders) == []
 
 
-async def test_an_empty_tempo_gives_the_goal_up(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await asked(pilot, desk_folders)
+async def test_an_empty_tempo_gives_the_goal_up(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await asked(pilot, app_folders)
         await pilot.press("enter", "enter", "G", "backspace", "enter")
         assert screen.query_one(Notice).text.startswith("Removed: ")
-        assert goals(desk_folders) == []
+        assert goals(app_folders) == []
         await pilot.press("G", "backspace", "enter")
         assert "no goal is set" in pilot.app.screen.query_one(Notice).text

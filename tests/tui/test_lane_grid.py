@@ -11,7 +11,7 @@ from companion.session.lanes import Lanes, first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.tui.widgets.lane_rows import LaneGrid, lane_grid
 from tests.score.written import score, score_of
-from tests.session.standing import opened_for_practice, three_against_two, whole
+from tests.session.small_scores import opened_for_practice, three_against_two, whole
 
 
 def lanes(open_score: OpenScore, part: int = 0) -> Lanes:

@@ -36,9 +36,9 @@ def modal(pilot: Pilot[None]) -> LeftTimerScreen:
     return pilot.app.screen
 
 
-async def test_it_is_kept_until_its_last_sign_of_life(desk_folders: Folders) -> None:
-    left(desk_folders, 5, sign=4)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_it_is_kept_until_its_last_sign_of_life(app_folders: Folders) -> None:
+    left(app_folders, 5, sign=4)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         assert [told for told, _ in modal(pilot).ways] == [
             "Log it until its last sign of life, 16:00",
             "Log it until now, 300 minutes",
@@ -47,36 +47,36 @@ async def test_it_is_kept_until_its_last_sign_of_life(desk_folders: Folders) -> 
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, OpeningScreen)
         assert "scales · 60 minutes" in pilot.app.screen.query_one(Notice).text
-    assert [entry.seconds for entry in logged_entries(desk_folders)] == [3600]
+    assert [entry.seconds for entry in logged_entries(app_folders)] == [3600]
 
 
 async def test_it_is_kept_until_now_and_then_the_score_is_opened(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    left(desk_folders, 0.5)
-    async with CompanionApp(desk_folders, demo, clock).run_test() as pilot:
+    left(app_folders, 0.5)
+    async with CompanionApp(app_folders, demo, clock).run_test() as pilot:
         modal(pilot)
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
-    assert [entry.seconds for entry in logged_entries(desk_folders)] == [1800]
+    assert [entry.seconds for entry in logged_entries(app_folders)] == [1800]
 
 
 async def test_more_than_a_day_is_refused_in_place_and_can_be_discarded(
-    desk_folders: Folders,
+    app_folders: Folders,
 ) -> None:
-    left(desk_folders, 30)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+    left(app_folders, 30)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         await pilot.press("enter")
         assert "more than a day" in modal(pilot).query_one(Notice).text
         await pilot.press("down", "enter")
         assert isinstance(pilot.app.screen, OpeningScreen)
-    assert running_timer(desk_folders) is None
-    assert logged_entries(desk_folders) == []
+    assert running_timer(app_folders) is None
+    assert logged_entries(app_folders) == []
 
 
-async def test_escape_lets_it_run_on(desk_folders: Folders) -> None:
-    left(desk_folders, 0.5)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_escape_lets_it_run_on(app_folders: Folders) -> None:
+    left(app_folders, 0.5)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         await pilot.press("escape")
         assert isinstance(pilot.app.screen, OpeningScreen)
-    assert running_timer(desk_folders) is not None
+    assert running_timer(app_folders) is not None

@@ -33,34 +33,34 @@ def row(screen: LogScreen, index: int) -> list[str]:
     return [str(text).rstrip() for text in screen.table.get_row_at(index)]
 
 
-async def test_an_empty_log_says_how_to_begin(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_an_empty_log_says_how_to_begin(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         screen = log(pilot)
         assert not screen.table.display
         assert "press Enter to practise" in str(screen.query_one("#log-empty", Static).content)
-        assert not (desk_folders.data / "practice.db").exists()
+        assert not (app_folders.data / "practice.db").exists()
 
 
-async def test_a_single_attempt_is_told_as_one(desk_folders: Folders, practised: Practised) -> None:
-    note_attempt(desk_folders, practised(0))
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_single_attempt_is_told_as_one(app_folders: Folders, practised: Practised) -> None:
+    note_attempt(app_folders, practised(0))
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         assert log(pilot).query_one(Heading).right == "1 attempt, every score"
 
 
 async def test_attempts_stand_newest_first_with_their_beat(
-    desk_folders: Folders, practised: Practised
+    app_folders: Folders, practised: Practised
 ) -> None:
-    note_attempt(desk_folders, practised(0, outcome=Outcome.SHAKY))
-    note_attempt(desk_folders, practised(5, tempo=Fraction(135, 2), outcome=Outcome.SECURE))
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    note_attempt(app_folders, practised(0, outcome=Outcome.SHAKY))
+    note_attempt(app_folders, practised(5, tempo=Fraction(135, 2), outcome=Outcome.SECURE))
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         screen = log(pilot)
         assert row(screen, 0)[:5] == [
             "2026-03-01 18:25",
             "Cello",
-            "13–20",
+            "14–21",
             "67.5 dotted quarter",
             "secure",
         ]
@@ -69,21 +69,21 @@ async def test_attempts_stand_newest_first_with_their_beat(
 
 
 async def test_the_hour_is_the_one_on_the_players_wall_when_it_was_played(
-    desk_folders: Folders, practised: Practised
+    app_folders: Folders, practised: Practised
 ) -> None:
     abroad = datetime(2026, 7, 1, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
-    note_attempt(desk_folders, practised(at=abroad))
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    note_attempt(app_folders, practised(at=abroad))
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         assert row(log(pilot), 0)[0] == "2026-07-01 23:30"
 
 
 async def test_the_attempt_under_the_cursor_is_told_in_full(
-    desk_folders: Folders, practised: Practised
+    app_folders: Folders, practised: Practised
 ) -> None:
-    note_attempt(desk_folders, practised(0, repetitions=0, note="bow arm tired"))
-    note_attempt(desk_folders, practised(5, repetitions=3))
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    note_attempt(app_folders, practised(0, repetitions=0, note="bow arm tired"))
+    note_attempt(app_folders, practised(5, repetitions=3))
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         told = log(pilot).query_one("#log-attempt", Static)
         assert "Study in two meters" in str(told.content)
@@ -93,11 +93,11 @@ async def test_the_attempt_under_the_cursor_is_told_in_full(
 
 
 async def test_f_shows_only_the_score_that_is_open(
-    demo: Path, desk_folders: Folders, practised: Practised
+    demo: Path, app_folders: Folders, practised: Practised
 ) -> None:
-    note_attempt(desk_folders, practised(0))
-    note_attempt(desk_folders, practised(5, score_digest=digest(demo.read_bytes())))
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    note_attempt(app_folders, practised(0))
+    note_attempt(app_folders, practised(5, score_digest=digest(demo.read_bytes())))
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("l")
         assert len(log(pilot).attempts) == 2
         await pilot.press("f")
@@ -108,53 +108,53 @@ async def test_f_shows_only_the_score_that_is_open(
         assert isinstance(pilot.app.screen, MapScreen)
 
 
-async def test_f_without_an_open_score_says_why_nothing_changes(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_f_without_an_open_score_says_why_nothing_changes(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l", "f")
         assert "No score is open" in log(pilot).query_one(Notice).text
 
 
 async def test_a_score_that_was_put_away_is_no_longer_this_score(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("escape", "l", "f")
         assert "No score is open" in log(pilot).query_one(Notice).text
 
 
-async def test_a_damaged_log_is_told_in_a_sentence(desk_folders: Folders) -> None:
-    desk_folders.data.mkdir(parents=True)
-    (desk_folders.data / "practice.db").write_bytes(b"not a log" * 500)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_damaged_log_is_told_in_a_sentence(app_folders: Folders) -> None:
+    app_folders.data.mkdir(parents=True)
+    (app_folders.data / "practice.db").write_bytes(b"not a log" * 500)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         assert "practice.db" in log(pilot).query_one(Notice).text
 
 
-async def test_l_on_the_log_does_not_open_a_second_one(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_l_on_the_log_does_not_open_a_second_one(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l", "l", "escape")
         assert not isinstance(pilot.app.screen, LogScreen)
 
 
 @pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 def test_the_log(
-    desk_folders: Folders,
+    app_folders: Folders,
     practised: Practised,
     size: tuple[int, int],
     snap_compare: Callable[..., bool],
 ) -> None:
     for minute, outcome in enumerate(Outcome):
-        note_attempt(desk_folders, practised(minute, outcome=outcome))
-    assert snap_compare(CompanionApp(desk_folders), press=["l"], terminal_size=size)
+        note_attempt(app_folders, practised(minute, outcome=outcome))
+    assert snap_compare(CompanionApp(app_folders), press=["l"], terminal_size=size)
 
 
 async def test_a_long_log_is_read_a_stretch_at_a_time(
-    desk_folders: Folders, practised: Practised
+    app_folders: Folders, practised: Practised
 ) -> None:
-    with Log.open(desk_folders.data) as journal:
+    with Log.open(app_folders.data) as journal:
         for minute in range(AT_ONCE + 5):
             journal.note(practised(minute))
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         screen = log(pilot)
         assert len(screen.attempts) == screen.table.row_count == AT_ONCE

@@ -45,9 +45,9 @@ def drawn(screen: MapScreen) -> list[str]:
 
 @pytest.mark.parametrize("size", SIZES, ids=["80x24", "140x40"])
 async def test_the_demo_shows_six_eight_beside_two_four(
-    demo: Path, desk_folders: Folders, size: tuple[int, int]
+    demo: Path, app_folders: Folders, size: tuple[int, int]
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test(size=size) as pilot:
+    async with CompanionApp(app_folders, demo).run_test(size=size) as pilot:
         await pilot.press("n")
         screen = the_map(pilot)
         assert screen.score_map.bar == 14
@@ -62,9 +62,9 @@ async def test_the_demo_shows_six_eight_beside_two_four(
 
 
 async def test_arrows_go_by_bar_and_part_and_stop_at_the_edges(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         cursor = the_map(pilot).score_map
         await pilot.press("left", "up")
         assert (cursor.bar, cursor.part) == (1, 0)
@@ -77,8 +77,8 @@ async def test_arrows_go_by_bar_and_part_and_stop_at_the_edges(
         assert cursor.bars_in_sight[0] == 1
 
 
-async def test_shift_and_arrows_go_by_screens(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_shift_and_arrows_go_by_screens(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         cursor = the_map(pilot).score_map
         shown = len(cursor.bars_in_sight)
         await pilot.press("right", "shift+right")
@@ -89,9 +89,9 @@ async def test_shift_and_arrows_go_by_screens(demo: Path, desk_folders: Folders)
 
 
 async def test_n_and_p_visit_the_conflicts_and_say_when_there_are_no_more(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         screen = the_map(pilot)
         firsts = [conflict.first for conflict in screen.open_score.conflicts]
         for first in firsts:
@@ -105,45 +105,45 @@ async def test_n_and_p_visit_the_conflicts_and_say_when_there_are_no_more(
 
 
 async def test_g_goes_to_a_rehearsal_mark_and_refuses_a_bar_there_is_not(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("g", "9", "9", "enter")
         asking = pilot.app.screen
         assert isinstance(asking, GoToScreen)
-        assert "there is no bar 99" in asking.trouble
+        assert "there is no bar 99" in asking.problem
         await pilot.press("backspace", "backspace", "C", "+", "3", "enter")
         assert the_map(pilot).score_map.bar == 25
         await pilot.press("g", "escape")
         assert the_map(pilot).score_map.bar == 25
 
 
-async def test_m_keeps_my_part_before_it_shows_it(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_m_keeps_my_part_before_it_shows_it(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("down", "down", "m")
         screen = the_map(pilot)
-        assert choices_for(desk_folders, screen.open_score.digest).part == "P3"
+        assert choices_for(app_folders, screen.open_score.digest).part == "P3"
         assert notice(pilot) == "Viola is your part."
         assert any(line.startswith("● Viola") for line in drawn(screen))
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         assert the_map(pilot).score_map.part == 2
 
 
 async def test_a_choice_that_cannot_be_kept_still_holds_and_says_so(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    desk_folders.data.mkdir(parents=True, exist_ok=True)
-    (desk_folders.data / "scores").write_text("in the way")
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    app_folders.data.mkdir(parents=True, exist_ok=True)
+    (app_folders.data / "scores").write_text("in the way")
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("m")
         assert "could not be kept" in notice(pilot)
         assert the_map(pilot).open_score.choices.part == "P1"
 
 
 async def test_s_selects_up_to_the_cursor_and_escape_lets_go(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("m", "right", "s", "right", "right")
         assert "practise Violin I, bars 2–4 (printed 1–3), your selection" in told(pilot)
         await pilot.press("home")
@@ -155,11 +155,11 @@ async def test_s_selects_up_to_the_cursor_and_escape_lets_go(
 
 
 async def test_t_changes_what_stays_at_a_change_of_meter_and_keeps_it(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
     """Six eights of 6/8 last two beats; where the eighth stays, 3/4 lasts as long, where the
     beat stays, three beats."""
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("g", "3", "7", "enter")
         screen = the_map(pilot)
         length = screen.open_score.clock.bars[35].length
@@ -167,33 +167,33 @@ async def test_t_changes_what_stays_at_a_change_of_meter_and_keeps_it(
         await pilot.press("t")
         assert "beat = beat since bar 36 (printed 35), by your own setting" in told(pilot)
         assert screen.open_score.clock.bars[35].length == 3
-        assert choices_for(desk_folders, screen.open_score.digest).relations == {36: "beat = beat"}
+        assert choices_for(app_folders, screen.open_score.digest).relations == {36: "beat = beat"}
         await pilot.press("t")
         assert "note = note since bar 36 (printed 35), by custom" in told(pilot)
         assert screen.open_score.clock.bars[35].length == length
-        assert choices_for(desk_folders, screen.open_score.digest).relations == {}
+        assert choices_for(app_folders, screen.open_score.digest).relations == {}
 
 
 async def test_t_where_beat_and_note_stay_alike_says_so_and_settles_nothing(
-    laid: Laid, desk_folders: Folders
+    laid: Laid, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 3/4"}), desk_folders))
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 3/4"}), app_folders))
         await pilot.press("right", "t")
         assert "bar 2: beat = beat and note = note change nothing." in notice(pilot)
         assert the_map(pilot).open_score.choices.relations == {}
 
 
 async def test_t_before_any_change_of_meter_says_there_is_nothing_to_settle(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("t")
         assert "No meter changes up to here" in notice(pilot)
 
 
-async def test_a_lists_everything_that_was_assumed(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_a_lists_everything_that_was_assumed(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         open_score = the_map(pilot).open_score
         await pilot.press("a")
         listing = pilot.app.screen
@@ -205,11 +205,11 @@ async def test_a_lists_everything_that_was_assumed(demo: Path, desk_folders: Fol
 
 
 async def test_enter_asks_whose_part_once_and_then_opens_the_conflict(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
     from companion.tui.screens.passage_screen import PassageScreen
 
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("n", "down", "enter")
         assert isinstance(pilot.app.screen, MyPartScreen)
         await pilot.press("escape")
@@ -227,8 +227,8 @@ async def test_enter_asks_whose_part_once_and_then_opens_the_conflict(
         assert isinstance(pilot.app.screen, PassageScreen)
 
 
-async def test_help_lists_every_key_the_map_has(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_help_lists_every_key_the_map_has(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("question_mark")
         helping = pilot.app.screen
         assert isinstance(helping, HelpScreen)
@@ -240,11 +240,11 @@ async def test_help_lists_every_key_the_map_has(demo: Path, desk_folders: Folder
 
 
 async def test_twenty_parts_scroll_and_leave_room_for_the_words(
-    laid: Laid, desk_folders: Folders
+    laid: Laid, app_folders: Folders
 ) -> None:
     open_score = laid({f"Part {number}": "6/8 6/8 2/4" for number in range(1, 21)})
-    async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        await pilot.app.push_screen(MapScreen(open_score, desk_folders))
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        await pilot.app.push_screen(MapScreen(open_score, app_folders))
         screen = the_map(pilot)
         assert len(screen.score_map.parts_in_sight) < 20
         assert screen.query_one(BarDetails).size.height >= 6
@@ -257,19 +257,19 @@ async def test_twenty_parts_scroll_and_leave_room_for_the_words(
 
 
 async def test_long_names_of_parts_and_works_are_cut_and_told_in_full(
-    laid: Laid, desk_folders: Folders
+    laid: Laid, app_folders: Folders
 ) -> None:
     name = "Violoncello e Contrabbasso obbligato"
     open_score = laid({name: "2/4 2/4", "Viola": "6/8 6/8"})
-    async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        await pilot.app.push_screen(MapScreen(open_score, desk_folders))
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        await pilot.app.push_screen(MapScreen(open_score, app_folders))
         assert any("Violoncello…" in line for line in drawn(the_map(pilot)))
         assert f"{name} plays" in told(pilot)
 
 
-async def test_a_score_without_conflicts_says_so(laid: Laid, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 2/4"}), desk_folders))
+async def test_a_score_without_conflicts_says_so(laid: Laid, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 2/4"}), app_folders))
         assert "Conflict: none in this bar" in told(pilot)
         await pilot.press("n")
         assert "No conflict begins after bar 1" in notice(pilot)
@@ -277,15 +277,15 @@ async def test_a_score_without_conflicts_says_so(laid: Laid, desk_folders: Folde
         assert isinstance(pilot.app.screen, AssumptionsScreen)
 
 
-async def test_the_heading_counts_the_bars(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_the_heading_counts_the_bars(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("right")
         assert the_map(pilot).query_one(Heading).right == "bar 2 of 61"
 
 
 @pytest.mark.parametrize("size", SIZES, ids=["80x24", "140x40"])
 def test_the_map_of_the_demo(
-    demo: Path, desk_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
+    demo: Path, app_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
 ) -> None:
-    app = CompanionApp(desk_folders, demo)
+    app = CompanionApp(app_folders, demo)
     assert snap_compare(app, press=["down", "down", "down", "m", "n"], terminal_size=size)

@@ -35,8 +35,8 @@ async def read(pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
-async def test_enter_alone_opens_the_built_in_score(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_enter_alone_opens_the_built_in_score(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         assert opening(pilot).hint == NEW_HERE
         await pilot.press("enter")
         await read(pilot)
@@ -45,22 +45,20 @@ async def test_enter_alone_opens_the_built_in_score(desk_folders: Folders) -> No
         assert screen.open_score.path == demo_score()
 
 
-async def test_a_score_that_was_read_before_opens_at_once(
-    demo: Path, desk_folders: Folders
-) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_a_score_that_was_read_before_opens_at_once(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         assert isinstance(pilot.app.screen, MapScreen)
         assert not any(isinstance(screen, ReadingScreen) for screen in pilot.app.screen_stack)
 
 
 async def test_a_typed_path_is_completed_and_opened(
-    demo: Path, desk_folders: Folders, own_desk: Path
+    demo: Path, app_folders: Folders, own_folder: Path
 ) -> None:
-    folder = own_desk / "scores"
+    folder = own_folder / "scores"
     folder.mkdir()
     (folder / "quartet.musicxml").write_bytes(demo.read_bytes())
     (folder / "quarrel.txt").write_text("no score")
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", *"~/sco", "tab")
         field = opening(pilot).query_one(Input)
         assert field.value == "~/scores/"
@@ -74,21 +72,23 @@ async def test_a_typed_path_is_completed_and_opened(
         assert screen.open_score.path == folder / "quartet.musicxml"
 
 
-async def test_a_folder_is_looked_into_from_the_list(desk_folders: Folders, own_desk: Path) -> None:
-    (own_desk / "scores").mkdir()
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_folder_is_looked_into_from_the_list(
+    app_folders: Folders, own_folder: Path
+) -> None:
+    (own_folder / "scores").mkdir()
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", *"~/s", "down", "enter")
         assert opening(pilot).query_one(Input).value == "~/scores/"
 
 
 async def test_words_find_scores_in_the_libraries_that_were_indexed(
-    desk_folders: Folders, own_desk: Path
+    app_folders: Folders, own_folder: Path
 ) -> None:
-    shelf = own_desk / "shelf"
+    shelf = own_folder / "shelf"
     shelf.mkdir()
     (shelf / "one.musicxml").write_bytes(demo_score().read_bytes())
-    update_index(desk_folders, shelf)
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    update_index(app_folders, shelf)
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", *"ferry 3:2", "down", "enter")
         await read(pilot)
         screen = pilot.app.screen
@@ -96,38 +96,38 @@ async def test_words_find_scores_in_the_libraries_that_were_indexed(
         assert screen.open_score.path == shelf / "one.musicxml"
 
 
-async def test_a_wrong_path_is_refused_in_a_sentence_and_kept(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_a_wrong_path_is_refused_in_a_sentence_and_kept(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", *"~/none.xml", "enter")
         screen = opening(pilot)
-        assert screen.trouble is not None
-        assert "there is no such file" in screen.trouble.sentence()
+        assert screen.problem is not None
+        assert "there is no such file" in screen.problem.sentence()
         assert screen.query_one(Input).value == "~/none.xml"
         await pilot.press("escape")
-        assert screen.trouble is None
+        assert screen.problem is None
 
 
 async def test_a_file_that_is_no_score_is_refused_in_a_sentence(
-    desk_folders: Folders, own_desk: Path
+    app_folders: Folders, own_folder: Path
 ) -> None:
-    (own_desk / "letter.xml").write_text("Dear friend")
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    (own_folder / "letter.xml").write_text("Dear friend")
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", *"~/letter.xml", "enter")
         await read(pilot)
         screen = opening(pilot)
-        assert screen.trouble is not None
-        assert "letter.xml" in screen.trouble.sentence()
+        assert screen.problem is not None
+        assert "letter.xml" in screen.problem.sentence()
 
 
 async def test_what_was_practised_last_comes_first(
-    demo: Path, desk_folders: Folders, practised: Practised
+    demo: Path, app_folders: Folders, practised: Practised
 ) -> None:
-    note_attempt(desk_folders, practised(0, score_path="/gone/trio.xml", score_title="Trio"))
+    note_attempt(app_folders, practised(0, score_path="/gone/trio.xml", score_title="Trio"))
     note_attempt(
-        desk_folders,
+        app_folders,
         practised(9, score_path=str(demo), score_title="Ferry", score_digest="ab" * 16),
     )
-    async with CompanionApp(desk_folders).run_test() as pilot:
+    async with CompanionApp(app_folders).run_test() as pilot:
         suggestions = opening(pilot).suggestions
         assert [suggestion.left for suggestion in suggestions[:2]] == ["Ferry", "Trio"]
         assert [suggestion.right for suggestion in suggestions[:2]] == ["1 March 2026", "missing"]
@@ -135,24 +135,24 @@ async def test_what_was_practised_last_comes_first(
         assert isinstance(pilot.app.screen, MapScreen)
 
 
-async def test_reading_can_be_stopped(desk_folders: Folders, own_desk: Path) -> None:
-    tune = own_desk / "tune.abc"
+async def test_reading_can_be_stopped(app_folders: Folders, own_folder: Path) -> None:
+    tune = own_folder / "tune.abc"
     tune.write_text("X:1\nT:Tune\nM:6/8\nL:1/8\nK:D\n" + "|:DED FEF|A3 A3:|\n" * 200)
-    async with CompanionApp(desk_folders, tune).run_test() as pilot:
+    async with CompanionApp(app_folders, tune).run_test() as pilot:
         assert isinstance(pilot.app.screen, ReadingScreen)
         await pilot.press("escape")
         await read(pilot)
-        assert opening(pilot).trouble is None
+        assert opening(pilot).problem is None
 
 
-async def test_help_can_be_had_while_typing(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_help_can_be_had_while_typing(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", "f1")
         assert isinstance(pilot.app.screen, HelpScreen)
 
 
-async def test_keys_are_letters_while_a_path_is_typed(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders).run_test() as pilot:
+async def test_keys_are_letters_while_a_path_is_typed(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", "q", "l", "o")
         assert opening(pilot).query_one(Input).value == "qlo"
 
@@ -178,9 +178,9 @@ asyncio.run(main())
 
 @pytest.mark.parametrize("begins_with", ["nothing", "a score"])
 def test_the_first_paint_loads_no_library_for_scores_or_sound(
-    demo: Path, desk_folders: Folders, begins_with: str
+    demo: Path, app_folders: Folders, begins_with: str
 ) -> None:
-    words = [str(desk_folders.data)] + ([str(demo)] if begins_with == "a score" else [])
+    words = [str(app_folders.data)] + ([str(demo)] if begins_with == "a score" else [])
     told = run(
         [sys.executable, "-c", FIRST_PAINT, *words], capture_output=True, text=True, check=True
     )
@@ -191,10 +191,10 @@ def test_the_first_paint_loads_no_library_for_scores_or_sound(
 
 @pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 def test_the_first_screen(
-    desk_folders: Folders,
+    app_folders: Folders,
     practised: Practised,
     size: tuple[int, int],
     snap_compare: Callable[..., bool],
 ) -> None:
-    note_attempt(desk_folders, practised(score_path="/gone/trio.xml", score_title="Trio in two"))
-    assert snap_compare(CompanionApp(desk_folders), terminal_size=size)
+    note_attempt(app_folders, practised(score_path="/gone/trio.xml", score_title="Trio in two"))
+    assert snap_compare(CompanionApp(app_folders), terminal_size=size)

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def room(desk_folders: Folders) -> Room:
-    return Room(desk_folders)
+def room(app_folders: Folders) -> Room:
+    return Room(app_folders)
 
 
 async def test_a_note_is_written_before_the_answer(room: Room) -> None:
@@ -64,7 +64,7 @@ async def test_nothing_played_is_nothing_to_say(room: Room) -> None:
         await room.enter(pilot)
         await room.press(pilot, "e")
         assert room.app.screen is room.screen
-        assert room.said.startswith("Nothing was played")
+        assert room.said.startswith("Nothing to log yet")
 
 
 async def test_where_the_log_cannot_be_written_practice_goes_on_and_says_so(

@@ -16,7 +16,7 @@ from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from tests.score.written import score_of
-from tests.session.standing import opened_for_practice, three_against_two
+from tests.session.small_scores import opened_for_practice, three_against_two
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -35,11 +35,11 @@ def screen_on(
 
 @SIZES
 async def test_one_sees_three_against_two_at_once(
-    size: tuple[int, int], desk_folders: Folders
+    size: tuple[int, int], app_folders: Folders
 ) -> None:
-    app = CompanionApp(desk_folders)
+    app = CompanionApp(app_folders)
     async with app.run_test(size=size) as pilot:
-        screen = screen_on(three_against_two(), desk_folders)
+        screen = screen_on(three_against_two(), app_folders)
         await app.push_screen(screen)
         await pilot.pause()
         shown = screen.query_one(PassageLanes).text
@@ -52,10 +52,10 @@ async def test_one_sees_three_against_two_at_once(
         assert "Count: 1 2& 3 in each beat" in screen.told
 
 
-async def test_the_arrows_go_through_the_bars_and_stop_at_the_ends(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_the_arrows_go_through_the_bars_and_stop_at_the_ends(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(three_against_two(bars=3), desk_folders)
+        screen = screen_on(three_against_two(bars=3), app_folders)
         await app.push_screen(screen)
         await pilot.press("left")
         assert screen.bar == 0
@@ -65,10 +65,10 @@ async def test_the_arrows_go_through_the_bars_and_stop_at_the_ends(desk_folders:
         assert screen.told.startswith("Bar 3")
 
 
-async def test_up_and_down_compare_with_every_other_part(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_up_and_down_compare_with_every_other_part(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(three_against_two(), desk_folders)
+        screen = screen_on(three_against_two(), app_folders)
         await app.push_screen(screen)
         seen = []
         for _ in range(3):
@@ -80,10 +80,10 @@ async def test_up_and_down_compare_with_every_other_part(desk_folders: Folders) 
         assert "○ Cello" in screen.query_one(PassageLanes).text
 
 
-async def test_the_passage_grows_and_shrinks_at_both_ends(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_the_passage_grows_and_shrinks_at_both_ends(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(three_against_two(bars=6), desk_folders, first=3, last=4)
+        screen = screen_on(three_against_two(bars=6), app_folders, first=3, last=4)
         await app.push_screen(screen)
 
         def bars() -> tuple[int, int]:
@@ -101,10 +101,10 @@ async def test_the_passage_grows_and_shrinks_at_both_ends(desk_folders: Folders)
         assert screen.query_one(Heading).title.startswith("Passage  bar 3")
 
 
-async def test_a_passage_cannot_end_before_it_begins(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_a_passage_cannot_end_before_it_begins(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(three_against_two(), desk_folders, last=1)
+        screen = screen_on(three_against_two(), app_folders, last=1)
         await app.push_screen(screen)
         await pilot.press("minus")
         assert (screen.passage.first, screen.passage.last) == (1, 1)
@@ -113,10 +113,10 @@ async def test_a_passage_cannot_end_before_it_begins(desk_folders: Folders) -> N
         assert screen.query_one(Notice).text == ""
 
 
-async def test_h_leaves_the_two_lanes_that_face_each_other(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_h_leaves_the_two_lanes_that_face_each_other(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(three_against_two(), desk_folders)
+        screen = screen_on(three_against_two(), app_folders)
         await app.push_screen(screen)
         await pilot.press("h")
         shown = screen.query_one(PassageLanes).text
@@ -126,20 +126,20 @@ async def test_h_leaves_the_two_lanes_that_face_each_other(desk_folders: Folders
         assert "Cello" in screen.query_one(PassageLanes).text
 
 
-async def test_the_bar_under_the_cursor_is_scrolled_into_view(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_the_bar_under_the_cursor_is_scrolled_into_view(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(three_against_two(bars=40), desk_folders)
+        screen = screen_on(three_against_two(bars=40), app_folders)
         await app.push_screen(screen)
         for _ in range(39):
             await pilot.press("right")
         assert "[40]" in screen.query_one(PassageLanes).text
 
 
-async def test_a_part_alone_is_still_drawn(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_a_part_alone_is_still_drawn(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = screen_on(opened_for_practice(score_of({"Flute": "3/4 q q q"})), desk_folders)
+        screen = screen_on(opened_for_practice(score_of({"Flute": "3/4 q q q"})), app_folders)
         await app.push_screen(screen)
         await pilot.press("down", "h")
         assert "● Flute" in screen.query_one(PassageLanes).text
@@ -147,38 +147,38 @@ async def test_a_part_alone_is_still_drawn(desk_folders: Folders) -> None:
 
 
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])
-async def test_no_size_of_terminal_breaks_it(size: tuple[int, int], desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_no_size_of_terminal_breaks_it(size: tuple[int, int], app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=size) as pilot:
-        await app.push_screen(screen_on(three_against_two(), desk_folders))
+        await app.push_screen(screen_on(three_against_two(), app_folders))
         await pilot.press("right", "down", "h")
         assert isinstance(app.screen, PassageScreen)
 
 
-async def test_d_opens_the_drill_and_escape_comes_back(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_d_opens_the_drill_and_escape_comes_back(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        await app.push_screen(screen_on(three_against_two(), desk_folders))
+        await app.push_screen(screen_on(three_against_two(), app_folders))
         await pilot.press("d")
         assert isinstance(app.screen, DrillScreen)
         await pilot.press("escape")
         assert isinstance(app.screen, PassageScreen)
 
 
-async def test_every_key_of_the_screen_is_explained(desk_folders: Folders) -> None:
-    app = CompanionApp(desk_folders)
+async def test_every_key_of_the_screen_is_explained(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        await app.push_screen(screen_on(three_against_two(), desk_folders))
+        await app.push_screen(screen_on(three_against_two(), app_folders))
         await pilot.press("question_mark")
         assert "one bar more at the end" in app.export_screenshot().replace("&#160;", " ")
 
 
 @SIZES
 def test_the_passage_as_a_picture(
-    size: tuple[int, int], desk_folders: Folders, snap_compare: Callable[..., bool]
+    size: tuple[int, int], app_folders: Folders, snap_compare: Callable[..., bool]
 ) -> None:
     async def look(pilot: Pilot[None]) -> None:
-        await pilot.app.push_screen(screen_on(three_against_two(bars=3), desk_folders))
+        await pilot.app.push_screen(screen_on(three_against_two(bars=3), app_folders))
         await pilot.press("right")
 
-    assert snap_compare(CompanionApp(desk_folders), terminal_size=size, run_before=look)
+    assert snap_compare(CompanionApp(app_folders), terminal_size=size, run_before=look)

@@ -39,10 +39,10 @@ async def shown(
     return screen
 
 
-async def test_a_passage_tells_why_it_stands_so(desk_folders: Folders) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
+async def test_a_passage_tells_why_it_stands_so(app_folders: Folders) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        screen = await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 17))
         assert screen.told.startswith(
             "Viola bars 14–17 (printed 13–16): ▒ holds with the click\nWhy?"
         )
@@ -52,10 +52,10 @@ async def test_a_passage_tells_why_it_stands_so(desk_folders: Folders) -> None:
         assert "× did not hold" in screen.told
 
 
-async def test_the_arrows_go_from_passage_to_passage(desk_folders: Folders) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
+async def test_the_arrows_go_from_passage_to_passage(app_folders: Folders) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press("right")
         assert screen.told.startswith("Viola bars 18–21 (printed 17–20): ░ taking shape")
         await pilot.press("right")
@@ -66,10 +66,10 @@ async def test_the_arrows_go_from_passage_to_passage(desk_folders: Folders) -> N
         assert screen.told.startswith("Viola bars 30–33 (printed 29–32): · new")
 
 
-async def test_the_part_is_told_bar_by_bar_without_colour(desk_folders: Folders) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, open_score)
+async def test_the_part_is_told_bar_by_bar_without_colour(app_folders: Folders) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await shown(pilot, app_folders, open_score)
         assert screen.view is View.PART
         assert "6 % of 60 bars hold" in screen.told
         assert "▒▒▒▒░░░│░" in screen.told
@@ -86,10 +86,10 @@ async def test_the_part_is_told_bar_by_bar_without_colour(desk_folders: Folders)
         assert (opened.passage.first, opened.passage.last) == (18, 21)
 
 
-async def test_the_weeks_end_with_this_one(desk_folders: Folders) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test(size=(80, 24)) as pilot:
-        screen = await shown(pilot, desk_folders, open_score)
+async def test_the_weeks_end_with_this_one(app_folders: Folders) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        screen = await shown(pilot, app_folders, open_score)
         await pilot.press("3")
         lines = screen.told.splitlines()
         assert lines[0] == "Minutes a day, 16 weeks"
@@ -97,28 +97,28 @@ async def test_the_weeks_end_with_this_one(desk_folders: Folders) -> None:
         assert lines[-2].endswith("6 min")
 
 
-async def test_bars_nobody_practised_just_so_lead_to_the_part(desk_folders: Folders) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 20))
+async def test_bars_nobody_practised_just_so_lead_to_the_part(app_folders: Folders) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 20))
         assert screen.view is View.PART
         assert "No attempts and no goal for these bars" in screen.query_one(Notice).text
 
 
-async def test_a_part_nobody_practised_says_how_to_begin(desk_folders: Folders) -> None:
-    open_score = viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test() as pilot:
-        screen = await shown(pilot, desk_folders, open_score)
+async def test_a_part_nobody_practised_says_how_to_begin(app_folders: Folders) -> None:
+    open_score = viola(app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await shown(pilot, app_folders, open_score)
         assert screen.told.startswith("Nothing of this part is in the log yet")
         await pilot.press("1", "enter", "right")
         assert pilot.app.screen is screen
 
 
 async def test_w_on_the_map_and_on_the_passage_ask_how_it_goes(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("w")
         await settled(pilot)
         assert isinstance(pilot.app.screen, ProgressScreen)
@@ -133,10 +133,10 @@ async def test_w_on_the_map_and_on_the_passage_ask_how_it_goes(
 
 
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])
-async def test_no_size_of_terminal_breaks_it(desk_folders: Folders, size: tuple[int, int]) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders).run_test(size=size) as pilot:
-        await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
+async def test_no_size_of_terminal_breaks_it(app_folders: Folders, size: tuple[int, int]) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders).run_test(size=size) as pilot:
+        await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press("2", "3", "1", "right")
         assert isinstance(pilot.app.screen, ProgressScreen)
 
@@ -144,12 +144,12 @@ async def test_no_size_of_terminal_breaks_it(desk_folders: Folders, size: tuple[
 @SIZES
 @pytest.mark.parametrize("view", ["1", "2"], ids=["passage", "part"])
 def test_progress_as_a_picture(
-    desk_folders: Folders, view: str, size: tuple[int, int], snap_compare: Callable[..., bool]
+    app_folders: Folders, view: str, size: tuple[int, int], snap_compare: Callable[..., bool]
 ) -> None:
-    open_score = practised_viola(desk_folders)
+    open_score = practised_viola(app_folders)
 
     async def look(pilot: Pilot[None]) -> None:
-        await shown(pilot, desk_folders, open_score, of_bars(open_score, 14, 17))
+        await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press(view)
 
-    assert snap_compare(CompanionApp(desk_folders), terminal_size=size, run_before=look)
+    assert snap_compare(CompanionApp(app_folders), terminal_size=size, run_before=look)

@@ -27,9 +27,9 @@ async def studied(pilot: Pilot[None]) -> StudyScreen:
     return screen
 
 
-async def test_the_sheet_tells_the_viola_what_pulls(demo: Path, desk_folders: Folders) -> None:
-    of_viola(demo, desk_folders)
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_the_sheet_tells_the_viola_what_pulls(demo: Path, app_folders: Folders) -> None:
+    of_viola(demo, app_folders)
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         screen = await studied(pilot)
         texts = [advice.text for advice in screen.shown if advice]
         assert any(
@@ -38,9 +38,9 @@ async def test_the_sheet_tells_the_viola_what_pulls(demo: Path, desk_folders: Fo
         assert any("with Cello you make even eighths" in text for text in texts)
 
 
-async def test_enter_opens_the_bars_of_a_sentence(demo: Path, desk_folders: Folders) -> None:
-    of_viola(demo, desk_folders)
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_enter_opens_the_bars_of_a_sentence(demo: Path, app_folders: Folders) -> None:
+    of_viola(demo, app_folders)
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         screen = await studied(pilot)
         wanted = next(
             index
@@ -55,17 +55,17 @@ async def test_enter_opens_the_bars_of_a_sentence(demo: Path, desk_folders: Fold
         assert (opened.passage.first, opened.passage.last) == (14, 19)
 
 
-async def test_everything_holds_more_than_the_sheet(demo: Path, desk_folders: Folders) -> None:
-    of_viola(demo, desk_folders)
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_everything_holds_more_than_the_sheet(demo: Path, app_folders: Folders) -> None:
+    of_viola(demo, app_folders)
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         screen = await studied(pilot)
         few = len(screen.shown)
         await pilot.press("x")
         assert len(screen.shown) > few
 
 
-async def test_whose_part_it_is_is_asked_first(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo).run_test() as pilot:
+async def test_whose_part_it_is_is_asked_first(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("e", "down", "enter")
         await pilot.app.workers.wait_for_complete()
         screen = pilot.app.screen
@@ -74,14 +74,14 @@ async def test_whose_part_it_is_is_asked_first(demo: Path, desk_folders: Folders
 
 
 def test_the_study_as_a_picture(
-    demo: Path, desk_folders: Folders, snap_compare: Callable[..., bool]
+    demo: Path, app_folders: Folders, snap_compare: Callable[..., bool]
 ) -> None:
-    open_score = of_viola(demo, desk_folders)
+    open_score = of_viola(demo, app_folders)
 
     async def look(pilot: Pilot[None]) -> None:
-        await pilot.app.push_screen(StudyScreen(open_score, VIOLA, desk_folders))
+        await pilot.app.push_screen(StudyScreen(open_score, VIOLA, app_folders))
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
 
-    app = CompanionApp(desk_folders)
+    app = CompanionApp(app_folders)
     assert snap_compare(app, terminal_size=(80, 24), run_before=look)

@@ -54,9 +54,9 @@ def said(screen: TodayScreen) -> str:
     return screen.query_one(Notice).text
 
 
-async def test_every_item_says_how_fast_and_why(desk_folders: Folders) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test(size=(80, 24)) as pilot:
+async def test_every_item_says_how_fast_and_why(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test(size=(80, 24)) as pilot:
         screen = await shown(pilot)
         told = rows(screen)
         assert "warm-up: something easy and slow first" in told[0]
@@ -68,19 +68,19 @@ async def test_every_item_says_how_fast_and_why(desk_folders: Folders) -> None:
         assert screen.list.number == 2
 
 
-async def test_an_empty_log_says_how_to_begin_and_leaves_no_file(desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_an_empty_log_says_how_to_begin_and_leaves_no_file(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         assert not screen.list.display
         assert "press G there" in str(screen.query_one("#today-empty", Static).content)
-        assert not (desk_folders.data / "practice.db").exists()
+        assert not (app_folders.data / "practice.db").exists()
 
 
 async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
-    demo: Path, desk_folders: Folders
+    demo: Path, app_folders: Folders
 ) -> None:
-    viola(desk_folders)
-    async with CompanionApp(desk_folders, demo, clock).run_test() as pilot:
+    viola(app_folders)
+    async with CompanionApp(app_folders, demo, clock).run_test() as pilot:
         screen = await shown(pilot)
         await settled(pilot)
         assert "Viola bars 2–5 (printed 1–4)" in rows(screen)[1]
@@ -97,17 +97,17 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
         assert (opened.passage.first, opened.passage.last) == (2, 5)
 
 
-async def test_without_a_part_of_mine_it_is_asked_for(demo: Path, desk_folders: Folders) -> None:
-    async with CompanionApp(desk_folders, demo, clock).run_test() as pilot:
+async def test_without_a_part_of_mine_it_is_asked_for(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo, clock).run_test() as pilot:
         screen = await shown(pilot)
         assert "say first which part" in str(screen.query_one("#today-empty", Static).content)
 
 
 async def test_minutes_are_changed_by_fives_and_refused_beyond_reason(
-    desk_folders: Folders,
+    app_folders: Folders,
 ) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         await pilot.press("plus", "plus")
         await settled(pilot)
@@ -124,9 +124,9 @@ async def test_minutes_are_changed_by_fives_and_refused_beyond_reason(
         assert "10 minutes" in screen.query_one(Heading).title
 
 
-async def test_a_plan_is_moved_skipped_and_accepted(desk_folders: Folders) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_a_plan_is_moved_skipped_and_accepted(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         before = labels(screen)
         await pilot.press("d")
@@ -138,15 +138,15 @@ async def test_a_plan_is_moved_skipped_and_accepted(desk_folders: Folders) -> No
         assert before[1] not in labels(screen)
         await pilot.press("a")
         assert screen.query_one(Heading).right.endswith(", accepted")
-        kept = plan_of(desk_folders, clock().date())
+        kept = plan_of(app_folders, clock().date())
         assert kept is not None
         assert kept.is_accepted
         assert [item.label for item in kept.items] == labels(screen)
 
 
-async def test_an_accepted_plan_is_there_the_next_time(desk_folders: Folders) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_an_accepted_plan_is_there_the_next_time(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         await pilot.press("s", "a")
         left = labels(screen)
@@ -159,9 +159,9 @@ async def test_an_accepted_plan_is_there_the_next_time(desk_folders: Folders) ->
         assert labels(pilot.app.screen) != left
 
 
-async def test_an_item_is_replaced_by_what_would_have_come_next(desk_folders: Folders) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_an_item_is_replaced_by_what_would_have_come_next(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         for _ in range(7):
             await pilot.press("minus")
@@ -174,10 +174,10 @@ async def test_an_item_is_replaced_by_what_would_have_come_next(desk_folders: Fo
 
 
 async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
-    desk_folders: Folders,
+    app_folders: Folders,
 ) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         await pilot.press("enter")
         await settled(pilot)
@@ -202,13 +202,13 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         assert app.open_score is None
 
 
-async def test_what_was_played_meanwhile_is_ticked_off(desk_folders: Folders) -> None:
-    open_score = practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_what_was_played_meanwhile_is_ticked_off(app_folders: Folders) -> None:
+    open_score = practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         await pilot.press("enter")
         await settled(pilot)
-        note(desk_folders, [tried(open_score, 20, (30, 33), 41)])
+        note(app_folders, [tried(open_score, 20, (30, 33), 41)])
         await pilot.press("escape")
         await settled(pilot)
         assert "✓" in rows(screen)[1]
@@ -216,53 +216,53 @@ async def test_what_was_played_meanwhile_is_ticked_off(desk_folders: Folders) ->
 
 
 async def test_a_goal_alone_is_enough_to_find_its_score_again(
-    desk_folders: Folders, tmp_path: Path
+    app_folders: Folders, tmp_path: Path
 ) -> None:
-    open_score = viola(desk_folders)
-    set_goal_by(desk_folders, open_score, "viola", "14-17", Fraction(69), CONCERT)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+    open_score = viola(app_folders)
+    set_goal_by(app_folders, open_score, "viola", "14-17", Fraction(69), CONCERT)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         await shown(pilot)
         await pilot.press("enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, PassageScreen)
 
 
-async def test_a_rest_cannot_be_opened(desk_folders: Folders) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_a_rest_cannot_be_opened(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         screen = await shown(pilot)
         await pilot.press("home", "enter")
         assert "nothing to open for the warm-up" in said(screen)
 
 
 async def test_what_an_accepted_plan_left_comes_first_tomorrow(
-    desk_folders: Folders,
+    app_folders: Folders,
 ) -> None:
-    practised_viola(desk_folders)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         await shown(pilot)
         await pilot.press("a")
-    tomorrow = CompanionApp(desk_folders, clock=lambda: clock() + timedelta(days=1))
+    tomorrow = CompanionApp(app_folders, clock=lambda: clock() + timedelta(days=1))
     async with tomorrow.run_test() as pilot:
         assert "not played on 22 March 2026" in rows(await shown(pilot))[1]
 
 
-async def test_a_damaged_log_is_told_in_a_sentence(desk_folders: Folders) -> None:
-    desk_folders.data.mkdir(parents=True)
-    (desk_folders.data / "practice.db").write_bytes(b"not a log" * 500)
-    async with CompanionApp(desk_folders, clock=clock).run_test() as pilot:
+async def test_a_damaged_log_is_told_in_a_sentence(app_folders: Folders) -> None:
+    app_folders.data.mkdir(parents=True)
+    (app_folders.data / "practice.db").write_bytes(b"not a log" * 500)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         assert "practice.db" in said(await shown(pilot))
 
 
 @SIZES
 def test_today_as_a_picture(
-    desk_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
+    app_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
 ) -> None:
-    practised_viola(desk_folders)
+    practised_viola(app_folders)
 
     async def look(pilot: Pilot[None]) -> None:
         await shown(pilot)
         await pilot.press("a")
 
-    app = CompanionApp(desk_folders, clock=clock)
+    app = CompanionApp(app_folders, clock=clock)
     assert snap_compare(app, terminal_size=size, run_before=look)

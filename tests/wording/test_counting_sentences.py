@@ -2,7 +2,7 @@
 
 from companion.wording.counting_sentences import bar_in_words
 from tests.score.written import score
-from tests.session.standing import opened_for_practice, three_against_two, whole
+from tests.session.small_scores import opened_for_practice, three_against_two, whole
 
 
 def test_a_bar_is_told_with_who_pulls_how_to_count_and_the_meters() -> None:

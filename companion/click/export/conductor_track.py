@@ -46,7 +46,7 @@ class Signature:
     clocks: int
     """MIDI clocks a felt beat: 36 in 6/8; a pulse where beats are unequal."""
     is_faithful: bool
-    """False where the meter cannot be written in a MIDI file and 4/4 stands in."""
+    """False if the meter cannot be written in a MIDI file and 4/4 stands in."""
 
     @property
     def length(self) -> Fraction:
@@ -198,7 +198,7 @@ class QuarterMeasure:
     pace: Fraction
     """Clock time of one written quarter."""
     meter: Meter | None
-    """The part's meter; None where unmeasured."""
+    """The part's meter; None if unmeasured."""
 
 
 def measures(plan: ClickPlan, passage: Passage) -> tuple[QuarterMeasure, ...]:

@@ -28,8 +28,8 @@ def write(
 ) -> None:
     """Write the whole plan, 16 or 24 bits a sample, without any loss.
 
-    `sound` takes the place of the click alone: the same plan, block by block, with company.
-    Raises NotWritten where the file cannot be written, RequestError for an odd rate or other
+    `sound` takes the place of the click alone: the same plan, block by block, with the others.
+    Raises NotWritten if the file cannot be written, RequestError for an odd rate or other
     bits, CompanionError where the library that packs it is missing.
     """
     soundfile = _library()

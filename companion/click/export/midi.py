@@ -31,7 +31,7 @@ _SHORT = TICKS // 8
 def write(plan: ClickPlan, passage: Passage, path: Path) -> None:
     """Write the whole plan. `passage` is the one it was planned from.
 
-    Raises NotWritten where the file cannot be written, RequestError where a tempo is too
+    Raises NotWritten if the file cannot be written, RequestError where a tempo is too
     slow for a MIDI file (more than 16.7 seconds a quarter).
     """
     file = midi_file(plan, passage)

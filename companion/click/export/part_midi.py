@@ -40,7 +40,7 @@ MidiEvent = tuple[int, int, Message | MetaMessage]
 def midi_of(clock: Clock, part: int) -> bytes:
     """One part of a laid score as a MIDI file of format 1.
 
-    Raises RequestError where a tempo is too slow for one (over 16.7 seconds a quarter).
+    Raises RequestError if a tempo is too slow for one (over 16.7 seconds a quarter).
     """
     places = clock.places[part]
     lengths = [place.length / place.pace for place in places]

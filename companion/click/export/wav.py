@@ -37,8 +37,8 @@ def write(
     """Write the whole plan as stereo PCM of 16 or 24 bits at `rate` samples a second.
 
     Frame 0 is clock time 0 of the plan: without a count-in the first stroke lies on it.
-    `sound` takes the place of the click alone: the same plan, block by block, with company.
-    Raises NotWritten where the file cannot be written, RequestError for an odd rate, for
+    `sound` takes the place of the click alone: the same plan, block by block, with the others.
+    Raises NotWritten if the file cannot be written, RequestError for an odd rate, for
     other bits, or for more than four gigabytes.
     """
     made = blocks(plan, rate, bits) if sound is None else sound

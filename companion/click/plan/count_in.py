@@ -35,7 +35,7 @@ class CountIn:
     pace: Fraction = Fraction(1)
     """Clock time of one written quarter in it."""
     meter: Meter | None = None
-    """What is counted; None where unmeasured."""
+    """What is counted; None if unmeasured."""
 
 
 _NONE = CountIn(Fraction(0), Fraction(0), ())

@@ -6,8 +6,8 @@ so that the sound and the MIDI file can never disagree about what a layer is.
 The levels are peaks as shares of full scale, set so that a beat, a stroke of mine and one
 of theirs carry about the same energy as the ear weighs it (A curve). They begin quiet: a
 single stroke at −13 dBFS at most, the default layers together under −6. More of them than
-there is room for are made quieter all alike (`mix.py`), so nothing ever has to be limited
-or clipped. How loud that is at the ear no program can know: start low, turn up.
+there is room for are made quieter all alike (`layer_sounds.headroom`), so nothing ever has
+to be limited or clipped. How loud that is at the ear no program can know: start low, turn up.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class PartRhythm:
 
 AnyLayer = Layer | PartRhythm
 """One layer of a click, another part's rhythm included."""
-SomeStrand = TypeVar("SomeStrand", bound=AnyLayer)
+SomeLayer = TypeVar("SomeLayer", bound=AnyLayer)
 
 DEFAULT = (Layer.BEAT, Layer.MINE, Layer.THEIRS)
 """The beat everywhere, and both sides where they pull."""
@@ -97,7 +97,7 @@ class LayerSound:
 _SIDE = 0.75
 _NEAR = 0.4
 
-DRESS: Mapping[Layer, LayerSound] = MappingProxyType(
+USUAL_SOUNDS: Mapping[Layer, LayerSound] = MappingProxyType(
     {
         Layer.BEAT: LayerSound("low block", "high block", 0.14, 0.20, 0.0),
         Layer.DIVISION: LayerSound("tick", "tick", 0.06, 0.08, 0.0),
@@ -119,12 +119,12 @@ _PART_LEVELS = {"gourd": 0.14, "cane": 0.16, "pebble": 0.08}
 def usual_layer_sound(layer: AnyLayer) -> LayerSound:
     """How a layer is heard unless a player wants it otherwise."""
     if isinstance(layer, Layer):
-        return DRESS[layer]
+        return USUAL_SOUNDS[layer]
     voice = _PART_VOICES[layer.part % len(_PART_VOICES)]
     return LayerSound(voice, voice, _PART_LEVELS[voice], _PART_LEVELS[voice], _NEAR)
 
 
-def in_order(layers: Iterable[SomeStrand]) -> tuple[SomeStrand, ...]:
+def in_order(layers: Iterable[SomeLayer]) -> tuple[SomeLayer, ...]:
     """Each layer once, in the order of `Layer`, then other parts from the top of the page."""
     return tuple(sorted(set(layers), key=rank))
 

@@ -255,7 +255,7 @@ def _kept(plan: ClickPlan, number: int) -> Sequence[Stroke]:
 
 
 def _heard(plan: ClickPlan, number: int, stroke: Stroke) -> Stroke | None:
-    """The stroke as it sounds in a time through; None where it is silent.
+    """The stroke as it sounds in a time through; None if it is silent.
 
     The mix decides before the silences: a layer that is off leaves no gap to be counted.
     """

@@ -163,7 +163,7 @@ class Sides:
 def sides(passage: Passage, conflicts: Sequence[Conflict]) -> Sides:
     """Every stroke of the conflicts in a passage.
 
-    None where barlines travel apart: there no bar is common to two sides.
+    None if barlines travel apart: there no bar is common to two sides.
     """
     found = Sides()
     if not passage.clock.barlines_coincide:

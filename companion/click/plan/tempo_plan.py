@@ -25,7 +25,7 @@ class AfterFailing(StrEnum):
     """What a ladder does after an attempt that failed."""
 
     SAME = "same"
-    """The tempo stays, and its times through are counted anew."""
+    """The tempo stays, and its times through are counted again."""
     BACK_ONE = "back one"
     """One step back."""
     FROM_START = "from the start"
@@ -69,7 +69,7 @@ class Ladder:
         _check_times((self._steps + 1) * self.each)
 
     @property
-    def rungs(self) -> tuple[Fraction, ...]:
+    def tempos(self) -> tuple[Fraction, ...]:
         """Its tempos in order; the last one is the goal."""
         step = self.step if self.goal > self.start else -self.step
         return (*(self.start + step * k for k in range(self._steps)), self.goal)
@@ -123,7 +123,7 @@ class Marked:
     """Of what is marked."""
     rit: Fraction | None = None
     """The share of the tempo that a *rit.* without a number reaches, and an *accel.* the other
-    way round; None where such words change nothing."""
+    way round; None if such words change nothing."""
     hold: Fraction = Fraction(0)
     """Beats by which a fermata lasts longer than written."""
 
@@ -150,13 +150,13 @@ TempoPlan = Fixed | Ladder | Ramp | Turns | Marked
 def natural_times(tempo: TempoPlan) -> int:
     """Times through that a plan takes by itself."""
     if isinstance(tempo, Ladder):
-        return len(tempo.rungs) * tempo.each
+        return len(tempo.tempos) * tempo.each
     if isinstance(tempo, Turns):
         return 2 * tempo.each
     return tempo.over or 1 if isinstance(tempo, Ramp) else 1
 
 
-def told(tempo: TempoPlan) -> str:
+def tempo_plan_told(tempo: TempoPlan) -> str:
     """As a player would type it: `60 to 90 by 4, twice each, else back one`."""
     return _TOLD[type(tempo)](tempo)
 
@@ -213,29 +213,29 @@ def _check_times(times: int) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Climb:
+class LadderPlace:
     """A place on a ladder."""
 
-    rung: int = 0
+    index: int = 0
     """Which of its tempos, from 0."""
     held: int = 0
     """Attempts that held there, since it was reached or since one failed."""
 
 
-def climbed(ladder: Ladder, climb: Climb, *, has_held: bool) -> Climb:
+def place_after(ladder: Ladder, climb: LadderPlace, *, has_held: bool) -> LadderPlace:
     """The place after one more attempt; on the last rung one only goes on counting."""
     if has_held:
-        on_top = climb.rung == len(ladder.rungs) - 1
+        on_top = climb.index == len(ladder.tempos) - 1
         if climb.held + 1 >= ladder.each and not on_top:
-            return Climb(climb.rung + 1)
+            return LadderPlace(climb.index + 1)
         return replace(climb, held=climb.held + 1)
     if ladder.after_failing is AfterFailing.FROM_START:
-        return Climb()
+        return LadderPlace()
     if ladder.after_failing is AfterFailing.BACK_ONE:
-        return Climb(max(0, climb.rung - 1))
-    return Climb(climb.rung)
+        return LadderPlace(max(0, climb.index - 1))
+    return LadderPlace(climb.index)
 
 
-def tempo_on(ladder: Ladder, climb: Climb) -> Fraction:
+def tempo_on(ladder: Ladder, climb: LadderPlace) -> Fraction:
     """Felt beats a minute there."""
-    return ladder.rungs[climb.rung]
+    return ladder.tempos[climb.index]

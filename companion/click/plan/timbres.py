@@ -35,7 +35,7 @@ class Band:
     partials: tuple[float, ...]
     """Strength of the first, second, third … partial; 0 for those of other bands."""
     decay: float | None
-    """Seconds in which they fall to 1/e; None where they are held."""
+    """Seconds in which they fall to 1/e; None if they are held."""
 
 
 @dataclass(frozen=True, slots=True)

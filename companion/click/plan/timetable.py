@@ -178,7 +178,7 @@ def timetable_of(
     """When each time through a passage begins.
 
     `count_in` is its clock time; it is counted at the tempo the passage begins with. `times`
-    is how many a ramp lasts that does not say so itself. Raises RequestError where the
+    is how many a ramp lasts that does not say so itself. Raises RequestError if the
     score's own tempos cannot be played to.
     """
     once = passage.end - passage.start
@@ -196,7 +196,7 @@ def timetable_of(
 def first_tempo(passage: Passage, table: Timetable) -> Tempo:
     """The tempo at the beginning, in felt beats of the part in the passage's first bar.
 
-    Raises RequestError where nobody could play to it.
+    Raises RequestError if nobody could play to it.
     """
     pace = table.pace(0).stretches[0].pace
     return Tempo(60 / (pace * passage.beat_on_clock), passage.beat)
@@ -213,7 +213,7 @@ def _paces(
     if isinstance(tempo, Fixed):
         return (), (at(tempo.bpm),)
     if isinstance(tempo, Ladder):
-        climbed = [pace for bpm in tempo.rungs for pace in [at(bpm)] * tempo.each]
+        climbed = [pace for bpm in tempo.tempos for pace in [at(bpm)] * tempo.each]
         return tuple(climbed[:-1]), (climbed[-1],)
     if isinstance(tempo, Turns):
         one, other = [at(tempo.first)] * tempo.each, [at(tempo.second)] * tempo.each

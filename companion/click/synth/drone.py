@@ -1,6 +1,6 @@
 """A note held for ever, to tune a passage against.
 
-It never begins anew: where it is in its wave follows from the frame alone, so that a
+It never begins again: where it is in its wave follows from the frame alone, so that a
 passage going round has no seam in it.
 """
 

@@ -39,7 +39,7 @@ _TILT = 0.4
 """Low notes are made stronger by this power of their distance from that A, because small
 loudspeakers and the ear favour high ones."""
 SPREAD = 0.5
-"""How far from the centre the outermost parts sit, as in `layers.Dress.place`."""
+"""How far from the centre the outermost parts sit, as in `LayerSound.place`."""
 PASSES_KEPT = 4
 
 Voice = Callable[[int, int, int], NDArray[np.float64]]

@@ -66,7 +66,7 @@ class LayerSounds:
         self.sample_format = SAMPLE_FORMATS[bits]
         mix, layers = plan.click_settings.mix, plan.click_settings.layers
         heard = {*layers, Layer.BEAT} if plan.counted else set(layers)
-        self._room = room(mix, heard, rate)
+        self._room = headroom(mix, heard, rate)
         self._layer_sounds = {layer: layer_sound_in(mix, layer) for layer in heard}
 
     def sound(self, stroke: Stroke) -> LayerSamples:
@@ -97,10 +97,10 @@ def _sound(
     return sound
 
 
-def room(mix: Mix, layers: Iterable[AnyLayer], rate: int) -> float:
+def headroom(mix: Mix, layers: Iterable[AnyLayer], rate: int) -> float:
     """By how much all layers must be turned down, so that together they stay under the ceiling.
 
-    1 where there is room as it is: for beat, division, mine, theirs and resultant together.
+    1 if there is room as it is: for beat, division, mine, theirs and resultant together.
     """
     ears = [0.0, 0.0]
     for layer in (layer for layer in layers if mix.is_on(layer)):

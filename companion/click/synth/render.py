@@ -123,7 +123,7 @@ def _lay(
 class LiveClick:
     """A plan as a source of sound. Immutable; read it from any thread.
 
-    It also tells where in the music a frame lies, and the way back, so that whoever plays
+    It also tells where in the music a frame lies, and the way back, so that what plays
     along, or draws, agrees with it to the frame.
     """
 

@@ -41,7 +41,7 @@ class Font:
     """The instruments of one SoundFont at one rate and tuning. Ask it in any thread."""
 
     def __init__(self, path: Path, rate: int, a: float = A) -> None:
-        """`a` is the tuning in hertz. Raises RequestError where the font cannot be had."""
+        """`a` is the tuning in hertz. Raises RequestError if the font cannot be had."""
         self.rate = rate
         self._synth = _synth(path, rate)
         self._synth.set_tuning(0, 12 * log2(a / A))
@@ -119,7 +119,7 @@ def _synth(path: Path, rate: int) -> Any:  # noqa: ANN401  the library has no ty
         synth.sfload(str(path))
     except RuntimeError:
         raise RequestError(
-            "this is no SoundFont that can be read", where=str(path), next="Name an .sf2 file."
+            "this is not a SoundFont that can be read", where=str(path), next="Name an .sf2 file."
         ) from None
     if all(synth.sfpreset_name(0, 0, number) is None for number in range(128)):
         raise RequestError(

@@ -45,7 +45,7 @@ _HOW = (
 
 
 def parse_tempo(text: str) -> TempoPlan:
-    """Read a tempo plan. Raises RequestError where the words mean none."""
+    """Read a tempo plan. Raises RequestError if the words mean none."""
     words = " ".join(text.casefold().replace(", ", " ").split())
     head, each, failing = _gathered(words, text)
     if way := _WAY.fullmatch(head):
@@ -66,7 +66,7 @@ def parse_tempo(text: str) -> TempoPlan:
 
 def marked_as(marked: Marked, *, rit: str | None, fermata: str | None) -> Marked:
     """The score's tempos with a *rit.* drawn to a share (`0.75`, `3/4`, `75%`) and fermatas held
-    so many beats longer. Raises RequestError where a text is no number or out of range."""
+    so many beats longer. Raises RequestError if a text is not a number or out of range."""
     if rit is not None:
         refusal = RequestError(f"“{rit}” is not a share of the tempo", next="Write 0.75, say.")
         share = _number(rit.removesuffix("%"), refusal)

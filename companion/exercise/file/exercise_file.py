@@ -15,7 +15,15 @@ from fractions import Fraction
 from math import isfinite
 from typing import Any
 
-from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns, told
+from companion.click.plan.tempo_plan import (
+    Fixed,
+    Ladder,
+    Marked,
+    Ramp,
+    TempoPlan,
+    Turns,
+    tempo_plan_told,
+)
 from companion.click.words.layer_words import parse_layers
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
@@ -83,7 +91,7 @@ def _text(content: bytes, name: str) -> str:
     """The file's letters, line ends as the standard reader has them."""
     if len(content) > LARGEST:
         what = f"this file is over {LARGEST // 1024} kilobytes, too long for an exercise"
-        raise ExerciseError(name, [Fault(1, 1, what, "Put long scores in files beside it.")])
+        raise ExerciseError(name, [Fault(1, 1, what, "Put long scores in files next to it.")])
     if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
         raise ExerciseError(name, [Fault(1, 1, "this file is saved as UTF-16", _UTF_8)])
     try:
@@ -114,7 +122,7 @@ def _parsed(text: str, name: str) -> tuple[Values, Places]:
 
 
 def _as_json(value: Any) -> Any:  # noqa: ANN401
-    """The values as JSON has them: a date is its text, and what is no number is nothing.
+    """The values as JSON has them: a date is its text, and what is not a number is nothing.
 
     So the program judges exactly what a JSON Schema would see.
     """
@@ -235,7 +243,7 @@ def _toml(value: object) -> str:
         case Fixed():
             return _toml(value.bpm)
         case Ladder() | Ramp() | Turns() | Marked():
-            return _toml(told(value))
+            return _toml(tempo_plan_told(value))
         case tuple():
             return _toml(", ".join(value))
         case Fraction():  # what no decimal can say is rounded to thousandths

@@ -3,8 +3,8 @@
 The reader (`companion.exercise.file.faults`) goes by this very table, so an editor never
 praises what the program refuses. `title` says what is expected, `examples` the words that
 are compared with a misspelt one, `x-also` what people write instead of a key. A TOML date
-counts as its text. `schema.json` beside this module is the same, word for word; after a
-change write it anew with `python -m companion.exercise.file.exercise_schema`.
+counts as its text. `schema.json` next to this module is the same, word for word; after a
+change write it again with `python -m companion.exercise.file.exercise_schema`.
 
 A key that is not here does not exist. `format` is raised when a file of today would mean
 something else; a new key does not raise it.
@@ -48,7 +48,7 @@ FEATURES = (
     "travelling barlines",
     "silences",
 )
-"""What a drill can show beside a ratio."""
+"""What a drill can show next to a ratio."""
 
 _DEVICES = (
     r"(?:[cC][oO][nN]|[pP][rR][nN]|[aA][uU][xX]|[nN][uU][lL]|(?:[cC][oO][mM]|[lL][pP][tT])[0-9])"
@@ -160,8 +160,8 @@ DRILL = _table(
             *("notes", "rhythm", "music"),
         ),
         "score": _key(
-            _text(240, "the name of a score file beside this one", PLAIN_PATH),
-            "A score beside this file, or in a folder below it.",
+            _text(240, "the name of a score file next to this one", PLAIN_PATH),
+            "A score next to this file, or in a folder below it.",
             *("file", "path"),
         ),
         "abc": _key(_text(10_000, "a few bars of ABC, in quotes"), "The notes in ABC."),

@@ -32,7 +32,7 @@ class Fault:
     what: str
     """What is wrong, without a full stop."""
     next: str = ""
-    """What to do, as a sentence; empty where `what` says it."""
+    """What to do, as a sentence; empty if `what` says it."""
 
     def sentence(self) -> str:
         """`title is missing. Write title = "…".`"""
@@ -72,7 +72,7 @@ def nearest(word: str, words: Iterable[str], also: Mapping[str, str] | None = No
     return known[near[0]] if near else ""
 
 
-def meant(word: str, words: Iterable[str], also: Mapping[str, str] | None = None) -> str:
+def did_you_mean(word: str, words: Iterable[str], also: Mapping[str, str] | None = None) -> str:
     """`Did you mean “tempo”?`, or nothing if no word is near."""
     found = nearest(word, words, also)
     return f"Did you mean “{found}”?" if found else ""
@@ -122,7 +122,7 @@ def _value(value: object, wanted: Schema, path: Path) -> Iterator[FormFault]:
         for number, inside in enumerate(value):
             yield from form_faults(inside, wanted["items"], (*path, number))
     elif kind == "array" or not _is_met(value, wanted):
-        near = meant(_misspelt(value, wanted), wanted.get("examples", ()))
+        near = did_you_mean(_misspelt(value, wanted), wanted.get("examples", ()))
         yield _unexpected(value, wanted["title"], path, near)
 
 
@@ -175,7 +175,7 @@ def _unknown(path: Path, name: str, table: Schema) -> Iterator[FormFault]:
     elif table is DRILL and name in EXERCISE["properties"]:
         advice = "It belongs to an exercise: write it above the first [[drill]]."
     else:
-        advice = meant(name, keys, _other_names(table)) or f"Its keys are {', '.join(keys)}."
+        advice = did_you_mean(name, keys, _other_names(table)) or f"Its keys are {', '.join(keys)}."
     yield FormFault((*path, name), True, f"“{_cut(name)}” is not a key of {table['title']}", advice)
 
 

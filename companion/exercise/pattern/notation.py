@@ -68,7 +68,7 @@ class TempoWord:
     beat: str
     """The note value on the left, `q.`."""
     equals: str = ""
-    """The note value on the right; empty where a number stands there."""
+    """The note value on the right; empty if a number stands there."""
     per_minute: str = ""
 
 
@@ -98,7 +98,7 @@ def read_pattern_note(word: str) -> list[NotationEvent] | str:
 
 
 def read_tempo(word: str) -> TempoWord | None:
-    """A tempo mark, or None where the word is none."""
+    """A tempo mark, or None if the word is none."""
     match = _TEMPO.fullmatch(word)
     return TempoWord(match[1], match[2] or "", match[3] or "") if match else None
 

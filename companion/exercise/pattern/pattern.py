@@ -208,7 +208,7 @@ class _LineReader:
 
     def _again(self, at: int, meter: Meter) -> list[NotationEvent]:
         if not self.bars or self.bars[-1].meter != meter or self.bars[-1].is_pickup:
-            self._fault(at, "% plays the bar before again, and there is none in this meter")
+            self._fault(at, "% repeats the bar before, and there is none in this meter")
             return []
         return list(self.bars[-1].events)
 

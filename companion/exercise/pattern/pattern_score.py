@@ -214,7 +214,7 @@ def _add(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.
 
 
 def _pitch(note: ET.Element, pitch: str) -> int | None:
-    """Add what sounds; the alteration, or None where there is no pitch."""
+    """Add what sounds; the alteration, or None if there is no pitch."""
     if not pitch:
         _add(note, "rest")
         return None

@@ -36,7 +36,7 @@ class Tonality:
 def tonality(text: str) -> Tonality:
     """A key by its name: `D`, `Bb major`, `F# minor`.
 
-    Raises RequestError where it is none, or has more than seven sharps or flats.
+    Raises RequestError if it is none, or has more than seven sharps or flats.
     """
     words = text.split()
     tonic = words[0][:1].upper() + words[0][1:] if words else ""

@@ -39,7 +39,7 @@ _PRINTER = "reportlab"
 def engrave(musicxml: bytes, paper: Paper = Paper.A4, limit: float = _LIMIT) -> list[str]:
     """The pages of a part as SVG, in order.
 
-    Raises CompanionError where the engraver is not installed, cannot read the part, or
+    Raises CompanionError if the engraver is not installed, cannot read the part, or
     takes over `limit` seconds.
     """
     pages: list[str] = json.loads(_made(musicxml, limit, paper.value, needs=(_ENGRAVER,)))

@@ -1,7 +1,7 @@
 """The child process that engraves a part.
 
 Run as `python -m companion.part.engraving.engraving_child PAPER [FONTS]` by
-`engraving.py`, never by a person: MusicXML on standard input; on standard output a JSON
+`engrave.py`, never by a person: MusicXML on standard input; on standard output a JSON
 list of SVG pages, or one PDF where a folder of fonts is named. The engraver leaves out
 everything printed over a multi-bar rest when it reads MusicXML, so such rests are put in
 afterwards, in its own format.

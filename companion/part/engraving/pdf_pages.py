@@ -303,7 +303,7 @@ _POINTS_PER_TENTH = 72 / 254
 def printed(pages: list[str], fonts: Path, size: tuple[int, int], title: str) -> bytes:
     """A PDF of SVG pages on paper of `size` tenths of a millimetre, fonts from a folder.
 
-    Raises NotDrawn where a page holds an unknown kind of element.
+    Raises NotDrawn if a page holds an unknown kind of element.
     """
     for name in _FONTS.values():
         registerFont(TTFont(name, str(fonts / f"{name}.ttf")))

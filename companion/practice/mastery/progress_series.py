@@ -72,7 +72,7 @@ def heat(standings: Iterable[Standing], bars: int, today: date) -> list[MasteryS
     """For each bar of a part, from the first, the state of the passage that covers it.
 
     Where several do, the one practised last says it; of two of one day the longer. None
-    where no passage covers a bar. `standings` are of one part.
+    if no passage covers a bar. `standings` are of one part.
     """
     found: list[MasteryState | None] = [None] * bars
     newest = [(-1, -1)] * bars

@@ -1,7 +1,7 @@
-"""Where a passage stands: everything Today and the judge need of it, summed up once.
+"""Where a passage stands: everything Today and mastery need of it, summed up once.
 
 Kept small and made day by day, so that three thousand passages with ten years behind them
-are looked through in the blink of an eye. It says nothing about the present day: `state`
+are looked through at once. It says nothing about the present day: `state`
 takes that as an argument, because a passage that held yesterday may be due this morning.
 """
 

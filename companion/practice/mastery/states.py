@@ -1,4 +1,4 @@
-"""What moves a passage up and down: one table of numbers, read by the judge and the wording.
+"""What moves a passage up and down: one table of numbers, read by `standing` and the wording.
 
 The numbers are common practice without a source, except where one is named; how a time
 through went is the player's own judgement (`Outcome`), never the program's.
@@ -63,7 +63,8 @@ RISES = (
     Rise(MasteryState.HOLDS, Outcome.HELD, True, True, 2, 1),
     Rise(MasteryState.WITH_CLICK, Outcome.HELD, False, False, 2, 1),
 )
-"""The highest first; the first one that is met counts."""
+"""The highest first; the first one that is met counts. Standings are cached by these rules: after
+a change raise `_FORM` in `journal/mastery_cache.py`."""
 
 FALLS = (
     Fall(MasteryState.TAKING_SHAPE, 2),

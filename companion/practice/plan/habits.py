@@ -1,7 +1,7 @@
 """How a player likes to practise: every number a plan is made with, and where it is from.
 
 All of them can be edited. None is medical advice: rests and loads are common practice, and
-whoever feels pain asks a teacher or a doctor.
+with pain, ask a teacher or a doctor.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ class Habits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
         for name, (least, most) in bounds.items():
             if not least <= getattr(self, name) <= most:
                 raise RequestError(
-                    f"{name} = {getattr(self, name)} is no way to practise",
+                    f"{name} = {getattr(self, name)} is not possible",
                     next=f"Choose {least} to {most}.",
                 )
 

@@ -14,7 +14,7 @@ from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.pack import ENDING
 from companion.files.folders import Folders
 from companion.publish.handout.handout import (
-    Made,
+    WrittenPage,
     handout_file_name,
     is_page,
     made_folder,
@@ -37,10 +37,10 @@ def is_exercise(path: Path) -> bool:
     return path.suffix.lower() in _ENDINGS
 
 
-def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[Made]:
+def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[WrittenPage]:
     """Pages for an exercise file or a pack; several where it has many drills.
 
-    Raises ExerciseError with every fault in it, CompanionError where a file cannot be
+    Raises ExerciseError with every fault in it, CompanionError if a file cannot be
     written.
     """
     checked = check_exercise(find_exercise(typed), folders)

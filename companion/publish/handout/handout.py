@@ -30,7 +30,7 @@ _LARGEST = 15 * 1024 * 1024
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class WrittenPage:
     """One page that was written."""
 
     path: Path
@@ -39,12 +39,12 @@ class Made:
     """What it is about."""
     size: int
     """Bytes."""
-    trouble: str = ""
-    """What is missing from it; empty where nothing is."""
+    missing: str = ""
+    """What is missing from it; empty if nothing is."""
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class HandoutRequest:
     """What to make a handout of, in the words it was asked for."""
 
     part: str = ""
@@ -56,8 +56,8 @@ class Wanted:
 
 
 def hand_out_score(
-    open_score: OpenScore, wanted: Wanted, out: Path, folders: Folders
-) -> list[Made]:
+    open_score: OpenScore, wanted: HandoutRequest, out: Path, folders: Folders
+) -> list[WrittenPage]:
     """One page for one part, or a folder with a page for each and an index.
 
     Raises RequestError for a part, bars or ending that cannot be meant, CompanionError
@@ -110,43 +110,43 @@ def made_folder(out: Path) -> None:
         ) from None
 
 
-def write_handout(handout: Handout, path: Path, folders: Folders, home: str = "") -> Made:
+def write_handout(handout: Handout, path: Path, folders: Folders, home: str = "") -> WrittenPage:
     """Draw everything and write one page."""
     count = len(handout.lessons)
     drawn = [_drawn(lesson, folders, count) for lesson in handout.lessons]
     content = page(handout, drawn, home).encode()
     write_whole(path, content)
-    troubles = [each.why_no_notes for each in drawn if each.why_no_notes]
+    missing = [each.why_no_notes for each in drawn if each.why_no_notes]
     if len(content) > _LARGEST:
-        troubles.append("This page is larger than most mail carries: name fewer bars.")
+        missing.append("This page is larger than most mail carries: name fewer bars.")
     told = ", ".join(filter(None, (handout.title, handout.for_whom)))
-    return Made(path, told, len(content), " ".join(dict.fromkeys(troubles)))
+    return WrittenPage(path, told, len(content), " ".join(dict.fromkeys(missing)))
 
 
 def _drawn(lesson: Lesson, folders: Folders, passages: int) -> Drawn:
     open_score, where = lesson.open_score, lesson.passage
     notes: list[str] = []
-    trouble = ""
+    missing = ""
     try:
         notes = engraved(lesson, folders)
     except CompanionError as problem:
-        trouble = why_not(problem)
+        missing = why_not(problem)
     about = study(open_score, where.part, (where.first, where.last))
     if lesson.chosen:
         whole = study(open_score, where.part)
         about = replace(whole, first=where.first, last=where.last, counts=about.counts)
     return Drawn(
-        about, conflict_map(open_score, lesson), tuple(notes), trouble, listening(lesson, passages)
+        about, conflict_map(open_score, lesson), tuple(notes), missing, listening(lesson, passages)
     )
 
 
-def _write_index(open_score: OpenScore, made: list[Made], path: Path) -> Made:
+def _write_index(open_score: OpenScore, made: list[WrittenPage], path: Path) -> WrittenPage:
     content = document(open_score.score.title, _index(open_score, made)).encode()
     write_whole(path, content)
-    return Made(path, f"{open_score.score.title}, all parts", len(content))
+    return WrittenPage(path, f"{open_score.score.title}, all parts", len(content))
 
 
-def _index(open_score: OpenScore, made: list[Made]) -> Iterator[str]:
+def _index(open_score: OpenScore, made: list[WrittenPage]) -> Iterator[str]:
     yield f"<h1>{escape(open_score.score.title)}</h1>"
     if open_score.score.composer:
         yield f'<p class="lead">{escape(open_score.score.composer)}</p>'

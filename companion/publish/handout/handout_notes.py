@@ -24,7 +24,7 @@ _BORDER = 600
 def engraved(lesson: Lesson, folders: Folders) -> list[str]:
     """The passage as SVG elements, one for each page of it.
 
-    Raises CompanionError where the engraver is missing or cannot read the part.
+    Raises CompanionError if the engraver is missing or cannot read the part.
     """
     open_score, where = lesson.open_score, lesson.passage
     source = musicxml_of(open_score.path, folders.cache)

@@ -21,7 +21,7 @@ POLICY = "default-src 'none'; style-src 'unsafe-inline'; media-src data:; font-s
 def page(handout: Handout, drawn: Sequence[Drawn], home: str = "") -> str:
     """The whole page; `drawn` has one entry for each lesson.
 
-    `home` is the file name of the page that lists this one; empty where none does.
+    `home` is the file name of the page that lists this one; empty if none does.
     """
     return document(f"{handout.title}: {handout.for_whom}", _body(handout, drawn, home))
 

@@ -33,11 +33,11 @@ class Lesson:
     because: str
     """Who says so: `the score's mark`."""
     chosen: str = ""
-    """Why the program chose these bars; empty where somebody named them."""
+    """Why the program chose these bars; empty if somebody named them."""
     title: str = ""
-    """What the drill is called; empty where the score is the title."""
+    """What the drill is called; empty if the score is the title."""
     goal: str = ""
-    """When the drill is reached, in words; empty where there is no drill."""
+    """When the drill is reached, in words; empty if there is no drill."""
     listen: str = ""
     """What the teacher wants listened for."""
 
@@ -63,7 +63,7 @@ class Handout:
     lessons: tuple[Lesson, ...]
     """At least one."""
     instructions: str = ""
-    """The teacher's words, in Markdown; empty where there are none."""
+    """The teacher's words, in Markdown; empty if there are none."""
     due: str = ""
     """By when, in words."""
 
@@ -76,7 +76,7 @@ def lesson_of(
 ) -> Lesson:
     """The passage to hand out to one part; the hardest few bars where none are named.
 
-    Raises RequestError where the part has no bars, or for more bars than a page bears.
+    Raises RequestError if the part has no bars, or for more bars than a page bears.
     """
     (first, last), why = (span, "") if span else hardest_bars(open_score, part)
     chosen = passage(open_score.clock, part, first, last)

@@ -26,9 +26,9 @@ class Drawn:
     map: Map
     """Where the parts conflict."""
     notes: tuple[str, ...]
-    """The passage as SVG elements; empty where it could not be engraved."""
+    """The passage as SVG elements; empty if it could not be engraved."""
     why_no_notes: str
-    """Why not; empty where there are notes."""
+    """Why not; empty if there are notes."""
     listening: HandoutClips
     """The click."""
 

@@ -15,7 +15,7 @@ HEADER = (
     *("bars", "attempts", "held", "minutes", "stands", "held_at", "exercise", "drill", "goal"),
     "reached",
 )
-"""The columns. `reached` is `yes`, `no`, or empty where there is no goal."""
+"""The columns. `reached` is `yes`, `no`, or empty if there is no goal."""
 
 
 def class_csv(students: Sequence[Student]) -> bytes:
@@ -83,7 +83,7 @@ def _drill(exercise: ReportedExercise, drill: ReportedDrill) -> list[object]:
 
 
 def class_record(collected: Collected) -> dict[str, object]:
-    """Names stand as they were written; whoever shows them has to make them harmless."""
+    """Names stand as they were written; what shows them has to escape them."""
     return {
         "reports": collected.reports,
         "students": [_student(one) for one in collected.students],

@@ -33,8 +33,8 @@ LARGEST = 32 * 1024 * 1024
 """Bytes of a report at most."""
 ABOUT = (
     "The checksum (SHA-256 of the body) shows accidents and careless edits. It proves nothing "
-    "about who made the report or what was played: anyone can change it and reckon the "
-    "checksum anew, and every judgement in it is the player's own."
+    "about who made the report or what was played: anyone can change it and work out "
+    "its checksum again, and every judgement in it is the player's own."
 )
 """What the check is worth, in every file, page and help text."""
 
@@ -123,7 +123,7 @@ def _is_whole(body: bytes, checksum: str) -> bool:
 
 def _not_a_report(name: str) -> ReportError:
     return ReportError(
-        "this is no practice report", where=name, next="companion report writes one."
+        "this is not a practice report", where=name, next="companion report writes one."
     )
 
 
@@ -154,7 +154,7 @@ class ReportedPassage(Struct, frozen=True, kw_only=True):
     state: str
     """How it stood when the report was made, in the words of `State`; empty if unknown."""
     held: str
-    """The tempo that held last, `quarter = 60`; empty where none did."""
+    """The tempo that held last, `quarter = 60`; empty if none did."""
     attempts: list[Attempt]
     """In order of time; in the file without what the passage tells, and without the note."""
 

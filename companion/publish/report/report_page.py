@@ -33,7 +33,7 @@ def _body(report: Report, who: str) -> Iterator[str]:
         yield "<h2>Passages</h2>"
         yield from _passages(report.passages)
     yield "<footer>"
-    yield f'<p class="quiet">{escape(ABOUT)} To collect it, use the file beside this page.</p>'
+    yield f'<p class="quiet">{escape(ABOUT)} To collect it, use the file next to this page.</p>'
     yield "</footer>"
 
 

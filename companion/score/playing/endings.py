@@ -30,7 +30,7 @@ class Endings(Struct, frozen=True):
     ways: tuple[Ending, ...]
     """In order of the page."""
     times: int
-    """How often the stretch is played; 1 where nothing leads back."""
+    """How often the stretch is played; 1 if nothing leads back."""
     after_jump: bool = False
     """Whether all of them are also taken after a jump back."""
 
@@ -45,18 +45,18 @@ class Endings(Struct, frozen=True):
         return self.ways[-1].last
 
     def way(self, time: int) -> Ending | None:
-        """The ending of one time through; None where no bracket is for it."""
+        """The ending of one time through; None if no bracket is for it."""
         return next((way for way in self.ways if time in way.numbers), None)
 
 
-def endings(road: PlayingSigns, guesses: list[GuessedSign]) -> dict[int, Endings]:
+def endings(marked: PlayingSigns, guesses: list[GuessedSign]) -> dict[int, Endings]:
     """All endings by the index of their first bar. Adds what had to be guessed to `guesses`."""
     found: dict[int, Endings] = {}
-    for first, after in road.movements:
-        brackets = list(_drawn(road.bars, first, after))
-        for group in _side_by_side(_lengthened(road, brackets, after, guesses)):
-            whole = _with_first(road.bars, group, first, guesses)
-            made = _made(road.bars, _numbered(whole, guesses), guesses)
+    for first, after in marked.movements:
+        brackets = list(_drawn(marked.bars, first, after))
+        for group in _side_by_side(_lengthened(marked, brackets, after, guesses)):
+            whole = _with_first(marked.bars, group, first, guesses)
+            made = _made(marked.bars, _numbered(whole, guesses), guesses)
             found[made.first] = made
     return found
 
@@ -77,14 +77,14 @@ def _drawn(every_bar: Sequence[BarSigns], first: int, after: int) -> Iterator[En
 
 
 def _lengthened(
-    road: PlayingSigns, brackets: list[Ending], after: int, guesses: list[GuessedSign]
+    marked: PlayingSigns, brackets: list[Ending], after: int, guesses: list[GuessedSign]
 ) -> list[Ending]:
     """A bracket that stops before the repeat sign of its stretch reaches to that sign."""
     mended: list[Ending] = []
     for index, bracket in enumerate(brackets):
         following = brackets[index + 1] if index + 1 < len(brackets) else None
         stop = following.first if following else after
-        sign = _sign_after(road.bars, bracket, stop)
+        sign = _sign_after(marked.bars, bracket, stop)
         leads_on = following is not None and following.first - 1 == sign
         if sign is not None and (1 in bracket.numbers or leads_on):
             guesses.append(GuessedSign(bracket.first, "its ending lasts until the repeat sign"))
@@ -111,8 +111,8 @@ def _sign_after(every_bar: Sequence[BarSigns], bracket: Ending, stop: int) -> in
 def _side_by_side(brackets: list[Ending]) -> Iterator[list[Ending]]:
     group: list[Ending] = []
     for bracket in brackets:
-        begins_anew = 1 in bracket.numbers and group and max(group[-1].numbers) > 1
-        if group and (bracket.first != group[-1].last + 1 or begins_anew):
+        starts_again = 1 in bracket.numbers and group and max(group[-1].numbers) > 1
+        if group and (bracket.first != group[-1].last + 1 or starts_again):
             yield group
             group = []
         group.append(bracket)

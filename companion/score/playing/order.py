@@ -45,15 +45,15 @@ def playing_order(score: Score) -> PlayingOrder:
     A sign counts whichever part carries it. Signs that would make more than MOST_BARS bars
     are left out, and the written order is given instead.
     """
-    road = playing_signs(score)
-    count = len(road.bars)
-    if not any(_leads_somewhere(road, at) for at in range(count)):
+    marked = playing_signs(score)
+    count = len(marked.bars)
+    if not any(_leads_somewhere(marked, at) for at in range(count)):
         return PlayingOrder(tuple(range(1, count + 1)))
     guesses: list[GuessedSign] = []
-    groups = endings(road, guesses)
-    back = jumps(road, guesses)
-    open_repeats(road, groups, back, guesses)
-    order = _walked(road, groups, back)
+    groups = endings(marked, guesses)
+    back = jumps(marked, guesses)
+    open_repeats(marked, groups, back, guesses)
+    order = _walked(marked, groups, back)
     if order is None:
         guesses = [GuessedSign(0, "the repeats lead nowhere, so each bar is played once")]
         order = list(range(count))
@@ -65,16 +65,16 @@ def playing_order(score: Score) -> PlayingOrder:
     )
 
 
-def _leads_somewhere(road: PlayingSigns, at: int) -> bool:
-    bar_signs = road.bars[at]
+def _leads_somewhere(marked: PlayingSigns, at: int) -> bool:
+    bar_signs = marked.bars[at]
     return bool(bar_signs.times or bar_signs.ending or bar_signs.signs)
 
 
-def _walked(road: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) -> list[int] | None:
-    """The indices of bars as played; None where there are more than anyone could play."""
+def _walked(marked: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) -> list[int] | None:
+    """The indices of bars as played; None if there are more than anyone could play."""
     order: list[int] = []
-    for first, after in road.movements:
-        plain = list(islice(played_out(road, groups, first, after), MOST_BARS + 1))
+    for first, after in marked.movements:
+        plain = list(islice(played_out(marked, groups, first, after), MOST_BARS + 1))
         lasts = {bar: position for position, bar in enumerate(plain)}
         done = 0
         for jump in back:
@@ -82,7 +82,7 @@ def _walked(road: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) ->
             if not first <= jump.leaves < after or leaves < done:
                 continue
             order += plain[done : leaves + 1]
-            order += _again(road, groups, jump)
+            order += _again(marked, groups, jump)
             done = leaves + 1
             if jump.coda is not None and jump.coda in lasts:
                 done = plain.index(jump.coda, done)
@@ -92,9 +92,9 @@ def _walked(road: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) ->
     return order if len(order) <= MOST_BARS else None
 
 
-def _again(road: PlayingSigns, groups: dict[int, Endings], jump: Jump) -> list[int]:
+def _again(marked: PlayingSigns, groups: dict[int, Endings], jump: Jump) -> list[int]:
     """What a jump back has played again."""
-    bars = list(played_out(road, groups, jump.back, jump.leaves + 1, has_jumped=True))
+    bars = list(played_out(marked, groups, jump.back, jump.leaves + 1, has_jumped=True))
     if jump.ends in bars:
         return bars[: len(bars) - bars[::-1].index(jump.ends)]
     return [bar for bar in bars if bar <= jump.leaves]
@@ -144,7 +144,7 @@ def _in_order(part: Part, order: tuple[int, ...]) -> tuple[PartBar, ...]:
 
 
 def played_out(
-    road: PlayingSigns,
+    marked: PlayingSigns,
     endings: Mapping[int, Endings],
     first: int,
     after: int,
@@ -154,7 +154,7 @@ def played_out(
     """Indices of bars from `first` to before `after` in the order they are played."""
     at = back = first
     while at < after:
-        here = road.bars[at]
+        here = marked.bars[at]
         if here.starts:
             back = at
         group = endings.get(at)
@@ -162,7 +162,7 @@ def played_out(
             is_short = has_jumped and not group.after_jump
             yield from _ended_differently(group, back, at, is_short=is_short)
             at = group.last + 1
-            back = _begun_within(road, group.ways[-1]) or at
+            back = _begun_within(marked, group.ways[-1]) or at
             continue
         yield at
         at += 1
@@ -191,9 +191,9 @@ def _bars(way: Ending | None) -> range:
     return range(way.first, way.last + 1) if way else range(0)
 
 
-def _begun_within(road: PlayingSigns, way: Ending) -> int | None:
+def _begun_within(marked: PlayingSigns, way: Ending) -> int | None:
     """Where a new stretch begins under the bracket: its repeat goes back to there."""
-    found = (at for at in range(way.first, way.last + 1) if road.bars[at].starts)
+    found = (at for at in range(way.first, way.last + 1) if marked.bars[at].starts)
     return next(found, None)
 
 
@@ -206,25 +206,25 @@ _FEWEST_REPEATED = 4
 
 
 def open_repeats(
-    road: PlayingSigns,
+    marked: PlayingSigns,
     groups: Mapping[int, Endings],
     back: Iterable[Jump],
     guesses: list[GuessedSign],
 ) -> None:
-    """Set the missing signs on the road. Adds what had to be guessed to `guesses`."""
+    """Set the missing signs. Adds what had to be guessed to `guesses`."""
     left = {jump.leaves for jump in back}
-    for first, after in road.movements:
-        _open_in(road, groups, range(first, after), left, guesses)
+    for first, after in marked.movements:
+        _open_in(marked, groups, range(first, after), left, guesses)
 
 
 def _open_in(
-    road: PlayingSigns,
+    marked: PlayingSigns,
     groups: Mapping[int, Endings],
     movement: range,
     left: set[int],
     guesses: list[GuessedSign],
 ) -> None:
-    every_bar = road.bars
+    every_bar = marked.bars
     last_ended = movement.start
     opening = movement.start
     is_open = False
@@ -236,7 +236,7 @@ def _open_in(
             is_open = True
         if (group.times > 1) if group else every_bar[at].times:
             if not is_open:
-                _open(road, opening, last_ended, at, guesses)
+                _open(marked, opening, last_ended, at, guesses)
             last_ended = opening = end + 1
             is_open = group is not None and any(
                 bar_signs.starts for bar_signs in every_bar[group.first : end + 1]
@@ -259,10 +259,10 @@ def _begins_anew(before: BarSigns, here: BarSigns) -> bool:
 
 
 def _open(
-    road: PlayingSigns, opening: int, ended: int, at: int, guesses: list[GuessedSign]
+    marked: PlayingSigns, opening: int, ended: int, at: int, guesses: list[GuessedSign]
 ) -> None:
     """Open the stretch that ends in the bar `at`, the last one having ended before `ended`."""
-    every_bar = road.bars
+    every_bar = marked.bars
     begin = min(opening, at)
     is_named = not begin or "fine" in every_bar[begin - 1].signs or bool(every_bar[begin].section)
     if begin != ended and not is_named and at + 1 - begin < _FEWEST_REPEATED:

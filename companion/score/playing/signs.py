@@ -28,7 +28,7 @@ class GuessedSign(Struct, frozen=True):
 
 
 class BarSigns(Struct):
-    """One bar of the road: what stands at its barlines and over it."""
+    """The playing signs of one bar: what stands at its barlines and over it."""
 
     starts: bool = False
     times: int = 0
@@ -65,7 +65,7 @@ class PlayingSigns(Struct):
 
 
 def playing_signs(score: Score) -> PlayingSigns:
-    """The road through a score."""
+    """The signs that order the playing of a score, bar by bar."""
     longest = max((part.bars for part in score.parts), key=len, default=())
     every_bar = [BarSigns(meter=bar.meter) for bar in longest]
     for part in score.parts:

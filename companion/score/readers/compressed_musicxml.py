@@ -33,7 +33,7 @@ _CONTAINER = "META-INF/container.xml"
 
 
 def score_in(data: bytes, most: int = MOST_BYTES) -> bytes:
-    """The XML text of the score in a zip. Raises ReaderError where there is none, or where
+    """The XML text of the score in a zip. Raises ReaderError if there is none, or where
     it is encrypted, damaged or unpacks to more than `most` bytes."""
     try:
         with zip_container(data, _MOST_ENTRIES) as archive:

@@ -38,7 +38,7 @@ def checked_path(path: Path) -> Path:
 
 
 def contents(path: Path) -> bytes:
-    """A whole file. Raises ReaderError where there is none that could be a score."""
+    """A whole file. Raises ReaderError if there is none that could be a score."""
     try:
         with checked_path(path).open("rb") as stream:
             data = stream.read(MOST_BYTES)

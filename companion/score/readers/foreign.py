@@ -42,7 +42,7 @@ def turn(
     """Turn a file's bytes into MusicXML. Takes seconds; calls `progress` with a sentence now
     and then and stops within a tenth of a second once `cancelled` says so.
 
-    Raises ReaderError where the file cannot be read or takes over `limit` seconds, and
+    Raises ReaderError if the file cannot be read or takes over `limit` seconds, and
     ReadingStopped where it was cancelled.
     """
     if len(data) > _MOST_BYTES:

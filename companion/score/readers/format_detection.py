@@ -35,7 +35,7 @@ def is_xml(data: bytes) -> bool:
 def root_name(data: bytes) -> str:
     """The name of the outermost element, without a namespace.
 
-    Raises ReaderError where there is none, or where the file declares entities.
+    Raises ReaderError if there is none, or where the file declares entities.
     """
     parser = etree.XMLPullParser(
         events=("start",), resolve_entities=False, no_network=True, load_dtd=False
@@ -130,5 +130,5 @@ FORMS = (
 
 
 def recognised(data: bytes, root: str) -> FileForm | None:
-    """The format of a file that is no MusicXML; None where it is none of ours."""
+    """The format of a file that is no MusicXML; None if it is none of ours."""
     return next((form for form in FORMS if form.is_it(data, root)), None)

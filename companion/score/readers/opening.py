@@ -1,4 +1,4 @@
-"""The door of the house: a file in, the written score out, from the cache where it can be.
+"""A file in, the written score out, from the cache where it can be.
 
 file → open_score() → Score → lay() → Clock → conflicts, passages
 
@@ -47,7 +47,7 @@ class Opening:
         progress: Progress | None = None,
         cancelled: Cancelled | None = None,
     ) -> None:
-        """Raises CompanionError where the file is no score in any known format."""
+        """Raises CompanionError if the file is no score in any known format."""
         self._path = path
         self._folder = cache_folder
         self._progress = progress
@@ -58,7 +58,7 @@ class Opening:
         self._document = None if is_kept else self._taken_apart(data)
 
     def opened(self) -> Opened:
-        """The score, once it is there. Raises CompanionError where it makes no sense."""
+        """The score, once it is there. Raises CompanionError if it makes no sense."""
         kept = (
             cache.load(self._folder, self._digest) if self._folder and not self._document else None
         )
@@ -95,7 +95,7 @@ def read_score(
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
 ) -> Opened:
-    """Read a score and wait for it. Raises CompanionError where it cannot be read."""
+    """Read a score and wait for it. Raises CompanionError if it cannot be read."""
     return Opening(path, cache_folder, progress=progress, cancelled=cancelled).opened()
 
 

@@ -141,7 +141,7 @@ class DrillScreen(DrillSettingKeys):
     def on_audio_worker_ready(self, event: AudioWorker.Ready) -> None:
         """Everything is there; wait for the player."""
         self.drill = event.drill
-        event.drill.put_on(event.track)
+        event.drill.load(event.track)
         self.query_one(DrillStatus).warn(event.drill.caution)
         self.notice.say(event.drill.notice)
         if event.drill.log_error is not None:
@@ -151,7 +151,7 @@ class DrillScreen(DrillSettingKeys):
     def on_audio_worker_rendered(self, event: AudioWorker.Rendered) -> None:
         """Go on at the same place with what is wanted now."""
         if self.drill is not None:
-            self.drill.put_on(event.track)
+            self.drill.load(event.track)
             if silence := silence_told(self.drill):
                 self.notice.say(silence)
             self.look()
@@ -236,7 +236,7 @@ class DrillScreen(DrillSettingKeys):
         if self.drill is not None and self.drill.seconds:
             self.app.push_screen(OutcomeScreen(self.drill), self._noted)
         else:
-            self.notice.say("Nothing was played since the last note: press space to start.")
+            self.notice.say("Nothing to log yet: press space to start.")
 
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None and self.drill is not None:
@@ -256,10 +256,10 @@ class DrillScreen(DrillSettingKeys):
         if self.drill is None or not self.drill.has_gone_through:
             leave()
         else:
-            self.app.push_screen(OutcomeScreen(self.drill), callback=_whatever_was_said(leave))
+            self.app.push_screen(OutcomeScreen(self.drill), callback=_after_answer(leave))
 
 
-def _whatever_was_said(leave: Callable[[], object]) -> Callable[[Attempt | None], None]:
+def _after_answer(leave: Callable[[], object]) -> Callable[[Attempt | None], None]:
     def go(_: Attempt | None) -> None:
         leave()
 

@@ -31,7 +31,7 @@ class DrillSettingKeys(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     def look(self) -> None:
@@ -87,7 +87,7 @@ class DrillSettingKeys(Screen[None]):
         if self.drill is None:
             return
         try:
-            self.drill.want(change(self.drill))
+            self.drill.request(change(self.drill))
         except CompanionError as problem:
             self.notice.show_error(problem)
             return
@@ -98,7 +98,7 @@ class DrillSettingKeys(Screen[None]):
     def action_sound(self) -> None:
         """Give the sound card away to be tried out, and take one back afterwards."""
         if self.drill is not None:
-            self.drill.let_go_of_sound()
+            self.drill.release_player()
             self.look()
             self.app.push_screen(SoundScreen(self.folders), self._sound_was_chosen)
 

@@ -1,6 +1,6 @@
 """An exercise as it would stand on a sheet: instructions, notes, goal, what pulls.
 
-It is looked through beside the screen, because a score that was never read takes a while.
+It is looked through in a thread, because a score that was never read takes a while.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from companion.wording.exercise_sentences import exercise_told
 
 
 class ExerciseSheetScreen(Screen[bool | None]):
-    """Answers True where the exercise shall be taken into the list."""
+    """Answers True if the exercise shall be taken into the list."""
 
     CSS_PATH = "exercise_sheet_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -1,6 +1,6 @@
 """Exercises: what is assigned and how far it is, and those the program brings along.
 
-Enter on a drill puts it on the stand; Enter on a title shows its sheet. Nothing goes into
+Enter on a drill opens it; Enter on a title shows its sheet. Nothing goes into
 the list or off it without being seen or asked about first.
 """
 
@@ -60,7 +60,7 @@ _EXPLAINED = [
 _LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
 EXAMPLES = (
     ("~/Downloads/lesson.exercise", "a pack your teacher sent"),
-    ("lesson.toml", "an exercise file, its scores beside it"),
+    ("lesson.toml", "an exercise file, its scores next to it"),
     ("three_over_two", "a built-in exercise by its name"),
 )
 
@@ -116,7 +116,7 @@ class ExercisesScreen(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     def _look_anew(self) -> None:
@@ -125,7 +125,7 @@ class ExercisesScreen(Screen[None]):
 
     @work(thread=True)
     def _look(self, number: int) -> None:
-        """Beside the screen: a long log is looked through for every drill."""
+        """In a thread: a long log is looked through for every drill."""
         outcome: Listing | CompanionError
         try:
             if not self.built_in:
@@ -145,8 +145,8 @@ class ExercisesScreen(Screen[None]):
         self.listing = message.outcome
         self.list.show(self.listing, self.built_in)
         self.query_one(Heading).right = _counted(self.listing)
-        for trouble in self.listing.troubles:
-            self.notice.show_error(trouble)
+        for problem in self.listing.problems:
+            self.notice.show_error(problem)
 
     def on_option_list_option_highlighted(self) -> None:
         """Another exercise: what was asked about the one before is forgotten."""
@@ -156,7 +156,7 @@ class ExercisesScreen(Screen[None]):
             self.notice.clear()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """A drill onto the stand; the sheet of a title."""
+        """Open a drill, or show the sheet of a title."""
         row = self.list.rows[event.option_index]
         self._to_close = None
         if row.built_in is not None:
@@ -206,7 +206,7 @@ class ExercisesScreen(Screen[None]):
 
     @work(thread=True)
     def _open(self, path: Path) -> None:
-        """Beside the screen: all of its scores are read before it is in the list."""
+        """In a thread: all of its scores are read before it is in the list."""
         outcome: tuple[Assignment, bool] | CompanionError
         try:
             outcome = open_exercise(path, self.folders)
@@ -246,7 +246,7 @@ class ExercisesScreen(Screen[None]):
 
 
 def _findable(typed: str) -> Path:
-    """The file that is meant. Raises RequestError where there is none."""
+    """The file that is meant. Raises RequestError if there is none."""
     try:
         return find_exercise(typed.strip())
     except CompanionError as problem:

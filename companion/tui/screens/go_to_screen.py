@@ -25,7 +25,7 @@ class GoToScreen(ModalScreen[int | None]):
     def __init__(self, clock: Clock) -> None:
         super().__init__()
         self.clock = clock
-        self.trouble = ""
+        self.problem = ""
 
     def compose(self) -> ComposeResult:
         """A field, and how bars are named."""
@@ -36,7 +36,7 @@ class GoToScreen(ModalScreen[int | None]):
                 f"1–{count} counts bars through the file. I:13 is the printed bar 13 of "
                 "movement I. C is a rehearsal mark, C+3 three bars after it.",
             )
-            yield Static(id="go-to-trouble")
+            yield Static(id="go-to-error")
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
@@ -50,7 +50,7 @@ class GoToScreen(ModalScreen[int | None]):
         try:
             bar = find_bar(self.clock, event.value)
         except RequestError as problem:
-            self.trouble = problem.sentence()
-            self.query_one("#go-to-trouble", Static).update(Text(f"! {self.trouble}"))
+            self.problem = problem.sentence()
+            self.query_one("#go-to-error", Static).update(Text(f"! {self.problem}"))
         else:
             self.dismiss(bar)

@@ -18,11 +18,12 @@ from companion.score.passage import Passage
 from companion.session.goals import give_up_goal, goal_at, set_goal_by
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
-from companion.session.suggested_passages import bars_of_passage, label_of
+from companion.session.suggested_passages import bars_of_passage
 from companion.session.typed_dates import day_typed
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import bpm_told
 from companion.wording.plan_sentences import goal_told
+from companion.wording.score_sentences import bar_span_told
 
 
 class GoalScreen(ModalScreen[str | None]):
@@ -54,7 +55,8 @@ class GoalScreen(ModalScreen[str | None]):
     def on_mount(self) -> None:
         """Begin with the goal there is, else with the score's own tempo."""
         part = self.passage.part_name
-        self.query_one("#goal-box").border_title = f"Goal for {part} {label_of(self.passage)}"
+        bars = bar_span_told(self.open_score, self.passage.first, self.passage.last)
+        self.query_one("#goal-box").border_title = f"Goal for {part} {bars}"
         self.tempo.value = bpm_told(marked_tempo(self.passage).bpm)
         try:
             found = goal_at(self.folders, bars_of_passage(self.open_score, self.passage))

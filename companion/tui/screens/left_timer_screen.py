@@ -27,7 +27,7 @@ from companion.wording.log_sentences import entry_told
 
 
 class LeftTimerScreen(ModalScreen[str | None]):
-    """Answers with what was done, in a sentence, or None where the timer runs on."""
+    """Answers with what was done, in a sentence, or None if the timer runs on."""
 
     CSS_PATH = "left_timer_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -130,10 +130,11 @@ class LogScreen(Screen[None]):
 
 
 def _row(attempt: Attempt) -> list[Text]:
+    first, last = attempt.first_bar, attempt.last_bar
     texts = (
         moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
-        attempt.bars_label,
+        f"{first}–{last}" if last > first else str(first),
         f"{bpm_told(attempt.tempo)} {attempt.beat}",
         attempt.outcome.value,
         attempt.score_title,

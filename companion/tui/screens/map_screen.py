@@ -1,6 +1,6 @@
 """The map: every part a row, every bar a column, and what pulls against what.
 
-The screen keeps the stand: whatever the player chooses here (my part, what stays at a
+The screen keeps the open score: whatever the player chooses here (my part, what stays at a
 change of meter) is on disk before the map shows it.
 """
 
@@ -45,7 +45,7 @@ _KEYS: list[BindingType] = [
     Binding("m", "mine", "Mine"),
     Binding("s", "select", "Select", show=False),
     Binding("t", "tempo", "Tempo", show=False),
-    Binding("e", "explain", "Explain"),
+    Binding("e", "study", "Study"),
     Binding("w", "progress", "Progress"),
     Binding("y", "app.today", "Today"),
     Binding("x", "app.exercises", "Exercises", show=False),
@@ -119,7 +119,7 @@ class MapScreen(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     def _follow(self) -> None:
@@ -170,10 +170,10 @@ class MapScreen(Screen[None]):
         self.open_score = made.open_score
         self.score_map.open_score = made.open_score
         self._tell()
-        if made.trouble is None:
+        if made.problem is None:
             self.notice.say(said)
         else:
-            self.notice.show_error(made.trouble, "It applies until you close the score.")
+            self.notice.show_error(made.problem, "It applies until you close the score.")
 
     def action_select(self) -> None:
         """A selection begins here; it ends wherever the cursor goes."""
@@ -211,9 +211,9 @@ class MapScreen(Screen[None]):
         """Open a passage; first ask whose, where no part is mine yet."""
         self._as_me(self._practise)
 
-    def action_explain(self) -> None:
+    def action_study(self) -> None:
         """The score explained to one part; first ask whose, where no part is mine yet."""
-        self._as_me(self._explain)
+        self._as_me(self._study)
 
     def action_progress(self) -> None:
         """How one part goes; first ask whose, where no part is mine yet."""
@@ -232,7 +232,7 @@ class MapScreen(Screen[None]):
         names = [part.name for part in self.open_score.score.parts]
         self.app.push_screen(MyPartScreen(names, self.score_map.part), chosen)
 
-    def _explain(self, part: int) -> None:
+    def _study(self, part: int) -> None:
         from companion.tui.screens.study_screen import StudyScreen
 
         self.app.push_screen(StudyScreen(self.open_score, part, self.folders))

@@ -38,7 +38,7 @@ class NewExerciseScreen(ModalScreen[str | None]):
         with Vertical(id="exercise-of-box"):
             yield Static("Title")
             yield Input(title, id="exercise-of-title")
-            yield Static("File; the score is copied beside it")
+            yield Static("File; the score is copied next to it")
             yield Input(name_of_file(title), id="exercise-of-file")
             yield Static(
                 "Enter writes it, with tempo and date of the goal (G) or the score's own tempo. "

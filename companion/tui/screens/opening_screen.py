@@ -67,7 +67,7 @@ class OpeningScreen(Screen[None]):
         ("F1", "this help, while typing too"),
     ]
 
-    trouble: reactive[CompanionError | None] = reactive[CompanionError | None](None)
+    problem: reactive[CompanionError | None] = reactive[CompanionError | None](None)
     """Why the last score could not be opened."""
 
     def __init__(self, folders: Folders) -> None:
@@ -100,16 +100,16 @@ class OpeningScreen(Screen[None]):
 
     def show_error(self, problem: CompanionError) -> None:
         """Say why a score could not be opened."""
-        self.trouble = problem
+        self.problem = problem
 
     def tell(self, said: str) -> None:
         """Say what was done."""
         self.query_one(Notice).say(said)
 
-    def watch_trouble(self, trouble: CompanionError | None) -> None:
+    def watch_problem(self, problem: CompanionError | None) -> None:
         """Show it, or show nothing once it is over."""
         for notice in self.query(Notice):
-            notice.clear() if trouble is None else notice.show_error(trouble)
+            notice.clear() if problem is None else notice.show_error(problem)
 
     @property
     def _path(self) -> Input:
@@ -151,7 +151,7 @@ class OpeningScreen(Screen[None]):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Offer what fits."""
-        self.trouble = None
+        self.problem = None
         if not event.value:
             self._suggest_practised()
             return
@@ -177,7 +177,7 @@ class OpeningScreen(Screen[None]):
             self._path.cursor_position = len(path)
             self.set_focus(self._path)
             return
-        self.trouble = None
+        self.problem = None
         try:
             app_of(self).open_path(as_path(path))
         except CompanionError as problem:
@@ -190,7 +190,7 @@ class OpeningScreen(Screen[None]):
     def action_clear(self) -> None:
         """Empty the field and go back to the list."""
         self._path.value = ""
-        self.trouble = None
+        self.problem = None
         self.set_focus(self.query_one(OptionList))
 
 

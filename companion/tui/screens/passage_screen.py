@@ -107,7 +107,7 @@ class PassageScreen(Screen[None]):
 
     @property
     def tempo(self) -> Fraction | None:
-        """The tempo that today's plan has for these bars; None where they are others."""
+        """The tempo that today's plan has for these bars; None if they are others."""
         planned, tempo = self.planned
         here = self.passage
         return tempo if (planned.first, planned.last) == (here.first, here.last) else None

@@ -117,12 +117,12 @@ class ProgressScreen(Screen[None]):
         yield Footer(compact=True)
 
     def on_screen_resume(self) -> None:
-        """Look anew: something may have been practised meanwhile."""
+        """Look again: something may have been practised meanwhile."""
         self._look(max(4, self.size.height - 8))
 
     @work(thread=True, exclusive=True)
     def _look(self, weeks: int) -> None:
-        """Beside the screen: a log of many years takes a moment the first time."""
+        """In a thread: a log of many years takes a moment the first time."""
         at = self.clock()
         outcome: tuple[PartProgress, list[Week]] | CompanionError
         try:

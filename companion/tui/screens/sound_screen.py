@@ -38,7 +38,7 @@ class SoundScreen(ModalScreen[bool]):
         Binding("right", f"delay({DELAY_STEP})", show=False, priority=True),
         Binding("shift+left", f"delay(-{10 * DELAY_STEP})", show=False),
         Binding("shift+right", f"delay({10 * DELAY_STEP})", show=False),
-        Binding("k", "keep", "Keep"),
+        Binding("k", "keep", "Save"),
         Binding("escape", "back", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
@@ -173,7 +173,7 @@ class SoundScreen(ModalScreen[bool]):
             f"Plays through: {self.listening.backend}",
             f"Device: {self.listening.choice.device or _SYSTEM}",
             f"Latency: {self.listening.choice.delay} ms (← →)",
-            "Space: adjust until number and click agree.",
+            "Space plays a click: press ← → until the number agrees with it.",
             "k saves it.",
         ]
         self.query_one("#sound-told", Static).update(Text("\n".join(told)))

@@ -66,7 +66,7 @@ class StudyScreen(Screen[None]):
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
-        """Look through the score beside the screen: a long one takes a moment."""
+        """Look through the score in a thread: a long one takes a moment."""
         self._look()
         self.list.focus()
 

@@ -55,7 +55,7 @@ _EXPLAINED = [
     ("a", "accept the plan: what is not played is planned again tomorrow"),
     ("u d", "move the item up, down (also Shift+↑ ↓)"),
     ("s", "skip it today"),
-    ("r", "replace it by the next candidate"),
+    ("r", "replace it with the next candidate"),
     ("+ -", "five minutes more, five fewer"),
     ("n", "make a new plan"),
     ("f", "only the score that is open, or every score"),
@@ -105,7 +105,7 @@ class TodayScreen(Screen[None]):
         yield Footer(compact=True)
 
     def on_screen_resume(self) -> None:
-        """Look anew: what was just practised is ticked off."""
+        """Look again: what was just practised is ticked off."""
         self._look(self.day_request)
 
     @property
@@ -115,12 +115,12 @@ class TodayScreen(Screen[None]):
 
     @property
     def notice(self) -> Notice:
-        """Where things are said."""
+        """The line for messages."""
         return self.query_one(Notice)
 
     @work(thread=True)
     def _look(self, day_request: DayRequest) -> None:
-        """Beside the screen: after a long pause ten years are looked through anew."""
+        """In a thread: after a long pause ten years are looked through again."""
         outcome: Today | CompanionError
         try:
             outcome = today(self.folders, self.clock(), day_request)
@@ -212,7 +212,7 @@ class TodayScreen(Screen[None]):
             self.notice.say(f"New plan for {counted(asked + by * STEP, 'minute')}: a accepts it.")
 
     def action_afresh(self) -> None:
-        """Make the plan anew."""
+        """Make the plan again."""
         self._wish(replace(self.day_request, is_afresh=True))
         self.notice.say("New plan from the log as it is now.")
 

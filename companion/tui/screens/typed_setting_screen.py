@@ -17,7 +17,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, Static
 
-from companion.click.plan.tempo_plan import told
+from companion.click.plan.tempo_plan import tempo_plan_told
 from companion.errors import RequestError
 from companion.session import setting_changes
 from companion.session.accompaniment import accompaniment_in_words
@@ -45,7 +45,7 @@ class TypedSettingScreen(ModalScreen[str | None]):
         self.box_title = title
         self.words = words
         self.examples = examples
-        self.trouble = ""
+        self.problem = ""
         self._read = read
 
     def compose(self) -> ComposeResult:
@@ -53,7 +53,7 @@ class TypedSettingScreen(ModalScreen[str | None]):
         with Vertical(id="in-words-box"):
             yield Input(self.words, id="in-words")
             yield Static(_listed(self.examples))
-            yield Static(id="in-words-trouble")
+            yield Static(id="in-words-error")
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
@@ -70,8 +70,8 @@ class TypedSettingScreen(ModalScreen[str | None]):
         try:
             self._read(event.value)
         except RequestError as problem:
-            self.trouble = problem.sentence()
-            self.query_one("#in-words-trouble", Static).update(Text(f"! {self.trouble}"))
+            self.problem = problem.sentence()
+            self.query_one("#in-words-error", Static).update(Text(f"! {self.problem}"))
         else:
             self.dismiss(event.value)
 
@@ -111,7 +111,7 @@ def _plan(drill: Drill) -> SettingQuestion:
     setting = drill.setting
     return SettingQuestion(
         "Tempo plan, in felt beats a minute",
-        told(setting.ladder or setting.tempo),
+        tempo_plan_told(setting.ladder or setting.tempo),
         (
             ("60", "one tempo"),
             ("60 to 90 by 4", "a ladder: a step up after each attempt that held"),

@@ -48,7 +48,7 @@ class DrillStatus(Vertical):
         self.told = ""
 
     def compose(self) -> ComposeResult:
-        """The beat beside the sentences, the layers and the caution below."""
+        """The beat next to the sentences, the layers and the caution below."""
         with Horizontal(id="drill-now"):
             yield BeatNumber()
             yield Static("Getting ready …", id="drill-told")

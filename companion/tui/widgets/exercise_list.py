@@ -35,7 +35,7 @@ class ListRow:
 
 
 class ExerciseList(OptionList):
-    """The lines; the cursor stays at its place when they are filled anew."""
+    """The lines; the cursor stays at its place when they are filled again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "select", "Open", key_display="⏎"),

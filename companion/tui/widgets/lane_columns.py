@@ -80,7 +80,7 @@ def fitting_columns(
     return Columns(lanes, laid[chosen][0], choices[chosen][1], laid[chosen][1])
 
 
-def meter_room(shown: Sequence[Lane], bar: int, *, opens: bool) -> int:
+def meter_width(shown: Sequence[Lane], bar: int, *, opens: bool) -> int:
     """Columns for meters after a barline: at the opening of a system, and where one changes."""
     if not opens and all(lane.meters[bar] == lane.meters[bar - 1] for lane in shown):
         return 0
@@ -95,7 +95,7 @@ def _beat(lanes: Lanes) -> Fraction:
 def _scales(lanes: Lanes, shown: Sequence[Lane], room: int) -> list[tuple[Fraction, bool]]:
     """The scales that can serve, narrowest first, and whether both sides' cuts are exact."""
     longest = max(bar.length for bar in lanes.bars)
-    fields = max(meter_room(shown, bar, opens=True) for bar in range(len(lanes.bars)))
+    fields = max(meter_width(shown, bar, opens=True) for bar in range(len(lanes.bars)))
     widest = Fraction(max(1, room - fields - 1)) / longest
     beat = _beat(lanes)
     for moments in ([*_of_cuts(lanes), *_of_notes(lanes, shown)], [*_of_cuts(lanes)]):
@@ -140,10 +140,10 @@ def _systems(
         columns = max(1, ceil(bar.length * scale))
         if systems:
             line = systems[-1][-1].end
-            begin = line + 1 + meter_room(shown, index, opens=False)
+            begin = line + 1 + meter_width(shown, index, opens=False)
             if begin + columns < width:
                 systems[-1].append(LaneCell(index, line, begin, begin + columns))
                 continue
-        begin = gutter + 1 + meter_room(shown, index, opens=True)
+        begin = gutter + 1 + meter_width(shown, index, opens=True)
         systems.append([LaneCell(index, gutter, begin, begin + columns)])
     return tuple(tuple(system) for system in systems)

@@ -43,7 +43,7 @@ class MapView:
     part: int
     """Index of the part under the cursor."""
     selection: range
-    """Ordinal positions of the selected bars; empty where none are."""
+    """Ordinal positions of the selected bars; empty if none are."""
 
 
 def lines_around(chart: Chart) -> int:
@@ -193,7 +193,7 @@ LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] conflict  
 
 
 def part_cell(cell: ChartCell, division: int = 0) -> str:
-    """One part in one bar; `division` is its side's in a conflict, 0 where it is on none."""
+    """One part in one bar; `division` is its side's in a conflict, 0 if it is on none."""
     fill = "━" if cell.plays else "·" if cell.shows_meter or division else " "
     if cell.shows_meter:
         return fitted(_filled(cell.meter, WIDTH - 1, fill), WIDTH)

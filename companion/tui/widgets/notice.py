@@ -18,7 +18,7 @@ class Notice(Static):
         padding: 0 1;
         display: none;
         &.-said { display: block; }
-        &.-trouble { color: $error; text-style: bold; }
+        &.-error { color: $error; text-style: bold; }
     }
     """
 
@@ -27,19 +27,19 @@ class Notice(Static):
 
     def say(self, text: str) -> None:
         """Show a plain sentence."""
-        self._show(text, is_trouble=False)
+        self._show(text, is_error=False)
 
     def show_error(self, problem: CompanionError, besides: str = "") -> None:
         """Show what went wrong, marked so that it is seen without colour; `besides` is a
         sentence on what it means here."""
-        self._show(f"! {problem.sentence()} {besides}".rstrip(), is_trouble=True)
+        self._show(f"! {problem.sentence()} {besides}".rstrip(), is_error=True)
 
     def clear(self) -> None:
         """Say nothing."""
-        self._show("", is_trouble=False)
+        self._show("", is_error=False)
 
-    def _show(self, text: str, *, is_trouble: bool) -> None:
+    def _show(self, text: str, *, is_error: bool) -> None:
         self.text = text
         self.update(Text(text))
         self.set_class(bool(text), "-said")
-        self.set_class(is_trouble, "-trouble")
+        self.set_class(is_error, "-error")

@@ -65,7 +65,7 @@ class PassageLanes(Widget):
 
     @property
     def lanes(self) -> Lanes:
-        """What is shown; setting it draws anew."""
+        """What is shown; setting it draws again."""
         return self._lanes
 
     @lanes.setter

@@ -85,14 +85,14 @@ class ScoreMap(Widget, can_focus=True):
 
     @property
     def selection(self) -> range:
-        """The selected bars; empty where no selection was begun."""
+        """The selected bars; empty if no selection was begun."""
         if self.selected_from is None:
             return range(0)
         return range(min(self.selected_from, self.bar), max(self.selected_from, self.bar) + 1)
 
     @property
     def bars_in_sight(self) -> range:
-        """The bars that fit beside the names."""
+        """The bars that fit next to the names."""
         count = max(1, (self.size.width - gutter(self._open_score)) // WIDTH)
         return range(self._first, min(self._first + count, len(self.chart.labels) + 1))
 

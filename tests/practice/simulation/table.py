@@ -125,13 +125,13 @@ def plan_told(plan: DayPlan) -> Iterator[str]:
     yield from (f"  Note: {warning}" for warning in plan.warnings)
 
 
-def demo_stand(folder: Path) -> OpenScore:
+def demo_score_open(folder: Path) -> OpenScore:
     return open_for_practice(demo_score(), Folders(folder, folder / "cache"))
 
 
 def main(students: int) -> None:
     with TemporaryDirectory() as folder:
-        open_score = demo_stand(Path(folder))
+        open_score = demo_score_open(Path(folder))
         lines = list(table(open_score, students))
         plans = lived(open_score, "traces", "the plan", 0, 30).year.plans
         for day in FIVE_DAYS:

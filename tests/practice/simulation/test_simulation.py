@@ -11,7 +11,7 @@ import pytest
 from companion.practice.attempt import Bars
 from companion.practice.plan.day_plan import ItemKind
 from tests.practice.simulation.student import Traces, TwoProcesses
-from tests.practice.simulation.table import Outcome, demo_stand, lived
+from tests.practice.simulation.table import Outcome, demo_score_open, lived
 from tests.practice.simulation.year import CONCERT
 
 FRONT = "front to back, every day from the front"
@@ -19,7 +19,7 @@ FRONT = "front to back, every day from the front"
 
 @pytest.fixture(scope="module")
 def planned(tmp_path_factory: pytest.TempPathFactory) -> Outcome:
-    return lived(demo_stand(tmp_path_factory.mktemp("stand")), "traces", "the plan", 0, 30)
+    return lived(demo_score_open(tmp_path_factory.mktemp("stand")), "traces", "the plan", 0, 30)
 
 
 @pytest.mark.parametrize("kind", [TwoProcesses, Traces])
@@ -50,11 +50,11 @@ def test_the_last_days_are_run_throughs(planned: Outcome) -> None:
 def test_more_passages_hold_than_when_every_day_begins_at_the_front(
     planned: Outcome, tmp_path: Path
 ) -> None:
-    front = lived(demo_stand(tmp_path), "traces", FRONT, 0, 30)
+    front = lived(demo_score_open(tmp_path), "traces", FRONT, 0, 30)
     assert planned.held[-1] > front.held[-1]
 
 
 def test_the_same_student_lives_the_same_year(planned: Outcome, tmp_path: Path) -> None:
-    again = lived(demo_stand(tmp_path), "traces", "the plan", 0, 30)
+    again = lived(demo_score_open(tmp_path), "traces", "the plan", 0, 30)
     assert again.held == planned.held
     assert again.year.plans == planned.year.plans

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from companion.files.folders import Folders, demo_score
-from companion.publish.handout.handout import Wanted, hand_out_score, write_handout
+from companion.publish.handout.handout import HandoutRequest, hand_out_score, write_handout
 from companion.publish.handout.lesson import handout_of, lesson_of
 from companion.session.open_score import open_for_practice
 from tests.publish.handout.browser import Browser, browsing, needs_browser
@@ -105,7 +105,7 @@ def test_the_page_of_all_parts_leads_to_each(
     browser: Browser, folders: Folders, tmp_path: Path
 ) -> None:
     open_score = open_for_practice(demo_score(), folders)
-    hand_out_score(open_score, Wanted(bars="14"), tmp_path, folders)
+    hand_out_score(open_score, HandoutRequest(bars="14"), tmp_path, folders)
     browser.open(tmp_path / "index.html")
     browser.ask("document.querySelectorAll('a')[2].click()")
     browser.open(Path(browser.ask("return decodeURI(location.pathname)")))

@@ -9,7 +9,7 @@ import pytest
 from companion.errors import RequestError
 from companion.files.folders import Folders, demo_score
 from companion.part.engraving import engrave
-from companion.publish.handout.handout import Wanted, hand_out_score, write_handout
+from companion.publish.handout.handout import HandoutRequest, hand_out_score, write_handout
 from companion.publish.handout.handout_page import STYLE
 from companion.publish.handout.lesson import handout_of, hardest_bars, lesson_of
 from companion.session.open_score import OpenScore, open_for_practice
@@ -147,7 +147,7 @@ def test_names_from_the_score_are_only_text(folders: Folders, tmp_path: Path) ->
     odd = page(Flute="6/8 A4q. B4q.", Horn="2/4 C4q D4q")
     score.write_bytes(odd.replace(b">Flute<", b">&lt;script&gt;alert(1)&lt;/script&gt;<"))
     open_score = open_for_practice(score, folders)
-    made = hand_out_score(open_score, Wanted(), tmp_path / "pages", folders)
+    made = hand_out_score(open_score, HandoutRequest(), tmp_path / "pages", folders)
     for one in made:
         assert not read(_text(one.path)).all("script")
     assert "<script>alert(1)</script>" in read(_text(made[0].path)).text
@@ -156,7 +156,7 @@ def test_names_from_the_score_are_only_text(folders: Folders, tmp_path: Path) ->
 def test_a_folder_has_a_page_for_each_part_and_one_that_lists_them(
     open_score: OpenScore, folders: Folders, tmp_path: Path
 ) -> None:
-    made = hand_out_score(open_score, Wanted(bars="14"), tmp_path / "pages", folders)
+    made = hand_out_score(open_score, HandoutRequest(bars="14"), tmp_path / "pages", folders)
     assert [one.path.name for one in made] == [
         *("1-violin-i.html", "2-violin-ii.html", "3-viola.html", "4-cello.html"),
         "index.html",
@@ -174,7 +174,7 @@ def test_without_the_engraver_the_page_says_so_and_has_all_else(
     made = write_handout(handout_of(lesson), tmp_path / "page.html", folders)
     text = read(_text(made.path)).text
     assert "The notes are not on this page" in text and "Please play from your own part" in text
-    assert made.trouble and "Counting aloud" in text
+    assert made.missing and "Counting aloud" in text
 
 
 def test_ink_is_dark_enough() -> None:

@@ -108,4 +108,4 @@ def test_a_meter_written_after_going_back_to_the_barline_is_the_bars_own(bars_of
 def test_a_meter_that_is_none_keeps_the_one_before(score_of: ScoreOf, beats: str) -> None:
     score = score_of(attributes(time("3")), attributes(time(beats)))
     assert [bar.meter for bar in score.parts[0].bars] == ["3/4", "3/4"]
-    assert "is no meter; the one before (3/4) was kept" in score.slips[0][1]
+    assert "is not a meter; the one before (3/4) was kept" in score.slips[0][1]

@@ -261,4 +261,4 @@ def test_faults_without_end_are_told_in_part() -> None:
     rests = "".join(f"<note><rest/><duration>x{n}</duration></note>" for n in range(300))
     score = read_musicxml(SCORE.format(MEASURE.format(rests)).encode(), "duo")
     assert len(score.slips) == 201
-    assert score.slips[1] == (0, "the file holds more faults than are told here (101 times)")
+    assert score.slips[1] == (0, "the file has more faults than are listed here (101 times)")

@@ -54,9 +54,9 @@ class Watched(BlockStream):
         self.begun.append(begun)
         return made
 
-    def _set(self, cue: NextSound) -> None:
-        super()._set(cue)
-        self.changes.append(ClockMark(self.sent, cue))
+    def _set(self, next_sound: NextSound) -> None:
+        super()._set(next_sound)
+        self.changes.append(ClockMark(self.sent, next_sound))
 
 
 class Session(CompanionApp):
@@ -135,13 +135,13 @@ def differing(stream: Watched, heard: np.ndarray[Any, Any]) -> tuple[int, int]:
     fade, compared, wrong = fade_frames(RATE), 0, 0
     ends = [*(mark.card for mark in stream.changes[1:]), stream.sent]
     for mark, end in zip(stream.changes, ends, strict=True):
-        cue = mark.cue
-        if cue.source is None or not cue.moving:
+        next_sound = mark.next_sound
+        if next_sound.source is None or not next_sound.moving:
             continue
         skip = 0 if mark.card == 0 else fade
         first, last = mark.card + skip, min(end, len(heard))
         if last > first:
-            wanted = cue.source.read(cue.frame + skip, last - first)
+            wanted = next_sound.source.read(next_sound.frame + skip, last - first)
             compared += last - first
             wrong += int((wanted != heard[first:last]).any(axis=1).sum())
     return compared, wrong

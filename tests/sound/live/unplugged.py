@@ -45,11 +45,11 @@ async def main(folder: Path) -> dict[str, object]:
         drill = screen.drill
         assert drill is not None
         await pilot.press("space")
-        player = drill.table._player
+        player = drill.transport._player
         assert isinstance(player, CardPlayer)
         card = player._card
         assert isinstance(card, MiniaudioCard)
-        await until(lambda: drill.table.place() is not None and card.now() > 4800)
+        await until(lambda: drill.transport.place() is not None and card.now() > 4800)
         before = drill.position()
         # Stopped behind the player's back the library reports what it reports when a
         # device is unplugged.

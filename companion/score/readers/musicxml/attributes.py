@@ -27,7 +27,7 @@ def read_attributes(bar: OpenBar, element: _Element) -> None:
 
 
 def divisions_of(text: str | None) -> Fraction | None:
-    """Divisions of the quarter, decimals allowed; None where the text is no such number."""
+    """Divisions of the quarter, decimals allowed; None if the text is no such number."""
     value = decimal(text)
     return value if value is not None and 0 < value <= MOST_TICKS else None
 
@@ -116,7 +116,7 @@ def read_times(bar: OpenBar, times: list[_Element]) -> None:
 
 
 def _written(bar: OpenBar, time: _Element) -> str | None:
-    """The meter as text; None for music without meter; empty where it makes no sense."""
+    """The meter as text; None for music without meter; empty if it makes no sense."""
     pairs: list[str] = []
     beats = ""
     for child in time:
@@ -132,10 +132,10 @@ def _written(bar: OpenBar, time: _Element) -> str | None:
 
 
 def _checked(bar: OpenBar, meter: str) -> str:
-    """The meter, or nothing where it is none."""
+    """The meter, or nothing if it is none."""
     try:
         return parse(meter[:200]).text
     except RequestError:
         kept = bar.part.meter or "none"
-        bar.slip(f"“{tidy(meter, 20)}” is no meter; the one before ({kept}) was kept")
+        bar.slip(f"“{tidy(meter, 20)}” is not a meter; the one before ({kept}) was kept")
         return ""

@@ -46,7 +46,7 @@ class MeasureElement(Struct, frozen=True):
 
     head: _Element
     contents: _Element | None
-    """The element with its music; None where a timewise file leaves the part out."""
+    """The element with its music; None if a timewise file leaves the part out."""
 
 
 def states_meter(measure: MeasureElement) -> bool:
@@ -55,7 +55,7 @@ def states_meter(measure: MeasureElement) -> bool:
 
 
 def read_bars(part: InForce, measures: list[MeasureElement]) -> tuple[PartBar, ...]:
-    """All bars of a part in order. Raises ReaderError where one makes no sense."""
+    """All bars of a part in order. Raises ReaderError if one makes no sense."""
     bars: list[PartBar] = []
     for ordinal, measure in enumerate(measures, 1):
         bar = _open(part, measure, ordinal)

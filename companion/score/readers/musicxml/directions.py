@@ -193,7 +193,7 @@ def _note_groups(element: _Element) -> list[Fraction]:
 
 
 def _metronome_note(element: _Element) -> Fraction:
-    """Quarters of one <metronome-note>; 0 where it names no note."""
+    """Quarters of one <metronome-note>; 0 if it names no note."""
     plain = QUARTERS.get((element.findtext("metronome-type") or "").strip(), Fraction(0))
     dots = min(len(element.findall("metronome-dot")), 8)
     value = plain * (2 - Fraction(1, 2**dots))

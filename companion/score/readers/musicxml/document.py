@@ -41,7 +41,7 @@ class Document:
     def root(self) -> _Element:
         """The outermost element, which may lack its parts.
 
-        Raises ReaderError where the whole is no XML, Torn where a piece is none.
+        Raises ReaderError if the whole is no XML, Torn where a piece is none.
         """
         return self._piece(0)
 
@@ -130,7 +130,7 @@ class CutText(NamedTuple):
 
 
 def cut_text(data: bytes) -> CutText | None:
-    """The pieces of a partwise score; None where it is not plainly one."""
+    """The pieces of a partwise score; None if it is not plainly one."""
     text = _utf8(data)
     if text is None or len(text) > _LONG and text.count(b"<") > MOST_TAGS:
         return None

@@ -29,7 +29,7 @@ class PlayerEntry(Struct, frozen=True):
     """As printed; never empty."""
     abbreviation: str
     program: int
-    """General MIDI program from 1; 0 where none is named."""
+    """General MIDI program from 1; 0 if none is named."""
     measures: Callable[[], list[MeasureElement]]
 
 
@@ -137,7 +137,7 @@ def read_title(root: _Element, name: str) -> str:
 
 
 def read_composer(root: _Element) -> str:
-    """The composer; empty where the file names none."""
+    """The composer; empty if the file names none."""
     for creator in root.iterfind("identification/creator"):
         if creator.get("type") == "composer" and tidy(creator.text):
             return tidy(creator.text)

@@ -237,7 +237,7 @@ _UNPITCHED = "x"
 
 @lru_cache(maxsize=4096)
 def pitch_name(step: str | None, alter: str | None, octave: str | None) -> str:
-    """The name of a <pitch>; empty where its contents name none.
+    """The name of a <pitch>; empty if its contents name none.
 
     Alterations between quarter tones are taken to the nearest one.
     """

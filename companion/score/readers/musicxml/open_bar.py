@@ -66,7 +66,7 @@ class OpenBar(Struct):
         """Ticks of a duration as the file writes it; never negative."""
         ticks = self._ticks(text)
         if ticks is None:
-            self.slip(f"a duration “{tidy(text, 20)}” is no number and was taken as 0")
+            self.slip(f"a duration “{tidy(text, 20)}” is not a number and was taken as 0")
             return 0
         if ticks < 0:
             self.slip("a negative duration was taken as 0")
@@ -78,7 +78,7 @@ class OpenBar(Struct):
         return self._ticks(text) or 0
 
     def _ticks(self, text: str | None) -> int | None:
-        """Ticks of a number of divisions; None for what is no number. The same few return
+        """Ticks of a number of divisions; None for what is not a number. The same few return
         thousands of times, so each is worked out once."""
         counted = self.part.counted
         if text not in counted:
@@ -135,12 +135,12 @@ class InForce(Struct):
     unit: int
     """Ticks in one division; a quarter until the file says otherwise."""
     counted: dict[str | None, int | None] = field(default_factory=dict)
-    """Ticks of what was counted in these divisions so far, by its text; None for no number."""
+    """Ticks of a count in these divisions, by its text; None if that is not a number."""
     is_uneven: bool = False
     """Whether a quarter is so odd a number of divisions that plain notes must be rounded."""
     meter: str | None = None
     bar_ticks: int = 0
-    """Ticks in one full bar of the meter; 0 where unmeasured, or where no note could fill it."""
+    """Ticks in one full bar of the meter; 0 if unmeasured, or where no note could fill it."""
     has_time: bool = False
     fifths: int = 0
     semitones: int | None = None
@@ -196,7 +196,7 @@ class ReadingNotes:
     def add(self, bar: int, sentence: str) -> None:
         """Note a slip in the bar with this ordinal position; 0 for the whole score."""
         if len(self._seen) >= _MOST and sentence not in self._seen:
-            bar, sentence = 0, "the file holds more faults than are told here"
+            bar, sentence = 0, "the file has more faults than are listed here"
         found = self._seen.setdefault(sentence, [bar, 0])
         found[1] += 1
 

@@ -25,7 +25,7 @@ _UNKNOWN_LETTERS = {
 
 
 def parse_xml(data: bytes) -> etree._Element:
-    """The root element. Raises ReaderError where the XML is broken or declares entities."""
+    """The root element. Raises ReaderError if the XML is broken or declares entities."""
     refuse_entities(data)
     if data.count(b"<") > MOST_TAGS:
         raise ReaderError(f"the file holds more than {MOST_TAGS:,} tags, as no score does")
@@ -44,7 +44,7 @@ def parse_xml(data: bytes) -> etree._Element:
     except etree.XMLSyntaxError as error:
         raise fault(error, data) from None
     except (ValueError, LookupError):
-        raise ReaderError("the file is no readable XML", next=AGAIN) from None
+        raise ReaderError("the file is not readable XML", next=AGAIN) from None
     if declares_entities(root):
         raise _entities()
     if b"&" in data and next(root.iter(etree.Entity), None) is not None:

@@ -27,7 +27,7 @@ ROOTS = ("score-partwise", "score-timewise")
 def read_musicxml(data: bytes, name: str) -> Score:
     """Read a score-partwise or score-timewise document of any version.
 
-    `name` stands in for a missing title. Raises ReaderError where the text is no
+    `name` stands in for a missing title. Raises ReaderError if the text is no
     score or makes no sense; whatever could be mended is told in `Score.slips`.
     """
     return read_document(Document(data), name)

@@ -17,7 +17,7 @@ MOST_STAVES = 99
 
 
 def tidy(text: str | None, longest: int = _LONGEST) -> str:
-    """One line of printable text; empty where there is none."""
+    """One line of printable text; empty if there is none."""
     if not text:
         return ""
     line = " ".join(text[: 4 * longest].split())
@@ -43,5 +43,5 @@ def whole(text: str | None, lowest: int, highest: int) -> int | None:
 
 @lru_cache(maxsize=512)
 def staff_number(text: str | None) -> int:
-    """The number of a staff from the top; 1 where the text is none."""
+    """The number of a staff from the top; 1 if the text is none."""
     return whole(text, 1, MOST_STAVES) or 1

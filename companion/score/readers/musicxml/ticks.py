@@ -55,7 +55,7 @@ class TickGrid:
         return round(ticks)
 
     def finer(self) -> int:
-        """Ticks that count everything asked for; 0 where that would be too many."""
+        """Ticks that count everything asked for; 0 if that would be too many."""
         ticks = lcm(self.ticks, *self.wanted)
         return ticks if ticks <= MOST_TICKS else 0
 
@@ -80,7 +80,7 @@ class TickGrid:
     def _between_units(
         self, unit: int, dots: int, name: str | None, ratio: tuple[int, int]
     ) -> Fraction | None:
-        """Quarters of a note as written; None where units count it."""
+        """Quarters of a note as written; None if units count it."""
         if name not in QUARTERS:
             return None
         actual, normal = ratio

@@ -43,7 +43,7 @@ def first_passage(folders: Folders) -> Item:
 def test_a_score_is_found_where_the_log_or_a_goal_last_saw_it(
     folders: Folders, mended: OpenScore
 ) -> None:
-    with pytest.raises(CompanionError, match="nobody said where"):
+    with pytest.raises(CompanionError, match="it is not known where"):
         score_place(folders, mended.digest)
     set_goal_by(folders, mended, "viola", "14-17", Fraction(69), None)
     item = first_passage(folders)

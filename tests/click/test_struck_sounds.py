@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from companion.click.plan.layers import DRESS, Layer, PartRhythm, usual_layer_sound
+from companion.click.plan.layers import USUAL_SOUNDS, Layer, PartRhythm, usual_layer_sound
 from companion.click.plan.percussion import PERCUSSION
 from companion.click.synth.struck_sounds import longest, struck, true_peak
 
@@ -57,7 +57,7 @@ def loudest(sound: NDArray[np.float64]) -> float:
 def weighed(layer: Layer) -> float:
     """Energy of a plain stroke in decibels, as the ear weighs it: the A curve of IEC 61672
     (its formula from memory)."""
-    layer_sound = DRESS[layer]
+    layer_sound = USUAL_SOUNDS[layer]
     spectrum = np.abs(np.fft.rfft(struck(layer_sound.voice, 48000) * layer_sound.level, 8192))
     f2 = np.fft.rfftfreq(8192, 1 / 48000) ** 2
     curve = 1.2589 * 12194**2 * f2**2 / ((f2 + 20.6**2) * (f2 + 12194**2))
@@ -75,7 +75,10 @@ def test_pulses_stand_behind_the_beat() -> None:
 
 
 def test_every_layer_has_a_voice_that_exists_and_none_is_left_over() -> None:
-    dresses = [*DRESS.values(), *(usual_layer_sound(PartRhythm(part, "")) for part in range(3))]
+    dresses = [
+        *USUAL_SOUNDS.values(),
+        *(usual_layer_sound(PartRhythm(part, "")) for part in range(3)),
+    ]
     used = {
         name for layer_sound in dresses for name in (layer_sound.voice, layer_sound.accented_voice)
     }

@@ -21,7 +21,7 @@ from companion.session.open_score import (
 
 
 @pytest.fixture
-def desk_folders(tmp_path: Path) -> Folders:
+def app_folders(tmp_path: Path) -> Folders:
     return Folders(tmp_path / "data", tmp_path / "cache")
 
 
@@ -30,27 +30,25 @@ def open_score() -> OpenScore:
     return laid_with_choices(read_score(demo_score()), Choices())
 
 
-def test_my_part_is_on_disk_and_on_the_stand(open_score: OpenScore, desk_folders: Folders) -> None:
-    settled = choose_part(open_score, desk_folders, 3)
-    assert settled.trouble is None
+def test_my_part_is_on_disk_and_on_the_stand(open_score: OpenScore, app_folders: Folders) -> None:
+    settled = choose_part(open_score, app_folders, 3)
+    assert settled.problem is None
     assert settled.open_score.choices.part == "P4"
-    assert choices_for(desk_folders, open_score.digest).part == "P4"
-    assert open_with_choices(read_score(demo_score()), desk_folders).choices.part == "P4"
+    assert choices_for(app_folders, open_score.digest).part == "P4"
+    assert open_with_choices(read_score(demo_score()), app_folders).choices.part == "P4"
 
 
-def test_a_tempo_relation_lays_the_clock_again(
-    open_score: OpenScore, desk_folders: Folders
-) -> None:
-    settled = choose_relation(open_score, desk_folders, 36, Same.BEAT).open_score
+def test_a_tempo_relation_lays_the_clock_again(open_score: OpenScore, app_folders: Folders) -> None:
+    settled = choose_relation(open_score, app_folders, 36, Same.BEAT).open_score
     assert settled.clock.bars[35].length == 3
-    back = choose_relation(settled, desk_folders, 36, None).open_score
+    back = choose_relation(settled, app_folders, 36, None).open_score
     assert back.clock == open_score.clock
 
 
-def test_settling_one_thing_leaves_the_other(open_score: OpenScore, desk_folders: Folders) -> None:
-    first = choose_part(open_score, desk_folders, 1).open_score
-    second = choose_relation(first, desk_folders, 36, Same.NOTE).open_score
-    assert choices_for(desk_folders, open_score.digest) == Choices("P2", {36: Same.NOTE})
+def test_settling_one_thing_leaves_the_other(open_score: OpenScore, app_folders: Folders) -> None:
+    first = choose_part(open_score, app_folders, 1).open_score
+    second = choose_relation(first, app_folders, 36, Same.NOTE).open_score
+    assert choices_for(app_folders, open_score.digest) == Choices("P2", {36: Same.NOTE})
     assert second.choices == Choices("P2", {36: Same.NOTE})
 
 
@@ -60,16 +58,16 @@ def test_where_the_disk_refuses_the_choice_still_holds(
     in_the_way = tmp_path / "data"
     in_the_way.write_text("a file, not a folder")
     settled = choose_part(open_score, Folders(in_the_way, tmp_path), 0)
-    assert settled.trouble is not None
+    assert settled.problem is not None
     assert settled.open_score.choices.part == "P1"
 
 
-def test_the_settings_of_a_change_go_round(open_score: OpenScore, desk_folders: Folders) -> None:
+def test_the_settings_of_a_change_go_round(open_score: OpenScore, app_folders: Folders) -> None:
     """6/8 into 3/4: by custom the eighth stays, so only the other setting is one."""
     assert next_relation(open_score, 36) is Same.BEAT
-    open_score = choose_relation(open_score, desk_folders, 36, Same.BEAT).open_score
+    open_score = choose_relation(open_score, app_folders, 36, Same.BEAT).open_score
     assert next_relation(open_score, 36) is None
-    open_score = choose_relation(open_score, desk_folders, 36, Same.NOTE).open_score
+    open_score = choose_relation(open_score, app_folders, 36, Same.NOTE).open_score
     assert next_relation(open_score, 36) is None
 
 

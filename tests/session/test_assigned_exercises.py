@@ -13,7 +13,7 @@ from companion.files.folders import Folders
 from companion.session.assigned_exercises import assigned, assignment_named
 from companion.session.open_exercise import open_exercise
 from companion.wording.exercise_sentences import listing_told
-from tests.session.exercises.scenes import note, student, teacher
+from tests.session.teacher_and_student import note, student, teacher
 
 
 def test_it_goes_from_assigned_by_way_of_in_progress_to_done(tmp_path: Path) -> None:

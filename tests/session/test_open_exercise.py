@@ -17,7 +17,7 @@ from companion.session.assigned_exercises import assigned
 from companion.session.exercise_drill import playable_drill
 from companion.session.open_exercise import check_exercise, close_exercise, open_exercise
 from companion.session.write_exercise import write_pack
-from tests.session.exercises.scenes import TWO_DRILLS, everything_in, student, teacher
+from tests.session.teacher_and_student import TWO_DRILLS, everything_in, student, teacher
 
 
 def packed(tmp_path: Path, text: str = TWO_DRILLS) -> Path:
@@ -120,10 +120,10 @@ def test_what_an_accident_left_behind_is_not_in_the_list_and_not_in_the_way(tmp_
     (opened.folder / "opened.json").unlink()
     (here.data / "exercises" / ".opening-x").mkdir()
     listing = assigned(here)
-    assert len(listing.troubles) == 1 and not listing.assigned
+    assert len(listing.problems) == 1 and not listing.assigned
     again, is_new = open_exercise(tmp_path / "ferry.exercise", here)
     assert is_new and again.id == opened.id
-    assert not assigned(here).troubles
+    assert not assigned(here).problems
 
 
 def test_closing_takes_it_off_the_list(tmp_path: Path) -> None:

@@ -195,7 +195,7 @@ def test_a_file_is_found_whatever_bytes_its_name_is_made_of(tmp_path: Path) -> N
 def test_a_pipe_is_not_opened(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.mid")
     (found,) = walk(tmp_path, tmp_path / "cache", lambda count, inner: True).values()
-    assert found.problem == "This is no file, whatever its name says."
+    assert found.problem == "This is not a file."
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may look")

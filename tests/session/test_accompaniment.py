@@ -9,7 +9,7 @@ import pytest
 from companion.click.plan.timbres import ToneName
 from companion.errors import CompanionError
 from companion.session.accompaniment import Accompaniment, keep_sounding, usual_accompaniment
-from tests.session.standing import folders_in
+from tests.session.small_scores import folders_in
 
 
 def test_the_next_drill_has_the_sound_but_not_the_company(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""Small scores on the stand, and a drill whose player keeps the time a test gives it."""
+"""Small open scores, and a drill whose player keeps the time a test gives it."""
 
 from __future__ import annotations
 
@@ -71,4 +71,4 @@ def drill_of(
 
 def faster(drill: Drill, by: int) -> None:
     """Want so many beats a minute more."""
-    drill.want(setting_changes.at_tempo(drill.setting, drill.bpm + by))
+    drill.request(setting_changes.at_tempo(drill.setting, drill.bpm + by))

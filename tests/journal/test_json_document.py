@@ -113,8 +113,8 @@ SPOILED: dict[str, Callable[[dict[str, Any]], object]] = {
     "attempts, number 2: This attempt cannot be kept: its bars run": lambda read: read["attempts"][
         1
     ].update(first=21),
-    "“1e999999999” is no tempo": lambda read: read["attempts"][0].update(tempo="1e999999999"),
-    "“72/0” is no tempo": lambda read: read["attempts"][0].update(tempo="72/0"),
+    "“1e999999999” is not a tempo": lambda read: read["attempts"][0].update(tempo="1e999999999"),
+    "“72/0” is not a tempo": lambda read: read["attempts"][0].update(tempo="72/0"),
     "'perfect' is not a valid Outcome": lambda read: read["attempts"][1].update(outcome="perfect"),
     "attempts, number 1: it does not say what its corrections make": lambda read: read["attempts"][
         0
@@ -125,9 +125,9 @@ SPOILED: dict[str, Callable[[dict[str, Any]], object]] = {
     ),
     "goals, number 1: This goal cannot be kept": lambda read: read["goals"][0].update(beat=""),
     "occasions, number 1: Invalid isoformat": lambda read: read["occasions"][0].update(day="May"),
-    "number 1: This correction cannot be kept: the time of its": lambda read: read["attempts"][0][
-        "corrections"
-    ][0].update(at="2026-03-01T18:00"),
+    "number 1: This correction cannot be kept: its revision has no date": lambda read: read[
+        "attempts"
+    ][0]["corrections"][0].update(at="2026-03-01T18:00"),
 }
 
 

@@ -27,7 +27,7 @@ from companion.wording.drill_sentences import (
     tempo_line,
 )
 from tests.click.hearing import true_peak
-from tests.session.standing import RATE, Hand, drill_of, folders_in, three_against_two
+from tests.session.small_scores import RATE, Hand, drill_of, folders_in, three_against_two
 
 BAR = 2 * RATE
 """Frames of a bar of two beats at 60."""
@@ -48,9 +48,9 @@ def heard(drill: Drill, first: int = 0, count: int = 5 * BAR) -> NDArray[np.int1
     return drill.render().source.read(first, count)
 
 
-def want(drill: Drill, setting: Setting) -> None:
-    drill.want(setting)
-    assert drill.put_on(drill.render())
+def request(drill: Drill, setting: Setting) -> None:
+    drill.request(setting)
+    assert drill.load(drill.render())
 
 
 def attempt(drill: Drill, hand: Hand, outcome: Outcome) -> str:
@@ -62,7 +62,7 @@ def attempt(drill: Drill, hand: Hand, outcome: Outcome) -> str:
 
 
 def test_a_ladder_climbs_when_an_attempt_held(drill: Drill, hand: Hand) -> None:
-    want(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4, twice each"))
+    request(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4, twice each"))
     assert tempo_line(drill) == "Tempo: dotted quarter = 60 · step 1 of 3 to 68 (p)"
     attempt(drill, hand, Outcome.HELD)
     assert drill.bpm == 60
@@ -73,20 +73,20 @@ def test_a_ladder_climbs_when_an_attempt_held(drill: Drill, hand: Hand) -> None:
 
 
 def test_the_attempt_is_noted_at_the_step_it_was_played_on(drill: Drill, hand: Hand) -> None:
-    want(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
+    request(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
     assert "held at dotted quarter = 60" in attempt(drill, hand, Outcome.HELD)
     assert "shaky at dotted quarter = 64" in attempt(drill, hand, Outcome.SHAKY)
 
 
 def test_a_step_that_was_not_played_through_is_not_left(drill: Drill, hand: Hand) -> None:
-    want(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
+    request(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
     drill.start()
     hand.push(2 + 5)
     drill.attempt(Outcome.HELD)
     assert drill.bpm == 60
     hand.push(8)
     drill.attempt(Outcome.HELD)
-    assert drill.put_on(drill.render())
+    assert drill.load(drill.render())
     hand.push(3)
     noted = drill.attempt(Outcome.HELD)
     assert noted.tempo == 60
@@ -99,7 +99,7 @@ def test_after_a_failed_attempt_a_ladder_does_what_it_was_told(drill: Drill, han
         ("60 to 90 by 10, else back one", 60),
         ("50 to 90 by 10, else from the start", 50),
     ):
-        want(drill, setting_changes.with_plan(drill.setting, words))
+        request(drill, setting_changes.with_plan(drill.setting, words))
         while drill.bpm < 70:
             attempt(drill, hand, Outcome.HELD)
         attempt(drill, hand, Outcome.FELL_APART)
@@ -107,14 +107,14 @@ def test_after_a_failed_attempt_a_ladder_does_what_it_was_told(drill: Drill, han
 
 
 def test_another_tempo_by_hand_leaves_the_ladder(drill: Drill) -> None:
-    want(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
-    want(drill, setting_changes.at_tempo(drill.setting, drill.bpm + 1))
+    request(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
+    request(drill, setting_changes.at_tempo(drill.setting, drill.bpm + 1))
     assert drill.setting.ladder is None
     assert drill.setting.tempo == Fixed(Fraction(61))
 
 
 def test_a_ramp_tells_the_tempo_that_is_on(drill: Drill, hand: Hand) -> None:
-    want(drill, setting_changes.with_plan(drill.setting, "60 to 120 over 2 times"))
+    request(drill, setting_changes.with_plan(drill.setting, "60 to 120 over 2 times"))
     drill.start()
     assert tempo_line(drill) == "Tempo: dotted quarter = 60 to 120 over 2 times, now 60 (p)"
     hand.push(300)
@@ -135,7 +135,7 @@ def test_words_that_mean_nothing_change_nothing(drill: Drill) -> None:
 
 
 def test_every_fourth_bar_is_silent(drill: Drill) -> None:
-    drill.want(setting_changes.with_silences(drill.setting, "every 4"))
+    drill.request(setting_changes.with_silences(drill.setting, "every 4"))
     # One bar of count-in, then three bars that sound.
     sounding = heard(drill, 0, 9 * BAR)
     loud = [bool(sounding[bar * BAR : (bar + 1) * BAR].any()) for bar in range(9)]
@@ -166,31 +166,35 @@ def test_silences_are_told_in_the_words_they_are_asked_for(drill: Drill, words: 
 
 def test_layers_without_a_key_are_named_in_words(drill: Drill) -> None:
     words = "beat, coincidence, rhythm:cello"
-    drill.want(
+    drill.request(
         setting_changes.with_layers_named(drill.setting, drill.open_score, drill.passage, words)
     )
     assert layers_told(drill).endswith("r resultant off  coincidence ON  rhythm:Cello ON")
     assert (
         setting_changes.layers_in_words(drill.setting.layers) == "beat, coincidence, rhythm:Cello"
     )
-    drill.want(setting_changes.toggled(drill.setting, Layer.THEIRS))
+    drill.request(setting_changes.toggled(drill.setting, Layer.THEIRS))
     assert len(drill.setting.layers) == 4
 
 
 def test_the_others_come_with_one_key_and_go_with_it(drill: Drill) -> None:
     assert others_told(drill) == "Others: off (o on, O who) · more layers (w)"
     alone = heard(drill)
-    drill.want(setting_changes.with_others_toggled(drill.setting, drill.open_score, drill.passage))
+    drill.request(
+        setting_changes.with_others_toggled(drill.setting, drill.open_score, drill.passage)
+    )
     assert others_told(drill) == "Others: ON (o off, O who): all"
     along = heard(drill)
     assert not np.array_equal(alone, along)
-    drill.want(setting_changes.with_others_toggled(drill.setting, drill.open_score, drill.passage))
+    drill.request(
+        setting_changes.with_others_toggled(drill.setting, drill.open_score, drill.passage)
+    )
     assert np.array_equal(heard(drill), alone)
 
 
 def test_nobody_plays_along_while_it_counts_in(drill: Drill) -> None:
     alone = heard(drill, 0, BAR)
-    drill.want(
+    drill.request(
         setting_changes.with_accompaniment(
             drill.setting, drill.open_score, drill.passage, "cello, plucked"
         )
@@ -200,7 +204,7 @@ def test_nobody_plays_along_while_it_counts_in(drill: Drill) -> None:
 
 def test_the_others_alone_are_what_is_left_when_the_click_is_taken_off(drill: Drill) -> None:
     click = heard(drill).astype(int)
-    drill.want(
+    drill.request(
         setting_changes.with_accompaniment(drill.setting, drill.open_score, drill.passage, "viola")
     )
     viola = heard(drill) - click
@@ -217,7 +221,9 @@ def test_everything_at_once_stays_under_the_ceiling(drill: Drill, words: str) ->
     setting = setting_changes.with_layers_named(
         drill.setting, drill.open_score, drill.passage, every
     )
-    drill.want(setting_changes.with_accompaniment(setting, drill.open_score, drill.passage, words))
+    drill.request(
+        setting_changes.with_accompaniment(setting, drill.open_score, drill.passage, words)
+    )
     assert true_peak(heard(drill)) < -1
 
 

@@ -16,7 +16,7 @@ from companion.session.assigned_exercises import due_exercises
 from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import DayRequest, change_plan, today
 from companion.wording.exercise_sentences import due_told
-from tests.session.exercises.scenes import note, student, teacher
+from tests.session.teacher_and_student import note, student, teacher
 
 TOLD = {
     date(2030, 5, 6): [],

@@ -73,10 +73,10 @@ def test_a_disk_that_fills_up_keeps_all_that_was_noted_before(
         text=True,
         timeout=120,
     )
-    ready, *said, trouble = done.stdout.splitlines()
+    ready, *said, problem = done.stdout.splitlines()
     assert (done.returncode, ready, done.stderr) == (1, "ready", "")
-    assert trouble.startswith(f"trouble: {tmp_path / 'practice.db'}: ")
-    assert "so nothing was written" in trouble
+    assert problem.startswith(f"trouble: {tmp_path / 'practice.db'}: ")
+    assert "so nothing was written" in problem
     assert len(said) > 10
     with Log.open(tmp_path) as log:
         assert sorted(a.id for a in log.attempts()) == sorted(said)

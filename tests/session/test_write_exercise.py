@@ -15,9 +15,9 @@ from companion.files.folders import demo_score
 from companion.score.passage import passage
 from companion.session.open_exercise import check_exercise
 from companion.session.open_score import open_for_practice
-from companion.session.write_exercise import beside, exercise_of_passage, write_exercise
+from companion.session.write_exercise import exercise_of_passage, score_name_in, write_exercise
 from companion.wording.exercise_sentences import target_told
-from tests.session.exercises.scenes import student
+from tests.session.teacher_and_student import student
 
 
 def ferry(tmp_path: Path) -> Exercise:
@@ -49,11 +49,11 @@ def test_another_score_of_that_name_is_not_overwritten(tmp_path: Path) -> None:
 
 def test_a_score_is_named_from_the_exercise_and_copied_only_from_elsewhere(tmp_path: Path) -> None:
     exercise = tmp_path / "desk" / "x.toml"
-    assert beside(tmp_path / "desk" / "scores" / "a.mxl", exercise) == ("scores/a.mxl", ())
+    assert score_name_in(tmp_path / "desk" / "scores" / "a.mxl", exercise) == ("scores/a.mxl", ())
     elsewhere = tmp_path / "a.mxl"
-    assert beside(elsewhere, exercise) == ("a.mxl", (elsewhere,))
+    assert score_name_in(elsewhere, exercise) == ("a.mxl", (elsewhere,))
     with pytest.raises(CompanionError, match="Rename it"):
-        beside(tmp_path / "a?.mxl", exercise)
+        score_name_in(tmp_path / "a?.mxl", exercise)
 
 
 def test_a_place_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from companion.session.drill import Drill
 from companion.session.drum_module import TrackRoll, drums_for
 from companion.session.track import Track
 from companion.sound.device_choice import SoundChoice
-from tests.session.standing import RATE, Hand, drill_of, folders_in, three_against_two
+from tests.session.small_scores import RATE, Hand, drill_of, folders_in, three_against_two
 from tests.sound.paper_midi import NAME, Output
 
 BAR = 2 * RATE
@@ -74,7 +74,7 @@ def test_the_first_of_a_bar_is_struck_harder(drill: Drill) -> None:
 
 
 def test_a_silent_bar_is_silent_here_too(drill: Drill) -> None:
-    drill.want(setting_changes.with_silences(drill.setting, "every 2"))
+    drill.request(setting_changes.with_silences(drill.setting, "every 2"))
     _, drums = roll(drill)
     assert drums.between(BAR, 2 * BAR)
     assert drums.between(2 * BAR, 3 * BAR) == []
@@ -98,7 +98,7 @@ def test_an_entry_counts_in_and_goes_on_from_its_bar(drill: Drill) -> None:
 
 
 def test_a_drill_sends_what_is_heard_to_the_chosen_port(drill: Drill, hand: Hand) -> None:
-    out, why = drums_for(SoundChoice(midi=NAME), drill.table, drill.passage, hand)
+    out, why = drums_for(SoundChoice(midi=NAME), drill.transport, drill.passage, hand)
     assert why == ""
     assert out is not None
     drill.start()

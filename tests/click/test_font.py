@@ -109,7 +109,7 @@ def test_what_cannot_serve_is_told(tmp_path: Path) -> None:
         Font(tmp_path / "nowhere.sf2", RATE)
     letter = tmp_path / "letter.sf2"
     letter.write_text("Dear colleague,")
-    with pytest.raises(RequestError, match="no SoundFont that can be read"):
+    with pytest.raises(RequestError, match="not a SoundFont that can be read"):
         Font(letter, RATE)
     with pytest.raises(RequestError, match="no melodic instruments"):
         Font(soundfont(tmp_path / "empty.sf2", {}), RATE)

@@ -52,9 +52,7 @@ def test_each_part_has_its_meter_in_every_bar_of_the_score() -> None:
 
 
 def test_a_part_with_barlines_of_its_own_is_read_at_the_bar_that_sounds() -> None:
-    clock = lay(
-        score(free=frozenset({"C"}), V="3/4 h. | h. | h.", C="2/4 q q | h | 5/4 q q q q q")
-    )
+    clock = lay(score(free=frozenset({"C"}), V="3/4 h. | h. | h.", C="2/4 q q | h | 5/4 q q q q q"))
     assert [str(clock.meter_at(1, bar)) for bar in clock.bars] == ["2/4", "2/4", "5/4"]
     assert [clock.own_bar_at(1, Fraction(time)) for time in range(11)] == [
         *(0, 0, 1, 1, 2, 2, 2, 2, 2, 2),
@@ -209,6 +207,12 @@ def test_a_part_that_stops_early_leaves_the_others_together() -> None:
     assert clock.barlines_coincide
     assert starts(clock) == ["0", "2", "4"]
     assert (3, "missing bars", "silent from bar 3 on", "source") in told(clock)
+
+
+def test_a_meter_after_unmeasured_bars_keeps_the_length_of_a_quarter() -> None:
+    clock = lay(score(V="6/8 q. q. | free q q | 3/4 q q q", C="6/8 q. q. | free h | 3/4 h."))
+    assert {place.pace for places in clock.places for place in places} == {Fraction(2, 3)}
+    assert [str(bar.length) for bar in clock.bars] == ["2", "4/3", "2"]
 
 
 @pytest.mark.parametrize(

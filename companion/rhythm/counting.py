@@ -16,7 +16,6 @@ from math import lcm
 from companion.rhythm.meter import Meter
 
 _IN_A_BEAT = {
-    1: ("",),
     2: ("", "&"),
     3: ("", "la", "li"),
     4: ("", "e", "&", "a"),
@@ -91,7 +90,7 @@ def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> str:
     `1 e & a`, triplets `1 la li`; a compound one in its pulses, `1 2 3 4 5 6`; unequal beats
     each from 1 (3+4/8: `1 2 3 1 2 3 4`). BETWEEN stands for a note without a syllable.
     """
-    struck = {onset for onset in onsets if 0 <= onset < meter.length}
+    struck = set(onsets)
     spoken: list[str] = []
     start = Fraction(0)
     for number, (length, division) in enumerate(zip(meter.beats, meter.divisions, strict=True)):

@@ -156,7 +156,7 @@ def crossed(length: Fraction, meter: Meter) -> tuple[Fraction, str] | None:
     ]
     if not unfit:
         return None
-    nearest = min(unfit, key=lambda level: (max(level / length, length / level), -level))
+    nearest = min(unfit, key=lambda level: max(level / length, length / level))
     ratio = length / nearest
     if max(ratio.numerator, ratio.denominator) > LARGEST_NUMBER:
         return None

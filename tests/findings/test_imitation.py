@@ -3,7 +3,7 @@ of every part with every other."""
 
 from __future__ import annotations
 
-from itertools import pairwise, product
+from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,7 +17,7 @@ from companion.findings.imitation import (
     melodic_line,
 )
 from companion.score.texture import Texture
-from tests.findings.ensembles import Given, ensemble
+from tests.findings.ensembles import Given, ensemble, shifted
 from tests.findings.ensembles import line as notes
 
 WORDS = st.lists(
@@ -144,14 +144,33 @@ def test_a_note_too_far_up_breaks_an_answer_and_a_tone_does_not() -> None:
     assert found == [8]
 
 
-def test_every_following_in_a_random_texture_is_one() -> None:
-    words = ["q60 e62 e60 q64", "e65 e64 q62 h60", "q.60 e62 q64 q60"]
-    for one, other in product(words, words):
-        texture = ensemble("4/4", A=notes(f"{one} {other}"), B=notes(f"rw {one} {other} {one}"))
-        for found in followings(texture):
-            gaps = [
-                [b.at - a.at for a, b in zip(x, x[1:], strict=False)]
-                for x in (found.led, found.followed)
-            ]
-            assert gaps[0] == gaps[1]
-            assert found.delay > 0
+SUBJECTS = st.tuples(
+    st.lists(st.sampled_from([6, 12, 18]), min_size=8, max_size=8).filter(
+        lambda lengths: len(set(lengths[:-1])) > 1
+    ),
+    st.permutations([60, 62, 64, 65, 67, 69, 71, 72]),
+)
+
+
+@given(SUBJECTS, st.integers(-12, 12), st.integers(3, 20), PITCHES)
+def test_a_subject_is_found_in_the_part_that_has_it_up_to_sixteen_bars_later(
+    subject: tuple[list[int], list[int]], higher: int, bars: int, beside: list[int]
+) -> None:
+    """A third part plays along in a note value of its own."""
+    lengths, pitches = subject
+    starts = [sum(lengths[:number]) for number in range(len(lengths))]
+    first: list[Given] = list(zip(starts, lengths, pitches, strict=True))
+    answer = shifted(first, bars * 48, higher)
+    third: list[Given] = [(number * 7, 7, pitch) for number, pitch in enumerate(beside)]
+    found = [
+        (f.leader, f.follower, len(f.led), f.delay, f.semitones, f.span)
+        for f in followings(ensemble("4/4", A=first, B=answer, C=third))
+    ]
+    assert found == [("A", "B", 8, bars * 48, higher, starts[-1])] * (bars <= 16)
+
+
+def test_the_leader_goes_on_after_what_is_followed() -> None:
+    subject = notes("q60 e62 e64 q67 q65 e64 e62 h60")
+    (going,) = followings(ensemble("4/4", A=subject + notes("h72", 240), B=shifted(subject, 336)))
+    (ending,) = followings(ensemble("4/4", A=subject, B=shifted(subject, 336)))
+    assert (going.goes_on, ending.goes_on) == (240, None)

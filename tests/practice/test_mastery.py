@@ -87,6 +87,25 @@ def test_a_return_played_only_slowly_is_still_to_come() -> None:
     assert how(stands(f"{CLIMB}\n{due} 60 held click"), due) is MasteryState.RETURN
 
 
+def test_a_passage_that_does_not_hold_yet_is_planned_for_two_days_later_at_the_latest() -> None:
+    """However long the scheduler would wait for the next test."""
+    once = stands("0 72 secure alone")
+    assert once.due == on(8).toordinal() and once.planned == on(2).toordinal()
+    holds = stands("0 72 secure alone\n7 72 secure alone")
+    assert holds.planned == holds.due > on(9).toordinal()
+    slipped = stands("0 72 secure alone\n7 72 secure alone\n8 72 shaky alone")
+    assert slipped.planned <= on(10).toordinal()
+    (new,) = new_ones([13])
+    assert (new.planned, new.due, new.tries, new.days, new.first_day) == (0, 0, 0, 0, 0)
+
+
+def test_attempts_and_practice_days_are_counted_from_the_first() -> None:
+    one = stands("3 60 held click\n3 72 held click\n5 66 held click\n6 72 shaky click")
+    assert (one.tries, one.days, one.first_day) == (4, 3, on(3).toordinal())
+    assert (one.held, one.held_day) == ((66, 1), on(5).toordinal())
+    assert (one.aims.is_set, stands_without_goal("0 60 held click").aims.is_set) == (True, False)
+
+
 def test_a_slip_asks_for_a_return_and_a_second_one_takes_the_good_days_away() -> None:
     once = stands(f"{CLIMB}\n3 72 shaky click")
     twice = stands(f"{CLIMB}\n3 72 shaky click\n4 72 shaky click")

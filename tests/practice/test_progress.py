@@ -1,11 +1,13 @@
 """Series over time and along the score."""
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.practice.attempt import Outcome
 from companion.practice.mastery.passage_day import passage_days
 from companion.practice.mastery.progress_series import (
     heat,
@@ -13,9 +15,10 @@ from companion.practice.mastery.progress_series import (
     share_that_holds,
     tempo_held,
 )
+from companion.practice.mastery.standing import aims_of, standing
 from companion.practice.mastery.states import MasteryState
 from companion.practice.pace import pace_of
-from tests.practice.noted import at_bars, new_ones, noted, on
+from tests.practice.noted import at_bars, goal_at, new_ones, noted, on
 
 HOLDS = "0 72 held click\n1 72 held click\n2 72 held click"
 CLIMBS = "0 60 held click"
@@ -30,6 +33,20 @@ def test_tempo_over_time_is_the_fastest_that_held_each_day() -> None:
         (on(2), Fraction(66), False, False),
         (on(3), Fraction(66), True, False),
     ]
+
+
+def test_a_days_times_through_are_summed_up() -> None:
+    tries = noted(
+        "0 50 held click\n0 60 held alone\n0 66 shaky click\n0 63 apart click\n0 70 secure click"
+    )
+    tries[-1] = replace(tries[-1], repetitions=0)  # broken off: that did not hold
+    (day,) = passage_days(tries, pace_of(Fraction(72), "quarter"), datetime.date)
+    assert (day.day, day.tries, day.clean, day.seconds) == (on(0).toordinal(), 5, 2, 300)
+    assert (day.tried, day.held, day.alone, day.failed) == tuple(
+        pace_of(Fraction(tempo), "quarter") for tempo in (70, 60, 60, 63)
+    )
+    assert (day.test, day.best) == (Outcome.HELD.rank, Outcome.HELD.rank)
+    assert day.has_slipped and not any(day.meets)
 
 
 def test_a_week_begins_on_monday() -> None:
@@ -67,6 +84,24 @@ def test_where_passages_overlap_the_one_practised_last_says_it() -> None:
     found = heat([at_bars(1, HOLDS), later], 6, on(3))
     assert found[:2] == [MasteryState.WITH_CLICK] * 2
     assert found[2:] == [MasteryState.TAKING_SHAPE] * 4
+
+
+def test_of_two_passages_of_one_day_the_longer_says_it() -> None:
+    short = at_bars(3, "0 72 held click\n1 72 held click")
+    long = standing(
+        [replace(one, last_bar=8) for one in noted("1 60 held click", 1)],
+        aims_of(goal_at(1), None),
+        datetime.date,
+    )
+    for both in ([short, long], [long, short]):
+        assert heat(both, 8, on(1)) == [MasteryState.TAKING_SHAPE] * 8
+    assert heat([short], 5, on(1)) == [None] * 2 + [MasteryState.WITH_CLICK] * 3
+
+
+def test_what_was_played_says_more_than_a_goal_that_waits() -> None:
+    for both in ([at_bars(1, HOLDS), *new_ones([3])], [*new_ones([3]), at_bars(1, HOLDS)]):
+        found = heat(both, 6, on(3))
+        assert found == [MasteryState.WITH_CLICK] * 4 + [MasteryState.NEW] * 2
 
 
 def test_only_bars_that_are_played_count_in_the_share() -> None:

@@ -51,7 +51,9 @@ def graded(one: Standing) -> int:
         ("0 50 held click\n0 72 held click", 3),  # slow ones before it are no test
         ("0 50 secure click", 2),  # under four fifths of the goal
         ("0 72 held click\n0 72 shaky click\n0 72 shaky click", 2),  # fewer than half clean
+        ("0 72 held click\n0 72 shaky click", 3),  # half of them were
         ("0 72 secure click", 3),  # the click carried it
+        ("0 60 secure click\n0 72 held alone", 3),  # without it, it only held
         ("0 60 secure alone\n0 72 secure alone", 4),
         ("0 72 apart click\n0 72 held click", 1),
     ],
@@ -82,6 +84,7 @@ def test_towards_a_concert_a_gap_is_a_fifth_of_the_days_that_are_left() -> None:
     assert due_by(memory, today + 100) == today + 8
     assert due_by(memory, today + 20) == today + 4
     assert due_by(memory, today + 3) == today + 1
+    assert due_by(memory, today) == today + 8  # the concert of that very day
     assert due_by(memory, today - 1) == today + 8  # a concert that is over
 
 

@@ -14,6 +14,8 @@ from companion.rhythm.counting import (
     common_grid,
     count_aloud,
     count_bar,
+    count_pulses,
+    pulses_of_beats,
     where_it_falls,
 )
 from companion.rhythm.meter import parse
@@ -112,6 +114,12 @@ def test_four_against_three_is_counted_on_its_grid_of_twelve() -> None:
         ("3+4/8", "0", "1 2 3 1 2 3 4"),
         ("5/8", "0", "1 2 3 4 5"),
         ("2/4", "0 1/5 2/5 3/5 4/5 1", "1 · · · · 2"),
+        ("2/4", "0 1/6 1/2 1", "1 ta la ta li ta 2"),
+        ("2/4", "0 1/2 2 5/2", "1 & 2"),  # what lies in the next bar is not counted
+        ("2/4", "-1/2 0 1", "1 2"),
+        ("6/8", "0 3/2 7/4 9/4", "1 2 3 4 & 5 & 6"),
+        ("6/8", "0 1/6 1/3", "1 · · 2 3 4 5 6"),
+        ("3+4/8", "0 7/4", "1 2 3 1 & 2 3 4"),
     ],
 )
 def test_a_bar_is_counted_as_finely_as_it_is_played(meter: str, onsets: str, said: str) -> None:
@@ -129,3 +137,18 @@ def test_every_note_of_a_bar_and_every_beat_has_a_syllable(
     beats = {sum(parse(meter).beats[:number]) for number in range(len(parse(meter).beats))}
     assert len(words) >= len(beats | {onset for onset in onsets if onset < parse(meter).length})
     assert words[0] == "1" and sum(word.isdigit() for word in words) >= len(beats)
+
+
+@pytest.mark.parametrize(
+    ("groups", "counted", "beats"),
+    [
+        ((3, 2, 3), "1 2 3 4 5 6 7 8", "1, 4 and 6"),
+        ((3, 2), "1 2 3 4 5", "1 and 4"),
+        ((4,), "1 2 3 4", "1"),
+    ],
+)
+def test_unequal_beats_are_counted_in_the_pulse_both_sides_share(
+    groups: tuple[int, ...], counted: str, beats: str
+) -> None:
+    assert count_pulses(groups) == counted
+    assert pulses_of_beats(groups) == beats

@@ -55,8 +55,28 @@ def test_a_group_that_fills_the_meter_pulls_nowhere(length: int | str, meter: st
     assert crossed(Fraction(length), parse(meter)) is None
 
 
-def test_an_encoding_quirk_is_no_ratio() -> None:
-    assert crossed(Fraction(51, 512), parse("6/8")) is None
+def test_a_ratio_has_no_number_above_sixteen() -> None:
+    assert crossed(Fraction(16, 15), parse("2/4")) == (1, "beat")
+    assert crossed(Fraction(15, 16), parse("2/4")) == (1, "beat")
+    assert crossed(Fraction(17, 16), parse("2/4")) is None
+    assert crossed(Fraction(16, 17), parse("2/4")) is None
+
+
+@pytest.mark.parametrize(
+    ("meter", "told"),
+    [
+        ("2/4", {"1": "beat", "2": "bar"}),
+        ("4/4", {"1": "beat", "2": "half bar", "4": "bar"}),
+        ("6/8", {"1/2": "pulse", "3/2": "beat", "3": "bar"}),
+        ("12/8", {"1/2": "pulse", "3/2": "beat", "3": "half bar", "6": "bar"}),
+        ("3+4/8", {"1/2": "pulse", "7/2": "bar"}),
+        ("1/4", {"1": "beat"}),
+    ],
+)
+def test_a_meter_counts_in_its_pulse_beat_half_bar_and_bar(
+    meter: str, told: dict[str, str]
+) -> None:
+    assert levels(parse(meter)) == {Fraction(length): name for length, name in told.items()}
 
 
 @given(

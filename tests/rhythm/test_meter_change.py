@@ -40,6 +40,14 @@ def test_what_the_relation_keeps_is_kept(old: str, new: str, same: Same) -> None
         assert change.keeps_beat
 
 
+def test_unequal_beats_keep_no_beat_though_the_first_is_as_long_as_before() -> None:
+    one = Fraction(1)
+    for old, new in (("3+2/8", "6/8"), ("6/8", "3+2/8")):
+        change = meter_change(1, parse(old), parse(new), one, one)
+        assert change.beat == 1 and not change.keeps_beat
+    assert not meter_change(1, parse("2/4"), parse("2/2"), one, one).keeps_beat
+
+
 def test_only_changes_are_told_and_unmeasured_bars_are_passed_over() -> None:
     six, two = parse("6/8"), parse("2/4")
     one, longer = Fraction(1), Fraction(3, 2)

@@ -11,7 +11,7 @@ from companion.findings.conflicts import conflicts_of
 from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Clock
 from companion.score.laying import lay
-from companion.score.model import Mark, TempoMark
+from companion.score.model import Mark, Note, Part, PartBar, Score, TempoMark
 from tests.score.written import TICKS, score, score_of
 
 
@@ -37,6 +37,28 @@ def test_two_four_beside_six_eight_stays_together_to_the_end() -> None:
     assert clock.places[1][0].pace == 1
     second = clock.score.parts[1].bars[3].notes[1]
     assert clock.onset(1, 3, second) == 7
+    later = clock.score.parts[0].bars[3].notes[1]
+    assert clock.onset(0, 3, later) == 7
+    assert [place.end for place in clock.places[0]] == [2, 4, 6, 8] == [b.end for b in clock.bars]
+
+
+def test_each_part_has_its_meter_in_every_bar_of_the_score() -> None:
+    clock = lay(score(V="6/8 q. q. | 2/4 q q | q q", C="2/4 q q | q q", K="-"))
+    meters = [[str(clock.meter_at(part, bar)) for bar in clock.bars] for part in range(3)]
+    assert meters == [["6/8", "2/4", "2/4"], ["2/4", "2/4", "None"], ["None"] * 3]
+    bars = [PartBar("1", "2/4", 4, (Note(0, 4, "A4"),))]
+    nothing = lay(Score("x", "", 2, (Part("P1", "V", tuple(bars)), Part("P2", "C", ()))))
+    assert nothing.meter_at(1, nothing.bars[0]) is None
+
+
+def test_a_part_with_barlines_of_its_own_is_read_at_the_bar_that_sounds() -> None:
+    clock = lay(score(free=frozenset({"C"}), V="3/4 h. | h. | h.", C="2/4 q q | h | 5/4 q q q q q"))
+    assert [str(clock.meter_at(1, bar)) for bar in clock.bars] == ["2/4", "2/4", "5/4"]
+    assert [clock.own_bar_at(1, Fraction(time)) for time in range(11)] == [
+        *(0, 0, 1, 1, 2, 2, 2, 2, 2, 2),
+        2,  # after the end, the last one
+    ]
+    assert clock.own_bar_at(1, Fraction(-1)) == 0
 
 
 def test_a_part_that_keeps_its_meter_keeps_its_bars_length() -> None:
@@ -185,6 +207,12 @@ def test_a_part_that_stops_early_leaves_the_others_together() -> None:
     assert clock.barlines_coincide
     assert starts(clock) == ["0", "2", "4"]
     assert (3, "missing bars", "silent from bar 3 on", "source") in told(clock)
+
+
+def test_a_meter_after_unmeasured_bars_keeps_the_length_of_a_quarter() -> None:
+    clock = lay(score(V="6/8 q. q. | free q q | 3/4 q q q", C="6/8 q. q. | free h | 3/4 h."))
+    assert {place.pace for places in clock.places for place in places} == {Fraction(2, 3)}
+    assert [str(bar.length) for bar in clock.bars] == ["2", "4/3", "2"]
 
 
 @pytest.mark.parametrize(

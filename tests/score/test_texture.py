@@ -5,10 +5,12 @@ from fractions import Fraction
 
 import msgspec
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from companion.score.laying import lay
-from companion.score.model import TIE_STARTS, TIE_STOPS, Note, Part, PartBar, Score
-from companion.score.texture import sounding_notes, texture_of
+from companion.score.model import TIE_STARTS, TIE_STOPS, Mark, Note, Part, PartBar, Score
+from companion.score.texture import meter_runs, sounding_notes, texture_of
 from tests.score.written import TICKS, score
 
 
@@ -37,6 +39,76 @@ def test_tied_notes_are_one_sound_across_the_barline() -> None:
     (stream,) = texture_of(lay(msgspec.structs.replace(music, parts=(part,)))).streams
     (sound,) = stream.sounds
     assert (sound.bar, sound.end, sound.pitch) == (1, stream.own_bars[-1].end, 69)
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 8), st.booleans(), st.booleans()), min_size=1, max_size=12)
+)
+def test_ties_join_exactly_the_notes_they_lead_to(written: list[tuple[int, bool, bool]]) -> None:
+    """Each note with its length, whether a tie leads from it, and whether the next has its pitch."""
+    notes: list[Note] = []
+    heard: list[list[int]] = []
+    at, pitch, is_held = 0, "A4", False
+    for length, is_tied, is_same in written:
+        joins = is_held and is_same
+        pitch = pitch if is_same else ("E4" if pitch == "A4" else "A4")
+        tie = (TIE_STARTS if is_tied else 0) | (TIE_STOPS if is_held else 0)
+        notes.append(Note(at, length, pitch, tie=tie))
+        if joins:
+            heard[-1][1] += length
+        else:
+            heard.append([at, length])
+        at, is_held = at + length, is_tied
+    part = Part("P1", "Viola", (PartBar("1", None, at, tuple(notes)),))
+    (stream,) = texture_of(lay(Score("x", "", 1, (part,)))).streams
+    assert [[sound.at, sound.length] for sound in stream.sounds] == heard
+
+
+def test_an_accent_is_on_the_note_or_in_a_dynamic_that_stresses_one() -> None:
+    notes = (
+        Note(0, 2, "G3", marks=("accent",)),
+        Note(2, 2, "A3", marks=("staccato",)),
+        Note(4, 2, "B3"),
+        Note(6, 2, "C4"),
+        Note(8, 2, "D4"),
+    )
+    marks = (Mark(4, "dynamic", "sfz"), Mark(6, "dynamic", "f"), Mark(8, "words", "sfz"))
+    part = Part("P1", "Viola", (PartBar("1", "5/4", 10, notes, marks),))
+    (stream,) = texture_of(lay(Score("x", "", 2, (part,)))).streams
+    assert [sound.is_accented for sound in stream.sounds] == [True, False, True, False, False]
+
+
+def test_every_grain_lies_in_the_bar_that_begins_at_or_before_it() -> None:
+    texture = texture_of(lay(score(V="6/8 e | q. q. | 2/4 q q", C="6/8 re | q. q.")))
+    inside = [bar.number for bar in texture.bars for _ in range(bar.length)]
+    assert [texture.bar_at(at).number for at in range(len(inside))] == inside
+    assert texture.bar_at(len(inside) + 5).number == 3 and texture.bar_at(-1).number == 1
+    assert [bar.lead > 0 for bar in texture.bars] == [True, False, False]
+    assert texture.of("P2").own_bars == texture.bars[:2]
+    with pytest.raises(KeyError):
+        texture.of("P3")
+
+
+def test_barlines_of_ones_own_and_a_pickup_keep_one_grid() -> None:
+    texture = texture_of(
+        lay(score(free=frozenset({"C"}), V="6/8 e | q. q. | q. q.", C="2/4 e | q q | q q | q q"))
+    )
+    upper, lower = texture.streams
+    assert [bar.lead for bar in texture.bars] == [0, 0, 0]
+    assert [bar.lead / upper.own_bars[1].length for bar in upper.own_bars] == [5 / 6, 0, 0]
+    assert [bar.lead / lower.own_bars[1].length for bar in lower.own_bars] == [3 / 4, 0, 0, 0]
+    assert [bar.start for bar in lower.own_bars[:2]] == [0, upper.own_bars[0].end]
+
+
+def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
+    music = score(
+        V="free q | 3/4 q q q | q q | h. | h. | 2/4 h", C="free q | 3/4 h. | h. | h. | h. | 2/4 h"
+    )
+    three, two = meter_runs(texture_of(lay(music)).streams[0])
+    quarter = three.quarter
+    assert (three.full, two.full) == (3 * quarter, 2 * quarter)
+    assert [bar.number for bar in three.bars] == [2, 3, 4, 5]
+    assert (three.start, three.end, two.end) == (quarter, 13 * quarter, 15 * quarter)
 
 
 def test_a_chord_has_one_strike_and_its_highest_note_in_the_melody() -> None:
@@ -70,6 +142,9 @@ def test_grace_notes_cues_and_rests_do_not_sound() -> None:
         ("Cb4", 0, 59),
         ("B#3", 0, 60),
         ("C3", -12, 36),
+        ("C-1", 0, 0),
+        ("D~4", 0, 61),
+        ("D^4", 0, 62),
         ("x", 0, None),
     ],
 )

@@ -89,3 +89,46 @@ def test_made_harder_again_in_the_next_time_through_the_earlier_ones_stay(tally:
     tally.plays(FAST, 3, is_midway=True)
     assert tally.went_through(3) == (SLOW, 3)
     assert tally.went_through(4) == (SLOW, 3), "the fourth began at another tempo"
+
+
+def test_the_time_through_after_one_with_bars_left_out_counts_again(tally: Tally) -> None:
+    tally.plays(SLOW, 0)
+    tally.skips(1)
+    assert tally.went_through(2) == (SLOW, 1), "the second was not whole"
+    assert tally.went_through(3) == (SLOW, 2)
+
+
+def test_a_new_track_that_counts_from_nothing_takes_none_of_the_old_ones_away(
+    tally: Tally,
+) -> None:
+    tally.plays(SLOW, 0)
+    tally.plays(FAST, 0, before=3)
+    assert tally.went_through(0) == (SLOW, 3)
+    assert tally.went_through(1) == (FAST, 1)
+
+
+def test_seconds_are_those_that_were_played_and_a_minutes_rest_breaks_them() -> None:
+    now = 100.0
+    tally = Tally(lambda: now)
+
+    def after(seconds: float) -> tuple[float, float]:
+        nonlocal now
+        now += seconds
+        return tally.seconds, tally.unbroken
+
+    assert after(7) == (0, 0)
+    tally.plays(SLOW, 0)
+    assert after(30) == (30, 30)
+    tally.plays(FAST, 0)
+    assert after(10) == (40, 40)
+    tally.holds()
+    tally.holds()
+    assert after(59) == (40, 40)
+    tally.plays(FAST, 0)
+    assert after(5) == (45, 45)
+    tally.stops(0)
+    assert after(60) == (45, 45)
+    tally.plays(FAST, 0)
+    assert after(5) == (50, 5), "a minute is a rest"
+    tally.begins_anew(0)
+    assert after(3) == (3, 8), "noting an attempt is none"

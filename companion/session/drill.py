@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from companion.click.plan.tempo_plan import Fixed, Ramp
+from companion.click.words.layer_words import silences_in_words
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.unsaved_attempts import note_or_keep_unsaved, unsaved_told
@@ -25,7 +26,7 @@ from companion.session.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, ca
 from companion.session.drum_module import drums_for
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import setting_after, silences_in_words
+from companion.session.setting_changes import setting_after
 from companion.session.settings import Setting
 from companion.session.starting_tempo import starting_tempo
 from companion.session.track import DrillPlace, bpm_at

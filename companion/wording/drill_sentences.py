@@ -5,12 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.tempo_plan import Fixed, told
+from companion.click.plan.tempo_plan import Fixed
+from companion.click.words.layer_words import silences_in_words
+from companion.click.words.tempo_words import tempo_in_words
 from companion.practice.attempt import Attempt
 from companion.rhythm.meter import note_name
 from companion.session.accompaniment import accompaniment_in_words
 from companion.session.drill import Drill
-from companion.session.setting_changes import silences_in_words
 from companion.session.track import Position
 from companion.wording.phrases import bpm_told, listed, play_time, tempo_told, times_told
 from companion.wording.score_sentences import bar_span_told
@@ -70,7 +71,7 @@ def tempo_line(drill: Drill) -> str:
         told_now = f"Tempo: {_tempo(drill, setting.tempo.bpm)}"
         return f"{told_now} ({because}) · plan (p)" if because else f"{told_now} · plan (p)"
     name = note_name(drill.passage.beat)
-    return f"Tempo: {name} = {told(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
+    return f"Tempo: {name} = {tempo_in_words(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
 
 
 def _tempo(drill: Drill, bpm: Fraction) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from companion.click.plan.click_settings import ClickSettings
-from companion.click.plan.tempo_plan import told
+from companion.click.words.tempo_words import tempo_in_words
 from companion.exercise.assignment import Assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
 from companion.exercise.drill_on_score import DrillOnScore, tempo_of_drill
@@ -56,7 +56,7 @@ def _drill(on_score: DrillOnScore, open_score: OpenScore) -> Iterator[str]:
     for line in drill.pattern.strip("\n").split("\n") if drill.pattern else ():
         yield f"   | {line}"
     target = target_of(on_score)
-    yield f"   tempo: {target.beat} = {told(tempo_of_drill(drill, passage))}"
+    yield f"   tempo: {target.beat} = {tempo_in_words(tempo_of_drill(drill, passage))}"
     yield f"   click: {_click(drill)}"
     yield f"   goal: {target_told(target)}"
     if drill.listen:
@@ -129,7 +129,7 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
     drill, target = assignment.exercise.drills[number - 1], assignment.targets[number - 1]
     pieces = [
         f"Exercise {assignment.exercise.named(number)}: "
-        f"{target.beat} = {told(click_settings.tempo)}.",
+        f"{target.beat} = {tempo_in_words(click_settings.tempo)}.",
         f"Goal: {target_told(target)}.",
         f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
         f"Change the click yourself: {'; '.join(drill.fades)}." if drill.fades else "",

@@ -56,13 +56,14 @@ def ask_unfolded(parser: argparse.ArgumentParser) -> None:
 
 def folders_of(args: argparse.Namespace) -> Folders:
     """The folders this command line works with; says so if they are a new player's."""
-    from companion.files.folders import folders, new_player_notice
+    from companion.files.folders import folders, others_of_new_player
     from companion.files.score_paths import as_path
 
     data = as_path(args.data_dir) if args.data_dir else None
     found = folders(data, args.player)
-    if not hasattr(args, "is_greeted") and (said := new_player_notice(found, data)):
-        print(f"companion: {said}", file=sys.stderr)
+    if not hasattr(args, "is_greeted") and (others := others_of_new_player(found, data)):
+        who = f"{found.data.name} is new here. Players so far: {', '.join(others)}."
+        print(f"companion: {who}", file=sys.stderr)
         args.is_greeted = True
     return found
 

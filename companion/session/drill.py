@@ -27,7 +27,7 @@ from companion.session.accompaniment import usual_accompaniment, who_plays
 from companion.session.drum_module import drums_for
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import setting_after
+from companion.session.setting_changes import at_tempo, setting_after
 from companion.session.settings import Setting
 from companion.session.starting_tempo import TempoSource, starting_tempo
 from companion.session.track import DrillPlace, bpm_at
@@ -162,6 +162,13 @@ def _remember_caution(folders: Folders) -> None:
     with suppress(OSError):
         folders.data.mkdir(parents=True, exist_ok=True)
         _caution_told(folders).touch()
+
+
+def drill_at(open_score: OpenScore, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
+    """A drill that begins at the tempo of the plan. May be called in any thread."""
+    drill = open_drill(open_score, chosen, folders)
+    drill.want(at_tempo(drill.setting, bpm))
+    return drill
 
 
 def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:

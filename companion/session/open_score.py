@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.json_store import keep_json, kept_json
+from companion.files.whole_file import keep_json, kept_json
 from companion.findings.conflicts import Conflict, conflicts_of
 from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Assumption, Clock

@@ -11,6 +11,7 @@ from companion.exercise.assignment import Assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
 from companion.exercise.drill_on_score import DrillOnScore, tempo_of_drill
 from companion.exercise.file.exercise import Exercise, ExerciseDrill
+from companion.practice.attempt import Outcome
 from companion.session.assigned_exercises import Assigned
 from companion.session.open_exercise import CheckedExercise
 from companion.session.open_score import OpenScore
@@ -106,10 +107,16 @@ def _progress(target: Target, progress: GoalProgress) -> str:
 
 def target_told(target: Target) -> str:
     """`held at quarter = 72, 3 times on each of 2 days`."""
-    told = f"{target.outcome} at {tempo_told(target.beat, target.tempo)}"
-    times = f" {times_told(target.times)}" if target.times > 1 else ""
-    days = f" on each of {target.days} days" if target.days > 1 else ""
-    return f"{told},{times}{days}" if times or days else told
+    tempo = tempo_told(target.beat, target.tempo)
+    return goal_told(target.outcome, tempo, target.times, target.days)
+
+
+def goal_told(outcome: Outcome, tempo: str, times: int, days: int) -> str:
+    """The same of a goal whose tempo is told already."""
+    told = f"{outcome} at {tempo}"
+    often = f" {times_told(times)}" if times > 1 else ""
+    spread = f" on each of {days} days" if days > 1 else ""
+    return f"{told},{often}{spread}" if often or spread else told
 
 
 def due_told(one: Assigned, day: date) -> str:

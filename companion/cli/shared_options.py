@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from companion.files.folders import Folders
@@ -100,13 +100,20 @@ def print_json(value: object) -> None:
 # Words that a command takes after its name, each doing one thing: `companion log export`.
 
 
-class Subcommand(NamedTuple):
-    """One of them, with what it does for the help; `run` gives the exit status."""
+class Subcommand:
+    """One of them, with what it does for the help; `run` gives the exit status.
 
-    name: str
-    does: str
-    arguments: Callable[[argparse.ArgumentParser], None]
-    run: Callable[[argparse.Namespace], int]
+    A plain class: a named tuple takes a millisecond to make, and every command makes it.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        does: str,
+        arguments: Callable[[argparse.ArgumentParser], None],
+        run: Callable[[argparse.Namespace], int],
+    ) -> None:
+        self.name, self.does, self.arguments, self.run = name, does, arguments, run
 
 
 def ask_words(

@@ -16,13 +16,12 @@ from companion.publish.report.class_page import (
     COLUMNS,
     class_page,
     failing,
-    hard_bars_told,
     summary,
 )
 from companion.publish.report.class_table import Collected, collect
 from companion.publish.report.report_file import ABOUT
 from companion.publish.report.report_page import safe_text
-from companion.wording.phrases import counted
+from companion.wording.phrases import bars_told, counted
 
 _SHOWN_HARD = 5
 
@@ -82,7 +81,7 @@ def _told(collected: Collected) -> Iterator[str]:
         yield "Hard for many:"
     for one in collected.hard[:_SHOWN_HARD]:
         yield (
-            f"  {safe_text(one.title)}, {hard_bars_told(one)}: "
+            f"  {safe_text(one.title)}, {bars_told(one.first, one.last)}: "
             f"{failing(one)} of attempts did not hold "
             f"({counted(one.students, 'student')}; {safe_text(', '.join(one.parts))})"
         )

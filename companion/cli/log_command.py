@@ -25,7 +25,6 @@ from companion.journal.log_entries import (
     latest_sessions,
     logged_attempts,
     logged_entries,
-    session_told,
     sessions_as_json,
 )
 from companion.journal.log_exchange import (
@@ -45,7 +44,7 @@ from companion.publish.due_calendar import export_calendar
 from companion.score.cache import digest
 from companion.session.goals import date_named, dates, set_date
 from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
-from companion.wording.log_sentences import attempt_told, entry_told
+from companion.wording.log_sentences import attempt_told, entry_told, session_told
 
 _EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from companion.files.folders import Folders
@@ -56,13 +56,14 @@ def ask_unfolded(parser: argparse.ArgumentParser) -> None:
 
 def folders_of(args: argparse.Namespace) -> Folders:
     """The folders this command line works with; says so if they are a new player's."""
-    from companion.files.folders import folders, new_player_notice
+    from companion.files.folders import folders, others_of_new_player
     from companion.files.score_paths import as_path
 
     data = as_path(args.data_dir) if args.data_dir else None
     found = folders(data, args.player)
-    if not hasattr(args, "is_greeted") and (said := new_player_notice(found, data)):
-        print(f"companion: {said}", file=sys.stderr)
+    if not hasattr(args, "is_greeted") and (others := others_of_new_player(found, data)):
+        who = f"{found.data.name} is new here. Players so far: {', '.join(others)}."
+        print(f"companion: {who}", file=sys.stderr)
         args.is_greeted = True
     return found
 
@@ -99,13 +100,20 @@ def print_json(value: object) -> None:
 # Words that a command takes after its name, each doing one thing: `companion log export`.
 
 
-class Subcommand(NamedTuple):
-    """One of them, with what it does for the help; `run` gives the exit status."""
+class Subcommand:
+    """One of them, with what it does for the help; `run` gives the exit status.
 
-    name: str
-    does: str
-    arguments: Callable[[argparse.ArgumentParser], None]
-    run: Callable[[argparse.Namespace], int]
+    A plain class: a named tuple takes a millisecond to make, and every command makes it.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        does: str,
+        arguments: Callable[[argparse.ArgumentParser], None],
+        run: Callable[[argparse.Namespace], int],
+    ) -> None:
+        self.name, self.does, self.arguments, self.run = name, does, arguments, run
 
 
 def ask_words(

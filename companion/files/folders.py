@@ -53,15 +53,14 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
     return Folders(mine, user_cache_path("companion", appauthor=False))
 
 
-def new_player_notice(folders: Folders, override: Path | None = None) -> str:
-    """A sentence if this player has no folder yet but others have; empty otherwise.
+def others_of_new_player(folders: Folders, override: Path | None = None) -> list[str]:
+    """The other players if this one is named and has no folder yet; empty otherwise.
 
     So that a slip in a name does not pass for an empty log.
     """
-    others = _players(_data_folder(override))
-    if folders.data.parent.name != "players" or folders.data.exists() or not others:
-        return ""
-    return f"{folders.data.name} is new here. Players so far: {', '.join(others)}."
+    if folders.data.parent.name != _PLAYERS or folders.data.exists():
+        return []
+    return _players(_data_folder(override))
 
 
 def _data_folder(override: Path | None = None) -> Path:

@@ -12,9 +12,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from errno import EINVAL
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, TypeVar
 
 from companion.errors import CompanionError
+
+_Kind = TypeVar("_Kind")
 
 
 class NotWritten(CompanionError):
@@ -107,3 +109,24 @@ def _onto_the_disk(path: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+# Small JSON files that the program keeps for a player: choices, habits, plans.
+
+
+def kept_json(path: Path, kind: type[_Kind]) -> _Kind | None:
+    """What is kept at a path, as a struct or a dataclass; None if it is missing or damaged."""
+    import msgspec  # most of what writes files needs none of it
+
+    content = kept_file(path)
+    try:
+        return None if content is None else msgspec.json.decode(content, type=kind)
+    except (msgspec.MsgspecError, ValueError, RecursionError):
+        return None
+
+
+def keep_json(path: Path, kept: object) -> None:
+    """Keep a struct or a dataclass, its fields as keys. Raises NotWritten."""
+    import msgspec
+
+    keep_file(path, msgspec.json.format(msgspec.json.encode(kept), indent=1))

@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from companion.files.folders import Folders
-from companion.files.json_store import keep_json, kept_json
+from companion.files.whole_file import keep_json, kept_json
 from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.edition import Edition, PartCarry, carried
 from companion.practice.goal import Goal

@@ -127,17 +127,6 @@ def latest_sessions(folders: Folders, last: int | None = None) -> list[Session]:
         return sessions(log.spans())[::-1][:last]
 
 
-def session_told(session: Session) -> str:
-    """`2026-03-01 18:00–19:05 · 45 minutes · 12 entries`."""
-    begin, end = (wall_clock(session, at) for at in (session.began, session.ended))
-    minutes, count = round(session.seconds / 60), session.count
-    return (
-        f"{begin:%Y-%m-%d %H:%M}–{end:%H:%M}"
-        f" · {minutes} minute{'' if minutes == 1 else 's'}"
-        f" · {count} {'entry' if count == 1 else 'entries'}"
-    )
-
-
 def sessions_as_json(found: list[Session]) -> list[dict[str, object]]:
     """For programs: times in ISO 8601, lengths in seconds."""
     return [

@@ -9,7 +9,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from companion.errors import RequestError
@@ -58,16 +57,6 @@ class Timers:
                     next="Stop that one first, or drop it.",
                 )
             insert(self.log, "timer", row)
-
-    def give_sign(self, timer_id: str, at: datetime) -> bool:
-        """Says that it is still running; False if it was stopped from elsewhere by now."""
-        sign = moment(at)[0]
-        with in_a_sentence(self.path), transaction(self.log):
-            done = self.log.execute(
-                "UPDATE timer SET last_sign_utc = max(coalesce(last_sign_utc, ''), ?) WHERE id = ?",
-                (sign, timer_id),
-            )
-            return done.rowcount == 1
 
     def stop(self, timer_id: str, as_entry: Callable[[Timer], LogEntry]) -> LogEntry:
         """Makes the running timer the entry that `as_entry` says it is; on disk on return."""

@@ -44,11 +44,9 @@ def running_timer(folders: Folders) -> Timer | None:
         return log.timers.running()
 
 
-def start_timer(
-    folders: Folders, what: Activity, note: str = "", *, signs_every: float = 0.0
-) -> Timer:
+def start_timer(folders: Folders, what: Activity, note: str = "") -> Timer:
     """Start one; on disk when this returns. Raises RequestError while another one runs."""
-    timer = Timer(what=what, note=note, signs_every=signs_every)
+    timer = Timer(what=what, note=note)
     with Log.open(folders.data) as log:
         if (other := log.timers.running()) is not None:
             raise RequestError(timer_told(other), next=_CHOICES)

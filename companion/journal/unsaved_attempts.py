@@ -64,16 +64,6 @@ def retry_unsaved(folders: Folders) -> UnsavedAttempts | None:
         return None
 
 
-def unsaved_told(unsaved: UnsavedAttempts) -> str:
-    """What is not saved and why, in one sentence for the screen."""
-    count = len(unsaved.attempts)
-    what = "This attempt is" if count == 1 else f"{count} attempts are"
-    return (
-        f"{what} not saved yet and will be tried again with the next one and at the end:"
-        f" {unsaved.error.sentence()}"
-    )
-
-
 def rescue_unsaved(folders: Folders, places: tuple[Path, ...] | None = None) -> str:
     """At the end: try once more, else write what is unsaved where there is room.
 

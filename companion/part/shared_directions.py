@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from lxml.etree import _Element
 
-from companion.score.direction_words import JUMP_WORDS, SECTION_WORD, TEMPO_WORD
+from companion.score.direction_words import JUMP_WORDS, SECTION_WORD, begins_with_tempo
 from companion.score.readers.musicxml.text import tidy
 
 REHEARSAL, METRONOME, WORDS, TEMPO = "rehearsal", "metronome", "tempo words", "tempo"
@@ -44,7 +44,7 @@ def kinds_in(element: _Element, *, is_top: bool, is_with_tempo: bool = False) ->
     if words and not found & {REHEARSAL, *SIGNS}:
         above = element.get("placement") != "below"
         is_heading = (
-            TEMPO_WORD.search(words)
+            begins_with_tempo(words)
             or SECTION_WORD.match(words)
             or (_is_title(words) and (is_with_tempo or _is_bold(element)))
         )

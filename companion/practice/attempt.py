@@ -190,12 +190,3 @@ def outcome_named(text: str) -> Outcome:
             f"“{text}” is not an outcome", next=f"Choose one of: {', '.join(Outcome)}."
         )
     return found[0]
-
-
-MEANINGS: Mapping[Outcome, str] = {
-    Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",
-    Outcome.SHAKY: "It reached the end, but with stumbles or by luck.",
-    Outcome.HELD: "The rhythm held from the first bar to the last, with effort.",
-    Outcome.SECURE: "It held by itself, and would hold with other players too.",
-}
-"""What each outcome means to a player, in one sentence."""

@@ -9,9 +9,10 @@ written here once, so that every package assumes the same and can say so.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.rhythm.meter import Meter
 
@@ -62,8 +63,7 @@ def what_stayed(old: Meter, new: Meter, before: Fraction, after: Fraction) -> Sa
 # What a change of meter keeps and what it changes, exactly.
 
 
-@dataclass(frozen=True, slots=True)
-class MeterChange:
+class MeterChange(Struct, frozen=True):
     """One change of meter of one part.
 
     `quarter`, `beat`, `pulse` and `whole_bar` say how long each lasts now: 1 as before, 3/2

@@ -120,12 +120,11 @@ def _paces(meters: Meters, full: Fraction, before: tuple[Fraction, ...]) -> tupl
 # Which tempo relation holds at a change of meter, and who decided it.
 
 
-_SAME_TEMPO = re.compile(
+_SAME_TEMPO = (
     r"\b(l\W?istesso|(lo )?stesso|medesimo) (tempo|movimento)\b|\bm[eê]me (tempo|mouvement)\b"
-    r"|\b(dasselbe|gleiches) (tempo|zeitma(ß|ss))|\bsame tempo\b",
-    re.I,
+    r"|\b(dasselbe|gleiches) (tempo|zeitma(ß|ss))|\bsame tempo\b"
 )
-"""Words by which the beat stays (common practice, no source)."""
+"""Words by which the beat stays (common practice, no source); compiled when first searched for."""
 
 
 class TempoRelation(Struct, frozen=True):
@@ -176,7 +175,7 @@ def tempo_relation(
 
 def keeps_tempo(text: str) -> bool:
     """Whether words say that the tempo stays: L'istesso tempo."""
-    return _SAME_TEMPO.search(text) is not None
+    return re.search(_SAME_TEMPO, text, re.I) is not None
 
 
 def _related(mark: TempoMark, old: Meter, new: Meter, pace: Fraction) -> Fraction:

@@ -28,8 +28,8 @@ import msgspec
 
 from companion.click.synth.tuning import note_told, parse_a, parse_note
 from companion.files.folders import Folders
-from companion.files.json_store import keep_json, kept_json
 from companion.files.score_paths import as_path
+from companion.files.whole_file import keep_json, kept_json
 
 ALL = "all"
 """Names every part but mine."""

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from companion.click.plan.plan import ClickPlan, planned
-from companion.click.plan.tempo_plan import tempo_plan_told
+from companion.click.words.tempo_words import tempo_in_words
 from companion.errors import RequestError
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
@@ -89,7 +89,7 @@ def click_file_name(click: Click) -> str:
         chosen.clock.score.title[:_LONGEST_NAME],
         chosen.part_name[:_LONGEST_NAME],
         f"{word} {bars}",
-        tempo_plan_told(click.plan.click_settings.tempo),
+        tempo_in_words(click.plan.click_settings.tempo),
     )
     plain = " - ".join(
         re.sub(r'[\\/:*?"<>|\x00-\x1f\x7f]', "-", words).strip(" .") for words in said

@@ -9,25 +9,27 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from fractions import Fraction
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from companion.click.plan.tempo_plan import Fixed, Ramp
+from companion.click.words.layer_words import silences_in_words
 from companion.errors import RequestError
 from companion.files.folders import Folders
-from companion.journal.unsaved_attempts import note_or_keep_unsaved, unsaved_told
+from companion.journal.unsaved_attempts import UnsavedAttempts, note_or_keep_unsaved
 from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.accompaniment import usual_accompaniment, who_plays
-from companion.session.caution import BEFORE_THE_FIRST_SOUND, caution_is_due, caution_was_told
 from companion.session.drum_module import drums_for
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import setting_after, silences_in_words
+from companion.session.setting_changes import at_tempo, setting_after
 from companion.session.settings import Setting
-from companion.session.starting_tempo import starting_tempo
+from companion.session.starting_tempo import TempoSource, starting_tempo
 from companion.session.track import DrillPlace, bpm_at
 from companion.sound.device_choice import SoundChoice, player_for, sound_choice
 
@@ -57,23 +59,24 @@ class Drill(Playback):
         setting = Setting(Fixed(begin.bpm), accompaniment=usual_accompaniment(folders))
         super().__init__(open_score, passage, setting, player, notice=notice, clock=clock)
         self.log_error = begin.log_error
-        self.caution = BEFORE_THE_FIRST_SOUND if caution_is_due(folders) else ""
+        self.is_caution_due = not _caution_told(folders).exists()
+        """Whether nobody was told yet, in this data folder, how to go about sound."""
         self._begin = begin
         self._folders = folders
-        self.unsaved = ""
-        """What the log could not take yet, in one sentence; empty if all is on disk."""
+        self.unsaved: UnsavedAttempts | None = None
+        """What the log could not take yet; None if all is on disk."""
         self._drums: MidiOut | None = None
         self._why_no_drums = ""
 
     def start(self) -> None:
         """Begin with the count-in, or go on after a pause; the caution counts as told."""
         super().start()
-        caution_was_told(self._folders)
+        _remember_caution(self._folders)
 
     def again(self) -> None:
         """Begin again at the bar that is on, counted in; the caution counts as told."""
         super().again()
-        caution_was_told(self._folders)
+        _remember_caution(self._folders)
 
     def drum_on(self, choice: SoundChoice) -> None:
         """Send the click to the chosen MIDI port too, where there is one."""
@@ -102,10 +105,10 @@ class Drill(Playback):
         return " ".join(told for told in (self.transport.notice, self._why_no_drums) if told)
 
     @property
-    def tempo_because(self) -> str:
-        """Why the drill began at this tempo; empty once another one is wanted."""
+    def tempo_source(self) -> TempoSource | None:
+        """Why the drill began at this tempo; None once another one is wanted."""
         is_first = self.setting.tempo == Fixed(self._begin.bpm) and self.setting.ladder is None
-        return self._begin.because if is_first else ""
+        return self._begin.source if is_first else None
 
     @property
     def bpm(self) -> Fraction:
@@ -132,8 +135,7 @@ class Drill(Playback):
         if outcome >= Outcome.HELD:
             played, times = self.tally.went_through(self.passes_behind) or (played, times)
         attempt = _attempt(self, played, times, outcome, note)
-        waiting = note_or_keep_unsaved(self._folders, attempt)
-        self.unsaved = unsaved_told(waiting) if waiting else ""
+        self.unsaved = note_or_keep_unsaved(self._folders, attempt)
         self.tally.starts_again(self.passes_behind)
         has_held = outcome >= Outcome.HELD
         if not has_held or (times and played.tempo == self.setting.tempo):
@@ -147,6 +149,25 @@ def open_drill(open_score: OpenScore, passage: Passage, folders: Folders) -> Dri
     player, notice = player_for(choice)
     drill = Drill(open_score, passage, folders, player, notice=notice)
     drill.drum_on(choice)
+    return drill
+
+
+def _caution_told(folders: Folders) -> Path:
+    """The file that is there once a player was told."""
+    return folders.data / "caution-told"
+
+
+def _remember_caution(folders: Folders) -> None:
+    """If the folder cannot be written to, it is told again."""
+    with suppress(OSError):
+        folders.data.mkdir(parents=True, exist_ok=True)
+        _caution_told(folders).touch()
+
+
+def drill_at(open_score: OpenScore, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
+    """A drill that begins at the tempo of the plan. May be called in any thread."""
+    drill = open_drill(open_score, chosen, folders)
+    drill.request(at_tempo(drill.setting, bpm))
     return drill
 
 

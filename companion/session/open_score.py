@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -11,7 +10,7 @@ from msgspec.structs import replace
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.json_store import keep_json, kept_json
+from companion.files.whole_file import keep_json, kept_json
 from companion.findings.conflicts import Conflict, conflicts_of
 from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Assumption, Clock
@@ -110,8 +109,7 @@ def _place(folders: Folders, digest: str) -> Path:
 # What a player chooses for an open score: which part is mine, what stays at a change of meter.
 
 
-@dataclass(frozen=True, slots=True)
-class ChoiceMade:
+class ChoiceMade(Struct, frozen=True):
     """An open score after the player's choice, and whether the choice was kept."""
 
     open_score: OpenScore

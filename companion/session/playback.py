@@ -18,10 +18,9 @@ from typing import TYPE_CHECKING
 
 from companion.score.passage import Passage
 from companion.session.accompaniment import Others
-from companion.session.caution import REST_AFTER
 from companion.session.open_score import OpenScore
 from companion.session.settings import Setting
-from companion.session.tally import Tally
+from companion.session.tally import REST_AFTER, Tally
 from companion.session.track import Position, Track, bars_away, position_of, render_track
 from companion.session.transport import Transport
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum, auto
 from fractions import Fraction
 
 from companion.findings.conflicts import Conflict
@@ -137,6 +138,15 @@ BARS_FROM_HERE = 4
 """Bars of a passage where neither a selection nor a conflict says how many."""
 
 
+class Meaning(Enum):
+    """What says which bars are meant."""
+
+    SELECTION = auto()
+    CONFLICT = auto()
+    HERE = auto()
+    """Nothing but where we are."""
+
+
 @dataclass(frozen=True, slots=True)
 class MeantBars:
     """Bars to practise, and why these."""
@@ -145,19 +155,18 @@ class MeantBars:
     """Ordinal position of the first bar."""
     last: int
     """Ordinal position of the last bar."""
-    why: str
-    """`your selection`, `this conflict`, `from here`."""
+    why: Meaning
 
 
 def span_meant(open_score: OpenScore, chart: Chart, bar: int, selection: range) -> MeantBars:
     """The selection; without one the conflict at a bar; without either four bars from it."""
     if selection:
-        return MeantBars(selection[0], selection[-1], "your selection")
+        return MeantBars(selection[0], selection[-1], Meaning.SELECTION)
     conflict = conflict_meant(open_score, chart, bar)
     if conflict is not None:
-        return MeantBars(conflict.first, conflict.last, "this conflict")
+        return MeantBars(conflict.first, conflict.last, Meaning.CONFLICT)
     last = min(bar + BARS_FROM_HERE - 1, len(open_score.clock.bars))
-    return MeantBars(bar, last, "from here")
+    return MeantBars(bar, last, Meaning.HERE)
 
 
 def conflict_meant(open_score: OpenScore, chart: Chart, bar: int) -> Conflict | None:

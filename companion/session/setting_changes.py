@@ -10,9 +10,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from companion.click.plan.layers import AnyLayer, Layer, in_order
-from companion.click.plan.silences import Every, Growing, RandomSilence, Silence
 from companion.click.plan.tempo_plan import Fixed, Ladder, LadderPlace, place_after, tempo_on
-from companion.click.words.layer_words import parse_layers, parse_silence
+from companion.click.words.layer_words import NO_SILENCES, parse_layers, parse_silence
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
 from companion.practice.attempt import Outcome
@@ -25,8 +24,6 @@ from companion.session.settings import Setting
 
 _MOST_COUNT_IN = 2
 """Bars of count-in that can be chosen in a drill."""
-_NONE = "none"
-"""The word for no silences."""
 
 
 def at_tempo(setting: Setting, bpm: Fraction) -> Setting:
@@ -77,7 +74,7 @@ def with_plan(setting: Setting, words: str) -> Setting:
 def with_silences(setting: Setting, words: str) -> Setting:
     """Silences in words, such as `every 4, theirs only`; `none` for none. Raises RequestError."""
     wanted = [word.strip() for word in words.split(",") if word.strip()]
-    if wanted in ([], [_NONE]):
+    if wanted in ([], [NO_SILENCES]):
         return replace(setting, silences=())
     return replace(setting, silences=tuple(parse_silence(word) for word in wanted))
 
@@ -107,23 +104,3 @@ def setting_after(setting: Setting, outcome: Outcome) -> Setting:
         return setting
     climb = place_after(setting.ladder, setting.climb, has_held=outcome >= Outcome.HELD)
     return replace(setting, tempo=Fixed(tempo_on(setting.ladder, climb)), climb=climb)
-
-
-def layers_in_words(layers: Iterable[AnyLayer]) -> str:
-    """`beat, theirs, rhythm:Cello`."""
-    return ", ".join(layer.value for layer in layers)
-
-
-def silences_in_words(silences: Iterable[Silence]) -> str:
-    """The same words back: `every 4 bars, theirs only`; `none`."""
-    return ", ".join(_in_words(silence) for silence in silences) or _NONE
-
-
-def _in_words(silence: Silence) -> str:
-    if isinstance(silence, Every):
-        return f"every {silence.number} {silence.unit}"
-    if isinstance(silence, Growing):
-        return f"growing to {silence.most} {silence.unit}"
-    if isinstance(silence, RandomSilence):
-        return f"random {float(silence.share):g} {silence.unit}"
-    return f"{silence.side} only"

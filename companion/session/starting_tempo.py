@@ -8,6 +8,7 @@ because a mark is the goal of practice more often than its beginning.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import Enum, auto
 from fractions import Fraction
 
 from companion.errors import CompanionError
@@ -19,14 +20,26 @@ from companion.score.passage import Passage
 from companion.score.tempo_map import CUSTOMARY, tempo_map
 
 
+class TempoSource(Enum):
+    """Who says how fast to go."""
+
+    LAST_TIME = auto()
+    """The log: the last attempt at these bars."""
+    MARK = auto()
+    CUSTOM = auto()
+    """Nobody, so a customary tempo was taken."""
+    ASKED = auto()
+    """The player, or whoever makes the handout."""
+    EXERCISE = auto()
+
+
 @dataclass(frozen=True, slots=True)
 class StartingTempo:
     """A tempo and where it comes from."""
 
     bpm: Fraction
     """Felt beats a minute in the passage's first bar."""
-    because: str
-    """`as last time`, `the score's mark` or `no mark in the score`."""
+    source: TempoSource
     log_error: CompanionError | None = None
     """Why the log could not be asked for the last time."""
 
@@ -39,7 +52,7 @@ def starting_tempo(passage: Passage, digest: str, folders: Folders) -> StartingT
     except CompanionError as problem:
         return replace(marked_tempo(passage), log_error=problem)
     if last is not None and last.beat == note_name(passage.beat):
-        return StartingTempo(_playable(last.tempo), "as last time")
+        return StartingTempo(_playable(last.tempo), TempoSource.LAST_TIME)
     return marked_tempo(passage)
 
 
@@ -47,8 +60,8 @@ def marked_tempo(passage: Passage) -> StartingTempo:
     """The score's last mark at or before the passage, in the beats of its first bar."""
     stated = [mark for mark in tempo_map(passage.clock).stated if mark.at <= passage.start]
     if not stated:
-        return StartingTempo(CUSTOMARY, "no mark in the score")
-    return StartingTempo(_playable(stated[-1].rate / passage.beat_on_clock), "the score's mark")
+        return StartingTempo(CUSTOMARY, TempoSource.CUSTOM)
+    return StartingTempo(_playable(stated[-1].rate / passage.beat_on_clock), TempoSource.MARK)
 
 
 def _playable(bpm: Fraction) -> Fraction:

@@ -13,9 +13,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from companion.click.plan.tempo_plan import Fixed
-from companion.session.caution import A_REST
 from companion.session.settings import Setting
 
+REST_AFTER = 15 * 60
+"""Seconds of unbroken playing after which a rest is suggested (common practice, no source)."""
+A_REST = 60
+"""Seconds of not playing that count as a rest (common practice, no source)."""
 _NEVER = 1 << 40
 """A time through that does not come."""
 

@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 from pathlib import Path
 
 import msgspec
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.json_store import keep_json, kept_json
-from companion.files.whole_file import kept_file
+from companion.files.whole_file import keep_json, kept_file, kept_json
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal
 from companion.practice.mastery.standing import Standing, untried
+from companion.practice.pace import pace_of, tempo_at
 from companion.practice.plan.day_plan import (
     CARRIED_FOR,
     DayPlan,
@@ -30,6 +31,7 @@ from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
+from companion.score.passage import Passage, passage
 from companion.session.assigned_exercises import Assigned, due_exercises
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
@@ -224,3 +226,23 @@ def recent_plans(folders: Folders, today: date) -> list[DayPlan]:
 
 def _place(folders: Folders, day: date) -> Path:
     return folders.data / "plans" / f"{day.isoformat()}.json"
+
+
+# From an item of a plan to its bars in an opened score, and the tempo to try them at.
+
+
+def passage_of_item(open_score: OpenScore, item: Item) -> Passage:
+    """The bars of an item in the score it is about. Raises CompanionError."""
+    bars = item.bars
+    ids = [part.id for part in open_score.score.parts]
+    if bars is None or bars.score_digest != open_score.digest or bars.part_id not in ids:
+        raise CompanionError("this passage is not in this score", where=str(open_score.path))
+    return passage(open_score.clock, ids.index(bars.part_id), bars.first, bars.last)
+
+
+def tempo_of_item(chosen: Passage, item: Item) -> Fraction | None:
+    """Felt beats a minute the plan asks for, counted in the passage's own beat; None for none."""
+    if not item.tempo:
+        return None
+    pace = pace_of(Fraction(item.tempo), item.beat)
+    return tempo_at(pace, note_name(chosen.beat))

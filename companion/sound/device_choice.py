@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.json_store import keep_json, kept_json
+from companion.files.whole_file import keep_json, kept_json
 
 if TYPE_CHECKING:
     from companion.sound.player import Player

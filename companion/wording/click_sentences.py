@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from companion.click.export.tags import tag_tempo_told
 from companion.click.plan.plan import seconds_at, sounding_strokes
-from companion.click.plan.tempo_plan import Marked, tempo_plan_told
+from companion.click.plan.tempo_plan import Marked
+from companion.click.words.tempo_words import tempo_in_words
 from companion.rhythm.meter import note_name
 from companion.score.tempo_map import CUSTOMARY, stated_tempos, tempo_map, without_number
 from companion.session.click_file import Click
@@ -75,7 +76,7 @@ def click_record(click: Click) -> dict[str, object]:
         "first": click.passage.first,
         "last": click.passage.last,
         "tempo": {"bpm": str(plan.tempo.bpm), "beat": note_name(plan.tempo.beat)},
-        "tempo_plan": tempo_plan_told(plan.click_settings.tempo),
+        "tempo_plan": tempo_in_words(plan.click_settings.tempo),
         "times": plan.repeat,
         "seconds": str(plan.seconds),
         "strokes": [

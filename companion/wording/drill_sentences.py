@@ -5,13 +5,16 @@ from __future__ import annotations
 from fractions import Fraction
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.tempo_plan import Fixed, tempo_plan_told
+from companion.click.plan.tempo_plan import Fixed
+from companion.click.words.layer_words import silences_in_words
+from companion.click.words.tempo_words import tempo_in_words
 from companion.practice.attempt import Attempt
 from companion.rhythm.meter import note_name
 from companion.session.accompaniment import accompaniment_in_words
 from companion.session.drill import Drill
-from companion.session.setting_changes import silences_in_words
+from companion.session.starting_tempo import TempoSource
 from companion.session.track import Position
+from companion.wording.log_sentences import unsaved_told
 from companion.wording.phrases import bpm_told, listed, play_time, tempo_told, times_told
 from companion.wording.score_sentences import bar_span_told
 
@@ -32,6 +35,23 @@ LAYER_MEANINGS = {
     Layer.RESULTANT: "in a conflict, both sides as one rhythm",
 }
 """What sounds in each layer."""
+
+TEMPO_SOURCES = {
+    TempoSource.LAST_TIME: "as last time",
+    TempoSource.MARK: "the score's mark",
+    TempoSource.CUSTOM: "no mark in the score",
+    TempoSource.ASKED: "as asked",
+    TempoSource.EXERCISE: "the exercise's goal",
+}
+"""Where a tempo comes from, to be read in brackets after it."""
+
+BEFORE_THE_FIRST_SOUND = (
+    "Start with the volume low: no program can know how loud your headphones are. "
+    "Rest when it hurts, and ask your teacher or a doctor."
+)
+"""Shown once for each data folder."""
+
+TIME_FOR_A_REST = "You have played a quarter of an hour without a rest: a good moment for one."
 
 _STATES = {
     "idle": "■ stopped",
@@ -61,16 +81,20 @@ def state_told(drill: Drill, position: Position | None) -> str:
 
 def tempo_line(drill: Drill) -> str:
     """`Tempo: dotted quarter = 60 (as last time)`, with the plan it is part of."""
-    setting, because = drill.setting, drill.tempo_because
+    setting, source = drill.setting, drill.tempo_source
     if setting.ladder is not None:
         step, steps = setting.climb.index + 1, len(setting.ladder.tempos)
         now = _tempo(drill, drill.bpm)
         return f"Tempo: {now} · step {step} of {steps} to {bpm_told(setting.ladder.goal)} (p)"
     if isinstance(setting.tempo, Fixed):
         told_now = f"Tempo: {_tempo(drill, setting.tempo.bpm)}"
-        return f"{told_now} ({because}) · plan (p)" if because else f"{told_now} · plan (p)"
+        return (
+            f"{told_now} ({TEMPO_SOURCES[source]}) · plan (p)"
+            if source
+            else f"{told_now} · plan (p)"
+        )
     name = note_name(drill.passage.beat)
-    return f"Tempo: {name} = {tempo_plan_told(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
+    return f"Tempo: {name} = {tempo_in_words(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
 
 
 def _tempo(drill: Drill, bpm: Fraction) -> str:
@@ -119,7 +143,9 @@ def silence_told(drill: Drill) -> str:
 
 
 def noted_told(drill: Drill, attempt: Attempt) -> str:
-    """`In the log at 07:32: held at dotted quarter = 60, 3 times through.`"""
+    """`In the log at 07:32: held at dotted quarter = 60, 3 times through.`, or why it is not."""
+    if drill.unsaved is not None:
+        return unsaved_told(drill.unsaved)
     tempo = _tempo(drill, attempt.tempo)
     went = f"{attempt.outcome.value} at {tempo}, {times_told(attempt.repetitions)} through"
     noted = f"In the log at {attempt.at:%H:%M}: {went}."

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from datetime import date
 
 from companion.click.plan.click_settings import ClickSettings
-from companion.click.plan.tempo_plan import tempo_plan_told
+from companion.click.words.tempo_words import tempo_in_words
 from companion.exercise.assignment import Assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
 from companion.exercise.drill_on_score import DrillOnScore, tempo_of_drill
 from companion.exercise.file.exercise import Exercise, ExerciseDrill
+from companion.practice.attempt import Outcome
 from companion.session.assigned_exercises import Assigned
 from companion.session.open_exercise import CheckedExercise
 from companion.session.open_score import OpenScore
@@ -56,7 +57,7 @@ def _drill(on_score: DrillOnScore, open_score: OpenScore) -> Iterator[str]:
     for line in drill.pattern.strip("\n").split("\n") if drill.pattern else ():
         yield f"   | {line}"
     target = target_of(on_score)
-    yield f"   tempo: {target.beat} = {tempo_plan_told(tempo_of_drill(drill, passage))}"
+    yield f"   tempo: {target.beat} = {tempo_in_words(tempo_of_drill(drill, passage))}"
     yield f"   click: {_click(drill)}"
     yield f"   goal: {target_told(target)}"
     if drill.listen:
@@ -106,10 +107,16 @@ def _progress(target: Target, progress: GoalProgress) -> str:
 
 def target_told(target: Target) -> str:
     """`held at quarter = 72, 3 times on each of 2 days`."""
-    told = f"{target.outcome} at {tempo_told(target.beat, target.tempo)}"
-    times = f" {times_told(target.times)}" if target.times > 1 else ""
-    days = f" on each of {target.days} days" if target.days > 1 else ""
-    return f"{told},{times}{days}" if times or days else told
+    tempo = tempo_told(target.beat, target.tempo)
+    return goal_told(target.outcome, tempo, target.times, target.days)
+
+
+def goal_told(outcome: Outcome, tempo: str, times: int, days: int) -> str:
+    """The same of a goal whose tempo is told already."""
+    told = f"{outcome} at {tempo}"
+    often = f" {times_told(times)}" if times > 1 else ""
+    spread = f" on each of {days} days" if days > 1 else ""
+    return f"{told},{often}{spread}" if often or spread else told
 
 
 def due_told(one: Assigned, day: date) -> str:
@@ -129,7 +136,7 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
     drill, target = assignment.exercise.drills[number - 1], assignment.targets[number - 1]
     pieces = [
         f"Exercise {assignment.exercise.named(number)}: "
-        f"{target.beat} = {tempo_plan_told(click_settings.tempo)}.",
+        f"{target.beat} = {tempo_in_words(click_settings.tempo)}.",
         f"Goal: {target_told(target)}.",
         f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
         f"Change the click yourself: {'; '.join(drill.fades)}." if drill.fades else "",

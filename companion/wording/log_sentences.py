@@ -1,10 +1,23 @@
-"""An attempt or a free entry in words, the same in the log's screen and in `companion log`."""
+"""What the log holds in words, the same on the screens and in `companion log`."""
 
 from __future__ import annotations
 
-from companion.practice.attempt import Attempt
+from collections.abc import Mapping
+
+from companion.journal.log_entries import wall_clock
+from companion.journal.unsaved_attempts import UnsavedAttempts
+from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import LogEntry
-from companion.wording.phrases import bars_told, moment_told, tempo_told, times_told
+from companion.practice.practice_day import Session
+from companion.wording.phrases import bars_told, counted, moment_told, tempo_told, times_told
+
+OUTCOME_MEANINGS: Mapping[Outcome, str] = {
+    Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",
+    Outcome.SHAKY: "It reached the end, but with stumbles or by luck.",
+    Outcome.HELD: "The rhythm held from the first bar to the last, with effort.",
+    Outcome.SECURE: "It held by itself, and would hold with other players too.",
+}
+"""What each outcome means to a player, in one sentence."""
 
 
 def attempt_told(attempt: Attempt) -> str:
@@ -37,3 +50,21 @@ def sounded_told(attempt: Attempt) -> str:
     silent = f"silent {attempt.silences.removeprefix('silent ')}" if attempt.silences else ""
     along = " + ".join(attempt.accompaniment)
     return ", ".join(filter(None, (click, silent, along and f"with {along}")))
+
+
+def session_told(session: Session) -> str:
+    """`2026-03-01 18:00–19:05 · 45 minutes · 12 entries`."""
+    begin, end = (wall_clock(session, at) for at in (session.began, session.ended))
+    minutes = counted(round(session.seconds / 60), "minute")
+    entries = counted(session.count, "entry", "entries")
+    return f"{moment_told(begin)}–{end:%H:%M} · {minutes} · {entries}"
+
+
+def unsaved_told(unsaved: UnsavedAttempts) -> str:
+    """What is not saved and why, in one sentence for the screen."""
+    count = len(unsaved.attempts)
+    what = "This attempt is" if count == 1 else f"{count} attempts are"
+    return (
+        f"{what} not saved yet and will be tried again with the next one and at the end:"
+        f" {unsaved.error.sentence()}"
+    )

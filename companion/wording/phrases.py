@@ -154,7 +154,7 @@ def pace_told(pace: WrittenPace, beat: str) -> str:
 # Bars in words, the same everywhere: as they are typed, and as the page prints them.
 
 
-def bars_told(first: int, last: int, printed: str) -> str:
+def bars_told(first: int, last: int, printed: str = "") -> str:
     """`bars 14–21 (printed 13–20)`, `bar 14`; `printed` is the span as the page has it, in
     brackets where a repeat written out plays it again."""
     ordinal = f"{first}–{last}" if last > first else str(first)

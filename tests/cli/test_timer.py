@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -37,10 +38,13 @@ def timer(folders: Folders, capsys: pytest.CaptureFixture[str]) -> Run:
     return run
 
 
-def started(folders: Folders, hours_ago: float, signs_every: float = 0.0) -> Timer:
-    """A timer that was started some hours ago."""
+def started(folders: Folders, hours_ago: float, last_sign: float | None = None) -> Timer:
+    """A timer that was started some hours ago, with its last sign of life so many minutes ago."""
     ago = now() - timedelta(hours=hours_ago)
-    begun = Timer(what=Activity.LESSON, note="bow", started=ago, signs_every=signs_every)
+    begun = Timer(what=Activity.LESSON, note="bow", started=ago)
+    if last_sign is not None:
+        sign = now() - timedelta(minutes=last_sign)
+        begun = replace(begun, last_sign=sign, signs_every=20.0)
     with Log.open(folders.data) as log:
         log.timers.start(begun)
     return begun
@@ -87,9 +91,7 @@ def test_a_forgotten_timer_and_a_clock_set_back_are_asked_about(
 
 
 def test_after_a_crash_it_is_kept_until_the_last_sign_of_life(timer: Run, folders: Folders) -> None:
-    begun = started(folders, 2, signs_every=20.0)
-    with Log.open(folders.data) as log:
-        log.timers.give_sign(begun.id, begun.started + timedelta(minutes=50))
+    started(folders, 2, last_sign=70)
     assert "last sign of life" in timer("stop", status=2)
     assert "lesson · 50 minutes" in timer("stop", "--last-sign")
 

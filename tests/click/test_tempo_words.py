@@ -12,9 +12,8 @@ from companion.click.plan.tempo_plan import (
     Ramp,
     TempoPlan,
     Turns,
-    tempo_plan_told,
 )
-from companion.click.words.tempo_words import marked_as, parse_tempo
+from companion.click.words.tempo_words import marked_as, parse_tempo, tempo_in_words
 from companion.errors import RequestError
 
 F = Fraction
@@ -48,7 +47,7 @@ def test_a_plan_is_read_as_it_is_meant(text: str, plan: TempoPlan) -> None:
 
 @pytest.mark.parametrize(("text", "plan"), SAID)
 def test_a_plan_is_told_in_words_that_mean_it_again(text: str, plan: TempoPlan) -> None:
-    assert parse_tempo(tempo_plan_told(plan)) == plan
+    assert parse_tempo(tempo_in_words(plan)) == plan
 
 
 def test_commas_and_capitals_may_be_missing() -> None:

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.files.folders import folders, new_player_notice
+from companion.files.folders import folders, others_of_new_player
 
 
 @pytest.fixture(autouse=True)
@@ -56,8 +56,7 @@ def test_names_of_all_scripts_are_names(tmp_path: Path, name: str) -> None:
     folder = folders(tmp_path, name).data
     folder.mkdir(parents=True)
     newcomer = folders(tmp_path, "zoe")
-    notice = new_player_notice(newcomer, tmp_path)
-    assert notice == f"zoe is new here. Players so far: {folder.name}."
+    assert others_of_new_player(newcomer, tmp_path) == [folder.name]
 
 
 @pytest.mark.parametrize(
@@ -87,4 +86,4 @@ def test_whatever_is_typed_a_player_stays_inside_the_folder_of_players(name: str
 
 
 def test_if_nobody_else_has_a_name_a_newcomer_is_not_told(tmp_path: Path) -> None:
-    assert new_player_notice(folders(tmp_path, "zoe"), tmp_path) == ""
+    assert others_of_new_player(folders(tmp_path, "zoe"), tmp_path) == []

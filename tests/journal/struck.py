@@ -59,15 +59,14 @@ def attempts(folder: Path, _: Path) -> None:
 
 
 def timers(folder: Path, _: Path) -> None:
-    """Starts timers, gives signs of life and stops them; the first one may be left over."""
+    """Starts timers and stops them; the first one may be left over."""
     with Log.open(folder) as log:
         for _number in range(ENDLESS):
             timer = log.timers.running()
             if timer is None:
-                timer = Timer(what=Activity.LESSON, signs_every=20.0)
+                timer = Timer(what=Activity.LESSON)
                 log.timers.start(timer)
             say("started", timer.id)
-            log.timers.give_sign(timer.id, now())
             end = timer.started + timedelta(minutes=10)
             log.timers.stop(timer.id, lambda found, end=end: entry_until(found, end))  # type: ignore[misc]
             say("stopped", timer.id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -70,24 +71,11 @@ def test_two_windows_cannot_time_at_once(tmp_path: Path) -> None:
         assert other.timers.running() == TIMER
 
 
-def test_signs_of_life_are_kept_and_never_go_back(tmp_path: Path) -> None:
-    with Log.open(tmp_path) as log:
-        log.timers.start(TIMER)
-        for minutes in (1, 5, 3):
-            assert log.timers.give_sign(TIMER.id, after(minutes))
-        running = log.timers.running()
-        assert running is not None
-        assert running.last_sign == after(5)
-        log.timers.drop(TIMER.id)
-        assert not log.timers.give_sign(TIMER.id, after(6))
-
-
 def test_an_attempt_noted_meanwhile_is_a_sign_of_life(tmp_path: Path, played: Noting) -> None:
     with Log.open(tmp_path) as log:
         log.note(played(at=after(-5)))
-        log.timers.start(TIMER)
+        log.timers.start(replace(TIMER, last_sign=after(10)))
         log.note(played(at=after(12)))
-        log.timers.give_sign(TIMER.id, after(10))
         running = log.timers.running()
         assert running is not None
         assert running.last_sign == after(12)

@@ -25,9 +25,9 @@ from companion.journal.unsaved_attempts import (
     note_or_keep_unsaved,
     rescue_unsaved,
     retry_unsaved,
-    unsaved_told,
 )
 from companion.practice.attempt import Attempt, Outcome
+from companion.wording.log_sentences import unsaved_told
 from tests.journal.noting import note_attempt
 
 

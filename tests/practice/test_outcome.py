@@ -6,7 +6,8 @@ import itertools
 
 import pytest
 
-from companion.practice.attempt import KEYS, MEANINGS, Outcome
+from companion.practice.attempt import KEYS, Outcome
+from companion.wording.log_sentences import OUTCOME_MEANINGS
 
 WORST_TO_BEST = ["fell apart", "shaky", "held", "secure"]
 
@@ -47,8 +48,8 @@ def test_a_word_nobody_uses_is_no_outcome() -> None:
 
 
 def test_each_outcome_says_in_one_sentence_what_it_means() -> None:
-    assert set(MEANINGS) == set(Outcome)
-    assert len(set(MEANINGS.values())) == 4
-    for meaning in MEANINGS.values():
+    assert set(OUTCOME_MEANINGS) == set(Outcome)
+    assert len(set(OUTCOME_MEANINGS.values())) == 4
+    for meaning in OUTCOME_MEANINGS.values():
         assert meaning.endswith(".")
         assert meaning.count(".") == 1

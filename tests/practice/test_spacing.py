@@ -6,7 +6,7 @@ import pytest
 from fsrs import Card, Rating, Scheduler
 from msgspec.structs import replace
 
-from companion.practice.mastery.spacing import GRADES, due_by, grade, remembered
+from companion.practice.mastery.spacing import due_by, grade, remembered
 from companion.practice.mastery.standing import Standing
 from tests.practice.noted import on, stands
 
@@ -60,7 +60,6 @@ def graded(one: Standing) -> int:
 )
 def test_the_grade_is_the_first_fast_time_through_of_the_day(words: str, number: int) -> None:
     assert graded(stands(words)) == number
-    assert len(GRADES) == 4
 
 
 def test_a_passage_that_keeps_holding_is_left_alone_longer_and_longer() -> None:

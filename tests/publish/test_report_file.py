@@ -16,6 +16,7 @@ from companion.publish.report.report_file import (
     read_report,
     write_report,
 )
+from companion.publish.report.report_page import report_page
 from tests.practice.reported import passage, report
 
 REPORT = report("Ada", passage(13, 20, "fsh"), note="Bar 17 = hard – “mostly” \u2028 ü")
@@ -155,6 +156,22 @@ def test_attempts_are_what_the_log_could_hold(key: str, value: object) -> None:
     told[0]["attempts"][0][key] = value
     with pytest.raises(ReportError, match="holds what no report can hold"):
         read_report(forged(passages=told), "a.json")
+
+
+@pytest.mark.parametrize("bpm", ["", "0", "1/0", "-60", "1e9", "9" * 19, "quick"])
+def test_a_tempo_that_held_is_a_number(bpm: str) -> None:
+    told = json.loads(FILE)["body"]["passages"]
+    told[0]["held_tempo"] = {"bpm": bpm, "beat": "quarter"}
+    with pytest.raises(ReportError, match="holds what no report can hold"):
+        read_report(forged(passages=told), "a.json")
+
+
+def test_the_tempo_that_held_is_told_from_the_fact_and_else_in_the_words_it_came_with() -> None:
+    told = json.loads(FILE)["body"]["passages"]
+    told[0]["held_tempo"] = {"bpm": "145/2", "beat": "half"}
+    assert "<td>half = 72.5</td>" in report_page(read_report(forged(passages=told), "a.json"))
+    del told[0]["held_tempo"]
+    assert "<td>quarter = 60</td>" in report_page(read_report(forged(passages=told), "a.json"))
 
 
 def test_a_report_of_the_earlier_form_is_read_with_its_layers_sorted_out() -> None:

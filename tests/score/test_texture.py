@@ -45,7 +45,7 @@ def test_tied_notes_are_one_sound_across_the_barline() -> None:
     st.lists(st.tuples(st.integers(1, 8), st.booleans(), st.booleans()), min_size=1, max_size=12)
 )
 def test_ties_join_exactly_the_notes_they_lead_to(written: list[tuple[int, bool, bool]]) -> None:
-    """Each note with its length, whether a tie leads from it, and whether the next has its pitch."""
+    """Each note: its length, whether a tie leads from it, whether the next has its pitch."""
     notes: list[Note] = []
     heard: list[list[int]] = []
     at, pitch, is_held = 0, "A4", False
@@ -106,9 +106,10 @@ def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
     )
     three, two = meter_runs(texture_of(lay(music)).streams[0])
     quarter = three.quarter
-    assert (three.full, two.full) == (3 * quarter, 2 * quarter)
+    assert three.full == 3 * quarter and two.full == 2 * quarter
     assert [bar.number for bar in three.bars] == [2, 3, 4, 5]
-    assert (three.start, three.end, two.end) == (quarter, 13 * quarter, 15 * quarter)
+    assert three.start == quarter
+    assert three.end == 13 * quarter and two.end == 15 * quarter
 
 
 def test_a_chord_has_one_strike_and_its_highest_note_in_the_melody() -> None:

@@ -16,7 +16,9 @@ from companion.journal.unsaved_attempts import retry_unsaved
 from companion.practice.attempt import Attempt, Outcome
 from companion.session.drill import Drill
 from companion.session.setting_changes import with_accompaniment, with_silences
+from companion.session.starting_tempo import TempoSource
 from companion.wording.drill_sentences import noted_told, passes_told
+from companion.wording.log_sentences import unsaved_told
 from tests.session.small_scores import Hand, drill_of, faster, folders_in, three_against_two
 
 BAR = 2
@@ -235,7 +237,8 @@ def test_where_the_log_cannot_be_written_the_attempt_waits_until_it_can(
     drill.start()
     hand.push(BAR + 5)
     attempt = drill.attempt(Outcome.HELD)
-    assert "not saved yet and will be tried again" in drill.unsaved
+    assert drill.unsaved is not None
+    assert "not saved yet and will be tried again" in unsaved_told(drill.unsaved)
     in_the_way.unlink()
     assert retry_unsaved(folders) is None
     assert [kept.id for kept in logged_attempts(folders)] == [attempt.id]
@@ -249,4 +252,4 @@ def test_the_next_drill_begins_at_the_tempo_of_the_last(tmp_path: Path, hand: Ha
     first.attempt(Outcome.HELD)
     again = drill_of(open_score, folders, hand)
     assert again.bpm == 67
-    assert again.tempo_because == "as last time"
+    assert again.tempo_source is TempoSource.LAST_TIME

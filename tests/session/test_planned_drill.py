@@ -13,8 +13,13 @@ from companion.library.score_locations import score_of_item, score_place
 from companion.practice.plan.day_plan import Item, ItemKind
 from companion.session.goals import set_goal_by
 from companion.session.open_score import OpenScore
-from companion.session.planned_drill import passage_of_item, tempo_of_item
-from companion.session.todays_plan import DayRequest, begin_plan, today
+from companion.session.todays_plan import (
+    DayRequest,
+    begin_plan,
+    passage_of_item,
+    tempo_of_item,
+    today,
+)
 from tests.session.practised import (
     corrected,
     evening,

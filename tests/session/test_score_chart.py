@@ -13,6 +13,7 @@ from companion.score.model import Note, Part, PartBar, Score
 from companion.score.readers.opening import Opened, read_score
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from companion.session.score_chart import (
+    Meaning,
     chart,
     conflict_meant,
     lanes,
@@ -105,11 +106,11 @@ def test_a_selection_comes_before_a_conflict_and_a_conflict_before_four_bars() -
     open_score = demo()
     columns = chart(open_score)
     meant = span_meant(open_score, columns, 15, range(15, 18))
-    assert (meant.first, meant.last, meant.why) == (15, 17, "your selection")
+    assert (meant.first, meant.last, meant.why) == (15, 17, Meaning.SELECTION)
     meant = span_meant(open_score, columns, 15, range(0))
-    assert (meant.first, meant.last, meant.why) == (14, 21, "this conflict")
+    assert (meant.first, meant.last, meant.why) == (14, 21, Meaning.CONFLICT)
     meant = span_meant(open_score, columns, 5, range(0))
-    assert (meant.first, meant.last, meant.why) == (5, 8, "from here")
+    assert (meant.first, meant.last, meant.why) == (5, 8, Meaning.HERE)
 
 
 def test_four_bars_from_near_the_end_are_those_there_are() -> None:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed
 from companion.click.plan.timbres import ToneName
+from companion.click.words.layer_words import layers_in_words, silences_in_words
 from companion.errors import RequestError
 from companion.practice.attempt import Outcome
 from companion.session import setting_changes
@@ -148,7 +149,7 @@ def test_silences_are_taken_away_again(drill: Drill) -> None:
     before = drill.setting
     several = setting_changes.with_silences(before, "every 4, theirs only")
     assert len(several.silences) == 2
-    assert setting_changes.silences_in_words(several.silences) == "every 4 bars, theirs only"
+    assert silences_in_words(several.silences) == "every 4 bars, theirs only"
     for words in ("none", "", " , "):
         assert setting_changes.with_silences(several, words) == before
 
@@ -158,9 +159,7 @@ def test_silences_are_taken_away_again(drill: Drill) -> None:
 )
 def test_silences_are_told_in_the_words_they_are_asked_for(drill: Drill, words: str) -> None:
     silences = setting_changes.with_silences(drill.setting, words).silences
-    again = setting_changes.with_silences(
-        drill.setting, setting_changes.silences_in_words(silences)
-    ).silences
+    again = setting_changes.with_silences(drill.setting, silences_in_words(silences)).silences
     assert again == silences
 
 
@@ -170,9 +169,7 @@ def test_layers_without_a_key_are_named_in_words(drill: Drill) -> None:
         setting_changes.with_layers_named(drill.setting, drill.open_score, drill.passage, words)
     )
     assert layers_told(drill).endswith("r resultant off  coincidence ON  rhythm:Cello ON")
-    assert (
-        setting_changes.layers_in_words(drill.setting.layers) == "beat, coincidence, rhythm:Cello"
-    )
+    assert layers_in_words(drill.setting.layers) == "beat, coincidence, rhythm:Cello"
     drill.request(setting_changes.toggled(drill.setting, Layer.THEIRS))
     assert len(drill.setting.layers) == 4
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from companion.journal.log import FILE_NAME
 from companion.score.model import TempoMark
 from companion.score.passage import passage
-from companion.session.starting_tempo import marked_tempo, starting_tempo
+from companion.session.starting_tempo import TempoSource, marked_tempo, starting_tempo
 from tests.score.written import score
 from tests.session.small_scores import folders_in, opened_for_practice, whole
 
@@ -21,7 +21,7 @@ def test_the_scores_mark_becomes_felt_beats_of_my_part() -> None:
         for part in (0, 1):
             start = marked_tempo(whole(open_score, part))
             assert start.bpm == 80
-            assert start.because == "the score's mark"
+            assert start.source is TempoSource.MARK
 
 
 def test_a_passage_takes_the_last_mark_before_it() -> None:
@@ -37,7 +37,7 @@ def test_a_passage_takes_the_last_mark_before_it() -> None:
 def test_without_a_mark_it_is_60_and_said_to_be_nobodys() -> None:
     start = marked_tempo(whole(opened_for_practice(score(V="2/4 q q"))))
     assert start.bpm == 60
-    assert start.because == "no mark in the score"
+    assert start.source is TempoSource.CUSTOM
 
 
 def test_a_mark_nobody_could_play_to_is_held_within_10_and_400() -> None:

@@ -121,8 +121,8 @@ def test_seconds_are_those_that_were_played_and_a_minutes_rest_breaks_them() -> 
     assert after(30) == (30, 30)
     tally.plays(FAST, 0)
     assert after(10) == (40, 40)
-    tally.holds()
-    tally.holds()
+    tally.pauses()
+    tally.pauses()
     assert after(59) == (40, 40)
     tally.plays(FAST, 0)
     assert after(5) == (45, 45)
@@ -130,5 +130,5 @@ def test_seconds_are_those_that_were_played_and_a_minutes_rest_breaks_them() -> 
     assert after(60) == (45, 45)
     tally.plays(FAST, 0)
     assert after(5) == (50, 5), "a minute is a rest"
-    tally.begins_anew(0)
+    tally.starts_again(0)
     assert after(3) == (3, 8), "noting an attempt is none"

@@ -13,7 +13,7 @@ from companion.click.plan.layers import Layer
 from companion.files.folders import Folders
 from companion.journal.log_entries import logged_attempts
 from companion.practice.attempt import Outcome
-from companion.session.caution import REST_AFTER, TIME_FOR_A_REST
+from companion.session.tally import REST_AFTER
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -21,6 +21,7 @@ from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.widgets.beat_number import FADED, FRESH, BeatNumber, number_blocks
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.wording.drill_sentences import TIME_FOR_A_REST
 from tests.session.small_scores import RATE, three_against_two, whole
 from tests.tui.drill_room import BAR, Room
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from companion.click.plan.plan import ClickPlan
-from companion.click.plan.tempo_plan import Marked, tempo_plan_told
+from companion.click.plan.tempo_plan import Marked
+from companion.click.words.tempo_words import tempo_in_words
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
@@ -42,5 +43,5 @@ def tags_of(plan: ClickPlan, passage: Passage) -> Tags:
 def tag_tempo_told(plan: ClickPlan) -> str:
     """`dotted quarter = 60 to 90 by 4, twice each`, or `as marked (dotted quarter = 72)`."""
     if isinstance(plan.click_settings.tempo, Marked):
-        return f"{tempo_plan_told(plan.click_settings.tempo)} ({plan.tempo})"
-    return f"{note_name(plan.tempo.beat)} = {tempo_plan_told(plan.click_settings.tempo)}"
+        return f"{tempo_in_words(plan.click_settings.tempo)} ({plan.tempo})"
+    return f"{note_name(plan.tempo.beat)} = {tempo_in_words(plan.click_settings.tempo)}"

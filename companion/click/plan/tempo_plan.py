@@ -6,7 +6,6 @@ later change of meter makes of them the shared clock says. Nothing here is round
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -154,47 +153,6 @@ def natural_times(tempo: TempoPlan) -> int:
     if isinstance(tempo, Turns):
         return 2 * tempo.each
     return tempo.over or 1 if isinstance(tempo, Ramp) else 1
-
-
-def tempo_plan_told(tempo: TempoPlan) -> str:
-    """As a player would type it: `60 to 90 by 4, twice each, else back one`."""
-    return _TOLD[type(tempo)](tempo)
-
-
-def _told_ladder(ladder: Ladder) -> str:
-    else_ = (
-        f", else {ladder.after_failing}" if ladder.after_failing is not AfterFailing.SAME else ""
-    )
-    way = f"{_n(ladder.start)} to {_n(ladder.goal)} by {_n(ladder.step)}"
-    return f"{way}{_each(ladder.each)}{else_}"
-
-
-def _told_ramp(ramp: Ramp) -> str:
-    over = f" over {ramp.over} times" if ramp.over else ""
-    return f"{_n(ramp.start)} to {_n(ramp.goal)}{over}"
-
-
-def _told_marked(marked: Marked) -> str:
-    if marked.share == 1:
-        return "as marked"
-    return f"{_n(marked.share * 100)}% of marked"
-
-
-_TOLD: dict[type, Callable[..., str]] = {
-    Fixed: lambda fixed: _n(fixed.bpm),
-    Ladder: _told_ladder,
-    Ramp: _told_ramp,
-    Turns: lambda turns: f"{_n(turns.first)} and {_n(turns.second)}{_each(turns.each)}",
-    Marked: _told_marked,
-}
-
-
-def _n(number: Fraction) -> str:
-    return f"{float(number):g}"
-
-
-def _each(each: int) -> str:
-    return {1: "", 2: ", twice each"}.get(each, f", {each} times each")
 
 
 def _check_each(each: int) -> None:

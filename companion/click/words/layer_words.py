@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 from fractions import Fraction
 
-from companion.click.plan.layers import Layer
+from companion.click.plan.layers import AnyLayer, Layer
 from companion.click.plan.silences import (
     Every,
     Growing,
@@ -22,6 +22,8 @@ from companion.click.plan.silences import (
 )
 from companion.errors import RequestError
 
+NO_SILENCES = "none"
+"""The word for no silences."""
 BOTH = "both"
 """Short for `mine,theirs`."""
 _RHYTHM = f"{Layer.RHYTHM.value}:"
@@ -160,3 +162,26 @@ def parse_fade(text: str) -> tuple[str, int, bool]:
 
 def _unit(word: str | None) -> Unit:
     return Unit(word if word.endswith("s") else f"{word}s") if word else Unit.BARS
+
+
+# The same words back.
+
+
+def layers_in_words(layers: Iterable[AnyLayer]) -> str:
+    """`beat, theirs, rhythm:Cello`."""
+    return ", ".join(layer.value for layer in layers)
+
+
+def silences_in_words(silences: Iterable[Silence]) -> str:
+    """The same words back: `every 4 bars, theirs only`; `none`."""
+    return ", ".join(_in_words(silence) for silence in silences) or NO_SILENCES
+
+
+def _in_words(silence: Silence) -> str:
+    if isinstance(silence, Every):
+        return f"every {silence.number} {silence.unit}"
+    if isinstance(silence, Growing):
+        return f"growing to {silence.most} {silence.unit}"
+    if isinstance(silence, RandomSilence):
+        return f"random {float(silence.share):g} {silence.unit}"
+    return f"{silence.side} only"

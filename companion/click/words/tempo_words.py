@@ -11,6 +11,7 @@ as marked        80%                the score's own tempos, or a share of them
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
@@ -123,3 +124,47 @@ def _number(text: str, refusal: RequestError) -> Fraction:
 
 def _unclear(text: str) -> RequestError:
     return RequestError(f"“{text}” is not a tempo plan", next=_HOW)
+
+
+# The same words back.
+
+
+def tempo_in_words(tempo: TempoPlan) -> str:
+    """As a player would type it: `60 to 90 by 4, twice each, else back one`."""
+    return _IN_WORDS[type(tempo)](tempo)
+
+
+def _ladder(ladder: Ladder) -> str:
+    else_ = (
+        f", else {ladder.after_failing}" if ladder.after_failing is not AfterFailing.SAME else ""
+    )
+    way = f"{_n(ladder.start)} to {_n(ladder.goal)} by {_n(ladder.step)}"
+    return f"{way}{_each(ladder.each)}{else_}"
+
+
+def _ramp(ramp: Ramp) -> str:
+    over = f" over {ramp.over} times" if ramp.over else ""
+    return f"{_n(ramp.start)} to {_n(ramp.goal)}{over}"
+
+
+def _marked(marked: Marked) -> str:
+    if marked.share == 1:
+        return "as marked"
+    return f"{_n(marked.share * 100)}% of marked"
+
+
+_IN_WORDS: dict[type, Callable[..., str]] = {
+    Fixed: lambda fixed: _n(fixed.bpm),
+    Ladder: _ladder,
+    Ramp: _ramp,
+    Turns: lambda turns: f"{_n(turns.first)} and {_n(turns.second)}{_each(turns.each)}",
+    Marked: _marked,
+}
+
+
+def _n(number: Fraction) -> str:
+    return f"{float(number):g}"
+
+
+def _each(each: int) -> str:
+    return {1: "", 2: ", twice each"}.get(each, f", {each} times each")

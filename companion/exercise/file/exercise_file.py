@@ -15,17 +15,9 @@ from fractions import Fraction
 from math import isfinite
 from typing import Any
 
-from companion.click.plan.tempo_plan import (
-    Fixed,
-    Ladder,
-    Marked,
-    Ramp,
-    TempoPlan,
-    Turns,
-    tempo_plan_told,
-)
+from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.click.words.layer_words import parse_layers
-from companion.click.words.tempo_words import parse_tempo
+from companion.click.words.tempo_words import parse_tempo, tempo_in_words
 from companion.errors import RequestError
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
 from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FORMAT, GOAL, Schema
@@ -243,7 +235,7 @@ def _toml(value: object) -> str:
         case Fixed():
             return _toml(value.bpm)
         case Ladder() | Ramp() | Turns() | Marked():
-            return _toml(tempo_plan_told(value))
+            return _toml(tempo_in_words(value))
         case tuple():
             return _toml(", ".join(value))
         case Fraction():  # what no decimal can say is rounded to thousandths

@@ -10,7 +10,7 @@ gap grows with the time still to go, is from Cepeda et al., Psychol. Bull. 132, 
 - **One review a passage and practice day.** Twenty tries on one evening are one piece of
   evidence. The review is dated at noon UTC of the practice day, so that neither the hour,
   the time zone nor daylight saving can make a day of 23 or 25 hours.
-- **The grade comes from outcome and tempo** (`GRADES`): the test is the first time through
+- **The grade comes from outcome and tempo** (`grade`): the test is the first time through
   of the day at four fifths of the goal tempo or faster, because the scheduler asks what was
   kept, and the later ones were helped by the earlier. Where fewer than half of the day's
   times through were clean it is graded lower, because the share of correct trials, not
@@ -36,16 +36,6 @@ from companion.practice.mastery.states import RISES, MasteryState
 
 if TYPE_CHECKING:
     from fsrs import Scheduler
-
-GRADES = (
-    "the test fell apart; or everything did",
-    "the test was shaky; or nothing was tried at four fifths of the goal tempo or faster; or "
-    "fewer than half of the day's times through were clean",
-    "the test held or was secure",
-    "the first time through at the goal tempo without the click was secure, and so was the test",
-)
-"""What each of the scheduler's grades, 1–4, means here. The test is the first time through
-of the day at four fifths of the goal tempo or faster."""
 
 PART_OF_THE_WAIT = 5
 """A gap is at most a fifth of the days that are left to the concert. Best gaps were 20–40 %
@@ -74,7 +64,16 @@ class Memory(Struct, frozen=True, gc=False, array_like=True):
 
 
 def grade(day: PassageDay) -> int:
-    """The day's grade for the scheduler, 1–4; see `GRADES`."""
+    """The day's grade for the scheduler.
+
+    The test is the first time through of the day at four fifths of the goal tempo or faster.
+
+    1   it fell apart; or everything did
+    2   it was shaky; or nothing was tried so fast; or fewer than half of the times through
+        were clean
+    3   it held or was secure
+    4   it was secure, and so was the first time through at the goal tempo without the click
+    """
     if _FELL_APART in (day.test, day.best):
         return 1
     if day.test < _HELD or 2 * day.clean < day.tries:

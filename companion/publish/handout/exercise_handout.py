@@ -23,6 +23,7 @@ from companion.publish.handout.handout import (
 from companion.publish.handout.lesson import Handout, Lesson
 from companion.session.open_exercise import CheckedExercise, check_exercise, find_exercise, lay_out
 from companion.session.open_score import Choices, laid_with_choices
+from companion.session.starting_tempo import TempoSource
 from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import day_told
 
@@ -94,7 +95,7 @@ def _lesson(on_score: DrillOnScore, drills: int) -> Lesson:
         laid_with_choices(on_score.opened, Choices()),
         on_score.passage,
         target.tempo,
-        "the exercise's goal",
+        TempoSource.EXERCISE,
         title=drill.title or (f"Drill {on_score.number}" if drills > 1 else "The drill"),
         goal=target_told(target),
         listen=drill.listen,

@@ -10,7 +10,7 @@ from companion.findings.all_findings import find_all
 from companion.score.passage import Passage, passage
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import chart
-from companion.session.starting_tempo import marked_tempo
+from companion.session.starting_tempo import TempoSource, marked_tempo
 from companion.wording.advice import Topic, advise
 from companion.wording.score_sentences import bar_span_told
 
@@ -30,8 +30,7 @@ class Lesson:
     """The player's part and bars."""
     tempo: Fraction
     """The tempo to arrive at, in felt beats a minute of the passage's first bar."""
-    because: str
-    """Who says so: `the score's mark`."""
+    goal_source: TempoSource
     chosen: str = ""
     """Why the program chose these bars; empty if somebody named them."""
     title: str = ""
@@ -86,8 +85,8 @@ def lesson_of(
             next=f"Name {_MOST} at most, such as --bars {first}-{first + MOST_CHOSEN - 1}.",
         )
     marked = marked_tempo(chosen)
-    goal, because = (tempo, "as asked") if tempo else (marked.bpm, marked.because)
-    return Lesson(open_score, chosen, goal, because, chosen=why)
+    goal, source = (tempo, TempoSource.ASKED) if tempo else (marked.bpm, marked.source)
+    return Lesson(open_score, chosen, goal, source, chosen=why)
 
 
 def hardest_bars(open_score: OpenScore, part: int) -> tuple[tuple[int, int], str]:

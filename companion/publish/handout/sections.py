@@ -12,8 +12,8 @@ from companion.publish.handout.conflict_map import Map
 from companion.publish.handout.lesson import Lesson
 from companion.publish.study_sheet import CountedBar, Study
 from companion.rhythm.counting import BETWEEN
-from companion.session.caution import BEFORE_THE_FIRST_SOUND
 from companion.wording.advice import RULE_OF_THUMB, Advice, Topic
+from companion.wording.drill_sentences import BEFORE_THE_FIRST_SOUND, TEMPO_SOURCES
 from companion.wording.score_sentences import bar_span_told
 
 
@@ -152,7 +152,7 @@ def _sounds(lesson: Lesson, heard: HandoutClips, level: int) -> Iterator[str]:
     bars = bar_span_told(lesson.open_score, lesson.passage.first, heard.last)
     yield (
         f"<p>One bar of count-in, then {escape(bars)} once through. "
-        f"Goal tempo: {escape(heard.tempos[-1].told)} ({escape(lesson.because)}).</p>"
+        f"Goal tempo: {escape(heard.tempos[-1].told)} ({TEMPO_SOURCES[lesson.goal_source]}).</p>"
     )
     if heard.last < lesson.passage.last:
         yield "<p>The later bars have no sound here: it would make the page too large to send.</p>"

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from companion.publish.report.class_table import Collected, Student, Work
 from companion.publish.report.report_file import ReportedDrill, ReportedExercise
-from companion.publish.report.report_page import cell
+from companion.publish.report.report_page import cell, goal_of, held_at
 
 HEADER = (
     *("student", "minutes_in_all", "days", "last_day", "score", "part", "first_bar", "last_bar"),
@@ -56,7 +56,7 @@ def _work(work: Work) -> list[object]:
         work.held,
         f"{work.minutes:.1f}",
         cell(told.state),
-        cell(told.held),
+        cell(held_at(told)),
     ]
 
 
@@ -74,7 +74,7 @@ def _drill(exercise: ReportedExercise, drill: ReportedDrill) -> list[object]:
         "",
         cell(exercise.title),
         cell(drill.title),
-        cell(drill.goal),
+        cell(goal_of(drill)),
         "yes" if drill.state == "done" else "no",
     ]
 
@@ -118,7 +118,7 @@ def _student(student: Student) -> dict[str, object]:
                 "state": one.state,
                 "due": one.due,
                 "drills": [
-                    {"title": drill.title, "goal": drill.goal, "state": drill.state}
+                    {"title": drill.title, "goal": goal_of(drill), "state": drill.state}
                     for drill in one.drills
                 ],
             }
@@ -135,7 +135,7 @@ def _work_as_json(work: Work) -> dict[str, object]:
         "last": work.told.last,
         "printed": work.told.label,
         "state": work.told.state,
-        "held_at": work.told.held or None,
+        "held_at": held_at(work.told) or None,
         "attempts": len(work.attempts),
         "held": work.held,
         "minutes": round(work.minutes, 2),

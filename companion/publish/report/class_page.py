@@ -9,8 +9,8 @@ from html import escape
 from companion.publish.handout.handout_page import document
 from companion.publish.report.class_table import Collected, HardBars, Student
 from companion.publish.report.report_file import ABOUT
-from companion.publish.report.report_page import html_table, place_told, safe_text
-from companion.wording.phrases import counted, day_told
+from companion.publish.report.report_page import goal_of, held_at, html_table, place_told, safe_text
+from companion.wording.phrases import bars_told, counted, day_told
 
 COLUMNS = ("Student", "Minutes", "Days", "Last day", "Attempts", "Held", "Exercises", "Passages")
 """What is told of each student in one line."""
@@ -68,7 +68,7 @@ def _hard(found: Sequence[HardBars]) -> Iterator[str]:
     )
     rows = (
         (
-            f"{one.title}, {hard_bars_told(one)}",
+            f"{one.title}, {bars_told(one.first, one.last)}",
             ", ".join(one.parts),
             str(one.students),
             failing(one),
@@ -76,11 +76,6 @@ def _hard(found: Sequence[HardBars]) -> Iterator[str]:
         for one in found
     )
     yield from html_table(("Bars", "Parts", "Students", "Did not hold"), rows)
-
-
-def hard_bars_told(one: HardBars) -> str:
-    """`bars 14–21`."""
-    return f"bar {one.first}" if one.first == one.last else f"bars {one.first}–{one.last}"
 
 
 def failing(one: HardBars) -> str:
@@ -95,7 +90,7 @@ def _student(student: Student) -> Iterator[str]:
     for exercise in student.exercises.values():
         yield f"<h4>{escape(safe_text(exercise.title))}: {escape(safe_text(exercise.state))}</h4>"
         drills = (
-            (one.title, one.goal, one.state, str(one.tries), str(one.good_days))
+            (one.title, goal_of(one), one.state, str(one.tries), str(one.good_days))
             for one in exercise.drills
         )
         yield from html_table(("Drill", "Goal", "Stands", "Attempts", "Good days"), drills)
@@ -107,7 +102,7 @@ def _student(student: Student) -> Iterator[str]:
                 str(len(one.attempts)),
                 str(one.held),
                 f"{one.minutes:.0f}",
-                one.told.held or "nothing yet",
+                held_at(one.told) or "nothing yet",
                 one.told.state,
             )
             for _, one in sorted(student.work.items())

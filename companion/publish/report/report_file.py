@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import date, datetime
+from fractions import Fraction
 from functools import lru_cache
 from hashlib import sha256
 from types import GenericAlias
@@ -23,7 +25,7 @@ from msgspec.structs import asdict
 
 from companion.errors import CompanionError
 from companion.journal.fields import ATTEMPT
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, Outcome
 
 _KIND = "companion report"
 """What the file says it is."""
@@ -136,6 +138,31 @@ def _implausible(name: str) -> ReportError:
 # What a student sends to the teacher, as plain records.
 
 
+class ReportedTempo(Struct, frozen=True, kw_only=True):
+    """A tempo, exactly."""
+
+    bpm: str
+    """Felt beats a minute: `72`, `145/2`."""
+    beat: str
+    """The note value of the beat."""
+
+    @property
+    def exact(self) -> Fraction:
+        """Felt beats a minute."""
+        return Fraction(self.bpm)
+
+
+class ReportedGoal(Struct, frozen=True, kw_only=True):
+    """When a drill's goal is reached."""
+
+    outcome: Outcome
+    """This, or better."""
+    tempo: ReportedTempo
+    times: int
+    """Times through on one day."""
+    days: int
+
+
 class ReportedPassage(Struct, frozen=True, kw_only=True):
     """A passage and everything tried at it."""
 
@@ -154,9 +181,11 @@ class ReportedPassage(Struct, frozen=True, kw_only=True):
     state: str
     """How it stood when the report was made, in the words of `State`; empty if unknown."""
     held: str
-    """The tempo that held last, `quarter = 60`; empty if none did."""
+    """The tempo that held last, `quarter = 60`; empty if none did. For earlier readers."""
     attempts: list[Attempt]
     """In order of time; in the file without what the passage tells, and without the note."""
+    held_tempo: ReportedTempo | None = None
+    """The tempo that held last; None if none did, and in a report of an earlier form."""
 
 
 class ReportedDrill(Struct, frozen=True, kw_only=True):
@@ -171,13 +200,15 @@ class ReportedDrill(Struct, frozen=True, kw_only=True):
     last: int
     """Ordinal position of the last."""
     goal: str
-    """When it is reached, in words."""
+    """When it is reached, in words. For earlier readers."""
     state: str
     """`assigned`, `in progress` or `done`."""
     tries: int
     """Attempts since it was opened."""
     good_days: int
     """Days that count towards the goal."""
+    aims: ReportedGoal | None = None
+    """None in a report of an earlier form."""
 
 
 class ReportedExercise(Struct, frozen=True, kw_only=True):
@@ -233,7 +264,12 @@ def _report_in_file() -> type[Struct]:
 
 
 def _in_file(kind: type[Struct], **lists: GenericAlias) -> type[Struct]:
-    return msgspec.defstruct(kind.__name__, [*(get_type_hints(kind) | lists).items()])
+    hints = get_type_hints(kind) | lists
+    fields = [
+        (one.name, hints[one.name]) if one.required else (one.name, hints[one.name], one.default)
+        for one in msgspec.structs.fields(kind)
+    ]
+    return msgspec.defstruct(kind.__name__, fields)
 
 
 def _to_file(report: Report) -> Struct:
@@ -293,11 +329,14 @@ def _claims(report: Report) -> Iterator[bool]:
         yield from _of_passage(passage)
     for exercise in report.exercises:
         yield exercise.due is None or _is_day(exercise.due)
-        yield from (_are_bars(drill) and drill.tries >= 0 for drill in exercise.drills)
+        for drill in exercise.drills:
+            yield _are_bars(drill) and drill.tries >= 0
+            yield drill.aims is None or _is_tempo(drill.aims.tempo)
 
 
 def _of_passage(passage: ReportedPassage) -> Iterator[bool]:
     yield _are_bars(passage)
+    yield passage.held_tempo is None or _is_tempo(passage.held_tempo)
     yield all(
         len(text) <= _LONGEST
         for text in (passage.title, passage.part, passage.part_name, passage.label, passage.held)
@@ -308,6 +347,13 @@ def _of_passage(passage: ReportedPassage) -> Iterator[bool]:
 
 def _are_bars(where: ReportedPassage | ReportedDrill) -> bool:
     return 0 < where.first <= where.last <= _MOST_BARS
+
+
+def _is_tempo(tempo: ReportedTempo) -> bool:
+    with suppress(ZeroDivisionError):
+        is_number = re.fullmatch(r"[0-9]{1,18}(?:/[0-9]{1,18})?", tempo.bpm)
+        return bool(is_number) and tempo.exact > 0 and len(tempo.beat) <= _LONGEST_TEMPO
+    return False
 
 
 def _is_day(text: str) -> bool:

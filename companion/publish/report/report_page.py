@@ -8,8 +8,15 @@ from html import escape
 
 from companion.practice.attempt import Bars, Outcome
 from companion.publish.handout.handout_page import document
-from companion.publish.report.report_file import ABOUT, Report, ReportedExercise, ReportedPassage
-from companion.wording.phrases import bpm_told, counted, day_told, passage_told
+from companion.publish.report.report_file import (
+    ABOUT,
+    Report,
+    ReportedDrill,
+    ReportedExercise,
+    ReportedPassage,
+)
+from companion.wording.exercise_sentences import goal_told
+from companion.wording.phrases import bpm_told, counted, day_told, passage_told, tempo_told
 
 
 def report_page(report: Report) -> str:
@@ -59,7 +66,7 @@ def _exercise(exercise: ReportedExercise) -> Iterator[str]:
     due = f", due {day_told(date.fromisoformat(exercise.due))}" if exercise.due else ""
     yield f"<h3>{escape(safe_text(exercise.title))}: {escape(safe_text(exercise.state))}{due}</h3>"
     rows = (
-        (drill.title, drill.goal, drill.state, str(drill.tries), str(drill.good_days))
+        (drill.title, goal_of(drill), drill.state, str(drill.tries), str(drill.good_days))
         for drill in exercise.drills
     )
     yield from html_table(("Drill", "Goal", "Stands", "Attempts", "Good days"), rows)
@@ -72,7 +79,7 @@ def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
             str(len(one.attempts)),
             str(sum(each.outcome >= Outcome.HELD for each in one.attempts)),
             _range(one),
-            one.held or "nothing yet",
+            held_at(one) or "nothing yet",
             one.state,
             _last_time(one),
         )
@@ -96,6 +103,21 @@ def _range(passage: ReportedPassage) -> str:
         return ""
     low, high = (bpm_told(tempo) for tempo in (min(tempos), max(tempos)))
     return f"{passage.attempts[-1].beat} = {low}" + (f" to {high}" if high != low else "")
+
+
+def goal_of(drill: ReportedDrill) -> str:
+    """When a drill is reached; in a report of an earlier form, in the words it came with."""
+    aims = drill.aims
+    if aims is None:
+        return drill.goal
+    tempo = tempo_told(aims.tempo.beat, aims.tempo.exact)
+    return goal_told(aims.outcome, tempo, aims.times, aims.days)
+
+
+def held_at(passage: ReportedPassage) -> str:
+    """The tempo that held last; empty if none did."""
+    held = passage.held_tempo
+    return passage.held if held is None else tempo_told(held.beat, held.exact)
 
 
 def place_told(passage: ReportedPassage) -> str:

@@ -15,18 +15,21 @@ from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
 from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.mastery.standing import Standing, state
+from companion.practice.pace import tempo_at
 from companion.practice.practice_day import minutes_a_day, practice_day, span_of
 from companion.publish.report.report_file import (
     Report,
     ReportedDrill,
     ReportedExercise,
+    ReportedGoal,
     ReportedPassage,
+    ReportedTempo,
     write_report,
 )
 from companion.publish.report.report_page import report_page
 from companion.session.assigned_exercises import Assigned, assigned, assignment_named
 from companion.wording.exercise_sentences import target_told
-from companion.wording.phrases import pace_told
+from companion.wording.phrases import tempo_told
 
 LONGEST_NOTE = 4000
 """Letters of a note to the teacher at most."""
@@ -169,6 +172,12 @@ def _drills(one: Assigned) -> Iterable[ReportedDrill]:
             state=progress.state.value,
             tries=progress.tries,
             good_days=progress.good_days,
+            aims=ReportedGoal(
+                outcome=target.outcome,
+                tempo=ReportedTempo(bpm=str(target.tempo), beat=target.beat),
+                times=target.times,
+                days=target.days,
+            ),
         )
 
 
@@ -200,7 +209,10 @@ def passages_told(
 
 def _passage(attempts: Sequence[Attempt], stands: Standing | None, today: date) -> ReportedPassage:
     last = attempts[-1]
-    held = pace_told(stands.held, stands.aims.beat) if stands and stands.held else ""
+    held = None
+    if stands and stands.held:
+        beat = stands.aims.beat
+        held = ReportedTempo(bpm=str(tempo_at(stands.held, beat)), beat=beat)
     return ReportedPassage(
         score=last.score_digest,
         title=last.score_title,
@@ -210,7 +222,8 @@ def _passage(attempts: Sequence[Attempt], stands: Standing | None, today: date) 
         last=last.last_bar,
         label=last.bars_label,
         state=state(stands, today).value if stands else "",
-        held=held,
+        held=tempo_told(held.beat, held.exact) if held else "",
+        held_tempo=held,
         attempts=[
             replace(one, seconds=round(min(one.seconds, _A_DAY), 1), note="") for one in attempts
         ],

@@ -13,6 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.score.clock import Assumption
+from companion.score.direction_words import begins_with_tempo
 from companion.score.model import Part, PartBar, Score
 from companion.score.playing.endings import Ending, Endings, endings
 from companion.score.playing.jumps import Jump, jumps
@@ -253,9 +254,7 @@ def _open_in(
 def _begins_anew(before: BarSigns, here: BarSigns) -> bool:
     if "fine" in before.signs or here.section or here.has_tempo or here.meter != before.meter:
         return True
-    from companion.score.direction_words import TEMPO_WORD  # slow to build, and seldom needed
-
-    return any(TEMPO_WORD.search(text) for text in here.headings)
+    return any(begins_with_tempo(text) for text in here.headings)
 
 
 def _open(

@@ -18,7 +18,6 @@ from companion.files.folders import Folders
 from companion.practice.attempt import Attempt
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
-from companion.session.caution import TIME_FOR_A_REST
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
@@ -30,7 +29,14 @@ from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from companion.wording.drill_sentences import LAYER_KEYS, LAYER_MEANINGS, noted_told, silence_told
+from companion.wording.drill_sentences import (
+    BEFORE_THE_FIRST_SOUND,
+    LAYER_KEYS,
+    LAYER_MEANINGS,
+    TIME_FOR_A_REST,
+    noted_told,
+    silence_told,
+)
 from companion.wording.score_sentences import bar_span_told
 
 _KEYS: list[BindingType] = [
@@ -142,7 +148,9 @@ class DrillScreen(DrillSettingKeys):
         """Everything is there; wait for the player."""
         self.drill = event.drill
         event.drill.load(event.track)
-        self.query_one(DrillStatus).warn(event.drill.caution)
+        self.query_one(DrillStatus).warn(
+            BEFORE_THE_FIRST_SOUND if event.drill.is_caution_due else ""
+        )
         self.notice.say(event.drill.notice)
         if event.drill.log_error is not None:
             self.notice.show_error(event.drill.log_error)
@@ -240,7 +248,7 @@ class DrillScreen(DrillSettingKeys):
 
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None and self.drill is not None:
-            self.notice.say(self.drill.unsaved or noted_told(self.drill, attempt))
+            self.notice.say(noted_told(self.drill, attempt))
             self.look()
             self.query_one(AudioWorker).render_sound(self.drill)
 

@@ -12,10 +12,11 @@ from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, Static
 
 from companion.errors import CompanionError
-from companion.practice.attempt import KEYS, MEANINGS, Attempt
+from companion.practice.attempt import KEYS, Attempt
 from companion.session.drill import Drill
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import passes_told
+from companion.wording.log_sentences import OUTCOME_MEANINGS
 
 
 class OutcomeScreen(ModalScreen[Attempt | None]):
@@ -29,7 +30,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         Binding("escape", "back", "Skip", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        *((key, f"{outcome.value}: {MEANINGS[outcome]}") for key, outcome in KEYS.items()),
+        *((key, f"{outcome.value}: {OUTCOME_MEANINGS[outcome]}") for key, outcome in KEYS.items()),
         ("n", "write a note first; Enter returns here"),
         ("Escape", "skip: nothing is logged"),
     ]
@@ -79,7 +80,9 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
 
 
 def _outcomes() -> Text:
-    lines = [f"{key}  {outcome.value:<12}{MEANINGS[outcome]}" for key, outcome in KEYS.items()]
+    lines = [
+        f"{key}  {outcome.value:<12}{OUTCOME_MEANINGS[outcome]}" for key, outcome in KEYS.items()
+    ]
     text = Text("\n".join(lines))
     text.highlight_regex(r"(?m)^\d  \w+( apart)?", "bold")
     return text

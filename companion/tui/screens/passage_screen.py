@@ -19,9 +19,9 @@ from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
 from companion.score.passage import passage as checked_passage
+from companion.session.drill import drill_at
 from companion.session.lanes import Lanes, first_facing, lanes_of
 from companion.session.open_score import OpenScore
-from companion.session.planned_drill import drill_at
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.widgets.heading import Heading

@@ -25,8 +25,15 @@ from companion.library.score_locations import score_of_item
 from companion.practice.attempt import now
 from companion.practice.plan.day_plan import DayPlan, Item, accepted, moved_item, replaced, skipped
 from companion.session.open_score import OpenScore
-from companion.session.planned_drill import passage_of_item, tempo_of_item
-from companion.session.todays_plan import DayRequest, Today, begin_plan, change_plan, today
+from companion.session.todays_plan import (
+    DayRequest,
+    Today,
+    begin_plan,
+    change_plan,
+    passage_of_item,
+    tempo_of_item,
+    today,
+)
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice

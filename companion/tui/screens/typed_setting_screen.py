@@ -17,7 +17,8 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, Static
 
-from companion.click.plan.tempo_plan import tempo_plan_told
+from companion.click.words.layer_words import layers_in_words, silences_in_words
+from companion.click.words.tempo_words import tempo_in_words
 from companion.errors import RequestError
 from companion.session import setting_changes
 from companion.session.accompaniment import accompaniment_in_words
@@ -111,7 +112,7 @@ def _plan(drill: Drill) -> SettingQuestion:
     setting = drill.setting
     return SettingQuestion(
         "Tempo plan, in felt beats a minute",
-        tempo_plan_told(setting.ladder or setting.tempo),
+        tempo_in_words(setting.ladder or setting.tempo),
         (
             ("60", "one tempo"),
             ("60 to 90 by 4", "a ladder: a step up after each attempt that held"),
@@ -129,7 +130,7 @@ def _layers(drill: Drill) -> SettingQuestion:
     names = ", ".join(part.name for part in drill.open_score.score.parts)
     return SettingQuestion(
         "What sounds",
-        setting_changes.layers_in_words(drill.setting.layers),
+        layers_in_words(drill.setting.layers),
         (
             ("beat, division", "beats and pulses of my meter"),
             ("mine, theirs", "in a conflict, the two sides (both)"),
@@ -148,7 +149,7 @@ def _layers(drill: Drill) -> SettingQuestion:
 def _silences(drill: Drill) -> SettingQuestion:
     return SettingQuestion(
         "Silences of the click",
-        setting_changes.silences_in_words(drill.setting.silences),
+        silences_in_words(drill.setting.silences),
         (
             ("none", "no silences"),
             ("every 4", "every fourth bar is silent (or: 4 beats, 4 times)"),

@@ -6,7 +6,7 @@ from rich.text import Text
 from textual.widgets import Static
 
 from companion.session.open_score import OpenScore, relations_before
-from companion.session.score_chart import Chart, span_meant
+from companion.session.score_chart import Chart, Meaning, span_meant
 from companion.wording.score_sentences import (
     BECAUSE,
     bar_span_told,
@@ -65,9 +65,16 @@ def _place(open_score: OpenScore, chart: Chart, bar: int, part: int) -> str:
     return f"{told}: {name} {does}"
 
 
+_MEANT = {
+    Meaning.SELECTION: "your selection",
+    Meaning.CONFLICT: "this conflict",
+    Meaning.HERE: "from here",
+}
+
+
 def _what_enter_does(open_score: OpenScore, chart: Chart, bar: int, selection: range) -> str:
     span = span_meant(open_score, chart, bar, selection)
-    bars = f"{bar_span_told(open_score, span.first, span.last)}, {span.why}"
+    bars = f"{bar_span_told(open_score, span.first, span.last)}, {_MEANT[span.why]}"
     if open_score.choices.part is None:
         return f"choose your part, then practise {bars}"
     return f"practise {names_told(open_score, [open_score.choices.part])}, {bars}"

@@ -45,7 +45,7 @@ def test_tied_notes_are_one_sound_across_the_barline() -> None:
     st.lists(st.tuples(st.integers(1, 8), st.booleans(), st.booleans()), min_size=1, max_size=12)
 )
 def test_ties_join_exactly_the_notes_they_lead_to(written: list[tuple[int, bool, bool]]) -> None:
-    """Each note with its length, whether a tie leads from it, and whether the next has its pitch."""
+    """Each note: its length, whether a tie leads from it, whether it has the pitch before it."""
     notes: list[Note] = []
     heard: list[list[int]] = []
     at, pitch, is_held = 0, "A4", False

@@ -61,9 +61,9 @@ def test_only_strikes_of_the_last_two_beats_make_a_part_the_busiest() -> None:
 def test_an_unmeasured_entrance_is_on_no_beat() -> None:
     music = score(V="free rw | rw | q q q q", C="free q q q q | h h | w")
     (found,) = entrances(texture_of(lay(music)), "P1")
-    assert (found.bar, found.bars, found.beat, found.beats) == (3, 2, 0, 0)
+    assert (found.bar, found.bars) == (3, 2) and found.beat == found.beats == 0
     assert found.cue is not None
-    assert (found.cue.part, found.cue.meter, found.cue.before) == ("P2", None, 0)
+    assert found.cue.part == "P2" and found.cue.meter is None and found.cue.before == 0
     assert len(found.cue.notes) == 4
 
 

@@ -56,8 +56,8 @@ def test_a_group_that_fills_the_meter_pulls_nowhere(length: int | str, meter: st
 
 
 def test_a_ratio_has_no_number_above_sixteen() -> None:
-    assert crossed(Fraction(16, 15), parse("2/4")) == (1, "beat")
-    assert crossed(Fraction(15, 16), parse("2/4")) == (1, "beat")
+    assert crossed(Fraction(16, 15), parse("2/4")) == (Fraction(1), "beat")
+    assert crossed(Fraction(15, 16), parse("2/4")) == (Fraction(1), "beat")
     assert crossed(Fraction(17, 16), parse("2/4")) is None
     assert crossed(Fraction(16, 17), parse("2/4")) is None
 

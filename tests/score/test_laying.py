@@ -188,6 +188,10 @@ def test_an_empty_bar_lasts_as_long_as_its_meter() -> None:
     assert lay(score(V="3/4 - | - | q q q")).end == 9
 
 
+def test_a_page_without_bars_lasts_no_time() -> None:
+    assert lay(Score("x", "", 2, (Part("P1", "Viola", ()),))).end == 0
+
+
 def test_an_unmeasured_bar_lasts_as_long_as_its_notes() -> None:
     clock = lay(score(V="2/4 q q | free q q q | 2/4 q q"))
     assert [str(bar.length) for bar in clock.bars] == ["2", "3", "2"]

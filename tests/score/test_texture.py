@@ -106,9 +106,10 @@ def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
     )
     three, two = meter_runs(texture_of(lay(music)).streams[0])
     quarter = three.quarter
-    assert (three.full, two.full) == (3 * quarter, 2 * quarter)
+    assert 3 * quarter == three.full and 2 * quarter == two.full
     assert [bar.number for bar in three.bars] == [2, 3, 4, 5]
-    assert (three.start, three.end, two.end) == (quarter, 13 * quarter, 15 * quarter)
+    ends = [quarter * count for count in (1, 13, 15)]
+    assert ends == [Fraction(at) for at in (three.start, three.end, two.end)]
 
 
 def test_a_chord_has_one_strike_and_its_highest_note_in_the_melody() -> None:

@@ -49,6 +49,12 @@ def test_each_movement_has_a_plan_of_its_own_returns_alone() -> None:
     assert plan(27, 45) == []
 
 
+def test_a_change_after_the_movement_is_over_is_none_of_its_own() -> None:
+    bars = A[:7] + B + A[:7] + C[:1] + B[1:6] + C[1:]
+    (section, *_, last) = large_plan(returns(piece(bars)), 1, 24)
+    assert (str(section), str(last), last.first, last.departs) == ("A", "A", 18, None)
+
+
 def test_sections_fill_the_movement_without_gap() -> None:
     for path in ("mozart/k155/movement3.mxl", "beethoven/opus18no1/movement4.mxl"):
         texture = corpus(path).texture

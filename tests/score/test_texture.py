@@ -136,7 +136,12 @@ def test_grace_notes_cues_and_rests_do_not_sound() -> None:
     ("written", "semitones", "number"),
     [
         ("C4", 0, 60),
+        ("D4", 0, 62),
+        ("E4", 0, 64),
+        ("F4", 0, 65),
+        ("G4", 0, 67),
         ("A4", 0, 69),
+        ("B4", 0, 71),
         ("F#4", 0, 66),
         ("Bb3", 0, 58),
         ("C##5", 0, 74),

@@ -113,10 +113,10 @@ def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
 
 
 def test_a_chord_has_one_strike_and_its_highest_note_in_the_melody() -> None:
-    notes = (Note(0, 2, "G3"), Note(0, 2, "D4", in_chord=True), Note(2, 2, "E4"))
+    notes = (Note(0, 2, "D4"), Note(0, 2, "G3", in_chord=True), Note(2, 2, "E4"))
     part = Part("P1", "Viola", (PartBar("1", "2/4", 4, notes),))
     (stream,) = texture_of(lay(Score("x", "", 2, (part,)))).streams
-    assert len(stream.sounds) == 3 and len(stream.strikes) == 2
+    assert [sound.pitch for sound in stream.sounds] == [55, 62, 64] and len(stream.strikes) == 2
     assert [sound.pitch for sound in stream.melody] == [62, 64]
 
 

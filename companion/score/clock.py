@@ -77,6 +77,7 @@ class Clock(Struct, frozen=True):
 
     score: Score
     bars: tuple[Bar, ...]
+    """At least one."""
     places: tuple[tuple[BarPlace, ...], ...]
     """For each part in order, one place for each of its own bars."""
     assumptions: tuple[Assumption, ...]
@@ -87,7 +88,7 @@ class Clock(Struct, frozen=True):
     @property
     def end(self) -> Fraction:
         """Clock time at which the score is over."""
-        return self.bars[-1].end if self.bars else Fraction(0)
+        return self.bars[-1].end
 
     def onset(self, part: int, bar: int, note: Note) -> Fraction:
         """Clock time at which a note of the part's own bar (both from 0) begins."""

@@ -3,6 +3,7 @@
 The plans themselves are common practice of teaching, no source.
 """
 
+from collections.abc import Callable
 from fractions import Fraction
 from itertools import pairwise
 
@@ -12,11 +13,13 @@ from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer
 from companion.click.plan.plan import ClickPlan, with_tempo
+from companion.click.plan.silences import Every, Fade, Growing, RandomSilence
 from companion.click.plan.tempo_plan import (
     AfterFailing,
     Fixed,
     Ladder,
     LadderPlace,
+    Marked,
     Ramp,
     Turns,
     natural_times,
@@ -190,12 +193,36 @@ def test_nobody_falls_off_a_ladder(went: list[bool], after: AfterFailing, each: 
         lambda: Ladder(F(60), F(60), F(1)),
         lambda: Ladder(F(60), F(90), F(0)),
         lambda: Ladder(F(60), F(90), F(1, 10**9)),
-        lambda: Ladder(F(60), F(90), F(1), each=100),
-        lambda: Ramp(F(60), F(90), over=1000),
         lambda: Turns(F(5), F(90)),
-        lambda: Turns(F(50), F(90), each=0),
     ],
 )
 def test_a_plan_nobody_can_follow_is_refused_at_once(make: object) -> None:
     with pytest.raises(RequestError):
         make()  # type: ignore[operator]
+
+
+LIMITS: list[tuple[Callable[[Fraction], object], str, str]] = [
+    (lambda n: Ladder(F(60), F(90), F(30), int(n)), "1 99", "0 100"),
+    (lambda n: Turns(F(60), F(90), int(n)), "1 99", "0 100"),
+    (lambda n: Ramp(F(60), F(90), int(n)), "1 999", "0 1000"),
+    (Marked, "1/10 4", "9/100 401/100"),
+    (lambda n: Marked(rit=n), "1/10 1", "9/100 11/10"),
+    (lambda n: Marked(hold=n), "0 16", "-1/2 33/2"),
+    (lambda n: Every(int(n)), "2 99", "1 100"),
+    (lambda n: Growing(int(n)), "1 99", "0 100"),
+    (lambda n: Fade(Layer.BEAT, int(n)), "1 99", "0 100"),
+    (RandomSilence, "1/100 99/100", "0 1"),
+    (lambda n: wished(TWO, count_in=int(n)), "0 16", "-1 17"),
+    (lambda n: wished(TWO, repeat=int(n)), "1 999", "0 1000"),
+]
+
+
+@pytest.mark.parametrize(("make", "played", "refused"), LIMITS)
+def test_what_a_player_may_ask_for_reaches_just_so_far(
+    make: Callable[[Fraction], object], played: str, refused: str
+) -> None:
+    for number in map(Fraction, played.split()):
+        make(number)
+    for number in map(Fraction, refused.split()):
+        with pytest.raises(RequestError):
+            make(number)

@@ -9,9 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.findings.entrances import entrances
+from companion.score.laying import lay
 from companion.score.model import Part
+from companion.score.texture import texture_of
 from tests.findings.ensembles import Given, ensemble, line, mixed
 from tests.findings.real_scores import corpus, demo
+from tests.score.written import score
 
 
 def test_an_entrance_on_anothers_line_counted_in_both_meters() -> None:
@@ -45,6 +48,23 @@ def test_the_cue_is_whoever_strikes_last_and_of_several_the_busiest() -> None:
     assert (found.cue.part, found.cue.before) == ("W", Fraction(1))
     assert (found.since, found.bars) == (0, 2)
     assert found.beats == 8 and not found.theirs
+
+
+def test_only_strikes_of_the_last_two_beats_make_a_part_the_busiest() -> None:
+    texture = ensemble(
+        "4/4", V=line("rw rw q72"), C=line("w48 | e48 e50 h52 q48"), W=line("w60 | h60 q62 q64")
+    )
+    (found,) = entrances(texture, "V")
+    assert found.cue is not None and found.cue.part == "W"
+
+
+def test_an_unmeasured_entrance_is_on_no_beat() -> None:
+    music = score(V="free rw | rw | q q q q", C="free q q q q | h h | w")
+    (found,) = entrances(texture_of(lay(music)), "P1")
+    assert (found.bar, found.bars) == (3, 2) and found.beat == found.beats == 0
+    assert found.cue is not None
+    assert found.cue.part == "P2" and found.cue.meter is None and found.cue.before == 0
+    assert len(found.cue.notes) == 4
 
 
 def test_nobody_leads_in_after_a_general_rest() -> None:

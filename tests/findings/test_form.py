@@ -79,10 +79,35 @@ def test_bars_put_in_make_it_extended() -> None:
     assert found.differing == (17, 18)
 
 
-def test_a_passage_repeated_at_once_is_a_repeat() -> None:
+def test_bars_replaced_by_as_many_others_leave_two_returns() -> None:
+    theme = [new(n) for n in range(14)]
+    found = returns(piece([*theme, new(40), *theme[:5], new(41), new(42), *theme[7:]]))
+    assert [span(one) for one in found] == [(16, 20, 1, 5, "exact"), (23, 29, 8, 14, "exact")]
+
+
+@pytest.mark.parametrize(("count", "pieces"), [(8, 1), (9, 2)])
+def test_two_pieces_are_one_return_over_a_gap_of_eight_bars(count: int, pieces: int) -> None:
+    theme = [new(n) for n in range(10 + count)]
+    added = [new(60 + n) for n in range(count)]
+    left_out = returns(piece([*theme, new(40), *theme[:5], *theme[-5:]]))
+    put_in = returns(piece([*theme[:10], new(40), *theme[:5], *added, *theme[5:10]]))
+    assert (len(left_out), len(put_in)) == (pieces, pieces)
+
+
+@pytest.mark.parametrize(("ending", "is_repeat"), [(0, True), (1, True), (2, True), (3, False)])
+def test_a_repeat_follows_at_once_or_after_a_first_ending_of_two_bars(
+    ending: int, is_repeat: bool
+) -> None:
     theme = [new(n) for n in range(5)]
-    (found,) = returns(piece([*theme, *theme]))
-    assert found.is_repeat
+    (found,) = returns(piece([*theme, *(new(40 + n) for n in range(ending)), *theme]))
+    assert found.is_repeat == is_repeat
+
+
+def test_three_different_bars_of_four_make_a_return_and_two_do_not() -> None:
+    a, b, c = new(1), new(2), new(3)
+    (found,) = returns(piece([a, b, c, a, new(40), a, b, c, a, new(41)]))
+    assert span(found) == (6, 9, 1, 4, "exact")
+    assert returns(piece([a, b, b, a, new(40), a, b, b, a, new(41)])) == ()
 
 
 def test_music_that_is_the_same_in_another_meter_of_the_clock_returns() -> None:

@@ -37,6 +37,24 @@ def test_plans_of_sections_put_together(bars: list[Bar], expected: list[str]) ->
     assert letters(bars) == expected
 
 
+def test_each_movement_has_a_plan_of_its_own_returns_alone() -> None:
+    """The first movement's last section goes on, as its first did, into the second movement."""
+    bars = A + B + A + B + C + B
+    found = returns(piece(bars))
+
+    def plan(first: int, last: int) -> list[str]:
+        return [f"{one} {one.first}-{one.last}" for one in large_plan(found, first, last)]
+
+    assert plan(1, 26) == ["A 1-8", "B 9-18", "A 19-26"]
+    assert plan(27, 45) == []
+
+
+def test_a_change_after_the_movement_is_over_is_none_of_its_own() -> None:
+    bars = A[:7] + B + A[:7] + C[:1] + B[1:6] + C[1:]
+    (section, *_, last) = large_plan(returns(piece(bars)), 1, 24)
+    assert (str(section), str(last), last.first, last.departs) == ("A", "A", 18, None)
+
+
 def test_sections_fill_the_movement_without_gap() -> None:
     for path in ("mozart/k155/movement3.mxl", "beethoven/opus18no1/movement4.mxl"):
         texture = corpus(path).texture

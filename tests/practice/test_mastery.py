@@ -60,7 +60,7 @@ def test_the_other_side_alone_is_no_help() -> None:
 
 
 def test_three_secure_days_over_a_week_are_ready() -> None:
-    early = "0 72 secure alone\n1 72 secure alone\n2 72 secure alone"
+    early = "0 72 secure alone\n2 72 secure alone"
     assert how(stands(early), 2) is MasteryState.HOLDS
     assert how(stands(early + "\n7 72 secure alone"), 7) is MasteryState.READY
 

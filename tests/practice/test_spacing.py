@@ -1,5 +1,6 @@
 """The scheduler as its authors publish it, and as it is used here."""
 
+from dataclasses import replace as again
 from datetime import UTC, datetime
 
 import pytest
@@ -7,8 +8,8 @@ from fsrs import Card, Rating, Scheduler
 from msgspec.structs import replace
 
 from companion.practice.mastery.spacing import due_by, grade, remembered
-from companion.practice.mastery.standing import Standing
-from tests.practice.noted import on, stands
+from companion.practice.mastery.standing import Standing, aims_of, standing
+from tests.practice.noted import goal_at, noted, on, stands
 
 
 def test_the_package_keeps_its_own_test_vector() -> None:
@@ -60,6 +61,13 @@ def graded(one: Standing) -> int:
 )
 def test_the_grade_is_the_first_fast_time_through_of_the_day(words: str, number: int) -> None:
     assert graded(stands(words)) == number
+
+
+def test_what_was_broken_off_is_graded_as_shaky_whatever_is_said_of_it() -> None:
+    (attempt,) = noted("0 72 secure alone")
+    aims = aims_of(goal_at(), None)
+    assert graded(standing([attempt], aims, datetime.date)) == 4
+    assert graded(standing([again(attempt, repetitions=0)], aims, datetime.date)) == 2
 
 
 def test_a_passage_that_keeps_holding_is_left_alone_longer_and_longer() -> None:

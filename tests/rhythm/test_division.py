@@ -97,6 +97,7 @@ def test_unequal_beats_pull_if_neither_sides_are_among_the_others(
         ("4/4", "2/2", None),
         ("2/4", "12/8", None),
         ("3/4", "3/8", None),
+        ("1/4", "1/8", None),
         ("3+2/8", "2+3/8", None),  # five pulses on both sides: told as groups
     ],
 )

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.rhythm.meter import parse
-from companion.score.texture import BarSpan, PartStream, beats_between, place_in_bar
+from companion.score.texture import BarSpan, PartStream, bars_between, beats_between, place_in_bar
 from tests.findings.ensembles import mixed
 
 METERS = st.lists(st.sampled_from(["2/4", "6/8", "3/4", "3+2/8", "2/2"]), min_size=1, max_size=5)
@@ -33,6 +33,16 @@ def test_unequal_beats_are_counted_one_by_one() -> None:
     assert beats_between(mine, 0, 18) == 1
     assert beats_between(mine, 18, 30) == 1
     assert beats_between(mine, 9, 24) == 1
+
+
+@given(METERS, st.integers(0, 100), st.integers(1, 40))
+def test_bars_between_two_places_are_those_that_lie_there_at_least_in_part(
+    texts: list[str], first: int, span: int
+) -> None:
+    mine = stream(texts)
+    first = min(first, mine.own_bars[-1].end - 1)
+    lying = [bar for bar in mine.own_bars if bar.end > first and bar.start < first + span]
+    assert [bar for bar, _ in bars_between(mine, first, first + span)] == lying
 
 
 def test_a_pickup_begins_late_in_its_bar() -> None:

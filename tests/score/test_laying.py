@@ -71,6 +71,12 @@ def test_a_part_that_keeps_its_meter_keeps_its_bars_length() -> None:
     assert clock.assumptions[0].parts == ("P1",)
 
 
+def test_a_part_that_changes_alone_gets_into_its_bar_whatever_it_has_there() -> None:
+    clock = lay(score(V="6/8 q. q. | 9/8 q. q. q.", C="6/8 q. q. | q. q."))
+    assert starts(clock) == ["0", "2"] and clock.end == 4
+    assert told(clock) == [(2, "tempo relation", "bar = bar", "barlines")]
+
+
 def test_three_four_beside_six_eight_keeps_the_eighth() -> None:
     clock = lay(score(V="6/8 q. q. | 3/4 q q q", C="6/8 q. q. | q. q."))
     assert clock.bars[1].length == 2

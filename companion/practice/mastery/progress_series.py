@@ -75,14 +75,15 @@ def heat(standings: Iterable[Standing], bars: int, today: date) -> list[MasteryS
     if no passage covers a bar. `standings` are of one part.
     """
     found: list[MasteryState | None] = [None] * bars
-    newest = [(-1, -1)] * bars
-    for one in standings:
-        rank = (one.last.day if one.last else 0, one.bars.last - one.bars.first)
+    for one in sorted(standings, key=_what_says_more):
         how = state(one, today)
         for index in range(one.bars.first - 1, min(one.bars.last, bars)):
-            if rank > newest[index]:
-                newest[index], found[index] = rank, how
+            found[index] = how
     return found
+
+
+def _what_says_more(one: Standing) -> tuple[int, int]:
+    return one.last.day if one.last else 0, one.bars.last - one.bars.first
 
 
 @dataclass(frozen=True, slots=True)

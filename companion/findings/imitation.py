@@ -51,9 +51,8 @@ class Following:
     def semitones(self) -> int | None:
         """How much higher it is, if by the same amount all along."""
         rises = {
-            high.pitch - low.pitch
+            (high.pitch or 0) - (low.pitch or 0)
             for low, high in zip(self.led, self.followed, strict=True)
-            if low.pitch is not None and high.pitch is not None
         }
         return rises.pop() if len(rises) == 1 else None
 

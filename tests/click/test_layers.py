@@ -1,14 +1,17 @@
 """Layers, how they are heard, and the words in which they are asked for."""
 
 from itertools import combinations
+from math import log10
 
 import pytest
 
 from companion.click.plan.layers import (
+    CEILING,
     DEFAULT,
     USUAL_SOUNDS,
     AnyLayer,
     Layer,
+    LayerChoice,
     PartRhythm,
     in_order,
     usual_layer_sound,
@@ -95,6 +98,18 @@ def test_my_side_is_left_and_the_other_right() -> None:
 def test_the_default_click_starts_quietly() -> None:
     assert sum(USUAL_SOUNDS[layer].accented_level for layer in DEFAULT) < 10 ** (-5 / 20)
     assert all(USUAL_SOUNDS[layer].accented_level < 10 ** (-13 / 20) for layer in FIRST_FIVE)
+
+
+def test_all_layers_together_stay_a_little_under_minus_one_decibel() -> None:
+    assert -1.5 < 20 * log10(CEILING) < -1
+
+
+def test_a_layer_may_be_silent_or_twice_as_loud_and_as_far_left_or_right_as_there_is() -> None:
+    for level, place in ((0.0, -1.0), (2.0, 1.0)):
+        LayerChoice(Layer.BEAT, level=level, place=place)
+    for level, place in ((-0.1, 0.0), (2.1, 0.0), (1.0, -1.1), (1.0, 1.1)):
+        with pytest.raises(RequestError, match="is not possible"):
+            LayerChoice(Layer.BEAT, level=level, place=place)
 
 
 def test_every_layer_has_its_own_key_and_sound() -> None:

@@ -72,6 +72,15 @@ def test_an_upbeat_of_an_eighth_has_no_beat_of_its_own() -> None:
     assert times(planned, Layer.DIVISION)[:3] == ["0", "1/2>", "1"]
 
 
+def test_an_upbeat_that_nothing_else_would_tell_is_struck() -> None:
+    music = score(V="4/4 e | q q q q")
+    assert times(click(music, layers=[Layer.BEAT])) == ["0", "1/2>", "3/2", "5/2", "7/2"]
+    counted_in = click(music, layers=[Layer.BEAT], count_in=1)
+    assert [stroke.at for stroke in counted_in.strokes if stroke.bar] == [
+        Fraction(8 + number) for number in range(4)
+    ]
+
+
 def test_an_upbeat_in_an_additive_meter_takes_the_last_group() -> None:
     # 3+4/8: the upbeat of four eighths is the second beat.
     planned = click(score(V="3+4/8 h | q. h"))

@@ -50,6 +50,24 @@ def test_the_cue_is_whoever_strikes_last_and_of_several_the_busiest() -> None:
     assert found.beats == 8 and not found.theirs
 
 
+def test_of_two_that_lead_in_alike_the_upper_one_is_the_cue() -> None:
+    texture = ensemble("4/4", V=line("rw rw q72"), C=line("w48 | h48 h50"), W=line("w60 | h60 h62"))
+    (found,) = entrances(texture, "V")
+    assert found.cue is not None and found.cue.part == "C"
+    assert found.along == ()
+
+
+def test_a_bar_split_by_a_repeat_has_the_beats_of_its_meter() -> None:
+    music = score(
+        V="3/4 rh. | rh. | rh | q | h.",
+        C="3/4 h. | h. | q. e | q | h.",
+        W="3/4 h. | h. | e e e e | q | h.",
+    )
+    (found,) = entrances(texture_of(lay(music)), "P1")
+    assert found.bar == 4 and found.beat == 3
+    assert found.cue is not None and found.cue.part == "P3"
+
+
 def test_only_strikes_of_the_last_two_beats_make_a_part_the_busiest() -> None:
     texture = ensemble(
         "4/4", V=line("rw rw q72"), C=line("w48 | e48 e50 h52 q48"), W=line("w60 | h60 q62 q64")

@@ -66,6 +66,18 @@ def test_a_line_that_comes_after_a_while_is_taken_up() -> None:
     assert (found.kind, route(found)) == ("taken up", [("A", 1), ("B", 5)])
 
 
+@pytest.mark.parametrize(("bars", "count"), [(6, 1), (7, 0)])
+def test_a_line_is_taken_up_within_four_times_its_length(bars: int, count: int) -> None:
+    tune = line("q60 e62 e64 q65 q67 | e69 e67 q65 h64")
+    assert len(handed_on(ensemble("4/4", A=tune, B=shifted(tune, bars * BAR, -12)))) == count
+
+
+def test_a_close_follow_of_less_than_two_bars_is_imitation_and_no_canon() -> None:
+    tune = line("e60 s62 s64 e65 e67 e69 e67 e65 e64 | e62 s60 s59 e60 e62 e64 e65 q67")
+    (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, 24, 5)))
+    assert (found.kind, found.notes) == ("imitation", 17)
+
+
 def test_two_parts_that_enter_together_are_one_entry() -> None:
     texture = ensemble(
         "4/4", A=FIGURE, B=shifted(FIGURE, BAR, 0), C=shifted(FIGURE, BAR, -4), D=line("w40 w40")

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -130,6 +131,48 @@ def test_parallel_thirds_repeated_notes_and_running_scales_are_no_figures() -> N
         other = [(at + later, length, pitch + 4) for at, length, pitch in one]
         both = {"A": one, "B": other} if later == 0 else {"A": one, "B": notes("w72") + other}
         assert followings(ensemble("4/4", **both)) == []
+
+
+FIVE, SIX = "e60 e62 q64 q67 e65", "e60 e62 q64 q67 e65 q64"
+SEVEN, EIGHT = f"{SIX} e62", f"{SIX} e62 q60"
+
+
+@pytest.mark.parametrize(
+    ("words", "leader", "follower", "is_figure"),
+    [
+        # Even notes: five, half of the steps moving, after a rest in both parts.
+        ("q60 q62 q64 q65", "rest", "rest", False),
+        ("q60 q62 q64 q65 q67", "rest", "rest", True),
+        ("q60 q62 q64 q65 q67", "note", "rest", False),
+        ("q60 q62 q64 q65 q67", "rest", "note", False),
+        ("q60 q62 q62 q64 q64 q65", "rest", "rest", True),
+        ("q60 q60 q62 q62 q64 q64", "rest", "rest", False),
+        # Others: after a rest, or eight notes, or six that are known by something.
+        (FIVE, "note", "rest", True),
+        (FIVE, "rest", "note", False),
+        (SIX, "rest", "note", True),
+        (SEVEN, "note", "note", False),
+        (EIGHT, "note", "note", True),
+        ("e60 q62 h64 e67 q65 q64", "note", "note", True),  # three lengths
+        ("e60 q60 e60 q62 e62 q64", "rest", "rest", False),  # two steps that move
+        ("e60 q60 e60 q62 e62 q64 e65", "rest", "rest", True),
+        ("e60 q62 e60 q62 e60", "rest", "rest", False),  # two pitches
+        ("e60 q62 e60 q62 e60 q62", "rest", "rest", True),
+        # Three notes, of unequal lengths and between rests.
+        ("e60 q64 e62", "rest", "rest", True),
+        ("q60 q64 q62", "rest", "rest", False),
+        ("e60 q64 e62", "note", "rest", False),
+        ("e60 q64 e60", "rest", "rest", False),
+    ],
+)
+def test_so_many_notes_are_recognised_in_another_part(
+    words: str, leader: str, follower: str, is_figure: bool
+) -> None:
+    """Before the figure each part rests, or plays a long note that the other has not."""
+    first = notes(f"{'rw' if leader == 'rest' else 'w40'} {words}")
+    second = notes(f"rw rw rw rh {'rh' if follower == 'rest' else 'h45'} {words}")
+    found = [(len(f.led), f.delay) for f in followings(ensemble("4/4", A=first, B=second))]
+    assert found == [(len(words.split()), 144)] * is_figure
 
 
 def test_a_note_too_far_up_breaks_an_answer_and_a_tone_does_not() -> None:

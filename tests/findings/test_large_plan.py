@@ -29,9 +29,14 @@ C = [new(number) for number in range(40, 49)]
         (A + B + A[:6] + C[:5], ["A 1-6", "B 7-18", "A′ 19-29"]),
         ([*C[:1], *A, *B, *A], ["A 1-9", "B 10-19", "A 20-27"]),
         (C + A + B + A, ["A 1-9", "B 10-17", "C 18-27", "B 28-35"]),
+        (A + B[:4] + A, ["A 1-8", "B 9-12", "A 13-20"]),
+        (A + B[:3] + A, ["A 1-11", "A 12-19"]),
         (A + B + C, []),
     ],
-    ids=["ternary", "rondo", "repeats", "own close", "upbeat", "introduction", "nothing returns"],
+    ids=[
+        *("ternary", "rondo", "repeats", "own close", "upbeat", "introduction"),
+        *("four bars between", "three bars between", "nothing returns"),
+    ],
 )
 def test_plans_of_sections_put_together(bars: list[Bar], expected: list[str]) -> None:
     assert letters(bars) == expected

@@ -62,6 +62,26 @@ def test_every_note_of_a_slashed_chord_is_repeated() -> None:
     assert onsets(low, high) == [0, 0, 6, 6]
 
 
+def test_a_tremolo_ends_where_its_own_voice_ends_it() -> None:
+    """In the other voice a slash stands between, and an end that nothing began."""
+    one = Note(0, 12, "C4", marks=("tremolo-start-1",))
+    slash = Note(0, 12, "G3", voice="2", marks=("tremolo-1",))
+    other = Note(12, 12, "E4", marks=("tremolo-stop-1",))
+    stray = Note(12, 12, "A3", voice="2", marks=("tremolo-stop-3",))
+    heard = [(note.onset, note.pitch) for note in written_out([one, slash, other, stray], TICKS)]
+    upper, lower = (
+        [(at, pitch) for at, pitch in heard if pitch in pitches] for pitches in ("C4 E4", "G3 A3")
+    )
+    assert upper == [(0, "C4"), (6, "E4"), (12, "C4"), (18, "E4")]
+    assert lower == [(0, "G3"), (6, "G3"), (12, "A3")]
+
+
+def test_a_slash_while_a_tremolo_of_its_voice_is_open_stands_by_itself() -> None:
+    one = Note(0, 12, "C4", marks=("tremolo-start-1",))
+    slash = Note(12, 12, "D4", marks=("tremolo-1",))
+    assert onsets(one, slash) == [0, 12, 18]
+
+
 def test_a_tremolo_that_never_ends_is_left_as_written() -> None:
     assert written_out([slashed(24, "tremolo-start-1")], TICKS)[0].length == 24
 

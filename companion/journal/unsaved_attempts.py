@@ -59,7 +59,9 @@ def retry_unsaved(folders: Folders) -> UnsavedAttempts | None:
                         log.note_once(waiting[0])
                         del waiting[0]
         except CompanionError as error:
-            return UnsavedAttempts(tuple(waiting), error)
+            # A copy: the error itself keeps every frame it came through, and so the player.
+            told = CompanionError(error.what, where=error.where, next=error.next)
+            return UnsavedAttempts(tuple(waiting), told)
         _waiting.pop(folders.data, None)
         return None
 

@@ -92,7 +92,7 @@ def _stroke_ticks(note: Note, sign: str, length: int, ticks: int) -> int:
     """Ticks of one stroke; 0 if strokes are unmeasured or do not fill the length."""
     stroke = stroke_of(note, sign, ticks)
     exact = stroke * ticks if stroke else Fraction(0)
-    return int(exact) if exact and exact.denominator == 1 and not length % exact else 0
+    return int(exact) if length and exact.denominator == 1 and exact and not length % exact else 0
 
 
 def _repeated(chord: list[Note], sign: str, ticks: int) -> Iterator[Note]:

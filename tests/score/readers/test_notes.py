@@ -217,3 +217,11 @@ def test_ticks_are_fine_enough_for_strokes_the_file_never_counts(score_of: Score
     assert [Fraction(note.onset, bar.ticks) for note in sounding] == [
         Fraction(number, 4) for number in range(8)
     ]
+
+
+@pytest.mark.parametrize("number", ["²", "9" * 5000, "-1", "two", "", "0", "1.5"])
+def test_a_tremolo_without_a_readable_number_is_unmeasured(bars_of: BarsOf, number: str) -> None:
+    sign = f"<notations><ornaments><tremolo>{number}</tremolo></ornaments></notations>"
+    bar = bars_of(note(after=sign))[0]
+    assert bar.notes[0].marks == ("tremolo-3",)
+    assert sounding_bar_notes(bar, 4) == bar.notes

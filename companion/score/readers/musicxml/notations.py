@@ -12,7 +12,7 @@ from lxml.etree import _Element
 
 from companion.score.model import TIE_STARTS, TIE_STOPS, Mark
 from companion.score.readers.musicxml.open_bar import OpenBar
-from companion.score.readers.musicxml.text import tidy
+from companion.score.readers.musicxml.text import tidy, whole
 
 _TIED = {"start": TIE_STARTS, "stop": TIE_STOPS, "continue": TIE_STARTS + TIE_STOPS}
 _FAMILIES = frozenset({"articulations", "technical", "ornaments"})
@@ -58,7 +58,7 @@ def _tremolo(sign: _Element) -> str:
     """A tremolo with what it says: `tremolo-2` on one note, `tremolo-start-3` between two,
     `tremolo-unmeasured`."""
     kind = sign.get("type") or "single"
-    beams = (sign.text or "").strip() or "3"
+    beams = whole(sign.text, 0, 8) or 3  # the schema's limits; no number means unmeasured
     if kind == "unmeasured":
         return "tremolo-unmeasured"
     return f"tremolo-{beams}" if kind == "single" else f"tremolo-{tidy(kind, 10)}-{beams}"

@@ -37,7 +37,7 @@ class Grouping:
     meets_after: tuple[int, int]
     """(groups, bars) after which a group begins again at the same place of the bar."""
     evidence: tuple[str, ...]
-    """What repeats: `accent`, `pitch`, `rhythm`, in one part or another."""
+    """What repeats: `accent`, `beam`, `low`, `pitch`, `rhythm`, `slur`, in one part or another."""
 
 
 def groupings(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[Grouping, ...]:

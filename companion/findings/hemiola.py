@@ -14,7 +14,8 @@ A part shows a hemiola in the very bars, from barline to barline, in one of thes
 - `pitch`: it plays equal notes and the highest change at the heads of the groups and only
   there, the next bar's first included;
 - `accent`: it has accents at the heads of the groups and only there;
-- a repeated figure of that length fills the bars (`figures.py`), shown by what repeats; the
+- a repeated figure of that length fills the bars (`figures.py`), shown by what repeats, or
+  accents, slurs, beams or low notes begin such groups again and again; the
   finding then reaches as far as the figure does.
 
 What it cannot see: a hemiola of harmonies alone, where every part goes on in plain beats.
@@ -50,7 +51,7 @@ class Hemiola:
     """Ids of the parts that strike where the written meter wants it and the hemiola does not:
     on the barline in the middle, on a beat the groups pass over."""
     evidence: tuple[str, ...]
-    """`accent`, `pitch`, `rhythm`: what shows it, in one part or another."""
+    """`accent`, `beam`, `low`, `pitch`, `rhythm`, `slur`: what shows it, in one part or another."""
     answering: tuple[str, ...] = ()
     """Of those against, the ones that strike once in every group, always as long after its
     head: they go with the groups, and meet the written meter only on their way."""
@@ -129,7 +130,12 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
             ]
             windows = [inside[i : i + shape.bars] for i in range(0, len(inside), shape.bars)]
             places = [_place(window, shape, figure.run) for window in windows]
-            return tuple(place for place in places if place)
+            return tuple(
+                place
+                for place in places
+                if place
+                and (figure.head is None or (place.start - figure.head) % figure.length == 0)
+            )
     return ()
 
 

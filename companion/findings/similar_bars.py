@@ -253,11 +253,11 @@ def _notes(texture: Texture, stream: PartStream, factors: Sequence[int]) -> list
     """The part's notes bar by bar, cut at the barlines they are held over."""
     bars = texture.bars
     held: list[list[BarNote]] = [[] for _ in bars]
-    for at, length, pitch, number, _ in stream.sounds:
+    for at, length, pitch, number, *_ in stream.sounds:
         index, end, new = number - 1, at + length, True
         height = _UNPITCHED if pitch is None else pitch
         while index < len(bars) and (new or at < end):
-            _, start, span, lead = bars[index]
+            _, start, span, lead, _ = bars[index]
             upto = min(end, start + span)
             factor = factors[index]
             held[index].append(((at - start + lead) * factor, (upto - at) * factor, height, new))

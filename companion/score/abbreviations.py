@@ -103,7 +103,8 @@ def _repeated(chord: list[Note], sign: str, ticks: int) -> Iterator[Note]:
         return
     for onset in range(first.onset, first.onset + first.length, stroke):
         for note in chord:
-            yield replace(note, onset=onset, length=stroke, tie=0)
+            begins = note.begins if onset == first.onset else 0
+            yield replace(note, onset=onset, length=stroke, tie=0, begins=begins)
 
 
 def _between(one: list[Note], other: list[Note], sign: str, ticks: int) -> Iterator[Note]:
@@ -116,4 +117,4 @@ def _between(one: list[Note], other: list[Note], sign: str, ticks: int) -> Itera
         return
     for index, onset in enumerate(range(begin, end, stroke)):
         for note in (one, other)[index % 2]:
-            yield replace(note, onset=onset, length=stroke, tie=0, tuplet=None)
+            yield replace(note, onset=onset, length=stroke, tie=0, tuplet=None, begins=0)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
-from itertools import groupby
+from itertools import chain, groupby, repeat
 from math import lcm
 from typing import NamedTuple
 
@@ -32,6 +32,7 @@ def texture_of(clock: Clock) -> Texture:
             _on_grid(bar.start, grains),
             _on_grid(bar.length, grains),
             _on_grid(_lead(clock, index), grains),
+            bar.movement,
         )
         for index, bar in enumerate(clock.bars)
     )
@@ -66,7 +67,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
     written = clock.score.parts[part]
     starts = [bar.start for bar in bars]
     sounds: list[list[int]] = []
-    facts: list[tuple[int | None, int, bool]] = []
+    facts: list[tuple[int | None, int, bool, int]] = []
     held: dict[tuple[int | None, int], int] = {}
     for bar, place in zip(written.bars, clock.places[part], strict=True):
         stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
@@ -82,24 +83,29 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
                 before = len(sounds)
                 sounds.append([at, length])
                 accent = note.onset in stressed or _is_accented(note)
-                facts.append((pitch, bisect_right(starts, at), accent))
+                facts.append((pitch, bisect_right(starts, at), accent, note.begins))
             else:
                 sounds[before][1] += length
             if note.tie & TIE_STARTS:
                 held[(pitch, at + length)] = before
     made = [Sound(at, length, *fact) for (at, length), fact in zip(sounds, facts, strict=True)]
     made.sort(key=lambda sound: (sound.at, sound.pitch or 0))
-    places = clock.places[part]
     return PartStream(
         written.id,
         tuple(made),
         tuple(clock.meter_at(part, bar) for bar in clock.bars),
-        tuple(
-            BarSpan(number, *(_on_grid(at, grains) for at in (p.start, p.length, p.lead)))
-            for number, p in enumerate(places, 1)
-        ),
-        tuple(place.meter for place in places),
+        tuple(_own_bars(clock, part, grains)),
+        tuple(place.meter for place in clock.places[part]),
     )
+
+
+def _own_bars(clock: Clock, part: int, grains: int) -> Iterator[BarSpan]:
+    # Where barlines travel apart a part may have more bars than the score has movements for.
+    movements = chain((bar.movement for bar in clock.bars), repeat(clock.bars[-1].movement))
+    for number, (place, movement) in enumerate(zip(clock.places[part], movements, strict=False), 1):
+        times = (place.start, place.length, place.lead)
+        start, length, lead = (_on_grid(time, grains) for time in times)
+        yield BarSpan(number, start, length, lead, movement)
 
 
 @lru_cache(maxsize=4096)
@@ -134,6 +140,8 @@ class Sound(NamedTuple):
     """Sounding pitch in semitones, middle C = 60 (MIDI's numbering); None if unpitched."""
     bar: int
     is_accented: bool
+    begins: int = 0
+    """SLUR_BEGINS, BEAM_BEGINS, their sum, or 0."""
 
     @property
     def end(self) -> int:
@@ -151,6 +159,7 @@ class BarSpan(NamedTuple):
     """Grains to its right barline."""
     lead: int
     """Grains missing before its start where it is a pickup, else 0."""
+    movement: int = 1
 
     @property
     def end(self) -> int:
@@ -186,6 +195,17 @@ class PartStream:
                 highest[sound.at] = sound
         return tuple(highest[at] for at in sorted(highest))
 
+    @cached_property
+    def depths(self) -> tuple[int, ...]:
+        """The lowest pitch at each strike, 0 if unpitched."""
+        if len(self.strikes) == len(self.sounds):
+            return tuple(sound.pitch or 0 for sound in self.sounds)
+        lowest: dict[int, int] = {}
+        for sound in self.sounds:
+            pitch = sound.pitch or 0
+            lowest[sound.at] = min(pitch, lowest.get(sound.at, pitch))
+        return tuple(lowest[at] for at in sorted(lowest))
+
     def strikes_between(self, first: int, last: int) -> tuple[int, ...]:
         """Strikes from `first` up to but not including `last`."""
         return self.strikes[bisect_left(self.strikes, first) : bisect_left(self.strikes, last)]
@@ -218,7 +238,7 @@ class Texture:
 
 @dataclass(frozen=True, slots=True)
 class MeterRun:
-    """Successive own bars of one part in one meter."""
+    """Successive own bars of one part in one meter and movement."""
 
     meter: Meter
     bars: tuple[BarSpan, ...]
@@ -236,6 +256,11 @@ class MeterRun:
         return self.bars[-1].end
 
     @property
+    def origin(self) -> int:
+        """Grain of a full bar's barline, from which beats and bars are counted."""
+        return self.bars[0].start - self.bars[0].lead
+
+    @property
     def quarter(self) -> Fraction:
         """Grains of a written quarter."""
         return self.full / self.meter.length
@@ -244,8 +269,11 @@ class MeterRun:
 def meter_runs(stream: PartStream) -> tuple[MeterRun, ...]:
     """A part's measured stretches in order; what is unmeasured is left out."""
     found: list[MeterRun] = []
-    together = groupby(zip(stream.own_meters, stream.own_bars, strict=True), lambda pair: pair[0])
-    for meter, pairs in together:
+    together = groupby(
+        zip(stream.own_meters, stream.own_bars, strict=True),
+        lambda pair: (pair[0], pair[1].movement),
+    )
+    for (meter, _), pairs in together:
         bars = tuple(bar for _, bar in pairs)
         if meter is not None:
             lengths = Counter(bar.length + bar.lead for bar in bars)

@@ -4,7 +4,7 @@
 
 A sound is a note value (w h q e s t, dotted `q.`, triplet `e3`, tied `q+q`), then the pitch
 in semitones (60 where none is said) and `>` for an accent; `rq` is a rest. Bar signs `|` are
-for the eye only, since a sound may be held over any barline.
+for the eye only, since a sound may be held over any barline. `(` begins a slur, `[` a beam.
 """
 
 from __future__ import annotations
@@ -16,15 +16,17 @@ from fractions import Fraction
 from companion.findings.conflicts import Conflict
 from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
 from companion.rhythm.meter import parse
+from companion.score.model import BEAM_BEGINS, SLUR_BEGINS
 from companion.score.texture import BarSpan, PartStream, Sound, Texture
 from tests.score.written import value
 
 GRAINS = 240
 """Grains of a written quarter; every sound of these tests falls on one."""
-_WORD = re.compile(r"(r?)((?:[whqest][.3]?\+?)+?)(\d\d+)?(>?)")
+_WORD = re.compile(r"(r?)((?:[whqest][.3]?\+?)+?)(\d\d+)?(>?)([([]?)")
 
-Played = tuple[Fraction, int | None, bool]
-"""How long in quarters, which pitch (None for a rest), whether accented."""
+Played = tuple[Fraction, int | None, bool] | tuple[Fraction, int | None, bool, int]
+"""How long in quarters, which pitch (None for a rest), whether accented, what group begins."""
+_BEGINS = {"": 0, "(": SLUR_BEGINS, "[": BEAM_BEGINS}
 
 
 def texture(meters: str, **parts: str) -> Texture:
@@ -40,7 +42,7 @@ def notes(text: str) -> list[Played]:
         assert found, word
         length = sum((value(one) for one in found[2].split("+")), Fraction(0))
         pitch = None if found[1] else int(found[3] or 60)
-        played.append((length, pitch, bool(found[4])))
+        played.append((length, pitch, bool(found[4]), _BEGINS[found[5]]))
     return played
 
 
@@ -70,11 +72,11 @@ def texture_of_notes(meters: str, parts: Mapping[str, Iterable[Played]]) -> Text
 def _sounds(played: Iterable[Played]) -> list[Sound]:
     at = 0
     found: list[Sound] = []
-    for quarters, pitch, is_accented in played:
+    for quarters, pitch, *signs in played:
         length = int(quarters * GRAINS)
         assert length == quarters * GRAINS
         if pitch is not None:
-            found.append(Sound(at, length, pitch, 1, is_accented))
+            found.append(Sound(at, length, pitch, 1, *signs))
         at += length
     return found
 

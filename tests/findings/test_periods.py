@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.findings.figures import Period, is_bounded, periods
+from companion.findings.repetitions import Period, is_bounded, periods
 
 ROWS = st.one_of(
     st.lists(st.integers(0, 2), max_size=24),

@@ -1,0 +1,334 @@
+"""How one part shows that something repeats: in rhythm, pitch, accents, or in how it begins groups.
+
+Two ways. A row of things (lengths, steps, accents) repeats itself: `repetitions`. Or one sign
+(an accent, a slur or beam that begins, a low note) returns after the same time again and
+again, whatever else is played: `returning_signs`. Both say where and after how long; whether
+that fits the meter is asked elsewhere (`figures.py`, `displacement.py`).
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from operator import eq
+from typing import NamedTuple
+
+from companion.score.model import BEAM_BEGINS, SLUR_BEGINS
+from companion.score.texture import MeterRun, PartStream, Sound, meter_runs
+
+# How one part shows that it repeats a figure: by rhythm, by pitch, by accents.
+
+
+_MOST_NOTES = 16
+"""A longer figure is a phrase, not a group one feels."""
+_STEPS = (0, 1, 1, 2, 2, 3, 4, 4, 5, 5, 6, 6)
+_SPREAD = 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Notes:
+    """The highest notes of a part in one meter; where a lower voice moves alone, its notes."""
+
+    run: MeterRun
+    at: Sequence[int]
+    gaps: Sequence[int]
+    """Grains to the next note; the part's last note has its own length."""
+    sounds: Sequence[Sound]
+    depths: Sequence[int]
+    """The lowest pitch at each note's beginning; 0 if unpitched."""
+
+
+def notes_of(stream: PartStream) -> Iterator[Notes]:
+    """A part's notes meter by meter, where there are enough of them to repeat anything."""
+    melody = stream.melody
+    at = [sound.at for sound in melody]
+    for run in meter_runs(stream):
+        first, last = bisect_left(at, run.start), bisect_left(at, run.end)
+        if last - first < 3:
+            continue
+        ends = at[first + 1 : last + 1] + [melody[-1].end] * (last == len(at))
+        gaps = [b - a for a, b in zip(at[first:last], ends, strict=True)]
+        depths = stream.depths[first:last]
+        yield Notes(run, at[first:last], gaps, melody[first:last], depths)
+
+
+def repetitions(notes: Notes) -> Iterator[tuple[Period, str]]:
+    """Every stretch that repeats a figure, whether it fits the meter or not, and its sign."""
+    yield from _in_rhythm(notes)
+    yield from _in_pitch(notes)
+    yield from _in_repeated_notes(notes)
+    if any(sound.is_accented for sound in notes.sounds):
+        yield from _in_accents(notes)
+
+
+def _in_rhythm(notes: Notes) -> Iterator[tuple[Period, str]]:
+    for period in periods(notes.gaps, _MOST_NOTES):
+        if period.size == 1:
+            if period.extent >= 4 and not fits_beat(notes.run, notes.gaps[period.start]):
+                yield period, "rhythm"
+        elif is_bounded(notes.gaps, period) and (
+            period.extent >= 4 * period.size
+            or _regroups_bars(notes, period)
+            or _has_one_contour(notes, period)
+        ):
+            yield period, "rhythm"
+
+
+def fits_beat(run: MeterRun, length: int) -> bool:
+    """Whether a length is so many whole beats of a bar, or cuts each beat into equal parts."""
+    beats = [run.quarter * beat for beat in run.meter.beats]
+    return all(beat % length == 0 for beat in beats) or (
+        run.meter.is_even and length % beats[0] == 0 and run.full % length == 0
+    )
+
+
+def _regroups_bars(notes: Notes, period: Period) -> bool:
+    """Whether three repeats make two whole bars, or one: a hemiola needs no fourth."""
+    length = notes.at[period.start + period.size] - notes.at[period.start]
+    return 3 * length in (notes.run.full, 2 * notes.run.full)
+
+
+def _has_one_contour(notes: Notes, period: Period) -> bool:
+    """Whether three notes or more rise and fall alike each time."""
+    if period.size < 3:
+        return False
+    ways = [
+        (b.pitch or 0) - (a.pitch or 0)
+        for a, b in pairwise(notes.sounds[period.start : period.end])
+    ]
+    signs = [(way > 0) - (way < 0) for way in ways]
+    return len(set(signs)) > 1 and signs[period.size :] == signs[: -period.size]
+
+
+def _in_pitch(notes: Notes) -> Iterator[tuple[Period, str]]:
+    """Works on steps from note to note: one fewer than there are notes."""
+    steps = [_step(a.pitch, b.pitch) for a, b in zip(notes.sounds, notes.sounds[1:], strict=False)]
+    row = [gap * _SPREAD + step for gap, step in zip(notes.gaps, steps, strict=False)]
+    for steady in periods(row, _MOST_NOTES, open_end=True):
+        if steady.size == 1 or not is_bounded(row, steady):
+            continue
+        if not _has_corners(steps[steady.start : steady.end]):
+            continue
+        period = _whole(notes, Period(steady.start, steady.extent + 1, steady.size))
+        if period.extent >= (4 if period.size == 2 else 3) * period.size:
+            if period.size > 2 or _is_no_trill(notes, period):
+                yield period, "pitch"
+
+
+def _whole(notes: Notes, period: Period) -> Period:
+    """Without its last note where that is cut shorter than in the repeat before."""
+    last = period.end - 1
+    is_cut = notes.gaps[last] < notes.gaps[last - period.size]
+    return period._replace(extent=period.extent - is_cut)
+
+
+def _has_corners(steps: Sequence[int]) -> bool:
+    """Whether the line does not only rise, or fall, or stand still."""
+    return len({(step > 0) - (step < 0) for step in steps}) > 1
+
+
+def _is_no_trill(notes: Notes, period: Period) -> bool:
+    meter = notes.run.meter
+    length = notes.at[period.start + 2] - notes.at[period.start]
+    return length / notes.run.quarter >= 2 * meter.beat / meter.divisions[0]
+
+
+def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Period, str]]:
+    """Equal groups of a repeated note: the changes of pitch are the figure's beginnings."""
+    pitches = [sound.pitch for sound in notes.sounds]
+    changes = [0, *(i for i in range(1, len(pitches)) if pitches[i] != pitches[i - 1])]
+    ends = [*changes[1:], len(pitches)]
+    sizes = [b - a for a, b in zip(changes, ends, strict=True)]
+    row = [size * _SPREAD * _SPREAD + notes.gaps[a] for a, size in zip(changes, sizes, strict=True)]
+    for period in periods(row, 1):
+        size, first = sizes[period.start], changes[period.start]
+        found = Period(first, period.extent * size, size)
+        gaps = notes.gaps[first : found.end]
+        if size == 1 or period.extent < (4 if size == 2 else 3):
+            continue
+        if all(a == b for a, b in zip(gaps, gaps[size:], strict=False)):
+            yield found, "pitch"
+
+
+def _in_accents(notes: Notes) -> Iterator[tuple[Period, str]]:
+    accents = [sound.is_accented for sound in notes.sounds]
+    row = [gap * 2 + accent for gap, accent in zip(notes.gaps, accents, strict=True)]
+    for period in periods(row, _MOST_NOTES):
+        if period.size > 1 and any(accents[period.start : period.end]):
+            yield period, "accent"
+
+
+# How one sign returns after the same time, whatever is played in between.
+
+
+class Returning(NamedTuple):
+    """A sign that returns, always after the same number of grains."""
+
+    start: int
+    end: int
+    """Grain at which the last whole group is over."""
+    length: int
+    sign: str
+
+
+def returning_signs(notes: Notes) -> Iterator[Returning]:
+    """Every stretch of three groups or more that begin alike: with an accent among any notes;
+    with a slur, a beam or a low note in an even stream."""
+    accents = [i for i, sound in enumerate(notes.sounds) if sound.is_accented]
+    if len(accents) > 2:
+        end = notes.at[-1] + notes.gaps[-1]
+        yield from _regular([notes.at[i] for i in accents], end, "accent")
+    for first, last in _even_streams(notes.gaps):
+        stream = range(first, last + 1)
+        end = notes.at[last] + notes.gaps[first]
+        for sign, bit in (("slur", SLUR_BEGINS), ("beam", BEAM_BEGINS)):
+            begin = [notes.at[i] for i in stream if notes.sounds[i].begins & bit]
+            if len(begin) > 2:
+                # The last note, if held longer, may stand after the last group.
+                yield from _regular(begin, end, sign, notes.at[last])
+        low = [notes.at[i] for i in stream if _is_low(notes.depths, i, first, last)]
+        if len(low) > 2:
+            for one in _regular(low, end, "low"):
+                if _is_lowest_of_each(notes, one):
+                    yield one
+
+
+_LEAP = 5
+"""Semitones: a fourth down to a bass note, as from a chord or another register."""
+
+
+def _is_low(depths: Sequence[int], index: int, first: int, last: int) -> bool:
+    """Whether a note of an even stream lies a leap below its neighbours."""
+    here = depths[index]
+    return (
+        here > 0
+        and (index == first or depths[index - 1] - here >= _LEAP)
+        and (index == last or depths[index + 1] - here >= _LEAP)
+    )
+
+
+def _even_streams(gaps: Sequence[int]) -> Iterator[tuple[int, int]]:
+    """First and last index of six equal notes or more; the last may be held longer."""
+    first = 0
+    for index in range(1, len(gaps) + 1):
+        if index == len(gaps) or gaps[index] != gaps[first]:
+            last = min(index, len(gaps) - 1)
+            if last - first >= 5:
+                yield first, last
+            first = index
+
+
+def _is_lowest_of_each(notes: Notes, groups: Returning) -> bool:
+    """Whether all other notes of every group lie clearly above the one it begins with."""
+    first, last = bisect_left(notes.at, groups.start), bisect_left(notes.at, groups.end)
+    head = 0
+    for index in range(first, last):
+        if (notes.at[index] - groups.start) % groups.length == 0:
+            head = notes.depths[index]
+        elif notes.depths[index] - head < 3:
+            return False
+    return True
+
+
+def _regular(
+    heads: Sequence[int], end: int, sign: str, sooner: int | None = None
+) -> Iterator[Returning]:
+    """Groups of one length from head to head, the last one up to `end`, or `sooner`, if nothing
+    follows."""
+    first = 0
+    while first < len(heads) - 1:
+        length = heads[first + 1] - heads[first]
+        upto = first + 1
+        while upto < len(heads) - 1 and heads[upto + 1] - heads[upto] == length:
+            upto += 1
+        # The last group is whole if the notes go on so long and nothing else begins in it; of a
+        # slur or beam nothing says where it ends, unless the notes end with it.
+        is_last = upto + 1 == len(heads)
+        rest = (end if is_last else heads[upto + 1]) - heads[upto] - length
+        is_whole = (
+            rest > 0 if sign in ("accent", "low") else is_last and heads[upto] + length == sooner
+        )
+        is_whole |= rest == 0
+        whole = heads[upto] + length * is_whole
+        if whole - heads[first] >= 3 * length:
+            yield Returning(heads[first], whole, length, sign)
+        first = upto
+
+
+def _step(a: int | None, b: int | None) -> int:
+    """The melodic step in letters of the scale, spelling unknown: both thirds are 2."""
+    if a is None or b is None:
+        return 0
+    octaves, rest = divmod(abs(b - a), 12)
+    size = octaves * 7 + _STEPS[rest]
+    return size if b >= a else -size
+
+
+def is_bounded(row: Sequence[int], period: Period, times: int = 3) -> bool:
+    """Whether the repeats stand apart where all their elements but one are alike.
+
+    A long scale, four notes, another long scale: the leaps between them show one group of
+    four, not three, though the row repeats itself for three times four elements.
+    """
+    once = row[period.start : period.start + period.size]
+    plain = max(set(once), key=once.count)
+    if period.size < 3 or once.count(plain) < period.size - 1:
+        return True
+    odd = [i for i in range(period.start, period.end) if row[i] != plain]
+    before, after = odd[0] - period.start, period.end - 1 - odd[-1]
+    groups = (odd[-1] - odd[0]) // period.size
+    if before == period.size - 1 and (not period.start or row[period.start - 1] != plain):
+        groups += 1
+    if after == period.size - 1 and (period.end == len(row) or row[period.end] != plain):
+        groups += 1
+    return groups >= times
+
+
+# Where a row of things repeats itself: the arithmetic under every repeated figure.
+
+
+class Period(NamedTuple):
+    """A stretch of a row that repeats itself, as far as it goes."""
+
+    start: int
+    extent: int
+    """How many elements it has, a broken last repeat included."""
+    size: int
+    """After how many elements it repeats."""
+
+    @property
+    def end(self) -> int:
+        """Index after its last element."""
+        return self.start + self.extent
+
+
+def periods(
+    row: Sequence[int], largest: int, times: int = 3, *, open_end: bool = False
+) -> Iterator[Period]:
+    """Maximal stretches of at least `times` whole repeats, shortest periods first.
+
+    With `open_end` the elements are steps from one note to the next, so that the last
+    repeat is whole without its last step: it may lead anywhere. Stretches of one period
+    never share as much as a whole repeat; those of different periods may.
+    """
+    same: dict[int, bytes] = {}
+    for size in range(1, min(largest, len(row)) + 1):
+        same[size] = bytes(map(eq, row, row[size:]))
+        least = (times - 1) * size - open_end
+        if least < 1:
+            continue
+        for run in re.finditer(b"\x01{%d,}" % least, same[size]):
+            found = Period(run.start(), run.end() - run.start() + size, size)
+            if not _repeats_sooner(found, same):
+                yield found
+
+
+def _repeats_sooner(found: Period, same: dict[int, bytes]) -> bool:
+    """Whether a shorter period, which must divide this one, goes through the whole stretch."""
+    return any(
+        found.size % size == 0 and same[size].find(0, found.start, found.end - size) < 0
+        for size in range(1, found.size // 2 + 1)
+    )

@@ -8,13 +8,11 @@ from itertools import groupby
 
 from companion.findings.conflicts import Conflict
 from companion.findings.doublings import Doubling, SharedRhythm, doublings, shared_rhythms
-from companion.findings.figures import figures
 from companion.findings.form import Return, Section, large_plan, returns
-from companion.findings.grouping import Grouping, groupings
 from companion.findings.handed_on import HandedOn, handed_on
 from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
-from companion.findings.hemiola import Hemiola, hemiolas
 from companion.findings.interlock import Interlock, interlocks
+from companion.findings.periods import Period, periods
 from companion.findings.polymeter import Polymeter, polymeters
 from companion.score.clock import Bar, Clock
 from companion.score.texture import Texture, texture_of
@@ -27,8 +25,7 @@ class Findings:
     texture: Texture
     conflicts: tuple[tuple[Conflict, HeardConflict], ...]
     """Divisions that do not fit, and how much of them sounds."""
-    groupings: tuple[Grouping, ...]
-    hemiolas: tuple[Hemiola, ...]
+    periods: tuple[Period, ...]
     polymeters: tuple[Polymeter, ...]
     interlocks: tuple[Interlock, ...]
     handed_on: tuple[HandedOn, ...]
@@ -42,13 +39,11 @@ class Findings:
 def find_all(clock: Clock, conflicts: Sequence[Conflict]) -> Findings:
     """Analyse a score laid on its clock; `conflicts` are those of the clock."""
     texture = texture_of(clock)
-    known = figures(texture)
     again = returns(texture)
     return Findings(
         texture=texture,
         conflicts=tuple(zip(conflicts, heard_conflicts(conflicts, texture), strict=True)),
-        groupings=groupings(texture, known),
-        hemiolas=hemiolas(texture, known),
+        periods=periods(texture, conflicts),
         polymeters=polymeters(texture),
         interlocks=interlocks(texture),
         handed_on=handed_on(texture),

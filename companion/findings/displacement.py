@@ -43,6 +43,8 @@ class Displacement:
     """Quarters from one head to the next: one of that level."""
     late: Fraction
     """Quarters from the written place to the heads, less than `length`."""
+    start: int
+    """Grain of the first head."""
     evidence: tuple[str, ...]
     """`accent`, `after-beats`, `held`, `tied`."""
 
@@ -82,9 +84,9 @@ def displacements(texture: Texture) -> tuple[Displacement, ...]:
         if marking or any(shift.is_sure for _, shift in alike):
             signs = tuple(sorted(frozenset().union(*(shift.signs for _, shift in alike))))
             level = levels(meter)[length]
-            found.append(
-                Displacement(first, last, parts, marking, meter, level, length, late, signs)
-            )
+            start = min(shift.start for _, shift in alike)
+            facts = (first, last, parts, marking, meter, level, length, late, start, signs)
+            found.append(Displacement(*facts))
     return tuple(sorted(found, key=lambda d: (d.first, d.last, d.parts)))
 
 

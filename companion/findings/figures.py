@@ -43,6 +43,8 @@ class Figure:
     head: int | None = None
     """Grain at which a group begins, if equal notes, accents, slurs or beams say so."""
 
+    is_equal_notes: bool = False
+
     @property
     def repeats(self) -> int:
         """How many whole times the figure is played."""
@@ -81,8 +83,9 @@ def _figure(part: str, notes: Notes, period: Period, what: str) -> Figure:
     end = notes.at[before + 1] + length
     start = notes.at[period.start]
     # Equal notes are all beginnings; of a longer figure nothing says which note it begins with.
-    head = start if what == "rhythm" and period.size == 1 else None
-    return Figure(part, notes.run, start, end, length, (what,), head)
+    is_equal = what == "rhythm" and period.size == 1
+    head = start if is_equal else None
+    return Figure(part, notes.run, start, end, length, (what,), head, is_equal)
 
 
 def _head(groups: Returning) -> int | None:
@@ -107,7 +110,10 @@ def _joined(figures: Iterable[Figure]) -> list[Figure]:
             evidence = tuple(sorted({*before.evidence, *figure.evidence}))
             end = max(before.end, figure.end)
             head = None if figure.head is None else before.head
-            found[-1] = replace(before, end=end, evidence=evidence, head=head)
+            is_equal = before.is_equal_notes and figure.is_equal_notes
+            found[-1] = replace(
+                before, end=end, evidence=evidence, head=head, is_equal_notes=is_equal
+            )
         else:
             found.append(figure)
     return found

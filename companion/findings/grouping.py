@@ -36,8 +36,12 @@ class Grouping:
     repeats: int
     meets_after: tuple[int, int]
     """(groups, bars) after which a group begins again at the same place of the bar."""
+    start: int
+    """Grain at which the first group begins."""
     evidence: tuple[str, ...]
     """What repeats: `accent`, `beam`, `low`, `pitch`, `rhythm`, `slur`, in one part or another."""
+    is_equal_notes: bool = False
+    """Whether every note is a group: equal notes that go across the beats."""
 
 
 def groupings(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[Grouping, ...]:
@@ -70,5 +74,7 @@ def _grouping(
         level,
         min(figure.repeats for figure in alike),
         (bars.denominator, bars.numerator),
+        min(figure.start for figure in alike),
         tuple(sorted({what for figure in alike for what in figure.evidence})),
+        all(figure.is_equal_notes for figure in alike),
     )

@@ -25,7 +25,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from companion.findings.figures import Figure, figures
@@ -45,6 +45,9 @@ class Hemiola:
     last: int
     kind: str
     """ACROSS_BARS, THREE_IN_TWO (3/4 feel in 6/8) or TWO_IN_THREE (6/8 feel in 3/4)."""
+    alternates: bool = field(default=False, kw_only=True)
+    """Whether only every other bar is regrouped, and the ones between keep the meter: a pattern
+    of two bars, 6/8 and 3/4."""
     meter: Meter
     parts: tuple[str, ...]
     against: tuple[str, ...]
@@ -116,6 +119,7 @@ def hemiolas(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[H
     found: list[Hemiola] = []
     for place in sorted(doing, key=lambda place: (place.start, place.end)):
         _append(found, _hemiola(texture, place, doing[place], reach.get(place, [])), order)
+    found = _patterns_of_two_bars(texture, found)
     return tuple(sorted(found, key=lambda h: (h.first, h.last, h.kind)))
 
 
@@ -214,6 +218,62 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
             )
             return
     found.append(new)
+
+
+def _patterns_of_two_bars(texture: Texture, found: Sequence[Hemiola]) -> list[Hemiola]:
+    """One finding where the same parts regroup every other bar and keep the meter between."""
+    single: dict[tuple[object, ...], list[Hemiola]] = {}
+    for hemiola in found:
+        if hemiola.first == hemiola.last:
+            single.setdefault((hemiola.kind, hemiola.meter, hemiola.parts), []).append(hemiola)
+    left = list(found)
+    for alike in single.values():
+        for row in _every_other_bar(texture, alike):
+            begins = row[0].first - _keeps_meter(texture, row[0].first - 1, row[0])
+            against = {part for one in row for part in one.against}
+            evidence = {sign for one in row for sign in one.evidence}
+            left = [one for one in left if one not in row]
+            left.append(
+                replace(
+                    row[0],
+                    first=begins,
+                    last=row[-1].last,
+                    against=tuple(s.part for s in texture.streams if s.part in against),
+                    evidence=tuple(sorted(evidence)),
+                    answering=(),
+                    alternates=True,
+                )
+            )
+    return left
+
+
+def _every_other_bar(texture: Texture, alike: Sequence[Hemiola]) -> Iterator[list[Hemiola]]:
+    row: list[Hemiola] = []
+    for hemiola in alike:
+        if row and hemiola.first == row[-1].first + 2:
+            if _keeps_meter(texture, hemiola.first - 1, hemiola):
+                row.append(hemiola)
+                continue
+        if len(row) > 1:
+            yield row
+        row = [hemiola]
+    if len(row) > 1:
+        yield row
+
+
+def _keeps_meter(texture: Texture, number: int, hemiola: Hemiola) -> bool:
+    """Whether the hemiola's parts strike every beat of another bar in the same meter."""
+    if number < 1:
+        return False
+    bar, beats = texture.bars[number - 1], len(hemiola.meter.beats)
+    return bar.length % beats == 0 and all(
+        texture.of(part).meters[number - 1] == hemiola.meter
+        and all(
+            texture.of(part).strikes_between(at, at + 1)
+            for at in range(bar.start, bar.end, bar.length // beats)
+        )
+        for part in hemiola.parts
+    )
 
 
 # How one part shows, in its own bars, that it regroups them.

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from typing import TypedDict
 
 from companion.findings.conflicts import Conflict
+from companion.findings.periods import Period
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import rehearsal_marks
+from companion.score.bar_numbers import rehearsal_marks, span_name
 from companion.score.clock import Assumption, Bar, Clock
 from companion.score.playing.order import order_spans
 from companion.score.tempo_map import StatedTempo, stated_tempos
@@ -26,6 +27,11 @@ class Overview(TypedDict):
     bars: list[dict[str, object]]
     mixed_meters: list[dict[str, object]]
     conflicts: list[dict[str, object]]
+    findings: list[dict[str, object]]
+    """Everything that pulls, in order of bars: the conflicts again, and periods. `first` and
+    `last` are ordinal positions, `printed` what the page says; `ratio` stands where two numbers
+    pull, `period` (quarters) where a part returns in a
+    length of its own."""
     assumptions: list[dict[str, object]]
     tempos: list[dict[str, object]]
     rehearsal_marks: list[dict[str, object]]
@@ -45,6 +51,7 @@ def overview(open_score: OpenScore) -> Overview:
         bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
         mixed_meters=list(_mixed(meters)),
         conflicts=[_conflict(conflict) for conflict in open_score.conflicts],
+        findings=_findings(open_score),
         assumptions=[_assumption(told) for told in clock.assumptions],
         tempos=[_tempo(told) for told in stated_tempos(clock)],
         rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
@@ -84,6 +91,35 @@ def _mixed(meters: list[MapMeters]) -> Iterator[dict[str, object]]:
             if len(set(here.values()) - {None}) > 1:
                 yield {"first": first + 1, "last": index + 1, "meters": here}
             first = index + 1
+
+
+def _findings(open_score: OpenScore) -> list[dict[str, object]]:
+    found = [(one.first, one.last, _pulling(one)) for one in open_score.conflicts]
+    found += [(one.first, one.last, _period(one)) for one in open_score.periods]
+    return [
+        {"first": first, "last": last, "printed": span_name(open_score.clock, first, last), **rest}
+        for first, last, rest in sorted(found, key=lambda row: row[:2])
+    ]
+
+
+def _pulling(conflict: Conflict) -> dict[str, object]:
+    return {
+        "kind": "notated conflict" if conflict.is_notated else "conflict",
+        "ratio": "{}:{}".format(*conflict.ratio),
+        "sides": [list(side.parts) for side in conflict.sides],
+        "basis": conflict.basis,
+        "certainty": "exact",
+    }
+
+
+def _period(period: Period) -> dict[str, object]:
+    return {
+        "kind": period.kind,
+        "period": str(period.length),
+        "sides": [list(period.parts), list(period.against)],
+        "basis": ", ".join(period.evidence),
+        "certainty": "reading",
+    }
 
 
 def _conflict(conflict: Conflict) -> dict[str, object]:

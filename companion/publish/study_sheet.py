@@ -20,6 +20,7 @@ _MOST = {
     Topic.CONFLICT: 4,
     Topic.GROUPING: 2,
     Topic.HEMIOLA: 2,
+    Topic.DISPLACEMENT: 2,
     Topic.BARLINES: 1,
     Topic.FEEL: 3,
     Topic.INTERLOCK: 2,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -12,6 +13,7 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
 from companion.findings.conflicts import Conflict, conflicts_of
+from companion.findings.periods import Period, periods_of
 from companion.rhythm.tempo_relation import Same
 from companion.score.clock import Assumption, Clock
 from companion.score.laying import lay
@@ -20,7 +22,7 @@ from companion.score.playing.order import PlayingOrder, playing_order, unfolded
 from companion.score.readers.opening import Cancelled, Opened, Opening, Progress
 
 
-class OpenScore(Struct, frozen=True):
+class OpenScore(Struct, frozen=True, dict=True):
     """Everything a face needs to show one score to one player."""
 
     score: Score
@@ -31,6 +33,11 @@ class OpenScore(Struct, frozen=True):
     path: Path
     choices: Choices
     order: PlayingOrder
+
+    @cached_property
+    def periods(self) -> tuple[Period, ...]:
+        """What pulls against the meter in time, in order of bars; looked for when first asked."""
+        return periods_of(self.clock, self.conflicts)
 
 
 def open_for_practice(

@@ -6,16 +6,21 @@ Everything it needs is looked up here once, when the score is opened.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
 from fractions import Fraction
 
 from companion.findings.conflicts import Conflict
+from companion.findings.periods import Period
 from companion.score.bar_numbers import bar_name, rehearsal_marks
 from companion.score.clock import Bar, Clock
 from companion.score.model import Note
 from companion.session.open_score import OpenScore
+
+MapFinding = Conflict | Period
+"""What a map shows: everything that pulls."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,41 +50,53 @@ class Chart:
     """Rehearsal marks by the ordinal position of their bar."""
     marks: dict[int, str]
     """What stands above a bar, by its ordinal position: `II` where a movement begins, `C`."""
-    lanes: tuple[tuple[Conflict, ...], ...]
-    """Conflicts in as many rows as are needed for none to lie over another."""
-    at: dict[int, tuple[Conflict, ...]]
-    """The conflicts of each bar, by its ordinal position; bars without any are left out."""
+    found: tuple[MapFinding, ...]
+    """Everything that pulls, in order of bars."""
+    lanes: tuple[tuple[MapFinding, ...], ...]
+    """The same in as many rows as are needed for none to lie over another; conflicts first."""
+    at: dict[int, tuple[MapFinding, ...]]
+    """What pulls in each bar, by its ordinal position, conflicts first; bars without anything
+    are left out."""
 
 
-def chart(open_score: OpenScore) -> Chart:
-    """Lay out the map of an open score."""
+def chart(open_score: OpenScore, periods: Sequence[Period] = ()) -> Chart:
+    """Lay out the map of an open score; its periods if they are known already."""
     clock = open_score.clock
     letters = rehearsal_marks(clock)
-    at: dict[int, list[Conflict]] = {}
-    for conflict in open_score.conflicts:
-        for number in range(conflict.first, conflict.last + 1):
-            at.setdefault(number, []).append(conflict)
+    at: dict[int, list[MapFinding]] = {}
+    found: tuple[MapFinding, ...] = (*open_score.conflicts, *periods)
+    for one in found:
+        for number in range(one.first, one.last + 1):
+            at.setdefault(number, []).append(one)
     return Chart(
         _cells(clock),
         tuple(bar.label for bar in clock.bars),
         any(bar.label != str(bar.number) for bar in clock.bars),
         letters,
         _marks(clock, letters),
-        lanes(open_score.conflicts),
-        {number: tuple(found) for number, found in at.items()},
+        tuple(sorted(found, key=_in_bars)),
+        lanes(found),
+        {number: tuple(here) for number, here in at.items()},
     )
 
 
-def lanes(conflicts: Sequence[Conflict]) -> tuple[tuple[Conflict, ...], ...]:
-    """Share out conflicts, given in order of their first bar, to rows: each the first with room."""
-    rows: list[list[Conflict]] = []
-    for conflict in conflicts:
+def _in_bars(one: MapFinding) -> tuple[int, int]:
+    return one.first, one.last
+
+
+def lanes(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:
+    """Share out findings to rows, each to the first with room."""
+    rows: list[list[MapFinding]] = []
+    for one in found:
         for row in rows:
-            if row[-1].last < conflict.first:
-                row.append(conflict)
+            place = bisect_left(row, one.first, key=lambda other: other.first)
+            if (place == 0 or row[place - 1].last < one.first) and (
+                place == len(row) or one.last < row[place].first
+            ):
+                row.insert(place, one)
                 break
         else:
-            rows.append([conflict])
+            rows.append([one])
     return tuple(tuple(row) for row in rows)
 
 
@@ -143,6 +160,7 @@ class Meaning(Enum):
 
     SELECTION = auto()
     CONFLICT = auto()
+    PERIOD = auto()
     HERE = auto()
     """Nothing but where we are."""
 
@@ -159,30 +177,43 @@ class MeantBars:
 
 
 def span_meant(open_score: OpenScore, chart: Chart, bar: int, selection: range) -> MeantBars:
-    """The selection; without one the conflict at a bar; without either four bars from it."""
+    """The selection; without one what pulls at a bar; without either four bars from it."""
     if selection:
         return MeantBars(selection[0], selection[-1], Meaning.SELECTION)
-    conflict = conflict_meant(open_score, chart, bar)
-    if conflict is not None:
-        return MeantBars(conflict.first, conflict.last, Meaning.CONFLICT)
+    found = finding_meant(open_score, chart, bar)
+    if found is not None:
+        why = Meaning.CONFLICT if isinstance(found, Conflict) else Meaning.PERIOD
+        return MeantBars(found.first, found.last, why)
     last = min(bar + BARS_FROM_HERE - 1, len(open_score.clock.bars))
     return MeantBars(bar, last, Meaning.HERE)
 
 
-def conflict_meant(open_score: OpenScore, chart: Chart, bar: int) -> Conflict | None:
-    """The conflict at a bar that my part is in, or else the first one."""
-    here = sorted(chart.at.get(bar, ()), key=lambda conflict: conflict.is_notated)
-    for conflict in here:
-        if any(open_score.choices.part in side.parts for side in conflict.sides):
-            return conflict
-    return here[0] if here else None
+def finding_meant(open_score: OpenScore, chart: Chart, bar: int) -> MapFinding | None:
+    """What pulls at a bar: a conflict that my part is in, a period of mine, any conflict that
+    sounds, anything."""
+    me = open_score.choices.part
+    here = chart.at.get(bar, ())
+    return min(here, key=lambda one: (not is_mine(one, me), _rank(one)), default=None)
 
 
-def next_conflict(open_score: OpenScore, bar: int) -> Conflict | None:
-    """The first conflict that begins after a bar."""
-    return next((conflict for conflict in open_score.conflicts if conflict.first > bar), None)
+def is_mine(one: MapFinding, me: str | None) -> bool:
+    """Whether a part plays in what pulls."""
+    if isinstance(one, Conflict):
+        return any(me in side.parts for side in one.sides)
+    return me in one.parts
 
 
-def previous_conflict(open_score: OpenScore, bar: int) -> Conflict | None:
-    """The last conflict that begins before a bar."""
-    return next((found for found in reversed(open_score.conflicts) if found.first < bar), None)
+def _rank(one: MapFinding) -> int:
+    if isinstance(one, Period):
+        return 1
+    return 2 if one.is_notated else 0
+
+
+def next_finding(chart: Chart, bar: int) -> MapFinding | None:
+    """The first that begins after a bar."""
+    return next((one for one in chart.found if one.first > bar), None)
+
+
+def previous_finding(chart: Chart, bar: int) -> MapFinding | None:
+    """The last that begins before a bar."""
+    return next((one for one in reversed(chart.found) if one.first < bar), None)

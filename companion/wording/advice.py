@@ -20,10 +20,8 @@ from companion.wording.findings_sentences import (
     doubling_told,
     entrance_told,
     form_told,
-    grouping_told,
     handed_on_told,
     hardness_reasons,
-    hemiola_told,
     interlock_told,
     meter_change_told,
     notated_told,
@@ -33,6 +31,7 @@ from companion.wording.findings_sentences import (
     return_told,
     shared_rhythm_told,
 )
+from companion.wording.period_sentences import period_told
 from companion.wording.phrases import BarNaming, PartNames, sentence
 from companion.wording.score_sentences import bar_span_told
 
@@ -44,6 +43,7 @@ class Topic(StrEnum):
     CONFLICT = "conflict"
     GROUPING = "grouping"
     HEMIOLA = "hemiola"
+    DISPLACEMENT = "displacement"
     BARLINES = "barlines"
     FEEL = "change of feel"
     INTERLOCK = "interlock"
@@ -157,14 +157,12 @@ def _span(open_score: OpenScore, conflict: Conflict) -> Fraction:
 def _against_the_meter(
     findings: Findings, me: str, names: PartNames, name: BarNaming
 ) -> Iterator[Advice]:
-    for group in findings.groupings:
-        text = grouping_told(group, me, names, name)
-        weight = float(group.last - group.first + 1) * (2 if me in group.parts else 1)
-        yield Advice(Topic.GROUPING, group.first, group.last, text, weight, is_heuristic=True)
-    for hemiola in findings.hemiolas:
-        text = hemiola_told(hemiola, me, names, name)
-        weight = 2.0 if me in hemiola.parts else 1.0
-        yield Advice(Topic.HEMIOLA, hemiola.first, hemiola.last, text, weight, is_heuristic=True)
+    for period in findings.periods:
+        text = period_told(period, me, names, name)
+        length = 1.0 if period.kind == "hemiola" else float(period.last - period.first + 1)
+        weight = length * (2 if me in period.parts else 1)
+        topic = Topic(period.kind)
+        yield Advice(topic, period.first, period.last, text, weight, is_heuristic=True)
     for found in findings.polymeters:
         if any(me in side for side in found.sides):
             text = polymeter_told(found, me, names, name)

@@ -11,11 +11,9 @@ from companion.findings.conflicts import Conflict
 from companion.findings.doublings import Doubling, SharedRhythm
 from companion.findings.entrances import Entrance
 from companion.findings.form import Return, Section
-from companion.findings.grouping import Grouping
 from companion.findings.handed_on import HandedOn, Statement
 from companion.findings.hardness import Hardness
 from companion.findings.heard_conflicts import HeardConflict
-from companion.findings.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, Hemiola
 from companion.findings.interlock import Interlock
 from companion.findings.polymeter import Polymeter
 from companion.rhythm.counting import count_pulses, pulses_of_beats
@@ -130,38 +128,6 @@ def _support(hard: Hardness) -> str:
     )
     (first, place), *more = [(count, place) for count, place in counts if count]
     return ", ".join([f"{counted(first, 'part')} {place}", *(f"{n} {p}" for n, p in more)])
-
-
-def grouping_told(group: Grouping, me: str, names: PartNames, name: BarNaming) -> str:
-    """Who repeats a figure across the meter, and when it meets the barline again."""
-    ours, against = group.ratio
-    who = parts_listed(group.parts, names, me)
-    verb = "repeat" if me in group.parts or len(group.parts) > 1 else "repeats"
-    groups, bars = group.meets_after
-    return sentences(
-        f"{name(group.first, group.last)}: {who} {verb} a figure of {ours} "
-        f"{values(group.pulse)} across a {group.level} of {against}",
-        f"It meets the barline again after {groups} times, {counted(bars, 'bar')}",
-    )
-
-
-_HEMIOLA = {
-    ACROSS_BARS: "two bars of three felt as three of two",
-    THREE_IN_TWO: "three beats in the time of two",
-    TWO_IN_THREE: "two beats in the time of three",
-}
-
-
-def hemiola_told(hemiola: Hemiola, me: str, names: PartNames, name: BarNaming) -> str:
-    """Who plays a hemiola, and against whom."""
-    who = parts_listed(hemiola.parts, names, me)
-    text = f"{name(hemiola.first, hemiola.last)}: hemiola, {_HEMIOLA[hemiola.kind]}: {who}"
-    if hemiola.is_change_of_feel:
-        return sentence(f"{text}; nobody keeps the written meter")
-    if hemiola.answering:
-        text += f", answered by {parts_listed(hemiola.answering, names, me)}"
-    rest = tuple(part for part in hemiola.against if part not in hemiola.answering)
-    return sentence(f"{text}, against {parts_listed(rest, names, me)}" if rest else text)
 
 
 def polymeter_told(found: Polymeter, me: str, names: PartNames, name: BarNaming) -> str:

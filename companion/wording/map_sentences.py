@@ -15,6 +15,7 @@ from companion.wording.score_sentences import (
     bar_span_told,
     conflict_told,
     names_told,
+    pull_in_time_told,
 )
 
 
@@ -38,6 +39,10 @@ def score_map_told(open_score: OpenScore) -> Iterator[str]:
             for conflict in open_score.conflicts
         ),
         always=True,
+    )
+    yield from _under(
+        "Against the meter",
+        (pull_in_time_told(open_score, period) for period in open_score.periods),
     )
     yield from _under("Assumed", (assumption_told(open_score, a) for a in clock.assumptions))
 

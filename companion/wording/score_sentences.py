@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from companion.findings.conflicts import Conflict
+from companion.findings.periods import Period
 from companion.score.bar_numbers import span_name
 from companion.score.clock import Assumption
 from companion.session.open_score import OpenScore
+from companion.wording.period_sentences import period_told
 from companion.wording.phrases import bars_told, division_told
 
 BECAUSE = {
@@ -41,6 +43,13 @@ def conflict_told(open_score: OpenScore, conflict: Conflict) -> str:
     names = {part.id: part.name for part in open_score.score.parts}
     sides = [(side.name, [names[part] for part in side.parts]) for side in conflict.sides]
     return division_told(conflict.numbers, conflict.level, conflict.basis, sides)
+
+
+def pull_in_time_told(open_score: OpenScore, period: Period) -> str:
+    """`bars 4–7: hemiola, two bars of three felt as three of two: Viola`."""
+    names = {part.id: part.name for part in open_score.score.parts}
+    told = period_told(period, "", names, lambda *bars: bar_span_told(open_score, *bars))
+    return told[0].lower() + told[1:].removesuffix(".")
 
 
 def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:

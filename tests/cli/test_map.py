@@ -41,6 +41,16 @@ def mapped(capsys: Telling, score: str, *options: str) -> dict[str, list[dict[st
     return found
 
 
+def test_everything_that_pulls_is_one_array(capsys: Telling) -> None:
+    found = mapped(capsys, GLORIA)["findings"]
+    assert [one["first"] for one in found] == sorted(one["first"] for one in found)  # type: ignore[type-var]
+    kinds = {one["kind"] for one in found}
+    assert {"conflict", "notated conflict", "displacement"} <= kinds
+    for one in found:
+        assert set(one) >= {"kind", "first", "last", "printed", "sides", "basis", "certainty"}
+        assert ("ratio" in one) != ("period" in one)
+
+
 def test_the_known_mixed_meters_of_a_corpus_score(capsys: Telling) -> None:
     found = mapped(capsys, GLORIA)
     upper, lower = ("P1", "P2"), ("P3", "P4")

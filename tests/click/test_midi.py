@@ -92,8 +92,10 @@ def test_three_against_two_lies_on_its_ticks() -> None:
 def test_each_layer_is_a_track_on_channel_ten_with_its_own_key() -> None:
     chosen = take(PULLING)
     file = midi_file(click(chosen, layers=ALL), chosen)
-    assert [track.name for track in file.tracks[1:]] == [layer.value for layer in Layer]
-    for layer, track in zip(Layer, file.tracks[1:], strict=True):
+    # Nothing in this music returns in a period of its own.
+    struck = [layer for layer in Layer if layer is not Layer.PERIOD]
+    assert [track.name for track in file.tracks[1:]] == [layer.value for layer in struck]
+    for layer, track in zip(struck, file.tracks[1:], strict=True):
         notes = [message for message in track if message.type == "note_on"]
         assert {(m.channel, m.note) for m in notes} == {(9, USUAL_SOUNDS[layer].key)}
         assert {m.velocity for m in notes} <= {VELOCITIES[weight] for weight in Weight}

@@ -94,6 +94,25 @@ def test_a_bar_written_too_long_has_groups_only_while_its_meter_lasts() -> None:
     assert counted[5:] == [0, 0]
 
 
+def test_the_groups_of_a_figure_are_struck_where_they_begin() -> None:
+    # A quarter and an eighth, five times in 4/4.
+    written = score(V="4/4 q e q e q | e q e q e e | w", C="4/4 w | w | w")
+    struck = times(click(written, layers=[Layer.PERIOD]), Layer.PERIOD)
+    assert struck[:5] == ["0", "3/2", "3", "9/2", "6"]
+
+
+def test_a_displaced_part_is_struck_beside_the_beat() -> None:
+    written = score(V="2/4 re e re e | re e re e | re e re e", C="2/4 q q | q q | q q")
+    struck = times(click(written, layers=[Layer.PERIOD]), Layer.PERIOD)
+    assert struck == ["1/2", "3/2", "5/2", "7/2", "9/2", "11/2"]
+
+
+def test_a_part_without_a_period_hears_that_of_the_others() -> None:
+    written = score(V="6/8 q. q. | q. q.", C="6/8 q q q | q q q")
+    struck = times(click(written, layers=[Layer.PERIOD]), Layer.PERIOD)
+    assert struck == ["0", "2/3", "4/3", "2", "8/3", "10/3"]
+
+
 def test_a_conflict_in_one_beat_is_struck_in_that_beat_alone() -> None:
     # Triplets against eighths on the second of three beats.
     one_beat = score(V="3/4 q e3 e3 e3 q", C="3/4 q e e q")

@@ -20,7 +20,7 @@ SIXTEENTH = Fraction(1, 4)
 def test_three_eighths_over_a_four_square_bar_are_three_against_four() -> None:
     (found,) = groupings(texture("2/4", V="e60 e62 e67 e60 e62 e67 | e60 e62 e67 e60 e62 e67"))
     assert found == Grouping(
-        1, 3, ("V",), parse("2/4"), (3, 4), EIGHTH, "bar", 4, (4, 3), ("pitch",)
+        1, 3, ("V",), parse("2/4"), (3, 4), EIGHTH, "bar", 4, (4, 3), 0, ("pitch",)
     )
 
 

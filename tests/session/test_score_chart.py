@@ -9,18 +9,20 @@ from hypothesis import strategies as st
 from companion.files.folders import demo_score
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
+from companion.findings.periods import periods
 from companion.score.model import Note, Part, PartBar, Score
 from companion.score.readers.opening import Opened, read_score
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from companion.session.score_chart import (
     Meaning,
     chart,
-    conflict_meant,
+    finding_meant,
     lanes,
-    next_conflict,
-    previous_conflict,
+    next_finding,
+    previous_finding,
     span_meant,
 )
+from tests.findings.music import texture
 
 SPANS = st.lists(st.tuples(st.integers(1, 60), st.integers(0, 12)), max_size=25)
 
@@ -125,16 +127,27 @@ def test_of_two_conflicts_the_one_with_my_part_is_meant() -> None:
     open_score = demo("P4")
     columns = chart(open_score)
     columns.at[1] = (theirs, mine)
-    assert conflict_meant(open_score, columns, 1) == mine
-    assert conflict_meant(demo(), columns, 1) == theirs
+    assert finding_meant(open_score, columns, 1) == mine
+    assert finding_meant(demo(), columns, 1) == theirs
 
 
-def test_conflicts_are_visited_forward_and_back() -> None:
+def test_what_pulls_is_visited_forward_and_back() -> None:
     open_score = demo()
-    firsts = [found.first for found in open_score.conflicts]
-    found = next_conflict(open_score, firsts[0])
+    columns = chart(open_score, open_score.periods)
+    firsts = list(dict.fromkeys(found.first for found in columns.found))
+    found = next_finding(columns, firsts[0])
     assert found is not None and found.first == firsts[1]
-    found = previous_conflict(open_score, firsts[1])
+    found = previous_finding(columns, firsts[1])
     assert found is not None and found.first == firsts[0]
-    assert next_conflict(open_score, firsts[-1]) is None
-    assert previous_conflict(open_score, firsts[0]) is None
+    assert next_finding(columns, firsts[-1]) is None
+    assert previous_finding(columns, firsts[0]) is None
+
+
+def test_a_period_of_mine_comes_before_a_conflict_of_others() -> None:
+    theirs = Conflict(1, 2, (3, 2), "beat", "rhythm", (Side(3, ("P1",)), Side(2, ("P2",))))
+    (mine,) = periods(texture("3/4", P4="h60 h62 h64"), ())
+    columns = chart(demo("P4"))
+    columns.at[1] = (theirs, mine)
+    assert finding_meant(demo("P4"), columns, 1) == mine
+    meant = span_meant(demo("P4"), columns, 1, range(0))
+    assert (meant.first, meant.last, meant.why) == (1, 2, Meaning.PERIOD)

@@ -55,7 +55,7 @@ async def test_the_demo_shows_six_eight_beside_two_four(
         column = rows["bar"].index("14")
         assert rows["Violin I"][column:].startswith("2/4━ ━2━━")
         assert rows["Cello"][column:].startswith("6/8━ ━3━━")
-        assert rows["conflicts"][column:].startswith("[3:2 beat")
+        assert rows["what pulls"][column:].startswith("[3:2 beat")
         assert "Conflict 1 of" in told(pilot)
         assert "3 against 2 in the beat, as written: Viola, Cello in 3" in told(pilot)
         assert "beat = beat since bar 14 (printed 13)" in told(pilot)
@@ -88,17 +88,19 @@ async def test_shift_and_arrows_go_by_screens(demo: Path, app_folders: Folders) 
         assert (cursor.bar, cursor.bars_in_sight[0]) == (2, 1)
 
 
-async def test_n_and_p_visit_the_conflicts_and_say_when_there_are_no_more(
+async def test_n_and_p_visit_all_that_pulls_and_say_when_there_are_no_more(
     demo: Path, app_folders: Folders
 ) -> None:
     async with CompanionApp(app_folders, demo).run_test() as pilot:
         screen = the_map(pilot)
-        firsts = [conflict.first for conflict in screen.open_score.conflicts]
+        await pilot.pause()
+        firsts = list(dict.fromkeys(found.first for found in screen.chart.found))
+        assert {one.first for one in screen.open_score.periods} <= set(firsts)
         for first in firsts:
             await pilot.press("n")
             assert screen.score_map.bar == first
         await pilot.press("n")
-        assert "No conflict begins after bar" in notice(pilot)
+        assert "Nothing pulls after bar" in notice(pilot)
         await pilot.press("p")
         assert screen.score_map.bar == firsts[-2]
         assert notice(pilot) == ""
@@ -272,7 +274,7 @@ async def test_a_score_without_conflicts_says_so(laid: Laid, app_folders: Folder
         await pilot.app.push_screen(MapScreen(laid({"Viola": "2/4 2/4"}), app_folders))
         assert "Conflict: none in this bar" in told(pilot)
         await pilot.press("n")
-        assert "No conflict begins after bar 1" in notice(pilot)
+        assert "Nothing pulls after bar 1" in notice(pilot)
         await pilot.press("t", "a")
         assert isinstance(pilot.app.screen, AssumptionsScreen)
 

@@ -38,13 +38,13 @@ def test_a_selection_runs_through_the_bar_numbers() -> None:
 
 
 def test_a_conflict_spans_its_bars_and_is_heavy_where_my_part_is_in_it() -> None:
-    assert map_lines.conflict_bracket("3:2", "beat", 3, is_mine=True) == "[3:2 beat━━━━━]"
-    assert map_lines.conflict_bracket("3:2", "beat", 3, is_mine=False) == "[3:2 beat─────]"
-    assert map_lines.conflict_bracket("3:2", "beat", 1, is_mine=True) == "[3:2]"
+    assert map_lines.bracket("3:2", " beat", 3, is_mine=True) == "[3:2 beat━━━━━]"
+    assert map_lines.bracket("3:2", " beat", 3, is_mine=False) == "[3:2 beat─────]"
+    assert map_lines.bracket("3:2", " beat", 1, is_mine=True) == "[3:2]"
 
 
 def test_a_conflict_that_goes_on_beyond_the_screen_says_so() -> None:
-    told = map_lines.conflict_bracket("3:2", "bar", 2, is_mine=False, begins=False, ends=False)
+    told = map_lines.bracket("3:2", " bar", 2, is_mine=False, begins=False, ends=False)
     assert told == "‹3:2 bar─›"
 
 
@@ -70,7 +70,7 @@ def test_a_number_always_takes_its_five_columns(label: str, chosen: bool) -> Non
 
 @given(st.integers(2, 16), st.integers(2, 16), st.integers(1, 30), st.booleans(), st.booleans())
 def test_a_conflict_never_leaves_its_bars(m: int, n: int, bars: int, b: bool, e: bool) -> None:
-    told = map_lines.conflict_bracket(f"{m}:{n}", "beat", bars, is_mine=b, begins=b, ends=e)
+    told = map_lines.bracket(f"{m}:{n}", " beat", bars, is_mine=b, begins=b, ends=e)
     assert cell_len(told) == bars * WIDTH
 
 

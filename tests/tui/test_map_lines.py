@@ -36,7 +36,7 @@ def test_six_eight_stands_beside_two_four_with_three_against_two_above(laid: Lai
     assert read(open_score, range(1, 6)) == [
         "                           A",
         "  bar            1    2    3    4    5",
-        "  conflicts                [3:2](3:2)",
+        "  what pulls               [3:2](3:2)",
         "  Violin I       6/8━ ━━━━ 2/4━ ━━━━ 6/8━",
         "● Cello          6/8━  ·   6/8━  ·   ━━━━",
         "",
@@ -52,7 +52,7 @@ def test_scrolled_in_a_part_shows_the_meter_it_is_in(laid: Laid) -> None:
 
 def test_what_is_cut_by_the_edge_of_the_screen_says_that_it_goes_on(laid: Laid) -> None:
     open_score = laid({"Violin I": "6/8 6/8 6/8 6/8", "Cello": "2/4 2/4 2/4 2/4"})
-    assert read(open_score, range(2, 4))[2] == "  conflicts      ‹3:2─────›"
+    assert read(open_score, range(2, 4))[2] == "  what pulls     ‹3:2─────›"
     assert read(open_score, range(2, 4))[-1].startswith("  whole score")
 
 

@@ -11,11 +11,9 @@ from companion.findings.conflicts import Conflict
 from companion.findings.doublings import doublings, shared_rhythms
 from companion.findings.entrances import entrances
 from companion.findings.form import Return, Section
-from companion.findings.grouping import groupings
 from companion.findings.handed_on import handed_on
 from companion.findings.hardness import hardness
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
-from companion.findings.hemiola import hemiolas
 from companion.findings.interlock import interlocks
 from companion.findings.polymeter import polymeters
 from companion.rhythm.meter import parse
@@ -26,10 +24,8 @@ from companion.wording.findings_sentences import (
     doubling_told,
     entrance_told,
     form_told,
-    grouping_told,
     handed_on_told,
     hardness_reasons,
-    hemiola_told,
     how_long,
     interlock_told,
     meter_change_told,
@@ -103,21 +99,6 @@ def test_help_and_absence_are_reasons_too(part: str, reason: str) -> None:
     strokes = [PartStrokes(name, 4 * (name != "B"), 0) for name in "VWBC"]
     hard = hardness(three, HeardConflict(1, 1, (), tuple(strokes)), part)
     assert reason in hardness_reasons(hard, three)
-
-
-def test_a_figure_across_the_meter_is_told_with_where_it_meets_the_barline() -> None:
-    (found,) = groupings(texture("2/4", V="e60 e64 e67 " * 4, C="h h h"))
-    assert grouping_told(found, "V", NAMES, bar_name) == (
-        "Bars 1–3: you repeat a figure of 3 eighths across a bar of 4. "
-        "It meets the barline again after 4 times, 3 bars."
-    )
-
-
-def test_a_hemiola_is_told_with_who_keeps_the_meter() -> None:
-    (found,) = hemiolas(texture("3/4", V="h60 h62 h64", C="h. h."))
-    assert hemiola_told(found, "V", NAMES, bar_name) == (
-        "Bars 1–2: hemiola, two bars of three felt as three of two: you, against Cello."
-    )
 
 
 def test_barlines_that_travel_apart_are_told_with_where_they_meet() -> None:

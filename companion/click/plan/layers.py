@@ -40,6 +40,9 @@ class Layer(StrEnum):
     """The first of each of my bars, and nothing else."""
     COINCIDENCE = "coincidence"
     """In a conflict: where both sides meet, and nothing else."""
+    PERIOD = "period"
+    """Where the groups of a hemiola, a grouping or a displacement of mine begin; of the others
+    if I have none."""
     RHYTHM = "rhythm"
     """What is written in my part."""
 
@@ -106,6 +109,7 @@ USUAL_SOUNDS: Mapping[Layer, LayerSound] = MappingProxyType(
         Layer.RESULTANT: LayerSound("rattle", "rattle", 0.14, 0.18, 0.0),
         Layer.BAR: LayerSound("board", "board", 0.16, 0.20, 0.0),
         Layer.COINCIDENCE: LayerSound("cup", "cup", 0.12, 0.15, 0.0),
+        Layer.PERIOD: LayerSound("triangle", "triangle", 0.08, 0.10, _NEAR),
         Layer.RHYTHM: LayerSound("shell", "shell", 0.12, 0.15, -_NEAR),
     }
 )

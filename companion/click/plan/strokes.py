@@ -70,6 +70,8 @@ def through(
         found += (one for one in struck if _is_in(passage, place, one[0]))
     found += _of_sides(pulling, layers)
     found += _of_rhythms(passage, layers)
+    if Layer.PERIOD in layers:
+        found += _of_periods(passage, conflicts)
     is_silent = all(at != passage.start for at, _, _ in found)
     if marks_upbeat and is_silent and Layer.BEAT in layers:
         found.append((passage.start, Layer.BEAT, Weight.PLAIN))
@@ -134,6 +136,14 @@ def _of_rhythms(passage: Passage, layers: Sequence[AnyLayer]) -> Iterator[Struck
         if part is not None:
             for at in onsets(passage.clock, part, passage.start, passage.end):
                 yield at, layer, Weight.PLAIN
+
+
+def _of_periods(passage: Passage, conflicts: Sequence[Conflict]) -> Iterator[Struck]:
+    # Looks through the whole score, so only when asked.
+    from companion.findings.periods import heads_in, periods_of
+
+    for at in heads_in(passage, periods_of(passage.clock, conflicts)):
+        yield at, Layer.PERIOD, Weight.PLAIN
 
 
 def _in_time(struck: Struck) -> tuple[Fraction, int]:

@@ -27,7 +27,12 @@ NO_SILENCES = "none"
 BOTH = "both"
 """Short for `mine,theirs`."""
 _RHYTHM = f"{Layer.RHYTHM.value}:"
-_OTHER_WORDS = {"coincidences": Layer.COINCIDENCE, "bars": Layer.BAR, "beats": Layer.BEAT}
+_OTHER_WORDS = {
+    "coincidences": Layer.COINCIDENCE,
+    "bars": Layer.BAR,
+    "beats": Layer.BEAT,
+    "periods": Layer.PERIOD,
+}
 _PLACES = {"left": -0.75, "centre": 0.0, "center": 0.0, "right": 0.75}
 """Words for places between the ears; the farther one still hears a quarter."""
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TypeGuard
 
 from companion.findings.conflicts import Conflict
 from companion.publish.handout.lesson import Lesson
 from companion.publish.svg import element, path, rect, text
 from companion.session.open_score import OpenScore
-from companion.session.score_chart import Chart, chart
+from companion.session.score_chart import Chart, MapFinding, chart
 from companion.wording.score_sentences import bar_span_told, conflict_told
 
 A_LINE = 24
@@ -117,12 +118,13 @@ class _Line:
         self.open_score, self.chart, self.lesson = open_score, drawn, lesson
         self.first, self.last, self.top = first, last, top
         self.lanes = [
-            found
-            for lane in drawn.lanes
-            if (found := [one for one in lane if one.first <= last and one.last >= first])
+            found for lane in drawn.lanes if (found := [one for one in lane if self._is_shown(one)])
         ]
         self.rows = top + _HEAD
         self.foot = self.rows + _ROW * len(drawn.cells)
+
+    def _is_shown(self, one: MapFinding) -> TypeGuard[Conflict]:
+        return isinstance(one, Conflict) and one.first <= self.last and one.last >= self.first
 
     @property
     def height(self) -> int:
@@ -160,7 +162,7 @@ class _Line:
                 yield _text(x + _CELL / 2, y + 15, cell.meter, size=11, anchor="middle", halo=True)
 
     def _side(self, part: str, bar: int) -> str:
-        for conflict in self.chart.at.get(bar, ()):
+        for conflict in filter(self._is_shown, self.chart.at.get(bar, ())):
             for side, name in zip(conflict.sides, ("more", "fewer"), strict=True):
                 if part in side.parts:
                     return name

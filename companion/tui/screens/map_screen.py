@@ -25,7 +25,7 @@ from companion.session.open_score import (
     next_relation,
     relations_before,
 )
-from companion.session.score_chart import chart, next_conflict, previous_conflict, span_meant
+from companion.session.score_chart import chart, next_finding, previous_finding, span_meant
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.my_part_screen import MyPartScreen
@@ -39,8 +39,8 @@ from companion.wording.score_sentences import bar_span_told
 
 _KEYS: list[BindingType] = [
     Binding("enter", "practise", "Practise", key_display="⏎"),
-    Binding("n", "conflict(1)", "Conflict", key_display="n p"),
-    Binding("p", "conflict(-1)", "Previous conflict", show=False),
+    Binding("n", "finding(1)", "Next", key_display="n p"),
+    Binding("p", "finding(-1)", "Previous", show=False),
     Binding("g", "go_to", "Go to", show=False),
     Binding("m", "mine", "Mine"),
     Binding("s", "select", "Select", show=False),
@@ -59,12 +59,13 @@ _EXPLAINED = [
     ("Shift+← →", "by screen, as Page Up and Page Down"),
     ("Home End", "first bar, last bar"),
     ("↑ ↓", "by part"),
-    ("n p", "next, previous conflict"),
+    ("n p", "next, previous place where something pulls"),
     ("", "(3:2) stands on the page only: nobody plays the other division"),
+    ("", "[hemiola] [by 3 over 4] [off the beat]: a part against the meter"),
     ("g", "go to a bar or a rehearsal mark"),
     ("m", "choose the part under the cursor as mine (●)"),
     ("s", "select from here; Escape ends the selection"),
-    ("Enter", "practise the selection, else this conflict, else four bars"),
+    ("Enter", "practise the selection, else what pulls here, else four bars"),
     ("t", "change what stays at the last change of meter"),
     ("e", "study sheet for my part"),
     ("w", "progress of my part"),
@@ -105,6 +106,14 @@ class MapScreen(Screen[None]):
             self.watch(score_map, what, self._follow, init=False)
         self._tell()
         score_map.focus()
+        self.call_after_refresh(self._show_periods)
+
+    def _show_periods(self) -> None:
+        """What pulls in time is looked for when the map stands already."""
+        self.chart = chart(self.open_score, self.open_score.periods)
+        self.score_map.chart = self.chart
+        self.score_map.refresh(layout=True)
+        self._tell()
 
     @property
     def score_map(self) -> ScoreMap:
@@ -134,21 +143,15 @@ class MapScreen(Screen[None]):
             self.open_score, self.chart, here.bar, here.part, here.selection
         )
 
-    def action_conflict(self, way: int) -> None:
-        """To the next or the previous conflict."""
+    def action_finding(self, way: int) -> None:
+        """To the next or the previous place where something pulls."""
         bar = self.score_map.bar
-        found = (
-            next_conflict(self.open_score, bar)
-            if way > 0
-            else previous_conflict(self.open_score, bar)
-        )
+        found = next_finding(self.chart, bar) if way > 0 else previous_finding(self.chart, bar)
         if found is not None:
             self.score_map.bar = found.first
         else:
             side = "after" if way > 0 else "before"
-            self.notice.say(
-                f"No conflict begins {side} {bar_span_told(self.open_score, bar, bar)}."
-            )
+            self.notice.say(f"Nothing pulls {side} {bar_span_told(self.open_score, bar, bar)}.")
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""

@@ -5,18 +5,20 @@ from __future__ import annotations
 from rich.text import Text
 from textual.widgets import Static
 
+from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore, relations_before
-from companion.session.score_chart import Chart, Meaning, span_meant
+from companion.session.score_chart import Chart, MapFinding, Meaning, span_meant
 from companion.wording.score_sentences import (
     BECAUSE,
     bar_span_told,
     conflict_told,
     meters_told,
     names_told,
+    pull_in_time_told,
 )
 
 AHEAD = 30
-"""Conflicts listed at most below the sentences; the screen shows those it has room for."""
+"""Places listed at most below the sentences; the screen shows those it has room for."""
 
 
 class BarDetails(Static):
@@ -48,9 +50,9 @@ def sentences(
         _place(open_score, chart, bar, part),
         f"Enter: {_what_enter_does(open_score, chart, bar, selection)}",
         f"Meters: {meters_told(open_score, bar)}",
-        *_conflicts(open_score, chart, bar),
+        *_pulling(open_score, chart, bar),
         *_relation(open_score, chart, bar, part),
-        *_ahead(open_score, bar),
+        *_ahead(open_score, chart, bar),
     ]
 
 
@@ -68,6 +70,7 @@ def _place(open_score: OpenScore, chart: Chart, bar: int, part: int) -> str:
 _MEANT = {
     Meaning.SELECTION: "your selection",
     Meaning.CONFLICT: "this conflict",
+    Meaning.PERIOD: "what pulls here",
     Meaning.HERE: "from here",
 }
 
@@ -80,15 +83,17 @@ def _what_enter_does(open_score: OpenScore, chart: Chart, bar: int, selection: r
     return f"practise {names_told(open_score, [open_score.choices.part])}, {bars}"
 
 
-def _conflicts(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
+def _pulling(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
     here = chart.at.get(bar, ())
     told = []
-    for conflict in here:
-        which = f"{open_score.conflicts.index(conflict) + 1} of {len(open_score.conflicts)}"
-        span = (
-            f"; {bar_span_told(open_score, conflict.first, conflict.last)}" if len(here) > 1 else ""
-        )
-        told.append(f"Conflict {which}: {conflict_told(open_score, conflict)}{span}")
+    for one in here:
+        if isinstance(one, Conflict):
+            span = bar_span_told(open_score, one.first, one.last) if len(here) > 1 else ""
+            text = conflict_told(open_score, one) + (f"; {span}" if span else "")
+            kind = "Conflict"
+        else:
+            text, kind = pull_in_time_told(open_score, one), one.kind.capitalize()
+        told.append(f"{kind} {chart.found.index(one) + 1} of {len(chart.found)}: {text}")
     return told or ["Conflict: none in this bar"]
 
 
@@ -109,11 +114,15 @@ def _relation(open_score: OpenScore, chart: Chart, bar: int, part: int) -> list[
     ]
 
 
-def _ahead(open_score: OpenScore, bar: int) -> list[str]:
-    ahead = [conflict for conflict in open_score.conflicts if conflict.first > bar][:AHEAD]
+def _ahead(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
+    ahead = [one for one in chart.found if one.first > bar][:AHEAD]
     return [
-        f"{'Next' if index == 0 else 'then'}: "
-        f"{bar_span_told(open_score, conflict.first, conflict.last)}, "
-        f"{conflict_told(open_score, conflict)}"
-        for index, conflict in enumerate(ahead)
+        f"{'Next' if index == 0 else 'then'}: {_ahead_told(open_score, one)}"
+        for index, one in enumerate(ahead)
     ]
+
+
+def _ahead_told(open_score: OpenScore, one: MapFinding) -> str:
+    if isinstance(one, Conflict):
+        return f"{bar_span_told(open_score, one.first, one.last)}, {conflict_told(open_score, one)}"
+    return pull_in_time_told(open_score, one)

@@ -13,10 +13,11 @@ from rich.cells import cell_len, set_cell_size
 
 from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore
-from companion.session.score_chart import Chart, ChartCell
+from companion.session.score_chart import Chart, ChartCell, MapFinding, is_mine
+from companion.wording.period_sentences import period_named
 
 MOST_LANES = 3
-"""Rows of conflicts shown at most; the words below the map tell all of them."""
+"""Rows of what pulls shown at most; the words below the map tell all of it."""
 _LONGEST_NAME = 12
 """Columns for part names at most."""
 KINDS = frozenset({"quiet", "number", "meter", "more", "fewer", "mine", "selected", "cursor"})
@@ -47,7 +48,7 @@ class MapView:
 
 
 def lines_around(chart: Chart) -> int:
-    """How many lines of a map are not parts: marks, numbers, conflicts, the whole score."""
+    """How many lines of a map are not parts: marks, numbers, what pulls, the whole score."""
     return 2 + chart.is_numbered_otherwise + _lane_count(chart) + 1
 
 
@@ -73,7 +74,7 @@ def _name_width(open_score: OpenScore) -> int:
 
 
 def map_lines(view: MapView) -> list[MapLine]:
-    """Every line from the top: marks, numbers, printed numbers, conflicts, parts, the whole."""
+    """Every line from the top: marks, numbers, printed numbers, what pulls, parts, the whole."""
     return [
         _marks(view),
         _numbers(view),
@@ -115,31 +116,37 @@ def _printed(view: MapView) -> MapLine:
 def _lane(view: MapView, lane: int) -> MapLine:
     shown = _lane_count(view.chart)
     hidden = len(view.chart.lanes) - shown
-    told = "conflicts" if lane == 0 else ""
+    told = "what pulls" if lane == 0 else ""
     if hidden and lane + 1 == shown:
         told = f"and {hidden} more"
     line = [_margin(view, told)]
     at = view.bars.start
-    for conflict in view.chart.lanes[lane]:
-        first, end = max(conflict.first, view.bars.start), min(conflict.last + 1, view.bars.stop)
+    for one in view.chart.lanes[lane]:
+        first, end = max(one.first, view.bars.start), min(one.last + 1, view.bars.stop)
         if first < end:
-            line += [(" " * ((first - at) * WIDTH), "quiet"), _bracket(view, conflict, first, end)]
+            line += [(" " * ((first - at) * WIDTH), "quiet"), _bracket(view, one, first, end)]
             at = end
     return line
 
 
-def _bracket(view: MapView, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
-    mine = any(view.open_score.choices.part in side.parts for side in conflict.sides)
-    ratio = ":".join(conflict.numbers)
-    text = conflict_bracket(
-        f"({ratio})" if conflict.is_notated else ratio,
-        conflict.level,
+def _bracket(view: MapView, one: MapFinding, first: int, end: int) -> tuple[str, str]:
+    mine = is_mine(one, view.open_score.choices.part)
+    text = bracket(
+        *_named(one),
         end - first,
         is_mine=mine,
-        begins=first == conflict.first,
-        ends=end == conflict.last + 1,
+        begins=first == one.first,
+        ends=end == one.last + 1,
     )
     return text, "mine" if mine else "number"
+
+
+def _named(one: MapFinding) -> tuple[str, str]:
+    """A short sign, and what follows it where there is room."""
+    if not isinstance(one, Conflict):
+        return period_named(one)
+    ratio = ":".join(one.numbers)
+    return f"({ratio})" if one.is_notated else ratio, f" {one.level}"
 
 
 def _part(view: MapView, index: int) -> MapLine:
@@ -165,8 +172,8 @@ def _part(view: MapView, index: int) -> MapLine:
 
 def _side(chart: Chart, part: str, number: int) -> tuple[str, int]:
     """On which side of the first conflict that sounds in a bar a part stands, and its division."""
-    sounding = (one for one in chart.at.get(number, ()) if not one.is_notated)
-    for conflict in islice(sounding, 1):
+    here = (one for one in chart.at.get(number, ()) if isinstance(one, Conflict))
+    for conflict in islice((one for one in here if not one.is_notated), 1):
         for kind, side in zip(("more", "fewer"), conflict.sides, strict=True):
             if part in side.parts:
                 return kind, side.division
@@ -188,7 +195,7 @@ def _whole(view: MapView) -> MapLine:
 WIDTH = 5
 """Columns of one bar; the last one stays free between bars."""
 
-LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] conflict  ● my part"
+LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] pulls  ● my part"
 """What the shapes mean, in one line of 80 columns."""
 
 
@@ -220,26 +227,26 @@ def mark_row(marks: dict[int, str], first: int, count: int) -> str:
     return _filled(row, count * WIDTH, " ")
 
 
-def conflict_bracket(
-    ratio: str, level: str, bars: int, *, is_mine: bool, begins: bool = True, ends: bool = True
+def bracket(
+    sign: str, more: str, bars: int, *, is_mine: bool, begins: bool = True, ends: bool = True
 ) -> str:
-    """A conflict over `bars` visible bars; ‹ or › where it goes on beyond the screen."""
+    """What pulls, over `bars` visible bars; ‹ or › where it goes on beyond the screen."""
     width = bars * WIDTH
     left, right = "[" if begins else "‹", "]" if ends else "›"
-    label = f"{ratio} {level}" if width >= len(ratio) + len(level) + 4 else ratio
+    label = sign + more if width >= len(sign + more) + 3 else sign
     fill = "━" if is_mine else "─"
     if len(label) + 2 > width:
         return fitted(label, width)
     return left + label.ljust(width - 2, fill) + right
 
 
-def whole_score(bars: int, conflicts: Container[int], window: range, width: int) -> str:
-    """The whole score in one line: ▪ where conflicts are, [ ] around the bars on the screen."""
+def whole_score(bars: int, pulling: Container[int], window: range, width: int) -> str:
+    """The whole score in one line: ▪ where anything pulls, [ ] around the bars on the screen."""
     row = []
     for column in range(width):
         begin = column * bars // width + 1
         end = max(begin + 1, (column + 1) * bars // width + 1)
-        row.append("▪" if any(number in conflicts for number in range(begin, end)) else "·")
+        row.append("▪" if any(number in pulling for number in range(begin, end)) else "·")
     left = min((window.start - 1) * width // bars, width - 2)
     right = max(left + 1, (window.stop - 1) * width // bars - 1)
     row[left], row[right] = "[", "]"

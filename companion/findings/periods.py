@@ -1,0 +1,139 @@
+"""Everything that pulls against the meter in time, in one form: hemiola, grouping, displacement.
+
+A period is what the heads of a part's groups do: they return after a length that does not fit
+the meter, or fits it and stands beside it. Each kind is looked for by its own rules
+(`hemiola.py`, `grouping.py`, `displacement.py`); this is what a map, a drill or a click needs
+to know of any of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from companion.findings.conflicts import Conflict
+from companion.findings.displacement import Displacement, displacements
+from companion.findings.figures import figures
+from companion.findings.grouping import Grouping, groupings
+from companion.findings.hemiola import Hemiola, hemiolas, shapes
+from companion.rhythm.meter import Meter
+from companion.score.clock import Clock
+from companion.score.passage import Passage
+from companion.score.texture import Texture, texture_of
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """A stretch in which some parts return in a length, or at a place, of their own."""
+
+    kind: str
+    """`hemiola`, `grouping` or `displacement`."""
+    first: int
+    last: int
+    parts: tuple[str, ...]
+    against: tuple[str, ...]
+    """Parts that mark the meter meanwhile, as far as the kind asks for it."""
+    meter: Meter
+    length: Fraction
+    """Quarters from one head to the next."""
+    start: int
+    """Grain of the first head."""
+    evidence: tuple[str, ...]
+    source: Hemiola | Grouping | Displacement
+
+
+def periods(texture: Texture, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
+    """Every period of a score, in order of bars; `conflicts` are those of the same clock."""
+    known = figures(texture)
+    found = [_of_hemiola(texture, one) for one in hemiolas(texture, known)]
+    found += [_of_grouping(one) for one in groupings(texture, known)]
+    found += [_of_displacement(one) for one in displacements(texture)]
+    kept = (one for one in found if not _is_side_of_conflict(one, conflicts))
+    return tuple(sorted(kept, key=lambda one: (one.first, one.last, one.kind, one.parts)))
+
+
+def periods_of(clock: Clock, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
+    """Every period of a laid score."""
+    return periods(texture_of(clock), conflicts)
+
+
+def _is_side_of_conflict(period: Period, conflicts: Sequence[Conflict]) -> bool:
+    """Whether equal notes across the beats are told as a conflict with other parts already."""
+    return (
+        period.kind == "grouping"
+        and period.evidence == ("rhythm",)
+        and any(
+            conflict.first <= period.first
+            and period.last <= conflict.last
+            and any(set(period.parts) <= set(side.parts) for side in conflict.sides)
+            for conflict in conflicts
+        )
+    )
+
+
+def _of_hemiola(texture: Texture, found: Hemiola) -> Period:
+    shape = next(shape for shape in shapes(found.meter) if shape.kind == found.kind)
+    return Period(
+        "hemiola",
+        found.first,
+        found.last,
+        found.parts,
+        found.against,
+        found.meter,
+        found.meter.length * shape.bars / shape.groups,
+        texture.bars[found.first - 1].start,
+        found.evidence,
+        found,
+    )
+
+
+def _of_grouping(found: Grouping) -> Period:
+    return Period(
+        "grouping",
+        found.first,
+        found.last,
+        found.parts,
+        (),
+        found.meter,
+        found.ratio[0] * found.pulse,
+        found.start,
+        found.evidence,
+        found,
+    )
+
+
+def _of_displacement(found: Displacement) -> Period:
+    return Period(
+        "displacement",
+        found.first,
+        found.last,
+        found.parts,
+        found.against,
+        found.meter,
+        found.length,
+        found.start,
+        found.evidence,
+        found,
+    )
+
+
+def heads_in(passage: Passage, found: Sequence[Period]) -> tuple[Fraction, ...]:
+    """Clock times in a passage at which groups of its part's periods begin; of all parts' if
+    its own has none there."""
+    here = [one for one in found if one.first <= passage.last and passage.first <= one.last]
+    own = [one for one in here if passage.part_id in one.parts] or here
+    if not own:
+        return ()
+    texture = texture_of(passage.clock)
+    times = {at * texture.grain for one in own for at in _heads(texture, one)}
+    return tuple(sorted(at for at in times if passage.start <= at < passage.end))
+
+
+def _heads(texture: Texture, period: Period) -> Iterator[int]:
+    """Grains at which the groups of a period begin, up to the end of its last bar."""
+    stream = texture.of(period.parts[0])
+    bar = stream.own_bars[min(period.first, len(stream.own_bars)) - 1]
+    step = period.length * (bar.length + bar.lead) / period.meter.length
+    if step.denominator == 1 and step > 0:
+        yield from range(period.start, texture.bars[period.last - 1].end, int(step))

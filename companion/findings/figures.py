@@ -17,7 +17,7 @@ from fractions import Fraction
 
 from companion.findings.repetitions import (
     Notes,
-    Period,
+    Repetition,
     Returning,
     notes_of,
     repetitions,
@@ -76,7 +76,7 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     return tuple(found)
 
 
-def _figure(part: str, notes: Notes, period: Period, what: str) -> Figure:
+def _figure(part: str, notes: Notes, period: Repetition, what: str) -> Figure:
     """The last repeat ends as long after its last note as the one before it."""
     last, before = period.end - 1, period.end - 1 - period.size
     length = notes.at[last] - notes.at[before]

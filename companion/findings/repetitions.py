@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
-from operator import eq
+from operator import ne
 from typing import NamedTuple
 
 from companion.score.model import BEAM_BEGINS, SLUR_BEGINS
@@ -55,7 +56,7 @@ def notes_of(stream: PartStream) -> Iterator[Notes]:
         yield Notes(run, at[first:last], gaps, melody[first:last], depths)
 
 
-def repetitions(notes: Notes) -> Iterator[tuple[Period, str]]:
+def repetitions(notes: Notes) -> Iterator[tuple[Repetition, str]]:
     """Every stretch that repeats a figure, whether it fits the meter or not, and its sign."""
     yield from _in_rhythm(notes)
     yield from _in_pitch(notes)
@@ -64,10 +65,14 @@ def repetitions(notes: Notes) -> Iterator[tuple[Period, str]]:
         yield from _in_accents(notes)
 
 
-def _in_rhythm(notes: Notes) -> Iterator[tuple[Period, str]]:
-    for period in periods(notes.gaps, _MOST_NOTES):
+def _in_rhythm(notes: Notes) -> Iterator[tuple[Repetition, str]]:
+    fitting: dict[int, bool] = {}
+    for period in repeating(notes.gaps, _MOST_NOTES):
         if period.size == 1:
-            if period.extent >= 4 and not fits_beat(notes.run, notes.gaps[period.start]):
+            gap = notes.gaps[period.start]
+            if gap not in fitting:
+                fitting[gap] = fits_beat(notes.run, gap)
+            if period.extent >= 4 and not fitting[gap]:
                 yield period, "rhythm"
         elif is_bounded(notes.gaps, period) and (
             period.extent >= 4 * period.size
@@ -79,19 +84,19 @@ def _in_rhythm(notes: Notes) -> Iterator[tuple[Period, str]]:
 
 def fits_beat(run: MeterRun, length: int) -> bool:
     """Whether a length is so many whole beats of a bar, or cuts each beat into equal parts."""
-    beats = [run.quarter * beat for beat in run.meter.beats]
-    return all(beat % length == 0 for beat in beats) or (
-        run.meter.is_even and length % beats[0] == 0 and run.full % length == 0
-    )
+    whole, beats = run.meter.length, run.meter.beats
+    if all((run.full * beat / whole) % length == 0 for beat in set(beats)):
+        return True
+    return run.meter.is_even and run.full % length == 0 and length * len(beats) % run.full == 0
 
 
-def _regroups_bars(notes: Notes, period: Period) -> bool:
+def _regroups_bars(notes: Notes, period: Repetition) -> bool:
     """Whether three repeats make two whole bars, or one: a hemiola needs no fourth."""
     length = notes.at[period.start + period.size] - notes.at[period.start]
     return 3 * length in (notes.run.full, 2 * notes.run.full)
 
 
-def _has_one_contour(notes: Notes, period: Period) -> bool:
+def _has_one_contour(notes: Notes, period: Repetition) -> bool:
     """Whether three notes or more rise and fall alike each time."""
     if period.size < 3:
         return False
@@ -103,22 +108,26 @@ def _has_one_contour(notes: Notes, period: Period) -> bool:
     return len(set(signs)) > 1 and signs[period.size :] == signs[: -period.size]
 
 
-def _in_pitch(notes: Notes) -> Iterator[tuple[Period, str]]:
+def _in_pitch(notes: Notes) -> Iterator[tuple[Repetition, str]]:
     """Works on steps from note to note: one fewer than there are notes."""
-    steps = [_step(a.pitch, b.pitch) for a, b in zip(notes.sounds, notes.sounds[1:], strict=False)]
+    pitches = [sound.pitch for sound in notes.sounds]
+    steps = [
+        0 if a is None or b is None else _step(b - a)
+        for a, b in zip(pitches, pitches[1:], strict=False)
+    ]
     row = [gap * _SPREAD + step for gap, step in zip(notes.gaps, steps, strict=False)]
-    for steady in periods(row, _MOST_NOTES, open_end=True):
+    for steady in repeating(row, _MOST_NOTES, open_end=True):
         if steady.size == 1 or not is_bounded(row, steady):
             continue
         if not _has_corners(steps[steady.start : steady.end]):
             continue
-        period = _whole(notes, Period(steady.start, steady.extent + 1, steady.size))
+        period = _whole(notes, Repetition(steady.start, steady.extent + 1, steady.size))
         if period.extent >= (4 if period.size == 2 else 3) * period.size:
             if period.size > 2 or _is_no_trill(notes, period):
                 yield period, "pitch"
 
 
-def _whole(notes: Notes, period: Period) -> Period:
+def _whole(notes: Notes, period: Repetition) -> Repetition:
     """Without its last note where that is cut shorter than in the repeat before."""
     last = period.end - 1
     is_cut = notes.gaps[last] < notes.gaps[last - period.size]
@@ -130,22 +139,22 @@ def _has_corners(steps: Sequence[int]) -> bool:
     return len({(step > 0) - (step < 0) for step in steps}) > 1
 
 
-def _is_no_trill(notes: Notes, period: Period) -> bool:
+def _is_no_trill(notes: Notes, period: Repetition) -> bool:
     meter = notes.run.meter
     length = notes.at[period.start + 2] - notes.at[period.start]
     return length / notes.run.quarter >= 2 * meter.beat / meter.divisions[0]
 
 
-def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Period, str]]:
+def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Repetition, str]]:
     """Equal groups of a repeated note: the changes of pitch are the figure's beginnings."""
     pitches = [sound.pitch for sound in notes.sounds]
     changes = [0, *(i for i in range(1, len(pitches)) if pitches[i] != pitches[i - 1])]
     ends = [*changes[1:], len(pitches)]
     sizes = [b - a for a, b in zip(changes, ends, strict=True)]
     row = [size * _SPREAD * _SPREAD + notes.gaps[a] for a, size in zip(changes, sizes, strict=True)]
-    for period in periods(row, 1):
+    for period in repeating(row, 1):
         size, first = sizes[period.start], changes[period.start]
-        found = Period(first, period.extent * size, size)
+        found = Repetition(first, period.extent * size, size)
         gaps = notes.gaps[first : found.end]
         if size == 1 or period.extent < (4 if size == 2 else 3):
             continue
@@ -153,10 +162,10 @@ def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Period, str]]:
             yield found, "pitch"
 
 
-def _in_accents(notes: Notes) -> Iterator[tuple[Period, str]]:
+def _in_accents(notes: Notes) -> Iterator[tuple[Repetition, str]]:
     accents = [sound.is_accented for sound in notes.sounds]
     row = [gap * 2 + accent for gap, accent in zip(notes.gaps, accents, strict=True)]
-    for period in periods(row, _MOST_NOTES):
+    for period in repeating(row, _MOST_NOTES):
         if period.size > 1 and any(accents[period.start : period.end]):
             yield period, "accent"
 
@@ -258,16 +267,15 @@ def _regular(
         first = upto
 
 
-def _step(a: int | None, b: int | None) -> int:
-    """The melodic step in letters of the scale, spelling unknown: both thirds are 2."""
-    if a is None or b is None:
-        return 0
-    octaves, rest = divmod(abs(b - a), 12)
+@lru_cache(maxsize=512)
+def _step(semitones: int) -> int:
+    """A melodic interval in letters of the scale, spelling unknown: both thirds are 2."""
+    octaves, rest = divmod(abs(semitones), 12)
     size = octaves * 7 + _STEPS[rest]
-    return size if b >= a else -size
+    return size if semitones >= 0 else -size
 
 
-def is_bounded(row: Sequence[int], period: Period, times: int = 3) -> bool:
+def is_bounded(row: Sequence[int], period: Repetition, times: int = 3) -> bool:
     """Whether the repeats stand apart where all their elements but one are alike.
 
     A long scale, four notes, another long scale: the leaps between them show one group of
@@ -290,7 +298,7 @@ def is_bounded(row: Sequence[int], period: Period, times: int = 3) -> bool:
 # Where a row of things repeats itself: the arithmetic under every repeated figure.
 
 
-class Period(NamedTuple):
+class Repetition(NamedTuple):
     """A stretch of a row that repeats itself, as far as it goes."""
 
     start: int
@@ -305,9 +313,9 @@ class Period(NamedTuple):
         return self.start + self.extent
 
 
-def periods(
+def repeating(
     row: Sequence[int], largest: int, times: int = 3, *, open_end: bool = False
-) -> Iterator[Period]:
+) -> Iterator[Repetition]:
     """Maximal stretches of at least `times` whole repeats, shortest periods first.
 
     With `open_end` the elements are steps from one note to the next, so that the last
@@ -315,20 +323,38 @@ def periods(
     never share as much as a whole repeat; those of different periods may.
     """
     same: dict[int, bytes] = {}
+    compare = _comparison(row)
     for size in range(1, min(largest, len(row)) + 1):
-        same[size] = bytes(map(eq, row, row[size:]))
+        same[size] = compare(size)
         least = (times - 1) * size - open_end
         if least < 1:
             continue
-        for run in re.finditer(b"\x01{%d,}" % least, same[size]):
-            found = Period(run.start(), run.end() - run.start() + size, size)
+        for run in re.finditer(b"\x00{%d,}" % least, same[size]):
+            found = Repetition(run.start(), run.end() - run.start() + size, size)
             if not _repeats_sooner(found, same):
                 yield found
 
 
-def _repeats_sooner(found: Period, same: dict[int, bytes]) -> bool:
+def _comparison(row: Sequence[int]) -> Callable[[int], bytes]:
+    """For a distance, a byte for each element that has another so far behind it: 0 if the two
+    are alike. Sixteen distances are compared for every row of a score, so all elements of a
+    row are compared in one operation on long numbers, if a byte can tell them apart."""
+    names: dict[int, int] = {}
+    named = [names.setdefault(element, len(names)) for element in row]
+    if len(names) > 256:
+        return lambda size: bytes(map(ne, row, row[size:]))
+    word, count = int.from_bytes(bytes(named), "little"), len(row)
+
+    def compare(size: int) -> bytes:
+        differing = (word ^ (word >> (8 * size))).to_bytes(count, "little")
+        return differing[: count - size]
+
+    return compare
+
+
+def _repeats_sooner(found: Repetition, same: dict[int, bytes]) -> bool:
     """Whether a shorter period, which must divide this one, goes through the whole stretch."""
     return any(
-        found.size % size == 0 and same[size].find(0, found.start, found.end - size) < 0
+        found.size % size == 0 and not any(same[size][found.start : found.end - size])
         for size in range(1, found.size // 2 + 1)
     )

@@ -123,7 +123,7 @@ def sounding_notes(pitch: str, semitones: int) -> int | None:
 
 
 def _is_accented(note: Note) -> bool:
-    return any(mark in _ACCENTS for mark in note.marks)
+    return bool(note.marks) and not _ACCENTS.isdisjoint(note.marks)
 
 
 # What each part really sounds, on one common grid: the plain input of every analysis.

@@ -8,7 +8,6 @@ that fits the meter is asked elsewhere (`figures.py`, `displacement.py`).
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -329,10 +328,18 @@ def repeating(
         least = (times - 1) * size - open_end
         if least < 1:
             continue
-        for run in re.finditer(b"\x00{%d,}" % least, same[size]):
-            found = Repetition(run.start(), run.end() - run.start() + size, size)
+        for start, end in _runs_of_zeros(same[size], least):
+            found = Repetition(start, end - start + size, size)
             if not _repeats_sooner(found, same):
                 yield found
+
+
+def _runs_of_zeros(row: bytes, least: int) -> Iterator[tuple[int, int]]:
+    start = row.find(bytes(least))
+    while start >= 0:
+        end = len(row) - len(row[start:].lstrip(b"\0"))
+        yield start, end
+        start = row.find(bytes(least), end)
 
 
 def _comparison(row: Sequence[int]) -> Callable[[int], bytes]:

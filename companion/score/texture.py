@@ -15,7 +15,7 @@ from typing import NamedTuple
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Clock
-from companion.score.model import TIE_STARTS, TIE_STOPS, Note
+from companion.score.model import BEAM_BEGINS, SLUR_BEGINS, TIE_STARTS, TIE_STOPS, Note
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCENTS = {"accent", "strong-accent", "stress"}
@@ -69,6 +69,8 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
     sounds: list[list[int]] = []
     facts: list[tuple[int | None, int, bool, int]] = []
     held: dict[tuple[int | None, int], int] = {}
+    # Beams that go from staff to staff follow the hands, not the groups.
+    grouping = SLUR_BEGINS | (BEAM_BEGINS if written.staves == 1 else 0)
     for bar, place in zip(written.bars, clock.places[part], strict=True):
         stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
         start = _on_grid(place.start, grains)
@@ -83,7 +85,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
                 before = len(sounds)
                 sounds.append([at, length])
                 accent = note.onset in stressed or _is_accented(note)
-                facts.append((pitch, bisect_right(starts, at), accent, note.begins))
+                facts.append((pitch, bisect_right(starts, at), accent, note.begins & grouping))
             else:
                 sounds[before][1] += length
             if note.tie & TIE_STARTS:

@@ -124,5 +124,5 @@ def test_every_stroke_knows_its_beat_and_whether_two_sides_pull_in_it() -> None:
         *((1, 1, False), (2, 1, True), (3, 1, False)),
         *((4, 2, False), (5, 2, False), (6, 2, False)),
     ]
-    assert [stroke.beat for stroke in planned.counted] == [0, 0, 0]
+    assert [(stroke.beat, stroke.is_contested) for stroke in planned.counted] == [(0, False)] * 3
     assert planned.beats_each == 6

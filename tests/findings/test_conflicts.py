@@ -71,6 +71,13 @@ def test_unequal_beats_pull_in_the_bar_and_are_told_by_their_groups() -> None:
     assert found.numbers == ("4", "3+2+3")
 
 
+def test_of_two_sides_with_as_many_groups_the_upper_part_stands_first() -> None:
+    upper, lower = line("V", "3+2+3/8", 0, 18, 30), line("C", "2+3+3/8", 0, 12, 30)
+    for bar in ([upper, lower], [lower, upper]):
+        (found,) = conflicts([(1, bar)])
+        assert [side.parts for side in found.sides] == [(one.part,) for one in bar]
+
+
 BEATS = st.lists(st.integers(2, 4), min_size=2, max_size=5).map(
     lambda groups: parse(f"{'+'.join(map(str, groups))}/8")
 )

@@ -65,6 +65,21 @@ def test_bars_that_differ_are_named_for_every_part() -> None:
     assert found.differing_by_part == (("V", ()), ("C", (12, 15)))
 
 
+@pytest.mark.parametrize(("kept", "of", "count"), [(1, 2, 1), (2, 5, 0), (3, 5, 1), (2, 4, 1)])
+def test_a_return_keeps_at_least_half_of_the_parts_that_sound(
+    kept: int, of: int, count: int
+) -> None:
+    """Eight bars again, and only so many of the parts with the notes they had."""
+    parts: dict[str, list[Given]] = {}
+    for part in range(of):
+        theme = [60 + (3 * bar + part) % 7 + beat * bar for bar in range(8) for beat in range(4)]
+        again = theme if part < kept else [50 + (bar * bar + part) % 11 for bar in range(32)]
+        pitches = [*theme, *(90 - bar for bar in range(8)), *again]
+        parts[f"P{part}"] = [(12 * beat, 12, pitch) for beat, pitch in enumerate(pitches)]
+    found = returns(ensemble("4/4", **parts))
+    assert [span(one)[:4] for one in found] == [(11, 18, 1, 8)] * count
+
+
 def test_bars_left_out_make_it_shortened() -> None:
     theme = [new(n) for n in range(14)]
     (found,) = returns(piece([*theme, new(40), *theme[:5], *theme[8:]]))

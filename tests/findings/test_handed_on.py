@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import accumulate
 
 import pytest
 from hypothesis import given, settings
@@ -70,6 +71,30 @@ def test_a_line_that_comes_after_a_while_is_taken_up() -> None:
 def test_a_line_is_taken_up_within_four_times_its_length(bars: int, count: int) -> None:
     tune = line("q60 e62 e64 q65 q67 | e69 e67 q65 h64")
     assert len(handed_on(ensemble("4/4", A=tune, B=shifted(tune, bars * BAR, -12)))) == count
+
+
+def theme(bars: int) -> list[Given]:
+    """Eight notes to every two bars in unequal values, then a last one on the next downbeat."""
+    rhythm = [12, 6, 6, 24, 18, 6, 12, 12] * (bars // 2)
+    starts = [*accumulate(rhythm, initial=0)]
+    pitches = [60 + number * number % 13 for number in range(len(rhythm))]
+    return [*zip(starts, rhythm, pitches, strict=False), (starts[-1], 24, 79)]
+
+
+@pytest.mark.parametrize(
+    ("length", "bars", "count"), [(2, 8, 1), (2, 9, 0), (4, 8, 1), (4, 9, 0), (6, 12, 1), (6, 13, 0)]
+)
+def test_a_theme_is_taken_up_within_eight_bars_or_twice_its_length(
+    length: int, bars: int, count: int
+) -> None:
+    texture = ensemble("4/4", A=theme(length), B=shifted(theme(length), bars * BAR, -12))
+    assert [one.kind for one in handed_on(texture)] == ["taken up"] * count
+
+
+def test_a_line_of_less_than_a_bar_is_not_taken_up_three_bars_later() -> None:
+    whole_bar = FIGURE + line("h60", BAR)
+    for figure, count in ((FIGURE, 0), (whole_bar, 1)):
+        assert len(handed_on(ensemble("4/4", A=figure, B=shifted(figure, 3 * BAR)))) == count
 
 
 def test_a_close_follow_of_less_than_two_bars_is_imitation_and_no_canon() -> None:

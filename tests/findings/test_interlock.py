@@ -68,6 +68,23 @@ def test_three_parts_take_turns_at_a_stream() -> None:
     assert [(one.parts, one.first, one.last) for one in found] == [(("A", "B", "C"), 1, 2)]
 
 
+@pytest.mark.parametrize(
+    ("places", "parts", "count"),
+    [((0, 3, 7), 8, 1), ((0, 3, 7), 9, 0), ((2, 3, 5), 9, 1), ((2, 3, 6), 9, 0)],
+)
+def test_among_more_than_eight_parts_only_neighbours_take_turns_by_three(
+    places: tuple[int, ...], parts: int, count: int
+) -> None:
+    """The other parts hold a note in every bar."""
+    hands = dict(zip(places, ([0, 3, 4, 9], [1, 5, 7, 10], [2, 6, 8, 11]), strict=True))
+    score = {
+        f"P{part}": at_pulses(hands[part]) if part in hands else line("w48 w48")
+        for part in range(parts)
+    }
+    found = [one.parts for one in interlocks(ensemble("4/4", **score))]
+    assert found == [tuple(f"P{part}" for part in places)] * count
+
+
 def test_no_part_that_adds_nothing_is_in_the_set() -> None:
     texture = ensemble(
         "2/4",

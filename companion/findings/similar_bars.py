@@ -219,7 +219,9 @@ def bar_contents(texture: Texture) -> BarContents:
         for notes in _notes(texture, stream, factors):
             notes.sort()
             first = notes[0][2] if notes else _UNPITCHED
-            risen = tuple([(at, length, pitch - first, new) for at, length, pitch, new in notes])
+            # Bars without pitch keep −1, so that strokes are not the same as repeated notes.
+            low = max(first, 0)
+            risen = tuple([(at, length, pitch - low, new) for at, length, pitch, new in notes])
             shape.append(known.setdefault(risen, len(known) + 1) if notes else SILENT)
             height.append(None if first == _UNPITCHED else first)
         shapes.append(tuple(shape))

@@ -78,6 +78,7 @@ def test_pulses_stand_out_where_a_group_begins() -> None:
 def test_beats_stand_out_where_a_group_holds_several() -> None:
     planned = click(held(["3+2/4"]), layers=[Layer.BEAT])
     assert weights(planned, Layer.BEAT) == [2, 0, 0, 1, 0]
+    assert weights(click(held(["2+1/4"]), layers=[Layer.BEAT]), Layer.BEAT) == [2, 0, 1]
     # In 3+4/8 the beats themselves are the groups: only the first of the bar stands out.
     assert weights(click(held(["3+4/8"]), layers=[Layer.BEAT]), Layer.BEAT) == [2, 0]
 

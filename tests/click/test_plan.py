@@ -34,6 +34,7 @@ def test_the_tempo_counts_the_beats_of_my_own_part() -> None:
 def test_the_tempo_of_a_later_passage_counts_from_its_own_first_bar() -> None:
     chosen = take(score(V="6/8 q. q. | 3/4 q q q | q q q"), first=2, last=3)
     assert seconds(click(chosen, bpm=90)) == [Fraction(2 * k, 3) for k in range(6)]
+    assert click(chosen, bpm=90, repeat=3).seconds == 3 * 4
 
 
 def test_beat_equals_beat_keeps_the_click_even_from_six_eight_into_two_four() -> None:

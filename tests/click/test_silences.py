@@ -154,7 +154,7 @@ def test_silences_only_ever_take_away_and_several_take_away_what_each_takes(
         ("Every 4th bar", Every(4)),
         ("every 3 beats", Every(3, Unit.BEATS)),
         ("every 2 times", Every(2, Unit.TIMES)),
-        ("growing", Growing()),
+        ("growing", Growing(8)),
         ("growing to 4 beats", Growing(4, Unit.BEATS)),
         ("random 0.3", RandomSilence(F(3, 10), 7)),
         ("random 30% beats", RandomSilence(F(3, 10), 7, Unit.BEATS)),

@@ -87,6 +87,15 @@ def test_bars_left_out_make_it_shortened() -> None:
     assert (found.differing, found.departs) == ((), 21)
 
 
+@pytest.mark.parametrize(("higher", "pieces"), [(12, 1), (-12, 1), (5, 2)])
+def test_after_bars_left_out_a_return_may_go_on_in_another_octave(higher: int, pieces: int) -> None:
+    theme = [new(n) for n in range(14)]
+    moved = [(tuple(p + higher for p in v), tuple(p + higher for p in c)) for v, c in theme[8:]]
+    found = returns(piece([*theme, new(40), *theme[:5], *moved]))
+    assert len(found) == pieces
+    assert (found[0].first, found[-1].last, found[0].model_first) == (16, 26, 1)
+
+
 def test_bars_put_in_make_it_extended() -> None:
     theme = [new(n) for n in range(10)]
     (found,) = returns(piece([*theme, new(40), *theme[:5], new(41), new(42), *theme[5:]]))

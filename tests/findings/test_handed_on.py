@@ -48,6 +48,14 @@ def test_an_entry_before_the_other_is_through_is_imitation() -> None:
     assert (found.entries[1].after, found.entries[1].semitones) == (Fraction(2), 7)
 
 
+@pytest.mark.parametrize(
+    ("later", "kind"), [(24, "imitation"), (30, "cascade"), (36, "cascade"), (BAR, "cascade")]
+)
+def test_a_cascade_may_begin_half_a_beat_before_the_last_note(later: int, kind: str) -> None:
+    (found,) = handed_on(ensemble("4/4", A=FIGURE, B=shifted(FIGURE, later, 7)))
+    assert found.kind == kind
+
+
 def test_an_entry_when_the_other_goes_on_playing_is_imitation_too() -> None:
     goes_on = line("q60 s59 s60 e57 e55 e57 e59 e60", BAR)
     (found,) = handed_on(ensemble("4/4", A=FIGURE + goes_on, B=shifted(FIGURE, BAR, 7)))
@@ -82,7 +90,8 @@ def theme(bars: int) -> list[Given]:
 
 
 @pytest.mark.parametrize(
-    ("length", "bars", "count"), [(2, 8, 1), (2, 9, 0), (4, 8, 1), (4, 9, 0), (6, 12, 1), (6, 13, 0)]
+    ("length", "bars", "count"),
+    [(2, 8, 1), (2, 9, 0), (4, 8, 1), (4, 9, 0), (6, 12, 1), (6, 13, 0)],
 )
 def test_a_theme_is_taken_up_within_eight_bars_or_twice_its_length(
     length: int, bars: int, count: int

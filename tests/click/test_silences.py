@@ -50,6 +50,11 @@ def test_every_third_beat_can_be_silent_too() -> None:
     assert [s.at for s in planned.strokes] == [0, 1, 3, 4, 6, 7]
 
 
+def test_beats_are_counted_on_through_the_repeats_too() -> None:
+    planned = wished(score(V="2/4 q q"), layers=BEAT, silences=(Every(3, Unit.BEATS),), repeat=4)
+    assert [s.at for s in planned.strokes] == [0, 1, 3, 4, 6, 7]
+
+
 def test_whole_times_through_can_be_silent() -> None:
     planned = wished(score(V="2/4 q q"), layers=BEAT, silences=(Every(2, Unit.TIMES),), repeat=5)
     assert bars_heard(planned) == [1, 3, 5]

@@ -61,7 +61,7 @@ class SimilarRun(NamedTuple):
     last: int
     back: int
     rise: int
-    """Semitones up from the model; within half an octave where octaves do not count."""
+    """Semitones up from the model; 0 to 11 where octaves do not count."""
     kept: int
     """How many of its sounding bars are like their model."""
 
@@ -71,7 +71,7 @@ def similar_runs(bars: BarContents, similarity: Similarity) -> list[SimilarRun]:
     found: list[SimilarRun] = []
     reached: dict[tuple[int, int], int] = {}
     for at, back, rise in _meetings(bars, similarity):
-        rise = rise if similarity.is_strict else (rise + 6) % 12 - 6
+        rise = rise if similarity.is_strict else rise % 12
         if reached.get((back, rise), -1) >= at:
             continue
         here = [

@@ -108,7 +108,7 @@ _MOMENT = _Kind(
 _DAY = _Kind(str, date.isoformat, date.fromisoformat, date.isoformat, date.fromisoformat)
 _TEMPO = _Kind(str, str, tempo_of, str, tempo_of)
 _as_text = partial(json.dumps, ensure_ascii=False)
-_NAMES = _Kind(list[str], lambda names: writable(_as_text(names)), _names, list, tuple)
+_NAMES = _Kind(list[str], lru_cache(lambda names: writable(_as_text(names))), _names, list, tuple)
 _ID_OR_NONE = _Kind(str | None)
 _JUDGEMENT = _Kind(
     dict[str, Any] | None, _or_none(writable), _same, _or_none(json.loads), _or_none(_as_text)

@@ -34,6 +34,7 @@ def test_a_figure_handed_down_is_a_cascade() -> None:
     (found,) = handed_on(texture)
     assert (found.kind, found.notes, route(found)) == ("cascade", 8, [("A", 1), ("B", 2), ("C", 3)])
     assert (found.first, found.last, found.parts) == (1, 3, ("A", "B", "C"))
+    assert [entry.end for entry in found.entries] == [BAR, 2 * BAR, 3 * BAR]
     assert [(entry.cue, entry.after, entry.semitones) for entry in found.entries] == [
         ((), Fraction(0), 0),
         (("A",), Fraction(4), -5),
@@ -66,6 +67,14 @@ def test_a_long_strict_follow_is_a_canon() -> None:
     tune = line("q60 e62 e64 q65 q67 | e69 e67 q65 h64 | q67 e65 e64 q62 q60 | e59 e60 q62 h60")
     (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, BAR, -12)))
     assert (found.kind, found.notes, found.entries[1].after) == ("canon", 18, Fraction(4))
+
+
+@pytest.mark.parametrize(("apart", "kind"), [(72, "canon"), (84, "canon"), (90, "imitation")])
+def test_a_canon_lasts_twice_as_long_as_its_voices_are_apart(apart: int, kind: str) -> None:
+    """Three and a half bars from the first note to the last, and its half."""
+    tune = line("q60 e62 e64 q65 q67 | e69 e67 q65 h64 | q67 e65 e64 q62 q60 | e59 e60 q62 h60")
+    (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, apart, -12)))
+    assert (found.kind, found.notes) == (kind, 18)
 
 
 def test_a_line_that_comes_after_a_while_is_taken_up() -> None:
@@ -110,6 +119,9 @@ def test_a_close_follow_of_less_than_two_bars_is_imitation_and_no_canon() -> Non
     tune = line("e60 s62 s64 e65 e67 e69 e67 e65 e64 | e62 s60 s59 e60 e62 e64 e65 q67")
     (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, 24, 5)))
     assert (found.kind, found.notes) == ("imitation", 17)
+    two_bars = tune + line("h60", 2 * BAR)
+    (found,) = handed_on(ensemble("4/4", A=two_bars, B=shifted(two_bars, 24, 5)))
+    assert (found.kind, found.notes) == ("canon", 18)
 
 
 def test_two_parts_that_enter_together_are_one_entry() -> None:
@@ -119,6 +131,9 @@ def test_two_parts_that_enter_together_are_one_entry() -> None:
     (found,) = handed_on(texture)
     assert route(found) == [("A", 1), ("B+C", 2)]
     assert found.entries[1].semitones is None
+    last_two = {"C": shifted(FIGURE, 2 * BAR, -12), "D": shifted(FIGURE, 2 * BAR, -24)}
+    (found,) = handed_on(ensemble("4/4", A=FIGURE, B=shifted(FIGURE, BAR), **last_two))
+    assert route(found) == [("A", 1), ("B", 2), ("C+D", 3)]
 
 
 def test_three_notes_alone_between_rests_are_a_figure_when_three_parts_have_it() -> None:

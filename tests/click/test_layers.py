@@ -4,6 +4,7 @@ from itertools import combinations
 from math import log10
 
 import pytest
+from music21.midi.percussion import PercussionMapper
 
 from companion.click.plan.layers import (
     CEILING,
@@ -122,6 +123,29 @@ def test_every_layer_has_its_own_key_and_sound() -> None:
     for a, b in combinations(dresses, 2):
         assert a.key != b.key
         assert {a.voice, a.accented_voice}.isdisjoint({b.voice, b.accented_voice})
+
+
+@pytest.mark.parametrize(
+    ("voice", "instrument", "modifier"),
+    [
+        ("low block", "Woodblock", "high"),
+        ("high block", "Woodblock", "high"),
+        ("skin", "Woodblock", "low"),
+        ("rattle", "Snare Drum", "side"),
+        ("tick", "Hi-Hat Cymbal", "closed"),
+        ("board", "Cowbell", None),
+        ("cup", "Agogo", None),
+        ("shell", "Bongo Drums", "high"),
+        ("gourd", "Bongo Drums", "low"),
+        ("cane", "Conga Drum", "low"),
+    ],
+)
+def test_a_voice_is_the_instrument_that_comes_nearest_in_general_midi(
+    voice: str, instrument: str, modifier: str | None
+) -> None:
+    """The instruments at the keys as music21 maps them."""
+    mapped = PercussionMapper().midiPitchToInstrument(PERCUSSION[voice].key)
+    assert (mapped.instrumentName, getattr(mapped, "modifier", None)) == (instrument, modifier)
 
 
 def test_a_voice_of_an_unknown_name_does_not_exist() -> None:

@@ -142,6 +142,16 @@ def test_the_ratio_comes_from_the_notes(
         assert (found.ratio, found.basis) == (ratio, "meter")
 
 
+def test_under_one_meter_a_stretch_ends_when_a_part_comes_in() -> None:
+    triplets, eighths = (0, 4, 8, 12, 16, 20), (0, 6, 12, 18)
+    two = [line("V", "2/4", *triplets), line("C", "2/4", *eighths), line("W", "2/4", 0)]
+    three = [*two[:2], line("W", "2/4", *triplets)]
+    found = conflicts([(1, two), (2, two), (3, three)])
+    assert [(one.first, one.last, one.sides[0].parts) for one in found] == [
+        *((1, 2, ("V",)), (3, 3, ("V", "W"))),
+    ]
+
+
 def test_who_rests_is_on_no_side_and_comes_in_when_it_plays() -> None:
     rests = [line("V", "6/8", *THREES), line("C", "2/4", 0, 6, 12, 18), line("W", "2/4")]
     plays = [*rests[:2], line("W", "2/4", 0, 6, 12, 18)]

@@ -109,6 +109,16 @@ def test_bars_replaced_by_as_many_others_leave_two_returns() -> None:
     assert [span(one) for one in found] == [(16, 20, 1, 5, "exact"), (23, 29, 8, 14, "exact")]
 
 
+@pytest.mark.parametrize(("reached", "pieces"), [(0, 1), (1, 2)])
+def test_a_return_does_not_go_on_with_its_own_first_bar(reached: int, pieces: int) -> None:
+    """A bar left out, then the bridge up to the return, or with the first bar of the return."""
+    theme, bridge = [new(n) for n in range(5)], [new(20 + n) for n in range(6)]
+    goes_on = [*bridge[1:], *theme[:reached]]
+    found = returns(piece([*theme, *bridge, *theme, *goes_on, new(60)]))
+    assert len(found) == pieces
+    assert found[-1].last == 16 + len(goes_on)
+
+
 @pytest.mark.parametrize(("count", "pieces"), [(8, 1), (9, 2)])
 def test_two_pieces_are_one_return_over_a_gap_of_eight_bars(count: int, pieces: int) -> None:
     theme = [new(n) for n in range(10 + count)]

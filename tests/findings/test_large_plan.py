@@ -18,6 +18,7 @@ def letters(bars: list[Bar]) -> list[str]:
 A = [new(number) for number in range(8)]
 B = [new(number) for number in range(20, 30)]
 C = [new(number) for number in range(40, 49)]
+VARIED = [(v, (45, 47, 49, 50)) if n in (2, 5) else (v, c) for n, (v, c) in enumerate(A)]
 
 
 @pytest.mark.parametrize(
@@ -31,11 +32,14 @@ C = [new(number) for number in range(40, 49)]
         (C + A + B + A, ["A 1-9", "B 10-17", "C 18-27", "B 28-35"]),
         (A + B[:4] + A, ["A 1-8", "B 9-12", "A 13-20"]),
         (A + B[:3] + A, ["A 1-11", "A 12-19"]),
+        (A[:4] + B + A[:4], ["A 1-4", "B 5-14", "A 15-18"]),
+        (A + VARIED + B, ["A 1-8", "A′ 9-16", "B 17-26"]),
         (A + B + C, []),
     ],
     ids=[
         *("ternary", "rondo", "repeats", "own close", "upbeat", "introduction"),
-        *("four bars between", "three bars between", "nothing returns"),
+        *("four bars between", "three bars between", "four bars return"),
+        *("varied at once", "nothing returns"),
     ],
 )
 def test_plans_of_sections_put_together(bars: list[Bar], expected: list[str]) -> None:

@@ -6,6 +6,7 @@ from math import log10
 import pytest
 from music21.midi.percussion import PercussionMapper
 
+from companion.click.plan.beats import Weight
 from companion.click.plan.layers import (
     CEILING,
     DEFAULT,
@@ -94,6 +95,14 @@ def test_my_side_is_left_and_the_other_right() -> None:
     assert USUAL_SOUNDS[Layer.MINE].place < 0 < USUAL_SOUNDS[Layer.THEIRS].place
     assert USUAL_SOUNDS[Layer.RHYTHM].place < 0 < usual_layer_sound(PartRhythm(1, "")).place
     assert USUAL_SOUNDS[Layer.BEAT].place == USUAL_SOUNDS[Layer.RESULTANT].place == 0
+
+
+def test_only_the_first_of_a_bar_has_a_voice_of_its_own() -> None:
+    beat = USUAL_SOUNDS[Layer.BEAT]
+    assert [beat.sounds(weight)[0] for weight in (Weight.FIRST, Weight.GROUP, Weight.PLAIN)] == [
+        *("high block", "low block", "low block"),
+    ]
+    assert beat.sounds(Weight.FIRST)[1] == beat.sounds(Weight.GROUP)[1] > beat.level
 
 
 def test_the_default_click_starts_quietly() -> None:

@@ -152,6 +152,14 @@ def test_under_one_meter_a_stretch_ends_when_a_part_comes_in() -> None:
     ]
 
 
+def test_over_several_beats_only_equal_notes_are_felt_as_another_division() -> None:
+    """A triplet over half a bar against quarters, whole and as one short and one long note."""
+    quarters, whole, uneven = (0, 12, 24), (0, 8, 16, 24), (0, 8, 24)
+    for played, pulls in ((whole, [(3, 2)]), (uneven, [])):
+        bar = [line("V", "4/4", *played), line("C", "4/4", *quarters)]
+        assert [one.ratio for one in conflicts([(1, bar)])] == pulls
+
+
 def test_who_rests_is_on_no_side_and_comes_in_when_it_plays() -> None:
     rests = [line("V", "6/8", *THREES), line("C", "2/4", 0, 6, 12, 18), line("W", "2/4")]
     plays = [*rests[:2], line("W", "2/4", 0, 6, 12, 18)]

@@ -57,6 +57,12 @@ def test_a_cascade_may_begin_half_a_beat_before_the_last_note(later: int, kind: 
     assert found.kind == kind
 
 
+def test_a_figure_handed_on_after_the_first_and_before_the_second_is_through_is_imitation() -> None:
+    parts = {"A": FIGURE, "B": shifted(FIGURE, BAR, -5), "C": shifted(FIGURE, BAR + 24, -12)}
+    (found,) = handed_on(ensemble("4/4", **parts))
+    assert (found.kind, route(found)) == ("imitation", [("A", 1), ("B", 2), ("C", 2)])
+
+
 def test_an_entry_when_the_other_goes_on_playing_is_imitation_too() -> None:
     goes_on = line("q60 s59 s60 e57 e55 e57 e59 e60", BAR)
     (found,) = handed_on(ensemble("4/4", A=FIGURE + goes_on, B=shifted(FIGURE, BAR, 7)))

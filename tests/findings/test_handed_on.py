@@ -63,6 +63,15 @@ def test_a_figure_handed_on_after_the_first_and_before_the_second_is_through_is_
     assert (found.kind, route(found)) == ("imitation", [("A", 1), ("B", 2), ("C", 2)])
 
 
+@pytest.mark.parametrize(
+    ("later", "count"), [(0, 1), (6, 1), (4, 1), (8, 1), (3, 0), (9, 0), (2, 0), (10, 0)]
+)
+def test_entries_are_whole_half_or_third_beats_apart(later: int, count: int) -> None:
+    """A bar and so many twelfths of a beat."""
+    texture = ensemble("4/4", A=FIGURE, B=shifted(FIGURE, BAR + later))
+    assert len(handed_on(texture)) == count
+
+
 def test_an_entry_when_the_other_goes_on_playing_is_imitation_too() -> None:
     goes_on = line("q60 s59 s60 e57 e55 e57 e59 e60", BAR)
     (found,) = handed_on(ensemble("4/4", A=FIGURE + goes_on, B=shifted(FIGURE, BAR, 7)))

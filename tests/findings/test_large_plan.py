@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from companion.findings.form import large_plan, returns
 from tests.findings.real_scores import corpus, demo
@@ -62,6 +64,20 @@ def test_a_change_after_the_movement_is_over_is_none_of_its_own() -> None:
     bars = A[:7] + B + A[:7] + C[:1] + B[1:6] + C[1:]
     (section, *_, last) = large_plan(returns(piece(bars)), 1, 24)
     assert (str(section), str(last), last.first, last.departs) == ("A", "A", 18, None)
+
+
+PASSAGES = st.sampled_from([A, B, C, A[:5], B[2:8], A[3:] + B[:4], C[5:] + A[:4]])
+
+
+@settings(deadline=None)
+@given(st.lists(PASSAGES, min_size=3, max_size=6))
+def test_plans_fill_the_movement_and_take_their_letters_in_order(passages: list[list[Bar]]) -> None:
+    bars = [bar for passage in passages for bar in passage]
+    sections = large_plan(returns(piece(bars)), 1, len(bars))
+    assert [one.first for one in sections] == [1, *(one.last + 1 for one in sections)][:-1]
+    assert not sections or sections[-1].last == len(bars)
+    letters = list(dict.fromkeys(one.letter for one in sections))
+    assert letters == list("ABCDEFGH"[: len(letters)])
 
 
 def test_sections_fill_the_movement_without_gap() -> None:

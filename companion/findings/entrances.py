@@ -96,7 +96,7 @@ def _bars(mine: PartStream, first: int, last: int) -> Fraction:
         (
             Fraction(min(last, bar.end) - max(first, bar.start), bar.length + bar.lead)
             for bar, _ in bars_between(mine, first, last)
-            if bar.end > first and bar.length
+            if bar.length
         ),
         Fraction(0),
     )

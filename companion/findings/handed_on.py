@@ -28,7 +28,6 @@ THEME = 8
 """Notes of the shortest line that is taken up more than a bar later."""
 SHORT = 6
 """Notes below which two parts are not enough."""
-_FAMILY = {"cascade": 0, "imitation": 0, "canon": 1, "taken up": 2}
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +69,8 @@ class HandedOn:
 class _Chain:
     """A figure while its entries are gathered."""
 
-    family: int
+    family: str
+    """`imitation` for a cascade too: the same figure may pass in both ways."""
     kinds: list[str]
     notes: int
     entries: list[Statement]
@@ -141,12 +141,13 @@ def _add(chains: list[_Chain], found: Following, kind: str, beats: Fraction) -> 
         beats,
         found.semitones,
     )
-    chain = next(_hosts(chains, found, _FAMILY[kind]), None)
+    family = "imitation" if kind == "cascade" else kind
+    chain = next(_hosts(chains, found, family), None)
     if chain is None:
         leader = Statement(
             (found.leader,), first.at, first.bar, found.led[-1].end, (), Fraction(0), 0
         )
-        chain = _Chain(_FAMILY[kind], [], notes, [leader], last.bar)
+        chain = _Chain(family, [], notes, [leader], last.bar)
         chains.append(chain)
     before = chain.entries[-1]
     if before.at == entry.at:
@@ -166,7 +167,7 @@ def _joined(one: Statement, other: Statement) -> Statement:
     return Statement(parts, one.at, one.bar, max(one.end, other.end), cue, one.after, semitones)
 
 
-def _hosts(chains: Sequence[_Chain], found: Following, family: int) -> Iterator[_Chain]:
+def _hosts(chains: Sequence[_Chain], found: Following, family: str) -> Iterator[_Chain]:
     """Chains, latest first, in which the leader has just had the figure at about this length."""
     notes = len(found.led)
     for chain in reversed(chains[-12:]):

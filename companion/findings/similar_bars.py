@@ -61,7 +61,7 @@ class SimilarRun(NamedTuple):
     last: int
     back: int
     rise: int
-    """Semitones up from the model; within half an octave where octaves do not count."""
+    """Semitones up from the model; 0 to 11 where octaves do not count."""
     kept: int
     """How many of its sounding bars are like their model."""
 
@@ -71,7 +71,7 @@ def similar_runs(bars: BarContents, similarity: Similarity) -> list[SimilarRun]:
     found: list[SimilarRun] = []
     reached: dict[tuple[int, int], int] = {}
     for at, back, rise in _meetings(bars, similarity):
-        rise = rise if similarity.is_strict else (rise + 6) % 12 - 6
+        rise = rise if similarity.is_strict else rise % 12
         if reached.get((back, rise), -1) >= at:
             continue
         here = [
@@ -219,7 +219,9 @@ def bar_contents(texture: Texture) -> BarContents:
         for notes in _notes(texture, stream, factors):
             notes.sort()
             first = notes[0][2] if notes else _UNPITCHED
-            risen = tuple([(at, length, pitch - first, new) for at, length, pitch, new in notes])
+            # Bars without pitch keep −1, so that strokes are not the same as repeated notes.
+            low = max(first, 0)
+            risen = tuple([(at, length, pitch - low, new) for at, length, pitch, new in notes])
             shape.append(known.setdefault(risen, len(known) + 1) if notes else SILENT)
             height.append(None if first == _UNPITCHED else first)
         shapes.append(tuple(shape))

@@ -12,13 +12,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from enum import Enum
 from fractions import Fraction
 from functools import cached_property, lru_cache, partial
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from pathlib import Path
 from types import GenericAlias
 from typing import Any, Generic, TypeVar
@@ -76,7 +76,7 @@ def _same(value: object) -> object:
     return value
 
 
-def _unless_none(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
+def _or_none(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
     return lambda value: None if value is None else change(value)
 
 
@@ -87,8 +87,8 @@ def _unless_none(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
 class _Kind:
     json_type: Any
     to_row: Callable[[Any], Any] = _same
-    """With two columns a pair."""
-    from_row: Callable[..., Any] = _same
+    """With two columns a pair, also the other way."""
+    from_row: Callable[[Any], Any] = _same
     to_json: Callable[[Any], Any] = _same
     from_json: Callable[[Any], Any] = _same
 
@@ -102,19 +102,16 @@ _TEXT = _Kind(str, to_row=writable)
 _NUMBER = _Kind(int)
 _SECONDS = _Kind(float, to_row=float)
 _FLAG = _Kind(bool, to_row=int, from_row=bool)
-_MOMENT = _Kind(str, moment, local_time, datetime.isoformat, datetime.fromisoformat)
+_MOMENT = _Kind(
+    str, moment, lambda pair: local_time(*pair), datetime.isoformat, datetime.fromisoformat
+)
 _DAY = _Kind(str, date.isoformat, date.fromisoformat, date.isoformat, date.fromisoformat)
 _TEMPO = _Kind(str, str, tempo_of, str, tempo_of)
-_NAMES = _Kind(
-    list[str], lambda names: writable(json.dumps(names, ensure_ascii=False)), _names, list, tuple
-)
+_as_text = partial(json.dumps, ensure_ascii=False)
+_NAMES = _Kind(list[str], lru_cache(lambda names: writable(_as_text(names))), _names, list, tuple)
 _ID_OR_NONE = _Kind(str | None)
 _JUDGEMENT = _Kind(
-    dict[str, Any] | None,
-    _unless_none(writable),
-    _same,
-    _unless_none(json.loads),
-    _unless_none(partial(json.dumps, ensure_ascii=False)),
+    dict[str, Any] | None, _or_none(writable), _same, _or_none(json.loads), _or_none(_as_text)
 )
 
 
@@ -168,19 +165,27 @@ _MADE_OF: Mapping[str, Callable[..., Any]] = {
 }
 
 
-def _gathered(
-    values: Mapping[str, Any], makers: Mapping[str, Callable[..., Any]]
-) -> dict[str, Any]:
-    """What stands under dotted names put together: {"bars.first": 1, …} as {"bars": Bars(1, …)}."""
-    whole: dict[str, Any] = {}
-    inner: dict[str, dict[str, Any]] = {}
-    for name, value in values.items():
-        if "." in name:
-            outer, _, last = name.partition(".")
-            inner.setdefault(outer, {})[last] = value
-        else:
-            whole[name] = value
-    return whole | {outer: makers[outer](**found) for outer, found in inner.items()}
+def _naming(
+    names: Sequence[str], ways: Iterable[Callable[..., Any]], makers: Mapping[str, Callable[..., T]]
+) -> Callable[[Iterable[Any]], dict[str, Any]]:
+    """What changes values, each in its way, and names them: those of `bars.first`, `bars.last`, …
+    put together as {"bars": Bars(…)}. Worked out once, for a log of years has a million values."""
+    changes = [pair for pair in zip(names, ways, strict=True) if pair[1] is not _same]
+    inner: dict[str, list[tuple[str, str]]] = {}
+    for name in names:
+        outer, dot, last = name.partition(".")
+        if dot:
+            inner.setdefault(outer, []).append((name, last))
+
+    def named(values: Iterable[Any]) -> dict[str, Any]:
+        found = dict(zip(names, values, strict=True))
+        for name, change in changes:
+            found[name] = change(found[name])
+        for outer, parts in inner.items():
+            found[outer] = makers[outer](**{last: found.pop(name) for name, last in parts})
+        return found
+
+    return named
 
 
 class Form(Generic[T]):
@@ -203,8 +208,15 @@ class Form(Generic[T]):
         self._make, self._older, self._lists = make, older, lists
         self.table, self.fields, self.same, self.order = table, fields, same, order
         self.columns = tuple(column for field in fields for column in field.columns)
-        self._get = attrgetter(*(field.name for field in fields))
-        self._told = attrgetter(*(field.key for field in fields))
+        names, keys = [field.name for field in fields], [field.key for field in fields]
+        kinds, at = [field.kind for field in fields], self.columns.index
+        self._get, self._told = attrgetter(*names), attrgetter(*keys)
+        self._kept = itemgetter(
+            *(slice(at(a), at(b[0]) + 1) if b else at(a) for a, *b in (f.columns for f in fields))
+        )
+        self._of_row = _naming(names, [kind.from_row for kind in kinds], _MADE_OF)
+        self._of_json = _naming(names, [kind.from_json for kind in kinds], _MADE_OF)
+        self._as_json = _naming(keys, [kind.to_json for kind in kinds], _JSON_OBJECTS)
 
     def to_row(self, thing: T) -> SqlRow:
         """A thing as named values for SQLite, in the order of `columns`."""
@@ -219,13 +231,8 @@ class Form(Generic[T]):
 
     def from_row(self, values: tuple[Any, ...], path: Path) -> T:
         """The thing a row of `columns` stands for. Raises JournalError naming the row."""
-        found, at = {}, 0
         try:
-            for field in self.fields:
-                after = at + len(field.columns)
-                found[field.name] = field.kind.from_row(*values[at:after])
-                at = after
-            return self._make(**_gathered(found, _MADE_OF))
+            return self._make(**self._of_row(self._kept(values)))
         except (RequestError, ValueError, ArithmeticError) as fault:
             row_id = values[self.columns.index("id")]
             raise unreadable(f"{path}, {self.table} {row_id}", fault) from fault
@@ -236,9 +243,8 @@ class Form(Generic[T]):
         keys: dict[str, tuple[Any, Any]] = {}
         for field in self.fields:
             outer, dot, _ = field.key.partition(".")
-            keys[outer] = (
-                (_JSON_OBJECTS[outer], NODEFAULT) if dot else (field.kind.json_type, field.default)
-            )
+            own = field.kind.json_type, field.default
+            keys[outer] = (_JSON_OBJECTS[outer], NODEFAULT) if dot else own
         found = [(key, kind, default) for key, (kind, default) in keys.items()]
         found += [(key, form.json_list, []) for key, form in self._lists.items()]
         return defstruct(self.table, found, kw_only=True, omit_defaults=True)
@@ -250,23 +256,19 @@ class Form(Generic[T]):
 
     def to_json(self, thing: T, **lists: list[Struct]) -> Struct:
         """A thing as a `json_type`."""
-        values = zip(self.fields, self._get(thing), strict=True)
-        found = {field.key: field.kind.to_json(value) for field, value in values}
-        return self.json_type(**_gathered(found, _JSON_OBJECTS), **lists)
+        return self.json_type(**self._as_json(self._get(thing)), **lists)
 
     def from_json(self, told: Struct, **given: object) -> T:
         """The inverse; `given` are fields that are told elsewhere.
 
         Raises CompanionError, ValueError or ArithmeticError.
         """
-        values = zip(self.fields, self._told(told), strict=True)
-        found = {field.name: field.kind.from_json(value) for field, value in values}
-        return self._make(**_gathered(self._older(found), _MADE_OF), **given)
+        return self._make(**self._older(self._of_json(self._told(told))), **given)
 
     def only(self, *names: str, **keys: str) -> Form[T]:
         """The form of these fields alone, some under other keys in JSON."""
         fields = tuple(
-            Field(one.name, one.kind, keys.get(one.name, one.key), one.columns, one.default)
+            replace(one, key=keys.get(one.name, one.key))
             for one in self.fields
             if one.name in names
         )

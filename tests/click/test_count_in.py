@@ -68,6 +68,13 @@ def test_pulses_are_counted_in_where_they_are_wanted() -> None:
     assert len(times(planned, Layer.DIVISION)) == 12
 
 
+def test_the_pulses_counted_in_end_where_an_upbeat_begins() -> None:
+    upbeat = score(V="4/4 e | q q q q")
+    planned = click(upbeat, count_in=1, layers=[Layer.DIVISION])
+    pulses = [stroke.at for stroke in planned.strokes if stroke.layer is Layer.DIVISION]
+    assert pulses == [Fraction(pulse, 2) for pulse in range(24)]
+
+
 def test_where_my_bar_has_already_begun_the_count_in_reaches_into_it() -> None:
     # Bar 2 of the upper part begins on the second beat of my second bar.
     apart = score(V="3/4 q q q | q q q", C="2/4 q q | q q | q q", free=frozenset("C"))

@@ -4,7 +4,9 @@ from itertools import combinations
 from math import log10
 
 import pytest
+from music21.midi.percussion import PercussionMapper
 
+from companion.click.plan.beats import Weight
 from companion.click.plan.layers import (
     CEILING,
     DEFAULT,
@@ -95,6 +97,14 @@ def test_my_side_is_left_and_the_other_right() -> None:
     assert USUAL_SOUNDS[Layer.BEAT].place == USUAL_SOUNDS[Layer.RESULTANT].place == 0
 
 
+def test_only_the_first_of_a_bar_has_a_voice_of_its_own() -> None:
+    beat = USUAL_SOUNDS[Layer.BEAT]
+    assert [beat.sounds(weight)[0] for weight in (Weight.FIRST, Weight.GROUP, Weight.PLAIN)] == [
+        *("high block", "low block", "low block"),
+    ]
+    assert beat.sounds(Weight.FIRST)[1] == beat.sounds(Weight.GROUP)[1] > beat.level
+
+
 def test_the_default_click_starts_quietly() -> None:
     assert sum(USUAL_SOUNDS[layer].accented_level for layer in DEFAULT) < 10 ** (-5 / 20)
     assert all(USUAL_SOUNDS[layer].accented_level < 10 ** (-13 / 20) for layer in FIRST_FIVE)
@@ -122,6 +132,29 @@ def test_every_layer_has_its_own_key_and_sound() -> None:
     for a, b in combinations(dresses, 2):
         assert a.key != b.key
         assert {a.voice, a.accented_voice}.isdisjoint({b.voice, b.accented_voice})
+
+
+@pytest.mark.parametrize(
+    ("voice", "instrument", "modifier"),
+    [
+        ("low block", "Woodblock", "high"),
+        ("high block", "Woodblock", "high"),
+        ("skin", "Woodblock", "low"),
+        ("rattle", "Snare Drum", "side"),
+        ("tick", "Hi-Hat Cymbal", "closed"),
+        ("board", "Cowbell", None),
+        ("cup", "Agogo", None),
+        ("shell", "Bongo Drums", "high"),
+        ("gourd", "Bongo Drums", "low"),
+        ("cane", "Conga Drum", "low"),
+    ],
+)
+def test_a_voice_is_the_instrument_that_comes_nearest_in_general_midi(
+    voice: str, instrument: str, modifier: str | None
+) -> None:
+    """The instruments at the keys as music21 maps them."""
+    mapped = PercussionMapper().midiPitchToInstrument(PERCUSSION[voice].key)
+    assert (mapped.instrumentName, getattr(mapped, "modifier", None)) == (instrument, modifier)
 
 
 def test_a_voice_of_an_unknown_name_does_not_exist() -> None:

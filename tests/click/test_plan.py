@@ -1,6 +1,7 @@
 """Where the beats of a click fall. What a felt beat is: common practice, no source."""
 
 from fractions import Fraction
+from itertools import accumulate, pairwise
 
 import pytest
 from hypothesis import given
@@ -8,6 +9,7 @@ from hypothesis import strategies as st
 
 from companion.click.plan.click_settings import LONGEST
 from companion.click.plan.layers import Layer, rank
+from companion.click.plan.plan import timed_strokes
 from companion.errors import RequestError
 from companion.rhythm.meter import parse
 from companion.score.model import Note, Part, PartBar, Score
@@ -34,6 +36,7 @@ def test_the_tempo_counts_the_beats_of_my_own_part() -> None:
 def test_the_tempo_of_a_later_passage_counts_from_its_own_first_bar() -> None:
     chosen = take(score(V="6/8 q. q. | 3/4 q q q | q q q"), first=2, last=3)
     assert seconds(click(chosen, bpm=90)) == [Fraction(2 * k, 3) for k in range(6)]
+    assert click(chosen, bpm=90, repeat=3).seconds == 3 * 4
 
 
 def test_beat_equals_beat_keeps_the_click_even_from_six_eight_into_two_four() -> None:
@@ -200,6 +203,25 @@ def test_the_sample_of_a_stroke_is_its_exact_time_rounded_once(
         top = stroke.at.numerator * 60 * rate * bpm.denominator
         bottom = stroke.at.denominator * bpm.numerator
         assert frame(planned, stroke.at, rate) == nearest_or_even(top, bottom)
+
+
+@given(bars, st.lists(st.integers(0, 400), max_size=20), st.integers(1, 3))
+def test_stretches_of_samples_that_touch_share_no_stroke_and_lose_none(
+    meters: list[str], lengths: list[int], repeat: int
+) -> None:
+    """At a rate so low that many strokes fall on the samples between two stretches."""
+    planned = click(held(meters), 180, ALL, 1, repeat)
+    rate, end = 12, int(planned.seconds * 12) + 1
+    cuts = [at for at in accumulate(lengths, initial=0) if at < end]
+    pieces = [
+        stroke
+        for first, last in pairwise([*cuts, end])
+        for stroke in timed_strokes(planned, rate, first, last)
+    ]
+    assert pieces == [*timed_strokes(planned, rate, 0, end)]
+    assert [at for at, _ in pieces] == [
+        at for stroke in planned.strokes if (at := frame(planned, stroke.at, rate)) < end
+    ]
 
 
 def nearest_or_even(top: int, bottom: int) -> int:

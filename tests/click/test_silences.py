@@ -50,6 +50,11 @@ def test_every_third_beat_can_be_silent_too() -> None:
     assert [s.at for s in planned.strokes] == [0, 1, 3, 4, 6, 7]
 
 
+def test_beats_are_counted_on_through_the_repeats_too() -> None:
+    planned = wished(score(V="2/4 q q"), layers=BEAT, silences=(Every(3, Unit.BEATS),), repeat=4)
+    assert [s.at for s in planned.strokes] == [0, 1, 3, 4, 6, 7]
+
+
 def test_whole_times_through_can_be_silent() -> None:
     planned = wished(score(V="2/4 q q"), layers=BEAT, silences=(Every(2, Unit.TIMES),), repeat=5)
     assert bars_heard(planned) == [1, 3, 5]
@@ -154,7 +159,7 @@ def test_silences_only_ever_take_away_and_several_take_away_what_each_takes(
         ("Every 4th bar", Every(4)),
         ("every 3 beats", Every(3, Unit.BEATS)),
         ("every 2 times", Every(2, Unit.TIMES)),
-        ("growing", Growing()),
+        ("growing", Growing(8)),
         ("growing to 4 beats", Growing(4, Unit.BEATS)),
         ("random 0.3", RandomSilence(F(3, 10), 7)),
         ("random 30% beats", RandomSilence(F(3, 10), 7, Unit.BEATS)),

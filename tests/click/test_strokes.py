@@ -78,6 +78,7 @@ def test_pulses_stand_out_where_a_group_begins() -> None:
 def test_beats_stand_out_where_a_group_holds_several() -> None:
     planned = click(held(["3+2/4"]), layers=[Layer.BEAT])
     assert weights(planned, Layer.BEAT) == [2, 0, 0, 1, 0]
+    assert weights(click(held(["2+1/4"]), layers=[Layer.BEAT]), Layer.BEAT) == [2, 0, 1]
     # In 3+4/8 the beats themselves are the groups: only the first of the bar stands out.
     assert weights(click(held(["3+4/8"]), layers=[Layer.BEAT]), Layer.BEAT) == [2, 0]
 
@@ -143,5 +144,5 @@ def test_every_stroke_knows_its_beat_and_whether_two_sides_pull_in_it() -> None:
         *((1, 1, False), (2, 1, True), (3, 1, False)),
         *((4, 2, False), (5, 2, False), (6, 2, False)),
     ]
-    assert [stroke.beat for stroke in planned.counted] == [0, 0, 0]
+    assert [(stroke.beat, stroke.is_contested) for stroke in planned.counted] == [(0, False)] * 3
     assert planned.beats_each == 6

@@ -71,6 +71,13 @@ def test_unequal_beats_pull_in_the_bar_and_are_told_by_their_groups() -> None:
     assert found.numbers == ("4", "3+2+3")
 
 
+def test_of_two_sides_with_as_many_groups_the_upper_part_stands_first() -> None:
+    upper, lower = line("V", "3+2+3/8", 0, 18, 30), line("C", "2+3+3/8", 0, 12, 30)
+    for bar in ([upper, lower], [lower, upper]):
+        (found,) = conflicts([(1, bar)])
+        assert [side.parts for side in found.sides] == [(one.part,) for one in bar]
+
+
 BEATS = st.lists(st.integers(2, 4), min_size=2, max_size=5).map(
     lambda groups: parse(f"{'+'.join(map(str, groups))}/8")
 )
@@ -133,6 +140,24 @@ def test_the_ratio_comes_from_the_notes(
         assert found.is_notated
     else:
         assert (found.ratio, found.basis) == (ratio, "meter")
+
+
+def test_under_one_meter_a_stretch_ends_when_a_part_comes_in() -> None:
+    triplets, eighths = (0, 4, 8, 12, 16, 20), (0, 6, 12, 18)
+    two = [line("V", "2/4", *triplets), line("C", "2/4", *eighths), line("W", "2/4", 0)]
+    three = [*two[:2], line("W", "2/4", *triplets)]
+    found = conflicts([(1, two), (2, two), (3, three)])
+    assert [(one.first, one.last, one.sides[0].parts) for one in found] == [
+        *((1, 2, ("V",)), (3, 3, ("V", "W"))),
+    ]
+
+
+def test_over_several_beats_only_equal_notes_are_felt_as_another_division() -> None:
+    """A triplet over half a bar against quarters, whole and as one short and one long note."""
+    quarters, whole, uneven = (0, 12, 24), (0, 8, 16, 24), (0, 8, 24)
+    for played, pulls in ((whole, [(3, 2)]), (uneven, [])):
+        bar = [line("V", "4/4", *played), line("C", "4/4", *quarters)]
+        assert [one.ratio for one in conflicts([(1, bar)])] == pulls
 
 
 def test_who_rests_is_on_no_side_and_comes_in_when_it_plays() -> None:

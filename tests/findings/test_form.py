@@ -65,11 +65,35 @@ def test_bars_that_differ_are_named_for_every_part() -> None:
     assert found.differing_by_part == (("V", ()), ("C", (12, 15)))
 
 
+@pytest.mark.parametrize(("kept", "of", "count"), [(1, 2, 1), (2, 5, 0), (3, 5, 1), (2, 4, 1)])
+def test_a_return_keeps_at_least_half_of_the_parts_that_sound(
+    kept: int, of: int, count: int
+) -> None:
+    """Eight bars again, and only so many of the parts with the notes they had."""
+    parts: dict[str, list[Given]] = {}
+    for part in range(of):
+        theme = [60 + (3 * bar + part) % 7 + beat * bar for bar in range(8) for beat in range(4)]
+        again = theme if part < kept else [50 + (bar * bar + part) % 11 for bar in range(32)]
+        pitches = [*theme, *(90 - bar for bar in range(8)), *again]
+        parts[f"P{part}"] = [(12 * beat, 12, pitch) for beat, pitch in enumerate(pitches)]
+    found = returns(ensemble("4/4", **parts))
+    assert [span(one)[:4] for one in found] == [(11, 18, 1, 8)] * count
+
+
 def test_bars_left_out_make_it_shortened() -> None:
     theme = [new(n) for n in range(14)]
     (found,) = returns(piece([*theme, new(40), *theme[:5], *theme[8:]]))
     assert span(found) == (16, 26, 1, 14, "shortened")
     assert (found.differing, found.departs) == ((), 21)
+
+
+@pytest.mark.parametrize(("higher", "pieces"), [(12, 1), (-12, 1), (5, 2)])
+def test_after_bars_left_out_a_return_may_go_on_in_another_octave(higher: int, pieces: int) -> None:
+    theme = [new(n) for n in range(14)]
+    moved = [(tuple(p + higher for p in v), tuple(p + higher for p in c)) for v, c in theme[8:]]
+    found = returns(piece([*theme, new(40), *theme[:5], *moved]))
+    assert len(found) == pieces
+    assert (found[0].first, found[-1].last, found[0].model_first) == (16, 26, 1)
 
 
 def test_bars_put_in_make_it_extended() -> None:
@@ -83,6 +107,16 @@ def test_bars_replaced_by_as_many_others_leave_two_returns() -> None:
     theme = [new(n) for n in range(14)]
     found = returns(piece([*theme, new(40), *theme[:5], new(41), new(42), *theme[7:]]))
     assert [span(one) for one in found] == [(16, 20, 1, 5, "exact"), (23, 29, 8, 14, "exact")]
+
+
+@pytest.mark.parametrize(("reached", "pieces"), [(0, 1), (1, 2)])
+def test_a_return_does_not_go_on_with_its_own_first_bar(reached: int, pieces: int) -> None:
+    """A bar left out, then the bridge up to the return, or with the first bar of the return."""
+    theme, bridge = [new(n) for n in range(5)], [new(20 + n) for n in range(6)]
+    goes_on = [*bridge[1:], *theme[:reached]]
+    found = returns(piece([*theme, *bridge, *theme, *goes_on, new(60)]))
+    assert len(found) == pieces
+    assert found[-1].last == 16 + len(goes_on)
 
 
 @pytest.mark.parametrize(("count", "pieces"), [(8, 1), (9, 2)])

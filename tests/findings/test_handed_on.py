@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import accumulate
 
 import pytest
 from hypothesis import given, settings
@@ -33,6 +34,7 @@ def test_a_figure_handed_down_is_a_cascade() -> None:
     (found,) = handed_on(texture)
     assert (found.kind, found.notes, route(found)) == ("cascade", 8, [("A", 1), ("B", 2), ("C", 3)])
     assert (found.first, found.last, found.parts) == (1, 3, ("A", "B", "C"))
+    assert [entry.end for entry in found.entries] == [BAR, 2 * BAR, 3 * BAR]
     assert [(entry.cue, entry.after, entry.semitones) for entry in found.entries] == [
         ((), Fraction(0), 0),
         (("A",), Fraction(4), -5),
@@ -47,6 +49,29 @@ def test_an_entry_before_the_other_is_through_is_imitation() -> None:
     assert (found.entries[1].after, found.entries[1].semitones) == (Fraction(2), 7)
 
 
+@pytest.mark.parametrize(
+    ("later", "kind"), [(24, "imitation"), (30, "cascade"), (36, "cascade"), (BAR, "cascade")]
+)
+def test_a_cascade_may_begin_half_a_beat_before_the_last_note(later: int, kind: str) -> None:
+    (found,) = handed_on(ensemble("4/4", A=FIGURE, B=shifted(FIGURE, later, 7)))
+    assert found.kind == kind
+
+
+def test_a_figure_handed_on_after_the_first_and_before_the_second_is_through_is_imitation() -> None:
+    parts = {"A": FIGURE, "B": shifted(FIGURE, BAR, -5), "C": shifted(FIGURE, BAR + 24, -12)}
+    (found,) = handed_on(ensemble("4/4", **parts))
+    assert (found.kind, route(found)) == ("imitation", [("A", 1), ("B", 2), ("C", 2)])
+
+
+@pytest.mark.parametrize(
+    ("later", "count"), [(0, 1), (6, 1), (4, 1), (8, 1), (3, 0), (9, 0), (2, 0), (10, 0)]
+)
+def test_entries_are_whole_half_or_third_beats_apart(later: int, count: int) -> None:
+    """A bar and so many twelfths of a beat."""
+    texture = ensemble("4/4", A=FIGURE, B=shifted(FIGURE, BAR + later))
+    assert len(handed_on(texture)) == count
+
+
 def test_an_entry_when_the_other_goes_on_playing_is_imitation_too() -> None:
     goes_on = line("q60 s59 s60 e57 e55 e57 e59 e60", BAR)
     (found,) = handed_on(ensemble("4/4", A=FIGURE + goes_on, B=shifted(FIGURE, BAR, 7)))
@@ -57,6 +82,14 @@ def test_a_long_strict_follow_is_a_canon() -> None:
     tune = line("q60 e62 e64 q65 q67 | e69 e67 q65 h64 | q67 e65 e64 q62 q60 | e59 e60 q62 h60")
     (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, BAR, -12)))
     assert (found.kind, found.notes, found.entries[1].after) == ("canon", 18, Fraction(4))
+
+
+@pytest.mark.parametrize(("apart", "kind"), [(72, "canon"), (84, "canon"), (90, "imitation")])
+def test_a_canon_lasts_twice_as_long_as_its_voices_are_apart(apart: int, kind: str) -> None:
+    """Three and a half bars from the first note to the last, and its half."""
+    tune = line("q60 e62 e64 q65 q67 | e69 e67 q65 h64 | q67 e65 e64 q62 q60 | e59 e60 q62 h60")
+    (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, apart, -12)))
+    assert (found.kind, found.notes) == (kind, 18)
 
 
 def test_a_line_that_comes_after_a_while_is_taken_up() -> None:
@@ -72,10 +105,38 @@ def test_a_line_is_taken_up_within_four_times_its_length(bars: int, count: int) 
     assert len(handed_on(ensemble("4/4", A=tune, B=shifted(tune, bars * BAR, -12)))) == count
 
 
+def theme(bars: int) -> list[Given]:
+    """Eight notes to every two bars in unequal values, then a last one on the next downbeat."""
+    rhythm = [12, 6, 6, 24, 18, 6, 12, 12] * (bars // 2)
+    starts = [*accumulate(rhythm, initial=0)]
+    pitches = [60 + number * number % 13 for number in range(len(rhythm))]
+    return [*zip(starts, rhythm, pitches, strict=False), (starts[-1], 24, 79)]
+
+
+@pytest.mark.parametrize(
+    ("length", "bars", "count"),
+    [(2, 8, 1), (2, 9, 0), (4, 8, 1), (4, 9, 0), (6, 12, 1), (6, 13, 0)],
+)
+def test_a_theme_is_taken_up_within_eight_bars_or_twice_its_length(
+    length: int, bars: int, count: int
+) -> None:
+    texture = ensemble("4/4", A=theme(length), B=shifted(theme(length), bars * BAR, -12))
+    assert [one.kind for one in handed_on(texture)] == ["taken up"] * count
+
+
+def test_a_line_of_less_than_a_bar_is_not_taken_up_three_bars_later() -> None:
+    whole_bar = FIGURE + line("h60", BAR)
+    for figure, count in ((FIGURE, 0), (whole_bar, 1)):
+        assert len(handed_on(ensemble("4/4", A=figure, B=shifted(figure, 3 * BAR)))) == count
+
+
 def test_a_close_follow_of_less_than_two_bars_is_imitation_and_no_canon() -> None:
     tune = line("e60 s62 s64 e65 e67 e69 e67 e65 e64 | e62 s60 s59 e60 e62 e64 e65 q67")
     (found,) = handed_on(ensemble("4/4", A=tune, B=shifted(tune, 24, 5)))
     assert (found.kind, found.notes) == ("imitation", 17)
+    two_bars = tune + line("h60", 2 * BAR)
+    (found,) = handed_on(ensemble("4/4", A=two_bars, B=shifted(two_bars, 24, 5)))
+    assert (found.kind, found.notes) == ("canon", 18)
 
 
 def test_two_parts_that_enter_together_are_one_entry() -> None:
@@ -85,6 +146,9 @@ def test_two_parts_that_enter_together_are_one_entry() -> None:
     (found,) = handed_on(texture)
     assert route(found) == [("A", 1), ("B+C", 2)]
     assert found.entries[1].semitones is None
+    last_two = {"C": shifted(FIGURE, 2 * BAR, -12), "D": shifted(FIGURE, 2 * BAR, -24)}
+    (found,) = handed_on(ensemble("4/4", A=FIGURE, B=shifted(FIGURE, BAR), **last_two))
+    assert route(found) == [("A", 1), ("B", 2), ("C+D", 3)]
 
 
 def test_three_notes_alone_between_rests_are_a_figure_when_three_parts_have_it() -> None:

@@ -3,6 +3,7 @@ of every part with every other."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -185,6 +186,22 @@ def test_a_note_too_far_up_breaks_an_answer_and_a_tone_does_not() -> None:
         for f in followings(ensemble("4/4", A=notes(subject), B=notes("rw rw " + answer)))
     ]
     assert found == [8]
+
+
+def test_a_stroke_without_pitch_is_no_note_of_a_figure() -> None:
+    """Both players tap where the subject has a rest."""
+    subject = notes("q60 e62 e64 q67 rq e64 e62 h60")
+    tap = [(36, 6, 0)]
+    plain = ensemble("4/4", A=subject, B=shifted(subject, 96))
+    tapped = ensemble("4/4", A=subject + tap, B=shifted(subject + tap, 96))
+    unpitched = [
+        replace(
+            stream, sounds=tuple(s if s.pitch else s._replace(pitch=None) for s in stream.sounds)
+        )
+        for stream in tapped.streams
+    ]
+    (found,) = followings(replace(tapped, streams=tuple(unpitched)))
+    assert [found] == followings(plain)
 
 
 SUBJECTS = st.tuples(

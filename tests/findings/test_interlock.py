@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.findings.interlock import Interlock, interlocks
-from companion.score.texture import Texture
+from companion.score.laying import lay
+from companion.score.texture import Texture, texture_of
 from tests.findings.ensembles import EIGHTH, Given, ensemble, line, mixed
 from tests.findings.real_scores import corpus, demo
+from tests.score.written import score
 
 
 def at_pulses(places: list[int], pitch: int = 60, start: int = 0) -> list[Given]:
@@ -66,6 +68,23 @@ def test_three_parts_take_turns_at_a_stream() -> None:
     hands = {"A": [0, 3, 4, 9], "B": [1, 5, 7, 10], "C": [2, 6, 8, 11]}
     found = interlocks(ensemble("4/4", **{n: at_pulses(h) for n, h in hands.items()}))
     assert [(one.parts, one.first, one.last) for one in found] == [(("A", "B", "C"), 1, 2)]
+
+
+@pytest.mark.parametrize(
+    ("places", "parts", "count"),
+    [((0, 3, 7), 8, 1), ((0, 3, 7), 9, 0), ((2, 3, 5), 9, 1), ((2, 3, 6), 9, 0)],
+)
+def test_among_more_than_eight_parts_only_neighbours_take_turns_by_three(
+    places: tuple[int, ...], parts: int, count: int
+) -> None:
+    """The other parts hold a note in every bar."""
+    hands = dict(zip(places, ([0, 3, 4, 9], [1, 5, 7, 10], [2, 6, 8, 11]), strict=True))
+    played = {
+        f"P{part}": at_pulses(hands[part]) if part in hands else line("w48 w48")
+        for part in range(parts)
+    }
+    found = [one.parts for one in interlocks(ensemble("4/4", **played))]
+    assert found == [tuple(f"P{part}" for part in places)] * count
 
 
 def test_no_part_that_adds_nothing_is_in_the_set() -> None:
@@ -122,6 +141,17 @@ def test_an_eighth_of_six_eight_and_a_triplet_of_two_four_are_one_pulse() -> Non
 )
 def test_what_is_no_interlock(parts: dict[str, list[Given]]) -> None:
     assert interlocks(ensemble("4/4", **parts)) == ()
+
+
+@pytest.mark.parametrize(("violin", "cello", "count"), [("rq", "rq", 0), ("e re", "re e", 1)])
+def test_a_stream_from_a_pickup_on_fills_a_whole_bar_of_the_meter(
+    violin: str, cello: str, count: int
+) -> None:
+    """A quarter of pickup and two or three quarters of the next bar."""
+    written = score(
+        V=f"4/4 e re | e re re e {violin} rq | w", C=f"4/4 re e | re e e re {cello} rq | w"
+    )
+    assert len(interlocks(texture_of(lay(written)))) == count
 
 
 def test_a_pulse_that_does_not_divide_the_beat_is_nobodys_stream() -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from companion.findings.form import large_plan, returns
 from tests.findings.real_scores import corpus, demo
@@ -18,6 +20,7 @@ def letters(bars: list[Bar]) -> list[str]:
 A = [new(number) for number in range(8)]
 B = [new(number) for number in range(20, 30)]
 C = [new(number) for number in range(40, 49)]
+VARIED = [(v, (45, 47, 49, 50)) if n in (2, 5) else (v, c) for n, (v, c) in enumerate(A)]
 
 
 @pytest.mark.parametrize(
@@ -31,11 +34,14 @@ C = [new(number) for number in range(40, 49)]
         (C + A + B + A, ["A 1-9", "B 10-17", "C 18-27", "B 28-35"]),
         (A + B[:4] + A, ["A 1-8", "B 9-12", "A 13-20"]),
         (A + B[:3] + A, ["A 1-11", "A 12-19"]),
+        (A[:4] + B + A[:4], ["A 1-4", "B 5-14", "A 15-18"]),
+        (A + VARIED + B, ["A 1-8", "A′ 9-16", "B 17-26"]),
         (A + B + C, []),
     ],
     ids=[
         *("ternary", "rondo", "repeats", "own close", "upbeat", "introduction"),
-        *("four bars between", "three bars between", "nothing returns"),
+        *("four bars between", "three bars between", "four bars return"),
+        *("varied at once", "nothing returns"),
     ],
 )
 def test_plans_of_sections_put_together(bars: list[Bar], expected: list[str]) -> None:
@@ -58,6 +64,20 @@ def test_a_change_after_the_movement_is_over_is_none_of_its_own() -> None:
     bars = A[:7] + B + A[:7] + C[:1] + B[1:6] + C[1:]
     (section, *_, last) = large_plan(returns(piece(bars)), 1, 24)
     assert (str(section), str(last), last.first, last.departs) == ("A", "A", 18, None)
+
+
+PASSAGES = st.sampled_from([A, B, C, A[:5], B[2:8], A[3:] + B[:4], C[5:] + A[:4]])
+
+
+@settings(deadline=None)
+@given(st.lists(PASSAGES, min_size=3, max_size=6))
+def test_plans_fill_the_movement_and_take_their_letters_in_order(passages: list[list[Bar]]) -> None:
+    bars = [bar for passage in passages for bar in passage]
+    sections = large_plan(returns(piece(bars)), 1, len(bars))
+    assert [one.first for one in sections] == [1, *(one.last + 1 for one in sections)][:-1]
+    assert not sections or sections[-1].last == len(bars)
+    letters = list(dict.fromkeys(one.letter for one in sections))
+    assert letters == list("ABCDEFGH"[: len(letters)])
 
 
 def test_sections_fill_the_movement_without_gap() -> None:

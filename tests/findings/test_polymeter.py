@@ -51,6 +51,7 @@ def test_a_change_of_bar_length_begins_another_stretch() -> None:
     found = polymeters(laid(V=bars("3/4", 8), C=bars("2/4", 6) + " | " + bars("4/4", 3)))
     assert [(p.first, p.last, p.ratio) for p in found] == [(1, 4, (3, 2)), (5, 8, (4, 3))]
     assert found[1].sides == (("P2",), ("P1",))
+    assert [p.meets_after for p in found] == [(2, 3), (3, 4)]
 
 
 def test_parts_whose_barlines_stand_together_have_no_polymeter() -> None:

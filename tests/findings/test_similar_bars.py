@@ -74,3 +74,12 @@ def test_a_drum_has_rhythm_and_no_height() -> None:
     assert bars.shapes[0][0] == bars.shapes[0][1]
     assert bars.heights[0] == (None, None)
     assert bars.rises(0, 1) == [0]
+
+
+def test_strokes_without_pitch_are_not_a_note_repeated_in_the_same_rhythm() -> None:
+    (stream,) = ensemble("2/4", V=line("q60 q60 | q60 q60")).streams
+    tapped = (*(s._replace(pitch=None) for s in stream.sounds[:2]), *stream.sounds[2:])
+    music = Texture((replace(stream, sounds=tapped),), stream.own_bars, Fraction(1, 12))
+    bars = bar_contents(music)
+    assert bars.rises(0, 1) == [None]
+    assert bars.differs(0, 0, 1, 0) and not bars.differs(0, 0, 0, 0)

@@ -26,8 +26,6 @@ class CountIn:
 
     length: Fraction
     """Until the passage begins."""
-    missing: Fraction
-    """How much of that belongs to the bar in which the passage begins."""
     beats: tuple[Beat, ...]
     """Its beats in order; those at or after `length` belong to the passage."""
     full: Fraction = Fraction(0)
@@ -38,7 +36,7 @@ class CountIn:
     """What is counted; None if unmeasured."""
 
 
-_NONE = CountIn(Fraction(0), Fraction(0), ())
+_NONE = CountIn(Fraction(0), ())
 
 
 def count_in_for(passage: Passage, bars: int, part: int | None = None) -> CountIn:
@@ -59,7 +57,7 @@ def count_in_for(passage: Passage, bars: int, part: int | None = None) -> CountI
     if missing:
         counted += beats(_bar(place, full * bars, missing))
     length = full * bars + missing
-    return CountIn(length, missing, tuple(counted), full, place.pace, place.meter)
+    return CountIn(length, tuple(counted), full, place.pace, place.meter)
 
 
 def full_bar(place: BarPlace) -> Fraction:

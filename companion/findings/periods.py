@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from companion.findings.conflicts import Conflict
 from companion.findings.displacement import Displacement, displacements
@@ -54,8 +55,27 @@ def periods(texture: Texture, conflicts: Sequence[Conflict]) -> tuple[Period, ..
 
 
 def periods_of(clock: Clock, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
-    """Every period of a laid score."""
-    return periods(texture_of(clock), conflicts)
+    """Every period of a laid score; kept for the scores asked for last."""
+    return _kept(_OneClock(clock, conflicts))
+
+
+class _OneClock:
+    """A clock by its identity: map, passage and click ask for the same one, and comparing all
+    its notes would take as long as looking for periods."""
+
+    def __init__(self, clock: Clock, conflicts: Sequence[Conflict]) -> None:
+        self.clock, self.conflicts = clock, conflicts
+
+    def __hash__(self) -> int:
+        return id(self.clock)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _OneClock) and self.clock is other.clock
+
+
+@lru_cache(maxsize=2)
+def _kept(one: _OneClock) -> tuple[Period, ...]:
+    return periods(texture_of(one.clock), one.conflicts)
 
 
 def _is_side_of_conflict(period: Period, conflicts: Sequence[Conflict]) -> bool:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -22,7 +21,7 @@ from companion.score.playing.order import PlayingOrder, playing_order, unfolded
 from companion.score.readers.opening import Cancelled, Opened, Opening, Progress
 
 
-class OpenScore(Struct, frozen=True, dict=True):
+class OpenScore(Struct, frozen=True):
     """Everything a face needs to show one score to one player."""
 
     score: Score
@@ -34,7 +33,7 @@ class OpenScore(Struct, frozen=True, dict=True):
     choices: Choices
     order: PlayingOrder
 
-    @cached_property
+    @property
     def periods(self) -> tuple[Period, ...]:
         """What pulls against the meter in time, in order of bars; looked for when first asked."""
         return periods_of(self.clock, self.conflicts)

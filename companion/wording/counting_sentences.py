@@ -14,18 +14,20 @@ from companion.score.clock import Bar
 from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
 from companion.session.open_score import OpenScore
+from companion.wording.period_sentences import period_told
 from companion.wording.phrases import listed
 from companion.wording.score_sentences import bar_span_told, conflict_told, meters_told, names_told
 
 
 def bar_in_words(open_score: OpenScore, passage: Passage, facing: int, bar: Bar) -> list[str]:
-    """The conflict in a bar, how to count it, and the meters, a line each."""
+    """What pulls in a bar, how to count it, and the meters, a line each."""
     where = bar_span_told(open_score, bar.number, bar.number)
     where = f"{where[:1].upper()}{where[1:]}"
     conflict = ruling(passage, open_score.conflicts, facing, bar).conflict
     if conflict is None:
         return [
-            f"{where}: {_why_none(open_score, bar)}",
+            _period_here(open_score, passage, bar, where)
+            or f"{where}: {_why_none(open_score, bar)}",
             _beats_told(passage, bar),
             _meters(open_score, bar),
         ]
@@ -64,6 +66,16 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
         for side in order
     )
     return f"Count: {count} {span}; {told}"
+
+
+def _period_here(open_score: OpenScore, passage: Passage, bar: Bar, where: str) -> str:
+    """What pulls against the meter in my part, and how to count it; empty for nothing."""
+    me = passage.part_id
+    names = {part.id: part.name for part in open_score.score.parts}
+    for period in open_score.periods:
+        if me in period.parts and period.first <= bar.number <= period.last:
+            return period_told(period, me, names, lambda *_: where).removesuffix(".")
+    return ""
 
 
 def _why_none(open_score: OpenScore, bar: Bar) -> str:

@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from companion.findings.conflicts import conflicts_of
+from companion.findings.displacement import displacements
 from companion.findings.grouping import groupings
 from companion.findings.hemiola import hemiolas
+from companion.findings.periods import periods_of
 from companion.findings.polymeter import polymeters
 from companion.score.clock import Clock
 from companion.score.laying import lay
@@ -53,7 +55,7 @@ def test_chorales_in_common_time_pull_nowhere() -> None:
     assert [name for name, clock in common if conflicts_of(clock)] == []
 
 
-def test_chorales_have_no_groups_and_hemiolas_but_those_listed() -> None:
+def test_chorales_have_no_periods_but_those_listed() -> None:
     listed = {
         (row["file"], row["what"], *row["bars"], *row["parts"])
         for row in table("chorales.toml")["found"]
@@ -62,6 +64,7 @@ def test_chorales_have_no_groups_and_hemiolas_but_those_listed() -> None:
     for name, _, texture in chorales():
         found |= {(name, "grouping", g.first, g.last, *g.parts) for g in groupings(texture)}
         found |= {(name, "hemiola", h.first, h.last, *h.parts) for h in hemiolas(texture)}
+        found |= {(name, "displacement", d.first, d.last, *d.parts) for d in displacements(texture)}
         assert polymeters(texture) == ()
     assert found == listed
 
@@ -76,3 +79,15 @@ def test_quartets_have_the_pulls_that_were_looked_up(row: dict[str, Any]) -> Non
     assert known <= of_bars and groups <= of_groups
     if row["whole"]:
         assert (known, groups) == (of_bars, of_groups)
+
+
+@pytest.mark.parametrize("path", list(table("read_in_the_notes.toml")))
+def test_what_was_drawn_at_random_and_read_in_the_notes_is_found(path: str) -> None:
+    clock = lay(read_score(CORPUS / path).score)
+    found = [
+        (one.kind, one.first, one.last, one.parts, str(one.length), one.evidence)
+        for one in periods_of(clock, conflicts_of(clock))
+    ]
+    for row in table("read_in_the_notes.toml")[path]["found"]:
+        facts = (row["kind"], *row["bars"], tuple(row["parts"]), row["length"], tuple(row["by"]))
+        assert facts in found

@@ -27,6 +27,10 @@ from companion.rhythm.meter import Meter
 
 LARGEST_DIVISION = 16
 """Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
+_TRIPLET = (4, 4, 4)
+_DOTTED: dict[tuple[int, ...], tuple[int, ...]] = {(3,): (9, 3), (1,): (3, 9)}
+"""The fourths of a span on which a dotted rhythm strikes inside it (the first of it may be a rest
+or tied), and how long its two notes last in twelfths: long-short and short-long."""
 
 
 class BarOnsets(Struct, frozen=True):
@@ -62,6 +66,11 @@ class Side(Struct, frozen=True, order=True):
         return _shares(self.groups or (1,) * self.division)
 
     @property
+    def with_triplet(self) -> Side:
+        """A dotted rhythm with its second note where the nearest triplet falls."""
+        return replace(self, groups=tuple({9: 8, 3: 4}[length] for length in self.groups))
+
+    @property
     def name(self) -> str:
         """`4`, or its groups where they are unequal: `3+2+3`."""
         is_even = len(set(self.groups)) < 2
@@ -95,7 +104,7 @@ def _covers(wider: Located, one: Located) -> bool:
     (ratio, level, basis, sides), beats = wider
     (own_ratio, own_level, _, own_sides), own_beats = one
     return (
-        basis == "meter"
+        basis != "notated"
         and (ratio, level) == (own_ratio, own_level)
         and all(
             side.division == own.division and {*own.parts} <= {*side.parts}
@@ -211,8 +220,11 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[BarOnsets], basis: str) -> lis
         found = _pulls_across_beats(sounding, meter)
     gathered = _gathered(found, [line.part for line in lines])
     return [
-        ((ratio, level, basis, sides), () if len(beats) == len(meter.beats) else beats)
-        for (ratio, level, _, sides), beats in gathered
+        (
+            (ratio, level, found_as if found_as == "dotted" else basis, sides),
+            () if len(beats) == len(meter.beats) else beats,
+        )
+        for (ratio, level, found_as, sides), beats in gathered
     ]
 
 
@@ -235,13 +247,17 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
         for index, ((other, _, _, (more_too, fewer_too)), before) in enumerate(gathered):
             m = {*more.parts, *more_too.parts}
             n = {*fewer.parts, *fewer_too.parts}
-            same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
+            cuts = (more.division, more.groups, fewer.division, fewer.groups)
+            same = cuts == (
+                *(more_too.division, more_too.groups),
+                *(fewer_too.division, fewer_too.groups),
+            )
             # Not joined if a part has three in one beat and two in the other, for it would stand
             # on both sides. Both hands of a piano do so truly: then only equal sides are joined.
             is_equal = (more, fewer) == (more_too, fewer_too)
             if same and other == ratio and (is_equal or not m & n):
                 a, b = sorted(m, key=order.index), sorted(n, key=order.index)
-                sides = (Side(more.division, tuple(a)), Side(fewer.division, tuple(b)))
+                sides = (replace(more, parts=tuple(a)), replace(fewer, parts=tuple(b)))
                 together = tuple(sorted({*before, *beats}))
                 gathered[index] = ((ratio, level, basis, sides), together)
                 break
@@ -288,11 +304,38 @@ def _pulls_in_span(
                 foreign.add(count)
     order = [line.part for line in lines]
     spans = 1 if level == "beat" else lines[0].ticks // span
-    return [
-        _pull(a * spans, b * spans, level, "rhythm", divided[a], divided[b], order)
+    pulling = [
+        (a, b)
         for a, b in combinations(sorted(divided, reverse=True), 2)
         if not fit(a, b) and (level == "beat" or a in foreign or b in foreign)
     ]
+    found: list[Pull] = []
+    for a, b in pulling:
+        dotted = _dotted(lines, start, span) if (a, b) == (4, 3) else {}
+        for lengths, parts in dotted.items():
+            more = Side(3 * spans, tuple(divided[3]), _TRIPLET * spans)
+            fewer = Side(2 * spans, tuple(parts), lengths * spans)
+            found.append(((3, 2), level, "dotted", (more, fewer)))
+        if not dotted:
+            m, n = a * spans, b * spans
+            found.append(_pull(m, n, level, "rhythm", divided[a], divided[b], order))
+    return found
+
+
+def _dotted(lines: Sequence[BarOnsets], start: int, span: int) -> dict[tuple[int, ...], list[str]]:
+    """Who divides a span into four by a dotted rhythm only, by the lengths of its notes; nobody
+    as soon as one part plays real fours, for then these say where the short note falls."""
+    found: dict[tuple[int, ...], list[str]] = {}
+    for line in lines:
+        inside = [onset - start for onset in line.onsets if start < onset < start + span]
+        if division_of(inside, span) == 4:
+            lengths = _DOTTED.get(tuple(offset * 4 // span for offset in inside))
+            if lengths is None:
+                return {}
+            parts = found.setdefault(lengths, [])
+            if line.part not in parts:
+                parts.append(line.part)
+    return found
 
 
 def _pull(

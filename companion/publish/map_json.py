@@ -7,7 +7,7 @@ from typing import TypedDict
 
 from companion.findings.conflicts import Conflict
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import rehearsal_marks
+from companion.score.bar_numbers import rehearsal_marks, span_name
 from companion.score.clock import Assumption, Bar, Clock
 from companion.score.playing.order import order_spans
 from companion.score.tempo_map import StatedTempo, stated_tempos
@@ -26,6 +26,7 @@ class Overview(TypedDict):
     bars: list[dict[str, object]]
     mixed_meters: list[dict[str, object]]
     conflicts: list[dict[str, object]]
+    findings: list[dict[str, object]]
     assumptions: list[dict[str, object]]
     tempos: list[dict[str, object]]
     rehearsal_marks: list[dict[str, object]]
@@ -44,7 +45,8 @@ def overview(open_score: OpenScore) -> Overview:
         parts=[{"id": part.id, "name": part.name} for part in score.parts],
         bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
         mixed_meters=list(_mixed(meters)),
-        conflicts=[_conflict(conflict) for conflict in open_score.conflicts],
+        conflicts=[_conflict(one) for one in open_score.conflicts if not one.is_dotted],
+        findings=[_dotted(clock, one) for one in open_score.conflicts if one.is_dotted],
         assumptions=[_assumption(told) for told in clock.assumptions],
         tempos=[_tempo(told) for told in stated_tempos(clock)],
         rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
@@ -100,6 +102,23 @@ def _conflict(conflict: Conflict) -> dict[str, object]:
                 **({"groups": list(side.groups)} if side.groups else {}),
             }
             for side in conflict.sides
+        ],
+        "beats": [list(beats) for beats in conflict.beats],
+    }
+
+
+def _dotted(clock: Clock, conflict: Conflict) -> dict[str, object]:
+    triplets, dotted = conflict.sides
+    return {
+        "kind": "dotted against triplet",
+        "first": conflict.first,
+        "last": conflict.last,
+        "printed": span_name(clock, conflict.first, conflict.last),
+        "level": conflict.level,
+        "short_first": conflict.is_short_first,
+        "sides": [
+            {"plays": "triplets", "parts": list(triplets.parts)},
+            {"plays": "dotted", "parts": list(dotted.parts)},
         ],
         "beats": [list(beats) for beats in conflict.beats],
     }

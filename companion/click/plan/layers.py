@@ -40,6 +40,8 @@ class Layer(StrEnum):
     """The first of each of my bars, and nothing else."""
     COINCIDENCE = "coincidence"
     """In a conflict: where both sides meet, and nothing else."""
+    TRIPLET = "triplet"
+    """Dotted against triplet: the short note with the triplet, in all layers of a conflict."""
     RHYTHM = "rhythm"
     """What is written in my part."""
 
@@ -106,6 +108,7 @@ USUAL_SOUNDS: Mapping[Layer, LayerSound] = MappingProxyType(
         Layer.RESULTANT: LayerSound("rattle", "rattle", 0.14, 0.18, 0.0),
         Layer.BAR: LayerSound("board", "board", 0.16, 0.20, 0.0),
         Layer.COINCIDENCE: LayerSound("cup", "cup", 0.12, 0.15, 0.0),
+        Layer.TRIPLET: LayerSound("reed", "reed", 0.10, 0.12, 0.0),
         Layer.RHYTHM: LayerSound("shell", "shell", 0.12, 0.15, -_NEAR),
     }
 )

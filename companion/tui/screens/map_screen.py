@@ -61,6 +61,7 @@ _EXPLAINED = [
     ("↑ ↓", "by part"),
     ("n p", "next, previous conflict"),
     ("", "(3:2) stands on the page only: nobody plays the other division"),
+    ("", "dot:3 is dotted against triplet: agree where the short note falls"),
     ("g", "go to a bar or a rehearsal mark"),
     ("m", "choose the part under the cursor as mine (●)"),
     ("s", "select from here; Escape ends the selection"),

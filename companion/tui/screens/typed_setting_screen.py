@@ -136,6 +136,7 @@ def _layers(drill: Drill) -> SettingQuestion:
             ("mine, theirs", "in a conflict, the two sides (both)"),
             ("resultant", "in a conflict, both sides as one rhythm"),
             ("coincidence", "in a conflict, where both sides meet"),
+            ("triplet", "dotted against triplet: the short note with the triplet"),
             ("bar", "the first of each bar"),
             ("rhythm", "what is written in my part"),
             ("rhythm:PART", f"what is written in another ({names})"),

@@ -14,6 +14,7 @@ from rich.cells import cell_len, set_cell_size
 from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import Chart, ChartCell
+from companion.wording.score_sentences import conflict_label
 
 MOST_LANES = 3
 """Rows of conflicts shown at most; the words below the map tell all of them."""
@@ -130,9 +131,8 @@ def _lane(view: MapView, lane: int) -> MapLine:
 
 def _bracket(view: MapView, conflict: Conflict, first: int, end: int) -> tuple[str, str]:
     mine = any(view.open_score.choices.part in side.parts for side in conflict.sides)
-    ratio = ":".join(conflict.numbers)
     text = conflict_bracket(
-        f"({ratio})" if conflict.is_notated else ratio,
+        conflict_label(conflict),
         conflict.level,
         end - first,
         is_mine=mine,
@@ -163,14 +163,16 @@ def _part(view: MapView, index: int) -> MapLine:
     return line
 
 
-def _side(chart: Chart, part: str, number: int) -> tuple[str, int]:
-    """On which side of the first conflict that sounds in a bar a part stands, and its division."""
+def _side(chart: Chart, part: str, number: int) -> tuple[str, str]:
+    """On which side of the first conflict that sounds in a bar a part stands, and its division;
+    a dot for a dotted rhythm."""
     sounding = (one for one in chart.at.get(number, ()) if not one.is_notated)
     for conflict in islice(sounding, 1):
         for kind, side in zip(("more", "fewer"), conflict.sides, strict=True):
             if part in side.parts:
-                return kind, side.division
-    return "number", 0
+                is_dotted = conflict.is_dotted and kind == "fewer"
+                return kind, "." if is_dotted else str(side.division)
+    return "number", ""
 
 
 def _whole(view: MapView) -> MapLine:
@@ -192,8 +194,8 @@ LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] conflict  
 """What the shapes mean, in one line of 80 columns."""
 
 
-def part_cell(cell: ChartCell, division: int = 0) -> str:
-    """One part in one bar; `division` is its side's in a conflict, 0 if it is on none."""
+def part_cell(cell: ChartCell, division: str = "") -> str:
+    """One part in one bar; `division` is its side's in a conflict, empty if it is on none."""
     fill = "━" if cell.plays else "·" if cell.shows_meter or division else " "
     if cell.shows_meter:
         return fitted(_filled(cell.meter, WIDTH - 1, fill), WIDTH)

@@ -90,13 +90,12 @@ def pulls_in(lines: Sequence[BarOnsets]) -> list[Located]:
         if line.meter is not None:
             by_meter.setdefault(line.meter, []).append(line)
     found: list[Located] = []
-    if len(by_meter) > 1:
-        found += _pulls_between_meters(by_meter)
+    between = _pulls_between_meters(by_meter) if len(by_meter) > 1 else []
     for meter, together in by_meter.items():
         if len(together) > 1:
             within = _pulls_of_notes(meter, together, "rhythm")
-            found += (one for one in within if not any(_covers(wider, one) for wider in found))
-    return found
+            found += (one for one in within if not any(_covers(wider, one) for wider in between))
+    return between + found
 
 
 def _covers(wider: Located, one: Located) -> bool:
@@ -107,7 +106,8 @@ def _covers(wider: Located, one: Located) -> bool:
         basis != "notated"
         and (ratio, level) == (own_ratio, own_level)
         and all(
-            side.division == own.division and {*own.parts} <= {*side.parts}
+            (side.division, side.groups) == (own.division, own.groups)
+            and {*own.parts} <= {*side.parts}
             for side, own in zip(sides, own_sides, strict=True)
         )
         and (not beats or {*own_beats} <= {*beats} and bool(own_beats))
@@ -216,8 +216,10 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[BarOnsets], basis: str) -> lis
         span = round(length * sounding[0].ticks / meter.length)
         found += ((pull, (number,)) for pull in _pulls_in_span(sounding, at, span, "beat", 1))
         at += span
-    if not found and meter.is_even:
+    if meter.is_even and not found:
         found = _pulls_across_beats(sounding, meter)
+    elif meter.is_even and any(pull[0] == (3, 2) and pull[2] == "rhythm" for pull, _ in found):
+        found = _without_quarter_triplets(found, _pulls_across_beats(sounding, meter))
     gathered = _gathered(found, [line.part for line in lines])
     return [
         (
@@ -226,6 +228,20 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[BarOnsets], basis: str) -> lis
         )
         for (ratio, level, found_as, sides), beats in gathered
     ]
+
+
+def _without_quarter_triplets(found: list[Located], across: list[Located]) -> list[Located]:
+    """Dotted quarter and eighth beside a triplet of quarters is told over its two beats; what it
+    makes of each beat alone (3:2 on the second) says the same in a worse way."""
+    dotted = [one for one in across if one[0][2] == "dotted"]
+    kept = [one for one in found if not any(_is_in(one, wider) for wider in dotted)]
+    return dotted + kept
+
+
+def _is_in(one: Located, wider: Located) -> bool:
+    (_, _, _, sides), beats = one
+    parts = {part for side in wider[0][3] for part in side.parts}
+    return {*beats} <= {*wider[1]} and all({*side.parts} <= parts for side in sides)
 
 
 def _is_plain(cuts: set[int], beats: int) -> bool:
@@ -247,17 +263,18 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
         for index, ((other, _, _, (more_too, fewer_too)), before) in enumerate(gathered):
             m = {*more.parts, *more_too.parts}
             n = {*fewer.parts, *fewer_too.parts}
-            cuts = (more.division, more.groups, fewer.division, fewer.groups)
-            same = cuts == (
-                *(more_too.division, more_too.groups),
-                *(fewer_too.division, fewer_too.groups),
-            )
+            same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
+            same = same and more.groups == more_too.groups
             # Not joined if a part has three in one beat and two in the other, for it would stand
-            # on both sides. Both hands of a piano do so truly: then only equal sides are joined.
+            # on both sides. Both hands of a piano do so truly: then only equal sides are joined;
+            # so too for a dotted rhythm, whose short note is marked where it is played.
             is_equal = (more, fewer) == (more_too, fewer_too)
-            if same and other == ratio and (is_equal or not m & n):
+            if same and other == ratio and (is_equal or (basis != "dotted" and not m & n)):
                 a, b = sorted(m, key=order.index), sorted(n, key=order.index)
-                sides = (replace(more, parts=tuple(a)), replace(fewer, parts=tuple(b)))
+                sides = (
+                    Side(more.division, tuple(a), more.groups),
+                    Side(fewer.division, tuple(b), fewer.groups),
+                )
                 together = tuple(sorted({*before, *beats}))
                 gathered[index] = ((ratio, level, basis, sides), together)
                 break

@@ -62,6 +62,6 @@ PERCUSSION: Mapping[str, PercussionSound] = MappingProxyType(
     }
 )
 """Keys are of the General MIDI 1 percussion map, which covers 35–81: 37 side stick is
-as the map prints it; 42 closed hi-hat, 56 cowbell, 60 high and 61 low bongo, 62 muted and 64 low conga,
-67 high agogo, 69 cabasa, 75 claves, 76 high and 77 low wood block are from memory. The
+as the map prints it; 42 closed hi-hat, 56 cowbell, 60 high and 61 low bongo, 62 muted and 64
+low conga, 67 high agogo, 69 cabasa, 75 claves, 76 high and 77 low wood block are from memory. The
 metronome keys 33 and 34 lie outside it and may be silent."""

@@ -91,9 +91,9 @@ def test_its_sides_are_the_triplets_and_the_dotted_rhythm_as_written() -> None:
     (found,) = conflicts_of(lay(score(V="2/4 e3 e3 e3 q", C="2/4 e. s q")))
     assert (found.basis, found.level, found.beats) == ("dotted", "beat", ((1,),))
     triplets, dotted = found.sides
-    assert triplets.cuts == (0, Fraction(1, 3), Fraction(2, 3))
-    assert dotted.cuts == (0, Fraction(3, 4))
-    assert dotted.with_triplet.cuts == (0, Fraction(2, 3))
+    assert triplets.cuts == (Fraction(0), Fraction(1, 3), Fraction(2, 3))
+    assert dotted.cuts == (Fraction(0), Fraction(3, 4))
+    assert dotted.with_triplet.cuts == (Fraction(0), Fraction(2, 3))
     assert found.numbers == ("dotted", "triplet")
 
 

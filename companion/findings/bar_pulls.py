@@ -27,6 +27,10 @@ from companion.rhythm.meter import Meter
 
 LARGEST_DIVISION = 16
 """Beyond this a cut is an ornament or an encoding quirk, not something a player counts."""
+_TRIPLET = (4, 4, 4)
+_DOTTED: dict[tuple[int, ...], tuple[int, ...]] = {(3,): (9, 3), (1,): (3, 9)}
+"""The fourths of a span on which a dotted rhythm strikes inside it (the first of it may be a rest
+or tied), and how long its two notes last in twelfths: long-short and short-long."""
 
 
 class BarOnsets(Struct, frozen=True):
@@ -62,6 +66,11 @@ class Side(Struct, frozen=True, order=True):
         return _shares(self.groups or (1,) * self.division)
 
     @property
+    def with_triplet(self) -> Side:
+        """A dotted rhythm with its second note where the nearest triplet falls."""
+        return replace(self, groups=tuple({9: 8, 3: 4}[length] for length in self.groups))
+
+    @property
     def name(self) -> str:
         """`4`, or its groups where they are unequal: `3+2+3`."""
         is_even = len(set(self.groups)) < 2
@@ -81,13 +90,12 @@ def pulls_in(lines: Sequence[BarOnsets]) -> list[Located]:
         if line.meter is not None:
             by_meter.setdefault(line.meter, []).append(line)
     found: list[Located] = []
-    if len(by_meter) > 1:
-        found += _pulls_between_meters(by_meter)
+    between = _pulls_between_meters(by_meter) if len(by_meter) > 1 else []
     for meter, together in by_meter.items():
         if len(together) > 1:
             within = _pulls_of_notes(meter, together, "rhythm")
-            found += (one for one in within if not any(_covers(wider, one) for wider in found))
-    return found
+            found += (one for one in within if not any(_covers(wider, one) for wider in between))
+    return between + found
 
 
 def _covers(wider: Located, one: Located) -> bool:
@@ -95,10 +103,11 @@ def _covers(wider: Located, one: Located) -> bool:
     (ratio, level, basis, sides), beats = wider
     (own_ratio, own_level, _, own_sides), own_beats = one
     return (
-        basis == "meter"
+        basis != "notated"
         and (ratio, level) == (own_ratio, own_level)
         and all(
-            side.division == own.division and {*own.parts} <= {*side.parts}
+            (side.division, side.groups) == (own.division, own.groups)
+            and {*own.parts} <= {*side.parts}
             for side, own in zip(sides, own_sides, strict=True)
         )
         and (not beats or {*own_beats} <= {*beats} and bool(own_beats))
@@ -207,13 +216,32 @@ def _pulls_of_notes(meter: Meter, lines: Sequence[BarOnsets], basis: str) -> lis
         span = round(length * sounding[0].ticks / meter.length)
         found += ((pull, (number,)) for pull in _pulls_in_span(sounding, at, span, "beat", 1))
         at += span
-    if not found and meter.is_even:
+    if meter.is_even and not found:
         found = _pulls_across_beats(sounding, meter)
+    elif meter.is_even and any(pull[0] == (3, 2) and pull[2] == "rhythm" for pull, _ in found):
+        found = _without_quarter_triplets(found, _pulls_across_beats(sounding, meter))
     gathered = _gathered(found, [line.part for line in lines])
     return [
-        ((ratio, level, basis, sides), () if len(beats) == len(meter.beats) else beats)
-        for (ratio, level, _, sides), beats in gathered
+        (
+            (ratio, level, found_as if found_as == "dotted" else basis, sides),
+            () if len(beats) == len(meter.beats) else beats,
+        )
+        for (ratio, level, found_as, sides), beats in gathered
     ]
+
+
+def _without_quarter_triplets(found: list[Located], across: list[Located]) -> list[Located]:
+    """Dotted quarter and eighth beside a triplet of quarters is told over its two beats; what it
+    makes of each beat alone (3:2 on the second) says the same in a worse way."""
+    dotted = [one for one in across if one[0][2] == "dotted"]
+    kept = [one for one in found if not any(_is_in(one, wider) for wider in dotted)]
+    return dotted + kept
+
+
+def _is_in(one: Located, wider: Located) -> bool:
+    (_, _, _, sides), beats = one
+    parts = {part for side in wider[0][3] for part in side.parts}
+    return {*beats} <= {*wider[1]} and all({*side.parts} <= parts for side in sides)
 
 
 def _is_plain(cuts: set[int], beats: int) -> bool:
@@ -236,12 +264,17 @@ def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
             m = {*more.parts, *more_too.parts}
             n = {*fewer.parts, *fewer_too.parts}
             same = (more.division, fewer.division) == (more_too.division, fewer_too.division)
+            same = same and more.groups == more_too.groups
             # Not joined if a part has three in one beat and two in the other, for it would stand
-            # on both sides. Both hands of a piano do so truly: then only equal sides are joined.
+            # on both sides. Both hands of a piano do so truly: then only equal sides are joined;
+            # so too for a dotted rhythm, whose short note is marked where it is played.
             is_equal = (more, fewer) == (more_too, fewer_too)
-            if same and other == ratio and (is_equal or not m & n):
+            if same and other == ratio and (is_equal or (basis != "dotted" and not m & n)):
                 a, b = sorted(m, key=order.index), sorted(n, key=order.index)
-                sides = (Side(more.division, tuple(a)), Side(fewer.division, tuple(b)))
+                sides = (
+                    Side(more.division, tuple(a), more.groups),
+                    Side(fewer.division, tuple(b), fewer.groups),
+                )
                 together = tuple(sorted({*before, *beats}))
                 gathered[index] = ((ratio, level, basis, sides), together)
                 break
@@ -288,11 +321,38 @@ def _pulls_in_span(
                 foreign.add(count)
     order = [line.part for line in lines]
     spans = 1 if level == "beat" else lines[0].ticks // span
-    return [
-        _pull(a * spans, b * spans, level, "rhythm", divided[a], divided[b], order)
+    pulling = [
+        (a, b)
         for a, b in combinations(sorted(divided, reverse=True), 2)
         if not fit(a, b) and (level == "beat" or a in foreign or b in foreign)
     ]
+    found: list[Pull] = []
+    for a, b in pulling:
+        dotted = _dotted(lines, start, span) if (a, b) == (4, 3) else {}
+        for lengths, parts in dotted.items():
+            more = Side(3 * spans, tuple(divided[3]), _TRIPLET * spans)
+            fewer = Side(2 * spans, tuple(parts), lengths * spans)
+            found.append(((3, 2), level, "dotted", (more, fewer)))
+        if not dotted:
+            m, n = a * spans, b * spans
+            found.append(_pull(m, n, level, "rhythm", divided[a], divided[b], order))
+    return found
+
+
+def _dotted(lines: Sequence[BarOnsets], start: int, span: int) -> dict[tuple[int, ...], list[str]]:
+    """Who divides a span into four by a dotted rhythm only, by the lengths of its notes; nobody
+    as soon as one part plays real fours, for then these say where the short note falls."""
+    found: dict[tuple[int, ...], list[str]] = {}
+    for line in lines:
+        inside = [onset - start for onset in line.onsets if start < onset < start + span]
+        if division_of(inside, span) == 4:
+            lengths = _DOTTED.get(tuple(offset * 4 // span for offset in inside))
+            if lengths is None:
+                return {}
+            parts = found.setdefault(lengths, [])
+            if line.part not in parts:
+                parts.append(line.part)
+    return found
 
 
 def _pull(

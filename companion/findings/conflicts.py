@@ -33,17 +33,22 @@ class Conflict(Struct, frozen=True):
     """`beat` or `bar`: the span both sides divide."""
     basis: str
     """`meter`: it sounds between parts in different meters; `rhythm`: it sounds under one meter;
-    `notated`: two meters are written, but nobody plays the other division."""
+    `notated`: two meters are written, but nobody plays the other division;
+    `dotted`: of four only the note is played that a dotted rhythm has, against triplets: no
+    conflict of divisions but a choice, whether it falls with the triplet or as written."""
     sides: tuple[Side, Side]
-    """The side with more notes first."""
+    """The side with more notes first: triplets before a dotted rhythm."""
     beats: tuple[tuple[int, ...], ...] = ()
     """The felt beats it sits in, from 1, for each of its bars; an empty one, or nothing at
     all, means every beat. A triplet on the second beat says nothing about the first."""
 
     @property
     def numbers(self) -> tuple[str, str]:
-        """The ratio as a player writes it: 3 and 2; 4 and 3+2+3 where beats are unequal."""
+        """What is against what, as a player says it: 3 and 2; 4 and 3+2+3 where beats are
+        unequal; dotted and triplet."""
         more, fewer = self.sides
+        if self.is_dotted:
+            return "short-long dotted" if self.is_short_first else "dotted", "triplet"
         if more.groups:
             return more.name, fewer.name
         return str(self.ratio[0]), str(self.ratio[1])
@@ -52,6 +57,16 @@ class Conflict(Struct, frozen=True):
     def is_notated(self) -> bool:
         """Whether it stands on the page only."""
         return self.basis == "notated"
+
+    @property
+    def is_dotted(self) -> bool:
+        """Whether it is a dotted rhythm against triplets."""
+        return self.basis == "dotted"
+
+    @property
+    def is_short_first(self) -> bool:
+        """Whether the short note of the dotted rhythm comes first."""
+        return self.is_dotted and self.sides[1].groups[0] < self.sides[1].groups[1]
 
     def beats_in(self, bar: int) -> tuple[int, ...]:
         """The felt beats it sits in, in one of its bars; empty for all of them."""
@@ -91,7 +106,7 @@ class _Stretch(Struct):
     """The beats it sits in, bar by bar."""
 
     def goes_on_with(self, pull: Pull) -> bool:
-        if pull == self.pull or pull[2] == "rhythm":
+        if pull == self.pull or pull[2] in ("rhythm", "dotted"):
             return pull == self.pull
         (more, fewer), (more_too, fewer_too) = self.pull[3], pull[3]
         return (

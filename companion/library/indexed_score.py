@@ -26,7 +26,7 @@ class HardPassage(Struct, frozen=True, gc=False, array_like=True):
     level: str
     """`beat` or `bar`, as in Conflict."""
     basis: str
-    """`meter` or `rhythm`, as in Conflict."""
+    """`meter`, `rhythm` or `dotted`, as in Conflict."""
     sides: tuple[tuple[str, tuple[str, ...]], ...]
     """For each side its division and the printed names of its parts."""
     printed: str

@@ -81,9 +81,10 @@ def digest_of(path: Path) -> str:
 
 def _entry(found: FoundFile, open_score: OpenScore) -> IndexedScore:
     score, conflicts = open_score.score, open_score.conflicts
-    heard = [conflict for conflict in conflicts if not conflict.is_notated]
+    heard = [one for one in conflicts if not one.is_notated and not one.is_dotted]
     ratios = sorted({conflict.ratio for conflict in heard if not conflict.sides[0].groups})
-    written = sum(conflict.basis != "rhythm" for conflict in conflicts)
+    sounding = sum(conflict.basis == "rhythm" for conflict in conflicts)
+    written = sum(conflict.basis in ("meter", "notated") for conflict in conflicts)
     return IndexedScore(
         found.where,
         found.size,
@@ -96,7 +97,7 @@ def _entry(found: FoundFile, open_score: OpenScore) -> IndexedScore:
         len(open_score.clock.bars),
         tuple(mixed_bars(open_score.clock)),
         written,
-        len(conflicts) - written,
+        sounding,
         tuple(f"{more}:{fewer}" for more, fewer in ratios),
         hardest(open_score),
     )

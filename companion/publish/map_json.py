@@ -30,8 +30,8 @@ class Overview(TypedDict):
     findings: list[dict[str, object]]
     """Everything that pulls, in order of bars: the conflicts again, and periods. `first` and
     `last` are ordinal positions, `printed` what the page says; `ratio` stands where two numbers
-    pull, `period` (quarters) where a part returns in a
-    length of its own."""
+    pull, `period` (quarters) where a part returns in a length of its own. The first of the `sides`
+    has more notes, the triplets, or the period."""
     assumptions: list[dict[str, object]]
     tempos: list[dict[str, object]]
     rehearsal_marks: list[dict[str, object]]
@@ -50,7 +50,7 @@ def overview(open_score: OpenScore) -> Overview:
         parts=[{"id": part.id, "name": part.name} for part in score.parts],
         bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
         mixed_meters=list(_mixed(meters)),
-        conflicts=[_conflict(conflict) for conflict in open_score.conflicts],
+        conflicts=[_conflict(one) for one in open_score.conflicts if not one.is_dotted],
         findings=_findings(open_score),
         assumptions=[_assumption(told) for told in clock.assumptions],
         tempos=[_tempo(told) for told in stated_tempos(clock)],
@@ -103,11 +103,16 @@ def _findings(open_score: OpenScore) -> list[dict[str, object]]:
 
 
 def _pulling(conflict: Conflict) -> dict[str, object]:
-    return {
-        "kind": "notated conflict" if conflict.is_notated else "conflict",
-        "ratio": "{}:{}".format(*conflict.ratio),
+    told: dict[str, object] = {"kind": "conflict", "ratio": "{}:{}".format(*conflict.ratio)}
+    if conflict.is_notated:
+        told["kind"] = "notated conflict"
+    elif conflict.is_dotted:
+        told = {"kind": "dotted against triplet", "short_first": conflict.is_short_first}
+    return told | {
         "sides": [list(side.parts) for side in conflict.sides],
+        "level": conflict.level,
         "basis": conflict.basis,
+        "beats": [list(beats) for beats in conflict.beats],
         "certainty": "exact",
     }
 

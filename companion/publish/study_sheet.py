@@ -13,11 +13,12 @@ from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
 from companion.wording.findings_sentences import unequal_count_told
-from companion.wording.phrases import against_told, count_told
+from companion.wording.phrases import against_told, count_told, dotted_count_told
 
 _MOST = {
     Topic.FORM: 3,
     Topic.CONFLICT: 4,
+    Topic.DOTTED: 2,
     Topic.GROUPING: 2,
     Topic.HEMIOLA: 2,
     Topic.DISPLACEMENT: 2,
@@ -130,6 +131,8 @@ def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[Co
 
 
 def _together(pull: Conflict) -> str:
+    if pull.is_dotted:
+        return dotted_count_told(is_short_first=pull.is_short_first)
     if pull.sides[0].groups:
         return unequal_count_told(pull.sides)
     m, n = pull.ratio

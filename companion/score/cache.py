@@ -21,8 +21,9 @@ from companion.files.whole_file import NotWritten, keep_file, kept_file
 if TYPE_CHECKING:
     from companion.score.model import Score
 
-READER_VERSION = 4
-"""Raise whenever the readers or the model change what they say about a source."""
+READER_VERSION = 5
+"""Raise whenever the readers or the model change what they say about a source,
+or the findings what the index of a library keeps of it."""
 
 _CHECKSUM = 16
 

@@ -73,8 +73,8 @@ class Ruling:
     """The other side."""
     conflict: Conflict | None = None
     """Whose cuts they are."""
-    divisions: tuple[int, int] = (0, 0)
-    """Into how many the upper and the lower side cut; 0 if nothing pulls."""
+    divisions: tuple[str, str] = ("", "")
+    """What is counted above and below: `in 3`, `dotted`; empty if nothing pulls."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,8 +210,16 @@ def ruling(passage: Passage, conflicts: Sequence[Conflict], facing: int, bar: Ba
         _cuts(passage, bar, conflict, upper),
         _cuts(passage, bar, conflict, lower),
         conflict,
-        (upper.division, lower.division),
+        (_counted(conflict, upper), _counted(conflict, lower)),
     )
+
+
+def _counted(conflict: Conflict, side: Side) -> str:
+    return "dotted" if _is_dotted(conflict, side) else f"in {side.division}"
+
+
+def _is_dotted(conflict: Conflict, side: Side) -> bool:
+    return conflict.is_dotted and side is conflict.sides[1]
 
 
 def _closeness(conflict: Conflict, mine: str, other: str) -> int:
@@ -226,23 +234,28 @@ def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[B
     id_ = passage.part_id if passage.part_id in side.parts else side.parts[0]
     place = passage.clock.places[ids.index(id_)][bar.number - 1]
     cuts = _of_beats if conflict.level == "beat" else _of_bar
+    # A dotted rhythm is counted by its fourths: 1 4, not 1 2.
+    of = 2 * side.division if _is_dotted(conflict, side) else 0
+    shares = [
+        (share, int(share * of) + 1 if of else number) for number, share in enumerate(side.cuts, 1)
+    ]
     within = conflict.beats_in(bar.number)
     return tuple(
         cut
-        for cut in cuts(place, side.cuts)
+        for cut in cuts(place, shares)
         if bar.start <= cut.at < bar.end and is_inside(place, within, cut.at)
     )
 
 
-def _of_beats(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[BeatCut]:
+def _of_beats(place: BarPlace, shares: Sequence[tuple[Fraction, int]]) -> Iterator[BeatCut]:
     for beat in beats(place):
-        for number, share in enumerate(shares, 1):
+        for share, number in shares:
             yield BeatCut(beat.at + beat.length * share, number)
 
 
-def _of_bar(place: BarPlace, shares: Sequence[Fraction]) -> Iterator[BeatCut]:
+def _of_bar(place: BarPlace, shares: Sequence[tuple[Fraction, int]]) -> Iterator[BeatCut]:
     if place.meter is None:
         return
     full = place.meter.length * place.pace
-    for number, share in enumerate(shares, 1):
+    for share, number in shares:
         yield BeatCut(full_start(place) + full * share, number)

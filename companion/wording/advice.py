@@ -32,8 +32,8 @@ from companion.wording.findings_sentences import (
     shared_rhythm_told,
 )
 from companion.wording.period_sentences import period_told
-from companion.wording.phrases import BarNaming, PartNames, sentence
-from companion.wording.score_sentences import bar_span_told
+from companion.wording.phrases import BarNaming, PartNames, dotted_count_told, sentence, sentences
+from companion.wording.score_sentences import bar_span_told, conflict_told
 
 
 class Topic(StrEnum):
@@ -41,6 +41,7 @@ class Topic(StrEnum):
 
     FORM = "form"
     CONFLICT = "conflict"
+    DOTTED = "dotted against triplet"
     GROUPING = "grouping"
     HEMIOLA = "hemiola"
     DISPLACEMENT = "displacement"
@@ -115,6 +116,14 @@ def _pulls(
             yield Advice(Topic.BARLINES, conflict.first, conflict.last, text, 1.0)
             continue
         mine = [side for side in conflict.sides if me in side.parts]
+        if mine and conflict.is_dotted:
+            text = sentences(
+                f"{name(conflict.first, conflict.last)}: {conflict_told(open_score, conflict)}",
+                dotted_count_told(is_short_first=conflict.is_short_first),
+            )
+            length = float(conflict.last - conflict.first + 1)
+            yield Advice(Topic.DOTTED, conflict.first, conflict.last, text, length)
+            continue
         if len(mine) == 2:
             text = pull_between_hands_told(conflict, name)
             yield Advice(Topic.CONFLICT, conflict.first, conflict.last, text, _BETWEEN_HANDS)

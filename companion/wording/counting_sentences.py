@@ -15,7 +15,7 @@ from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
 from companion.session.open_score import OpenScore
 from companion.wording.period_sentences import period_told
-from companion.wording.phrases import listed
+from companion.wording.phrases import dotted_count_told, listed
 from companion.wording.score_sentences import bar_span_told, conflict_told, meters_told, names_told
 
 
@@ -50,6 +50,9 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
     which = f"beat{'s' if len(beats) > 1 else ''} {listed([str(beat) for beat in beats])}"
     where = f"in {which}" if beats else "in each beat"
     span = where if conflict.level == "beat" else "across the bar"
+    if conflict.is_dotted:
+        count = dotted_count_told(is_short_first=conflict.is_short_first)
+        return f"{count[:1].upper()}{count[1:]}, {span}"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
     if more.groups:
         places = {side: pulses_of_beats(side.groups) for side in conflict.sides}

@@ -181,10 +181,29 @@ def division_told(
     numbers: tuple[str, str], level: str, basis: str, sides: Iterable[tuple[str, Iterable[str]]]
 ) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`; `sides` are
-    each side's division and the printed names of its parts."""
+    each side's division and the printed names of its parts. A dotted rhythm against triplets is
+    told as the choice it is."""
+    if basis == "dotted":
+        (_, triplets), (_, dotted) = sides
+        agree = "the short note with the third triplet, or after it"
+        if numbers[0] != "dotted":
+            agree = "the second note with the second triplet, or before it"
+        return (
+            f"{against_told(numbers)} in the {level}: {', '.join(dotted)} dotted · "
+            f"{', '.join(triplets)} in triplets; agree: {agree}"
+        )
     how = {"meter": "as written", "notated": "on the page only"}.get(basis, "in the notes")
     who = " · ".join(f"{', '.join(parts)} in {division}" for division, parts in sides)
     return f"{against_told(numbers)} in the {level}, {how}: {who}"
+
+
+def dotted_count_told(*, is_short_first: bool) -> str:
+    """How both ways are counted, on the twelve that triplets and fourths have in common."""
+    note, written, moved = ("second", 4, 5) if is_short_first else ("short", 10, 9)
+    return (
+        f"count 12: triplets on 1, 5 and 9; the {note} note on {written} as written, "
+        f"on {moved} with the triplet"
+    )
 
 
 def count_told(mine: int, theirs: int) -> str:

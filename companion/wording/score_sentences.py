@@ -52,6 +52,14 @@ def pull_in_time_told(open_score: OpenScore, period: Period) -> str:
     return told[0].lower() + told[1:].removesuffix(".")
 
 
+def conflict_label(conflict: Conflict, between: str = ":") -> str:
+    """What stands over its bars on a map: `3:2`; `(3:2)` on the page only; `dot:3`."""
+    if conflict.is_dotted:
+        return "dot:3"
+    ratio = between.join(conflict.numbers)
+    return f"({ratio})" if conflict.is_notated else ratio
+
+
 def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:
     """`bar 13: tempo relation: beat = beat, by custom (Violin I)`."""
     who = f" ({names_told(open_score, assumption.parts)})" if assumption.parts else ""

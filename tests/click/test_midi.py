@@ -90,7 +90,7 @@ def test_three_against_two_lies_on_its_ticks() -> None:
 
 
 def test_each_layer_is_a_track_on_channel_ten_with_its_own_key() -> None:
-    chosen = take(PULLING)
+    chosen = take(score(V="6/8 * | *", C="2/4 * | e. s e. s"))
     file = midi_file(click(chosen, layers=ALL), chosen)
     # Nothing in this music returns in a period of its own.
     struck = [layer for layer in Layer if layer is not Layer.PERIOD]

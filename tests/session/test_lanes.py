@@ -20,7 +20,7 @@ def test_three_against_two_is_cut_at_thirds_above_and_halves_below() -> None:
     first = lanes(three_against_two()).rulings[0]
     assert [cut.at for cut in first.upper if cut.at < 1] == [0, Fraction(1, 3), Fraction(2, 3)]
     assert [cut.at for cut in first.lower if cut.at < 1] == [0, Fraction(1, 2)]
-    assert first.divisions == (3, 2)
+    assert first.divisions == ("in 3", "in 2")
 
 
 def test_every_beat_is_counted_from_one_again() -> None:
@@ -30,14 +30,14 @@ def test_every_beat_is_counted_from_one_again() -> None:
 
 
 def test_my_side_is_the_upper_one_whichever_it_is() -> None:
-    assert lanes(three_against_two(), part=1).rulings[0].divisions == (2, 3)
+    assert lanes(three_against_two(), part=1).rulings[0].divisions == ("in 2", "in 3")
 
 
 def test_a_listener_sees_both_sides_of_other_parts() -> None:
     open_score = opened_for_practice(score(V="2/4 e3 e3 e3 q", W="2/4 e e q", C="2/4 h"))
     shown = lanes(open_score, part=2)
     assert shown.mine.name == "C"
-    assert {*shown.rulings[0].divisions} == {3, 2}
+    assert {*shown.rulings[0].divisions} == {"in 3", "in 2"}
 
 
 def test_in_a_hemiola_the_bar_is_cut_and_counted_through() -> None:

@@ -15,7 +15,7 @@ def test_a_triplet_on_the_second_beat_is_ruled_there_and_still_said_to_be_three(
     ).rulings
     assert [(cut.at, cut.count) for cut in ruling.lower] == [(Fraction(1), 1), (Fraction(3, 2), 2)]
     assert [cut.count for cut in ruling.upper] == [1, 2, 3]
-    assert ruling.divisions == (3, 2)
+    assert ruling.divisions == ("in 3", "in 2")
 
 
 def test_a_triplet_over_half_a_bar_leaves_the_other_half_free_and_counts_on() -> None:
@@ -26,4 +26,4 @@ def test_a_triplet_over_half_a_bar_leaves_the_other_half_free_and_counts_on() ->
     ).rulings
     assert [cut.count for cut in ruling.upper] == [4, 5, 6]
     assert [cut.count for cut in ruling.lower] == [3, 4]
-    assert ruling.divisions == (6, 4)
+    assert ruling.divisions == ("in 6", "in 4")

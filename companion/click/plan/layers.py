@@ -43,6 +43,8 @@ class Layer(StrEnum):
     PERIOD = "period"
     """Where the groups of a hemiola, a grouping or a displacement of mine begin; of the others
     if I have none."""
+    TRIPLET = "triplet"
+    """Dotted against triplet: the short note with the triplet, in all layers of a conflict."""
     RHYTHM = "rhythm"
     """What is written in my part."""
 
@@ -110,6 +112,7 @@ USUAL_SOUNDS: Mapping[Layer, LayerSound] = MappingProxyType(
         Layer.BAR: LayerSound("board", "board", 0.16, 0.20, 0.0),
         Layer.COINCIDENCE: LayerSound("cup", "cup", 0.12, 0.15, 0.0),
         Layer.PERIOD: LayerSound("triangle", "triangle", 0.08, 0.10, _NEAR),
+        Layer.TRIPLET: LayerSound("reed", "reed", 0.10, 0.12, 0.0),
         Layer.RHYTHM: LayerSound("shell", "shell", 0.12, 0.15, -_NEAR),
     }
 )

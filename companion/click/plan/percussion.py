@@ -55,16 +55,16 @@ PERCUSSION: Mapping[str, PercussionSound] = MappingProxyType(
         "board": PercussionSound(640.0, ((1, 1, 0.011), (2.756, 0.25, 0.004)), 0.15, 0.045, 56),
         "cup": PercussionSound(1880.0, ((1, 1, 0.011), (2.756, 0.3, 0.006)), 0.02, 0.045, 67),
         "shell": PercussionSound(1200.0, ((1, 1, 0.007), (1.594, 0.3, 0.005)), 0.10, 0.030, 60),
+        "reed": PercussionSound(2150.0, ((1, 1, 0.007), (1.594, 0.2, 0.004)), 0.05, 0.030, 62),
         "gourd": PercussionSound(800.0, ((1, 1, 0.008), (1.594, 0.35, 0.006)), 0.10, 0.035, 61),
         "cane": PercussionSound(520.0, ((1, 1, 0.009), (2.756, 0.3, 0.005)), 0.05, 0.035, 64),
         "triangle": PercussionSound(
-            2160.0, ((1, 1, 0.009), (1.41, 0.3, 0.006), (2.19, 0.2, 0.004)), 0.02, 0.040, 80
+            2860.0, ((1, 1, 0.009), (1.41, 0.3, 0.006), (2.19, 0.2, 0.004)), 0.02, 0.040, 80
         ),
         "pebble": PercussionSound(3300.0, ((1, 1, 0.005), (1.33, 0.2, 0.003)), 0.05, 0.025, 69),
     }
 )
 """Keys are of the General MIDI 1 percussion map, which covers 35–81: 37 side stick is
-as the map prints it; 42 closed hi-hat, 56 cowbell, 60 high and 61 low bongo, 64 low conga,
-67 high agogo, 69 cabasa, 75 claves, 76 high and 77 low wood block, 80 mute triangle are from
-memory. The
-metronome keys 33 and 34 lie outside it and may be silent."""
+as the map prints it; 42 closed hi-hat, 56 cowbell, 60 high and 61 low bongo, 62 muted and 64
+low conga, 67 high agogo, 69 cabasa, 75 claves, 76 high and 77 low wood block, 80 mute triangle
+are from memory. The metronome keys 33 and 34 lie outside it and may be silent."""

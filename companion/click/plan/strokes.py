@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from msgspec.structs import replace
+
 from companion.click.plan.beats import Beat, Weight, bar_cuts, beat_cuts, beats, is_inside, own_bars
 from companion.click.plan.count_in import CountIn
 from companion.click.plan.layers import AnyLayer, Layer, PartRhythm, rank
@@ -63,7 +65,7 @@ def through(
     `marks_upbeat` strikes the beginning of a pickup although no beat falls there: without a
     count-in nothing else would tell a player when to come in.
     """
-    pulling = sides(passage, conflicts)
+    pulling = sides(passage, conflicts, is_with_triplet=Layer.TRIPLET in layers)
     found: list[Struck] = []
     for place in own_bars(passage):
         struck = _of_beats(beats(place), set(layers))
@@ -122,6 +124,7 @@ def _of_sides(pulling: Sides, layers: Sequence[AnyLayer]) -> Iterator[Struck]:
         (Layer.THEIRS, pulling.theirs),
         (Layer.RESULTANT, pulling.resultant),
         (Layer.COINCIDENCE, pulling.together),
+        (Layer.TRIPLET, pulling.moved),
     ):
         if layer in layers:
             for at in struck:
@@ -163,6 +166,8 @@ class Sides:
     """Where the other side strikes; both sides, where I am on neither."""
     together: set[Fraction] = field(default_factory=set)
     """Where the two sides of one conflict meet."""
+    moved: set[Fraction] = field(default_factory=set)
+    """Where short notes of dotted rhythms are struck with the triplet, not as written."""
 
     @property
     def resultant(self) -> set[Fraction]:
@@ -170,8 +175,11 @@ class Sides:
         return self.mine | self.theirs
 
 
-def sides(passage: Passage, conflicts: Sequence[Conflict]) -> Sides:
-    """Every stroke of the conflicts in a passage.
+def sides(
+    passage: Passage, conflicts: Sequence[Conflict], *, is_with_triplet: bool = False
+) -> Sides:
+    """Every stroke of the conflicts in a passage; where a dotted rhythm meets triplets, with its
+    second note as written or with the triplet.
 
     None if barlines travel apart: there no bar is common to two sides.
     """
@@ -180,6 +188,14 @@ def sides(passage: Passage, conflicts: Sequence[Conflict]) -> Sides:
         return found
     for bar in passage.bars:
         for conflict in _heard(passage.part_id, bar.number, conflicts):
+            if conflict.is_dotted and is_with_triplet:
+                more, dotted = conflict.sides
+                moved = replace(conflict, sides=(more, dotted.with_triplet))
+                found.moved.update(
+                    _strokes(passage, bar.number, moved, moved.sides[1])
+                    - _strokes(passage, bar.number, conflict, dotted)
+                )
+                conflict = moved
             _strike(found, passage, bar.number, conflict)
     return found
 

@@ -15,7 +15,7 @@ from companion.publish.handout.lesson import Lesson
 from companion.publish.svg import element, path, rect, text
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import Chart, MapFinding, chart
-from companion.wording.score_sentences import bar_span_told, conflict_told
+from companion.wording.score_sentences import bar_span_told, conflict_label, conflict_told
 
 A_LINE = 24
 """Bars in a line, so that the numbers can be read on upright paper."""
@@ -182,8 +182,7 @@ class _Line:
         first, last = max(conflict.first, self.first), min(conflict.last, self.last)
         x, end = self._x(first) + 1, self._x(last) + _CELL - 1
         yield path(f"M{x} {y + 1}v5H{end}v-5", _INK, 1.5)
-        words = (" against " if end - x > 80 else ":").join(conflict.numbers)
-        words = f"({words})" if conflict.is_notated else words
+        words = conflict_label(conflict, " against " if end - x > 80 else ":")
         yield _text((x + end) / 2, y + 18, words, size=11, anchor="middle")
 
     def _x(self, bar: int) -> int:

@@ -62,6 +62,7 @@ _EXPLAINED = [
     ("n p", "next, previous place where something pulls"),
     ("", "(3:2) stands on the page only: nobody plays the other division"),
     ("", "[hemiola] [by 3 over 4] [off the beat]: a part against the meter"),
+    ("", "dot:3 is dotted against triplet: agree where the short note falls"),
     ("g", "go to a bar or a rehearsal mark"),
     ("m", "choose the part under the cursor as mine (●)"),
     ("s", "select from here; Escape ends the selection"),

@@ -137,6 +137,7 @@ def _layers(drill: Drill) -> SettingQuestion:
             ("resultant", "in a conflict, both sides as one rhythm"),
             ("coincidence", "in a conflict, where both sides meet"),
             ("period", "where the groups of a hemiola or displacement begin"),
+            ("triplet", "dotted against triplet: the short note with the triplet"),
             ("bar", "the first of each bar"),
             ("rhythm", "what is written in my part"),
             ("rhythm:PART", f"what is written in another ({names})"),

@@ -138,9 +138,9 @@ def _count(cut: BeatCut, room: int) -> str:
 def _ruling_name(columns: Columns, system: Sequence[LaneCell], *, is_upper: bool) -> str:
     divisions = {
         columns.lanes.rulings[cell.bar].divisions[0 if is_upper else 1] for cell in system
-    } - {0}
+    } - {""}
     if len(divisions) == 1:
-        return f"in {divisions.pop()}"
+        return divisions.pop()
     return "count" if divisions else ""
 
 

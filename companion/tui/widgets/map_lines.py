@@ -15,6 +15,7 @@ from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import Chart, ChartCell, MapFinding, is_mine
 from companion.wording.period_sentences import period_named
+from companion.wording.score_sentences import conflict_label
 
 MOST_LANES = 3
 """Rows of what pulls shown at most; the words below the map tell all of it."""
@@ -145,8 +146,7 @@ def _named(one: MapFinding) -> tuple[str, str]:
     """A short sign, and what follows it where there is room."""
     if not isinstance(one, Conflict):
         return period_named(one)
-    ratio = ":".join(one.numbers)
-    return f"({ratio})" if one.is_notated else ratio, f" {one.level}"
+    return conflict_label(one), f" {one.level}"
 
 
 def _part(view: MapView, index: int) -> MapLine:
@@ -170,14 +170,16 @@ def _part(view: MapView, index: int) -> MapLine:
     return line
 
 
-def _side(chart: Chart, part: str, number: int) -> tuple[str, int]:
-    """On which side of the first conflict that sounds in a bar a part stands, and its division."""
+def _side(chart: Chart, part: str, number: int) -> tuple[str, str]:
+    """On which side of the first conflict that sounds in a bar a part stands, and its division;
+    a dot for a dotted rhythm."""
     here = (one for one in chart.at.get(number, ()) if isinstance(one, Conflict))
     for conflict in islice((one for one in here if not one.is_notated), 1):
         for kind, side in zip(("more", "fewer"), conflict.sides, strict=True):
             if part in side.parts:
-                return kind, side.division
-    return "number", 0
+                is_dotted = conflict.is_dotted and kind == "fewer"
+                return kind, "." if is_dotted else str(side.division)
+    return "number", ""
 
 
 def _whole(view: MapView) -> MapLine:
@@ -199,8 +201,8 @@ LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] pulls  ●
 """What the shapes mean, in one line of 80 columns."""
 
 
-def part_cell(cell: ChartCell, division: int = 0) -> str:
-    """One part in one bar; `division` is its side's in a conflict, 0 if it is on none."""
+def part_cell(cell: ChartCell, division: str = "") -> str:
+    """One part in one bar; `division` is its side's in a conflict, empty if it is on none."""
     fill = "━" if cell.plays else "·" if cell.shows_meter or division else " "
     if cell.shows_meter:
         return fitted(_filled(cell.meter, WIDTH - 1, fill), WIDTH)

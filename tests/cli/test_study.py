@@ -22,8 +22,13 @@ def told(capsys: Telling, *words: str) -> str:
     return capsys.readouterr().out
 
 
+def in_one(page: str) -> str:
+    """A page as it reads, wherever its lines end."""
+    return " ".join(page.split())
+
+
 def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> None:
-    sheet = told(capsys, "--part", "viola")
+    sheet = in_one(told(capsys, "--part", "viola"))
     assert (
         "Bars 14–21 (printed 13–20): 3 against 2 in the beat. You and Cello divide it into 3"
         in sheet
@@ -34,7 +39,7 @@ def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> 
 
 
 def test_a_marked_tempo_is_told_as_marked(capsys: Telling) -> None:
-    page = told(capsys, "--part", "cello", "--all")
+    page = in_one(told(capsys, "--part", "cello", "--all"))
     assert "6/8 to 3/4: a new tempo is marked, quarter = 76, after dotted quarter = 69" in page
     assert "3/4 to 6/8: a new tempo is marked, dotted quarter = 69, after quarter = 76" in page
 

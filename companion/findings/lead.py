@@ -1,11 +1,11 @@
 """Who keeps the pulse in a conflict and who fits: read from what each part strikes.
 
 A part is *even* if it strikes equal notes from the beginning of every span of the conflict and
-nothing else. If the parts of one side only are even, they can keep the pulse; if both are, the
-side that had its division already in the two spans before goes on, and the other comes in. If
-neither is throughout, those who are in three quarters of the spans can, if nobody of the other
-side is in half of them; otherwise the notes do not say. Common practice in ensembles, no
-source; the facts are exact.
+nothing else. If the parts of one side only are even, they can keep the pulse. If both are, the
+side can whose notes are the beats of its meter, or else the one that had its division already in
+the two spans before. If neither is throughout, those who are in three quarters of the spans can,
+if nobody of the other side is in half of them; otherwise the notes do not say. Common practice
+in ensembles, no source; the facts are exact.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ class Reason(StrEnum):
 
     EVEN = "only they are even"
     MOSTLY = "only they are even in most spans"
+    BEATS = "both sides are even, and their notes are the beats"
     GOES_ON = "both sides are even, they were so before"
     BOTH = "both sides are even, so nobody in particular"
     UNCLEAR = "no part is even"
@@ -68,6 +69,12 @@ def lead_of(conflict: Conflict, spans: Sequence[Span], texture: Texture) -> Lead
         return Lead(Reason.EVEN, even[0] or even[1], beats)
     if not even[0]:
         return _mostly(shares, beats)
+    beating = [
+        parts if _is_beats(conflict, side, texture) else ()
+        for parts, side in zip(even, conflict.sides, strict=True)
+    ]
+    if bool(beating[0]) != bool(beating[1]):
+        return Lead(Reason.BEATS, beating[0] or beating[1], beats)
     before = [
         tuple(part for part in parts if _went_before(texture, part, spans[0])) for parts in even
     ]
@@ -84,6 +91,13 @@ def meets_on_the_beat(texture: Texture, part: str, spans: Sequence[Span]) -> boo
         return None
     first = [one[0] == start for one, (start, _) in zip(strikes, spans, strict=True)]
     return first[0] if len(set(first)) == 1 else None
+
+
+def _is_beats(conflict: Conflict, side: Side, texture: Texture) -> bool:
+    """Whether the strokes of a side in the bar are the beats of its meter."""
+    meter = texture.of(side.parts[0]).meters[conflict.first - 1]
+    is_bar = conflict.level == "bar" and meter is not None
+    return is_bar and meter is not None and len(meter.beats) == side.division
 
 
 def _mostly(shares: Sequence[dict[str, Fraction]], beats: tuple[str, ...]) -> Lead:

@@ -130,15 +130,17 @@ def once(
         alike.setdefault(key(each) if each.alike else id(each), []).append(each)
     for first, *later in alike.values():
         text = first.text
-        whom: dict[str, list[int]] = {}
+        places: dict[tuple[str, str], list[int]] = {}
+        here = first.against, first.place
         for each in later:
             bars = set(range(each.first, each.last + 1))
-            if each.against == first.against:
+            if (each.against, each.place) == here:
                 bars -= set(range(first.first, first.last + 1))
-            whom.setdefault(each.against, []).extend(bars)
+            places.setdefault((each.against, each.place), []).extend(bars)
         told = [
-            f"{f'against {names} ' if names != first.against else ''}in {_some(bars, first, name)}"
-            for names, bars in whom.items()
+            f"{f'against {whom} ' if whom != first.against else ''}in {_some(bars, first, name)}"
+            f"{f', {place}' if place != first.place else ''}"
+            for (whom, place), bars in places.items()
             if bars
         ]
         if told:

@@ -249,17 +249,21 @@ class PrintedRates(Struct, frozen=True):
 def printed_rates(clock: Clock) -> PrintedRates:
     """What the page, and nobody else, says about the tempo in numbers."""
     stated = stated_tempos(clock)
-    rates: dict[Fraction, Fraction | None] = {
-        bar.start: None for before, bar in pairwise(clock.bars) if bar.movement != before.movement
+    unknown = {word.at for word in without_number(clock)}
+    unknown |= {
+        bar.start for before, bar in pairwise(clock.bars) if bar.movement != before.movement
     }
-    rates |= {word.at: None for word in without_number(clock)}
+    told_at = {told.at: told for told in stated}
+    rates: dict[Fraction, Fraction | None] = {}
     now: Fraction | None = None
-    for told in stated:
-        # A device told the tempo that goes on anyway takes nothing back.
-        now = told.rate if told.mark.is_printed or told.rate == now else None
-        rates[told.at] = now
+    for at in sorted(unknown | told_at.keys()):
+        now = None if at in unknown else now
+        if (told := told_at.get(at)) is not None:
+            # A device told the tempo that goes on anyway takes nothing back.
+            now = told.rate if told.mark.is_printed or told.rate == now else None
+        rates[at] = now
     marks = {told.at: told.mark for told in stated if told.mark.is_printed}
-    return PrintedRates(tuple(sorted(rates.items())), marks)
+    return PrintedRates(tuple(rates.items()), marks)
 
 
 def _fermatas(clock: Clock) -> tuple[Fraction, ...]:

@@ -37,6 +37,7 @@ from companion.wording.findings_sentences import (
     interlock_told,
     meter_change_told,
     notated_told,
+    place_told,
     polymeter_told,
     pull_between_hands_told,
     pull_told,
@@ -95,6 +96,8 @@ class Advice:
     """The sentence in the text that says how to count; empty if there is none."""
     against: str = ""
     """The names of the parts on the other side of a conflict."""
+    place: str = ""
+    """Where in each bar a conflict sits, such as `beat 2`."""
     times: int = 1
     """How often it was found, where alike are told as one."""
     is_mixed_meter: bool = False
@@ -200,6 +203,7 @@ def _pull(
         alike=repr((conflict.numbers, side.name, lead.reason, me in lead.parts, word, meets)),
         count=count_sentence(conflict, is_mine_more=side == conflict.sides[0]),
         against=parts_listed(exposure.against, names),
+        place=place_told(conflict),
         is_mixed_meter=conflict.basis != "rhythm",
     )
 

@@ -37,19 +37,22 @@ def lead_told(
     if not lead.parts:
         even = ("Both sides are even: agree who leads",) if lead.reason is Reason.BOTH else ()
         return (*even, listen) if keep else even
-    goes_on = lead.reason is Reason.GOES_ON
     evenly = "mostly even" if lead.reason is Reason.MOSTLY else "even"
     theirs = next(side for side in conflict.sides if not {*lead.parts} & {*side.parts})
+    who = parts_listed(lead.parts, names, me)
+    is_several = me in lead.parts or len(lead.parts) > 1
+    has, its, plays = ("have", "their", "play") if is_several else ("has", "its", "plays")
+    its = "your" if me in lead.parts else its
+    why = {
+        Reason.GOES_ON: f"{who} had {its} even notes before",
+        Reason.BEATS: f"{who} {plays} the beats",
+    }.get(lead.reason, f"{who} {has} the {evenly} notes")
     if me in lead.parts:
-        why = "You had your even notes before" if goes_on else f"Your notes are the {evenly} ones"
         others = [part for part in theirs.parts if part != me]
-        verb = "fits" if len(others) == 1 else "fit"
-        return (f"{why}: keep the pulse, {parts_listed(others, names)} {verb} to you",)
+        fit = "fits" if len(others) == 1 else "fit"
+        return (f"{why}: keep the pulse, {parts_listed(others, names)} {fit} to you",)
     leader, *more = lead.parts
-    who = parts_listed(lead.parts, names)
-    verb, whose = ("have", "them") if more else ("has", "it")
-    had = f"{who} had {'their' if more else 'its'} even notes before"
-    why = had if goes_on else f"{who} {verb} the {evenly} notes"
+    whose = "them" if more else "it"
     if me not in theirs.parts:
         return (f"{why}, on your side: go with {whose}",)
     heard_as = {True: "; yours comes with it", False: "; yours come after it", None: ""}

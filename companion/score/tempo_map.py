@@ -153,6 +153,10 @@ def _draw(rates: dict[Fraction, Fraction], change: GradualChange, share: Fractio
 def stated_tempos(clock: Clock) -> tuple[StatedTempo, ...]:
     """Every tempo the source states, in order; a printed mark before a device's, and words only
     where there is neither."""
+    return _stated(clock, _words(clock))
+
+
+def _stated(clock: Clock, words: tuple[TempoWordMark, ...]) -> tuple[StatedTempo, ...]:
     found: dict[Fraction, StatedTempo] = {}
     ticks = clock.score.ticks
     for part, places in zip(clock.score.parts, clock.places, strict=True):
@@ -165,7 +169,7 @@ def stated_tempos(clock: Clock) -> tuple[StatedTempo, ...]:
                 kept = found.get(at)
                 if kept is None or (mark.is_printed and not kept.mark.is_printed):
                     found[at] = stated
-    for word in _words(clock):
+    for word in words:
         worded = None if word.at in found else _stated_in_words(clock, word, found)
         if worded is not None:
             found[word.at] = worded
@@ -220,9 +224,16 @@ def _gradual_changes(clock: Clock, stated: tuple[StatedTempo, ...]) -> tuple[Gra
 
 def without_number(clock: Clock) -> tuple[TempoWordMark, ...]:
     """Words that ask for another tempo and give neither a number nor a mark with them, in order."""
-    stated = {tempo.at for tempo in stated_tempos(clock)}
+    words = _words(clock)
+    return _unnumbered(words, _stated(clock, words))
+
+
+def _unnumbered(
+    words: tuple[TempoWordMark, ...], tempos: tuple[StatedTempo, ...]
+) -> tuple[TempoWordMark, ...]:
+    stated = {tempo.at for tempo in tempos}
     lost = (TempoWordMeaning.ANOTHER, TempoWordMeaning.FIRST, TempoWordMeaning.TWICE)
-    return tuple(word for word in _words(clock) if word.meaning in lost and word.at not in stated)
+    return tuple(word for word in words if word.meaning in lost and word.at not in stated)
 
 
 class PrintedRates(Struct, frozen=True):
@@ -248,8 +259,9 @@ class PrintedRates(Struct, frozen=True):
 
 def printed_rates(clock: Clock) -> PrintedRates:
     """What the page, and nobody else, says about the tempo in numbers."""
-    stated = stated_tempos(clock)
-    unknown = {word.at for word in without_number(clock)}
+    words = _words(clock)
+    stated = _stated(clock, words)
+    unknown = {word.at for word in _unnumbered(words, stated)}
     unknown |= {
         bar.start for before, bar in pairwise(clock.bars) if bar.movement != before.movement
     }

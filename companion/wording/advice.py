@@ -16,7 +16,7 @@ from companion.findings.heard_conflicts import HeardConflict
 from companion.findings.lead import lead_of, meets_on_the_beat
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo_relation import MeterChange, meter_changes
-from companion.score.tempo_map import PrintedRates, printed_rates
+from companion.score.tempo_map import PrintedRates
 from companion.score.texture import Texture, meter_runs
 from companion.session.open_score import OpenScore
 from companion.wording.coaching_sentences import (
@@ -148,7 +148,6 @@ def _after_bars(advice: Advice) -> str:
 def _pulls(
     open_score: OpenScore, findings: Findings, me: str, names: PartNames, name: BarNaming
 ) -> Iterator[Advice]:
-    rates = printed_rates(open_score.clock)
     for conflict, heard in findings.conflicts:
         first, last = conflict.first, conflict.last
         mine = [side for side in conflict.sides if me in side.parts]
@@ -160,7 +159,7 @@ def _pulls(
             text = pull_between_hands_told(conflict, name)
             yield Advice(Topic.CONFLICT, first, last, text, _BETWEEN_HANDS, is_mixed_meter=is_mixed)
         elif mine:
-            yield _pull(open_score, findings.texture, (conflict, heard), me, names, name, rates)
+            yield _pull(open_score, findings, (conflict, heard), me, names, name)
         elif is_mixed:
             text = others_pull_told(conflict, names, name)
             yield Advice(Topic.BARLINES, first, last, text, 1.0, is_mixed_meter=True)
@@ -168,16 +167,16 @@ def _pulls(
 
 def _pull(
     open_score: OpenScore,
-    texture: Texture,
+    findings: Findings,
     found: tuple[Conflict, HeardConflict],
     me: str,
     names: PartNames,
     name: BarNaming,
-    rates: PrintedRates,
 ) -> Advice:
     """A conflict between the player and others, with what a coach adds."""
     conflict, heard = found
-    rate = rates.at(open_score.clock.bars[conflict.first - 1].start)
+    texture = findings.texture
+    rate = findings.rates.at(open_score.clock.bars[conflict.first - 1].start)
     hard = hardness(conflict, heard, me, _span(open_score, conflict) * 60 / rate if rate else None)
     lead = lead_of(conflict, heard.at, texture)
     exposure = _exposure(open_score, texture, found, me, hard.smallest_gap)
@@ -269,12 +268,11 @@ def _feel(open_score: OpenScore, findings: Findings, me: str, name: BarNaming) -
     """Changes of meter within movements; a new movement keeps nothing of the last."""
     runs = meter_runs(findings.texture.of(me))
     steps = [(bar.number, run.meter, run.quarter) for run in runs for bar in run.bars]
-    rates = printed_rates(open_score.clock)
     bars = open_score.clock.bars
     for change in meter_changes(steps):
         bar = bars[change.bar - 1]
         if bar.movement == bars[change.bar - 2].movement:
-            what = _change(open_score, change, rates, _index(open_score, me))
+            what = _change(open_score, change, findings.rates, _index(open_score, me))
             text = f"{name(change.bar, change.bar)}: {change.old} to {change.new}: {what}"
             weight = 2.0 if not change.keeps_notes else 1.0
             text = sentence(text)

@@ -141,8 +141,10 @@ def advise(open_score: OpenScore, findings: Findings, part: int) -> tuple[Advice
 
 
 def _after_bars(advice: Advice) -> str:
-    """What is said of the bars: two sentences that differ in nothing else are told as one."""
-    return advice.text.partition(": ")[2]
+    """What is said of the bars, and the beat: two sentences that differ in nothing else are
+    told as one."""
+    head, _, said = advice.text.partition(": ")
+    return f"{head.partition(', beat ')[2]}: {said}"
 
 
 def _pulls(

@@ -125,3 +125,13 @@ def test_half_note_triplets_are_a_division_and_no_matter_of_barlines() -> None:
     assert [each.topic for each in violin.everything] == [Topic.CONFLICT]
     assert "4 against 3 in the bar" in violin.sheet[0].text
     assert "Viola plays the beats and can keep the pulse" in violin.sheet[0].text
+
+
+def test_entrances_on_different_beats_are_not_the_same() -> None:
+    music = {
+        "Violin": "2/4 q q | rq rq | rq rq | q q | rq rq | rq rq | rq q",
+        "Viola": "2/4 q q | q q | q q | q q | q q | q q | q q",
+    }
+    violin = studied(score_of(music))[0]
+    entrances = [each for each in violin.everything if each.topic is Topic.ENTRANCE]
+    assert len({each.alike for each in entrances}) == len(entrances) == 2

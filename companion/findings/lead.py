@@ -19,7 +19,7 @@ from functools import partial
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
 from companion.findings.heard_conflicts import Span
-from companion.score.texture import Texture
+from companion.score.texture import PartStream, Texture
 
 _MOST, _HALF = Fraction(3, 4), Fraction(1, 2)
 _SPANS_BEFORE = 2
@@ -46,41 +46,48 @@ class Lead:
     """Of one side; none if the notes do not say."""
     on_the_beat: tuple[str, ...] = ()
     """Parts on neither side that strike the beginning of every span and nothing else."""
+    has_every_beat: bool = False
+    """Whether the first of `parts` strikes at the beginning of every span."""
 
 
 def lead_of(conflict: Conflict, spans: Sequence[Span], texture: Texture) -> Lead:
     """Who keeps the pulse in the spans of a conflict."""
+    reason, parts = _who(conflict, spans, texture)
+    on_the_beat = tuple(
+        stream.part
+        for stream in texture.streams
+        if spans
+        and not any(stream.part in side.parts for side in conflict.sides)
+        and all(stream.strikes_between(at, at + length) == (at,) for at, length in spans)
+    )
+    has_every_beat = bool(parts) and meets_on_the_beat(texture, parts[0], spans) is True
+    return Lead(reason, parts, on_the_beat, has_every_beat=has_every_beat)
+
+
+def _who(
+    conflict: Conflict, spans: Sequence[Span], texture: Texture
+) -> tuple[Reason, tuple[str, ...]]:
     more, fewer = conflict.sides
     shares = [
         _even_shares(one, other, spans, texture) for one, other in ((more, fewer), (fewer, more))
     ]
     even = [tuple(part for part, share in one.items() if share == 1) for one in shares]
-    neither = [
-        stream.part
-        for stream in texture.streams
-        if not any(stream.part in side.parts for side in conflict.sides)
-        and spans
-        and all(
-            stream.strikes_between(start, start + length) == (start,) for start, length in spans
-        )
-    ]
-    beats = tuple(neither)
     if bool(even[0]) != bool(even[1]):
-        return Lead(Reason.EVEN, even[0] or even[1], beats)
+        return Reason.EVEN, even[0] or even[1]
     if not even[0]:
-        return _mostly(shares, beats)
+        return _mostly(shares)
     beating = [
         parts if _is_beats(conflict, side, texture) else ()
         for parts, side in zip(even, conflict.sides, strict=True)
     ]
     if bool(beating[0]) != bool(beating[1]):
-        return Lead(Reason.BEATS, beating[0] or beating[1], beats)
+        return Reason.BEATS, beating[0] or beating[1]
     before = [
         tuple(part for part in parts if _went_before(texture, part, spans[0])) for parts in even
     ]
     if bool(before[0]) != bool(before[1]):
-        return Lead(Reason.GOES_ON, before[0] or before[1], beats)
-    return Lead(Reason.BOTH, (), beats)
+        return Reason.GOES_ON, before[0] or before[1]
+    return Reason.BOTH, ()
 
 
 def meets_on_the_beat(texture: Texture, part: str, spans: Sequence[Span]) -> bool | None:
@@ -100,12 +107,12 @@ def _is_beats(conflict: Conflict, side: Side, texture: Texture) -> bool:
     return is_bar and meter is not None and len(meter.beats) == side.division
 
 
-def _mostly(shares: Sequence[dict[str, Fraction]], beats: tuple[str, ...]) -> Lead:
+def _mostly(shares: Sequence[dict[str, Fraction]]) -> tuple[Reason, tuple[str, ...]]:
     for one, other in (shares, shares[::-1]):
         parts = tuple(part for part, share in one.items() if share >= _MOST)
         if parts and all(share < _HALF for share in other.values()):
-            return Lead(Reason.MOSTLY, parts, beats)
-    return Lead(Reason.UNCLEAR, (), beats)
+            return Reason.MOSTLY, parts
+    return Reason.UNCLEAR, ()
 
 
 def _even_shares(
@@ -115,10 +122,26 @@ def _even_shares(
     found = {}
     for part in side.parts:
         if part not in other.parts and spans:
+            if _is_even_throughout(spans, texture.of(part)):
+                found[part] = Fraction(1)
+                continue
             struck = (texture.of(part).strikes_between(at, at + length) for at, length in spans)
             even = sum(map(partial(_is_even, side, other), struck, spans))
             found[part] = Fraction(even, len(spans))
     return found
+
+
+def _is_even_throughout(spans: Sequence[Span], stream: PartStream) -> bool:
+    """Whether equal notes run across all of the spans, as quarter triplets do over two beats."""
+    start, end = spans[0][0], sum(spans[-1])
+    struck = stream.strikes_between(start, end)
+    is_one_stretch = end - start == sum(length for _, length in spans)
+    return (
+        is_one_stretch
+        and len(struck) > len(spans)
+        and len(struck) % len(spans) > 0
+        and all((at - start) * len(struck) == (end - start) * n for n, at in enumerate(struck))
+    )
 
 
 def _is_even(side: Side, other: Side, struck: Sequence[int], span: Span) -> bool:

@@ -139,7 +139,7 @@ def once(
             places.setdefault((each.against, each.place), []).extend(bars)
         told = [
             f"{f'against {whom} ' if whom != first.against else ''}in {_some(bars, first, name)}"
-            f"{f', {place}' if place != first.place else ''}"
+            f"{f', {_each(place)}' if place != first.place else ''}"
             for (whom, place), bars in places.items()
             if bars
         ]
@@ -155,6 +155,10 @@ def once(
             exposure=most.exposure,
             times=1 + len(later),
         )
+
+
+def _each(place: str) -> str:
+    return "each beat" if place == "the beat" else place
 
 
 def _some(bars: Sequence[int], first: Advice, name: BarNaming) -> str:

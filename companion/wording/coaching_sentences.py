@@ -58,7 +58,7 @@ def lead_told(
     heard_as = {True: "; yours comes with it", False: "; yours come after it", None: ""}
     one = f"{parts_listed([leader], names)}'s note" if more else "its note"
     fit = f"{why} and can keep the pulse: fit yours to {whose}"
-    if lead.reason is Reason.MOSTLY:
+    if not lead.has_every_beat:
         return (fit,)
     return fit, f"Listen for {one} on {where}{heard_as[meets]}"
 

@@ -44,7 +44,12 @@ def test_the_side_that_is_even_alone_keeps_the_pulse(
 
 def test_of_two_even_sides_the_one_that_goes_on_keeps_it() -> None:
     music = texture("2/4", V="h | e3 e3 e3 e3 e3 e3", C="e e e e | e e e e")
-    assert lead(three_two(2), music) == Lead(Reason.GOES_ON, ("C",))
+    assert lead(three_two(2), music) == Lead(Reason.GOES_ON, ("C",), has_every_beat=True)
+
+
+def test_quarter_triplets_over_two_beats_are_even() -> None:
+    music = texture("2/4", V="q3 q3 q3", C="re e e e")
+    assert lead(three_two(), music) == Lead(Reason.EVEN, ("V",))
 
 
 def test_only_the_beats_the_conflict_sits_in_count() -> None:
@@ -61,7 +66,7 @@ def test_half_note_triplets_fit_themselves_to_the_beats() -> None:
     music = texture("4/4", V="h3 h3 h3", C="q q q q")
     sides = (Side(4, ("C",)), Side(3, ("V",)))
     conflict = Conflict(1, 1, (4, 3), "bar", "rhythm", sides)
-    assert lead(conflict, music) == Lead(Reason.BEATS, ("C",))
+    assert lead(conflict, music) == Lead(Reason.BEATS, ("C",), has_every_beat=True)
 
 
 @pytest.mark.parametrize(

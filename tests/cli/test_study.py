@@ -44,6 +44,18 @@ def test_a_marked_tempo_is_told_as_marked(capsys: Telling) -> None:
     assert "3/4 to 6/8: a new tempo is marked, dotted quarter = 69, after quarter = 76" in page
 
 
+def test_hard_is_a_word_and_its_numbers_are_asked_for(capsys: Telling) -> None:
+    assert "of 100" not in in_one(told(capsys, "--part", "viola"))
+    numbers = in_one(told(capsys, "--part", "viola", "--numbers"))
+    assert "Hard to play. (Hardness" in numbers and "of 100, by rule of thumb" in numbers
+
+
+def test_what_is_left_off_the_page_is_counted_with_the_command_for_it(capsys: Telling) -> None:
+    page = in_one(told(capsys, "--part", "violin 1"))
+    assert "And 1 more (handed on: 1)." in page
+    assert "--part 'Violin I' --all" in page
+
+
 def test_some_bars_are_counted_aloud(capsys: Telling) -> None:
     page = told(capsys, "--part", "cello", "--bars", "14-15")
     assert "3 against 2: 1 2& 3 in the beat" in page

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from shlex import quote
+from shutil import get_terminal_size
+from textwrap import wrap
 
 from companion.cli.shared_options import (
     ask_json,
@@ -12,15 +16,15 @@ from companion.cli.shared_options import (
     open_score_of,
     print_json,
 )
-from companion.publish.study_sheet import Study, study
+from companion.publish.study_sheet import Study, headed, left_told, lines_of, studies
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.open_score import OpenScore
-from companion.wording.advice import RULE_OF_THUMB, Advice
+from companion.wording.advice import HARDNESS_WORDS, RULE_OF_THUMB, Advice
 from companion.wording.score_sentences import bar_span_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """SCORE [--part P] [--bars A-B] [--all] [--markdown] [--json]."""
+    """SCORE [--part P] [--bars A-B] [--all] [--numbers] [--markdown] [--json]."""
     ask_score(parser)
     parser.add_argument(
         "--part", help="whose part; default: yours if you chose one, else every part"
@@ -28,6 +32,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bars", metavar="A-B", help="only these bars, with how to count each")
     parser.add_argument(
         "--all", action="store_true", help="everything found, not only the essentials"
+    )
+    parser.add_argument(
+        "--numbers", action="store_true", help="why a conflict is easy or hard, in numbers"
     )
     parser.add_argument("--markdown", action="store_true", help="print Markdown")
     ask_unfolded(parser)
@@ -38,16 +45,14 @@ def run(args: argparse.Namespace) -> int:
     """Print the study."""
     open_score = open_score_of(args)
     span = find_bars(open_score.clock, args.bars) if args.bars else None
-    studies = [study(open_score, part, span) for part in _parts(open_score, args.part)]
+    found = studies(open_score, _parts(open_score, args.part), span)
     if args.json:
-        print_json(
-            {"title": open_score.score.title, "studies": [_record(each) for each in studies]}
-        )
+        print_json({"title": open_score.score.title, "studies": [_record(each) for each in found]})
         return 0
-    for number, each in enumerate(studies):
+    for number, each in enumerate(found):
         if number:
             print()
-        for line in _page(open_score, each, everything=args.all, markdown=args.markdown):
+        for line in _page(open_score, each, args):
             print(line)
     return 0
 
@@ -63,35 +68,41 @@ def _parts(open_score: OpenScore, text: str | None) -> list[int]:
     )
 
 
-def _page(open_score: OpenScore, of: Study, *, everything: bool, markdown: bool) -> Iterator[str]:
-    head, item = ("# ", "- ") if markdown else ("", "  ")
+def _page(open_score: OpenScore, of: Study, args: argparse.Namespace) -> Iterator[str]:
+    head, item = ("# ", "- ") if args.markdown else ("", "  ")
     bars = (
         ""
         if of.last - of.first + 1 == len(open_score.clock.bars)
         else (f", {bar_span_told(open_score, of.first, of.last)}")
     )
     yield f"{head}{open_score.score.title}: {of.part_name}{bars}"
-    chosen = of.everything if everything else of.sheet
-    topic = None
-    for advice in chosen:
-        if advice.topic is not topic:
-            topic = advice.topic
-            yield ""
-            yield f"{head and '## '}{topic[0].upper()}{topic[1:]}"
-            if markdown:
-                yield ""
-        yield f"{item}{advice.text}{_note(advice)}"
+    chosen = of.everything if args.all else of.sheet
+    yield from _sentences(open_score, chosen, args)
     if not chosen:
         yield f"{item}No conflicts here, and nothing returns."
     yield from _counts(open_score, of, head, item)
+    if of.left and not args.all:
+        told = left_told(of.left, lambda first, last: bar_span_told(open_score, first, last))
+        asked = f"companion study {quote(args.score)} --part {quote(of.part_name)} --all"
+        yield from ("", *wrap(told, get_terminal_size().columns), f"{item}{asked}")
     if any(advice.is_heuristic for advice in chosen):
-        yield ""
-        yield RULE_OF_THUMB
+        yield from ("", RULE_OF_THUMB)
+    if any(advice.because for advice in chosen) and not args.numbers:
+        yield from ("", HARDNESS_WORDS)
 
 
-def _note(advice: Advice) -> str:
-    reasons = f" ({'; '.join(advice.because)})" if advice.because else ""
-    return reasons + (" ~" if advice.is_heuristic else "")
+def _sentences(
+    open_score: OpenScore, chosen: Sequence[Advice], args: argparse.Namespace
+) -> Iterator[str]:
+    for heading, about in headed(open_score, chosen):
+        yield from ("", f"## {heading}", "") if args.markdown else ("", heading)
+        for advice in about:
+            reasons = f" ({'; '.join(advice.because)})" if advice.because and args.numbers else ""
+            told = replace(advice, text=advice.text + reasons)
+            if args.markdown:
+                yield f"- {told.text}{' ~' if told.is_heuristic else ''}"
+            else:
+                yield from lines_of(told, get_terminal_size().columns)
 
 
 def _counts(open_score: OpenScore, of: Study, head: str, item: str) -> Iterator[str]:
@@ -135,6 +146,9 @@ def _advice(advice: Advice) -> dict[str, object]:
         "last": advice.last,
         "text": advice.text,
         "weight": advice.weight,
+        "exposure": advice.exposure,
+        "mixed_meter": advice.is_mixed_meter,
+        "times": advice.times,
         "heuristic": advice.is_heuristic,
         "because": list(advice.because),
     }

@@ -15,6 +15,7 @@ from companion.findings.interlock import Interlock, interlocks
 from companion.findings.periods import Period, periods
 from companion.findings.polymeter import Polymeter, polymeters
 from companion.score.clock import Bar, Clock
+from companion.score.tempo_map import PrintedRates, printed_rates
 from companion.score.texture import Texture, texture_of
 
 
@@ -23,6 +24,8 @@ class Findings:
     """What is found in a score; each kind in order of bars."""
 
     texture: Texture
+    rates: PrintedRates
+    """How fast the page says it goes."""
     conflicts: tuple[tuple[Conflict, HeardConflict], ...]
     """Divisions that do not fit, and how much of them sounds."""
     periods: tuple[Period, ...]
@@ -42,6 +45,7 @@ def find_all(clock: Clock, conflicts: Sequence[Conflict]) -> Findings:
     again = returns(texture)
     return Findings(
         texture=texture,
+        rates=printed_rates(clock),
         conflicts=tuple(zip(conflicts, heard_conflicts(conflicts, texture), strict=True)),
         periods=periods(texture, conflicts),
         polymeters=polymeters(texture),

@@ -12,12 +12,16 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import accumulate
 from math import lcm
 
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
 from companion.rhythm.meter import Meter
 from companion.score.texture import PartStream, Texture, meter_runs
+
+Span = tuple[int, int]
+"""Start and length in grains of a beat or bar that both sides divide."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +52,8 @@ class HeardConflict:
     struck."""
     parts: tuple[PartStrokes, ...]
     """Each part of both sides, those of the side with more notes first."""
+    at: tuple[Span, ...] = ()
+    """The spans the conflict sits in."""
 
     @property
     def filled(self) -> Fraction:
@@ -91,21 +97,28 @@ def _full_bars(stream: PartStream) -> list[_FullBar | None]:
     return [bars.get(bar.number) for bar in stream.own_bars]
 
 
-def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[tuple[int, int]]:
-    """(start, length) in grains of every span of the stretch."""
-    found: list[tuple[int, int]] = []
-    for bar in bars[conflict.first - 1 : conflict.last]:
-        if bar is None:
-            continue
-        if conflict.level == "bar":
-            found.append((bar.start, bar.length))
-            continue
-        at = bar.start
-        for beat in bar.meter.beats:
-            length = round(bar.length * beat / bar.meter.length)
-            found.append((at, length))
-            at += length
-    return found
+def _spans(conflict: Conflict, bars: Sequence[_FullBar | None]) -> list[Span]:
+    """Every span of the stretch."""
+    spans = (_spans_of_bar(conflict.level, bar) for bar in bars[conflict.first - 1 : conflict.last])
+    return [span for of_bar in spans for span in of_bar]
+
+
+def _spans_of_bar(level: str, bar: _FullBar | None) -> list[Span]:
+    if bar is None:
+        return []
+    if level == "bar":
+        return [(bar.start, bar.length)]
+    lengths = [round(bar.length * beat / bar.meter.length) for beat in bar.meter.beats]
+    return list(zip(accumulate([bar.start, *lengths[:-1]]), lengths, strict=True))
+
+
+def _sits_in(conflict: Conflict, bars: Sequence[_FullBar | None]) -> Iterator[Span]:
+    """The spans of the beats that the conflict names; of all beats if it names none."""
+    for number in range(conflict.first, conflict.last + 1):
+        beats = conflict.beats_in(number) if conflict.level == "beat" else ()
+        for beat, span in enumerate(_spans_of_bar(conflict.level, bars[number - 1]), 1):
+            if not beats or beat in beats:
+                yield span
 
 
 def _heard(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]) -> HeardConflict:
@@ -130,6 +143,7 @@ def _heard(conflict: Conflict, texture: Texture, bars: Sequence[_FullBar | None]
         pulling,
         tuple((place, struck[int(place * cells)]) for place in sorted(cuts[0] | cuts[1])),
         tuple(_part_strokes(texture, conflict, first, last)),
+        tuple(_sits_in(conflict, bars)),
     )
 
 

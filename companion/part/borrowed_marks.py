@@ -61,13 +61,21 @@ class _There:
         if METRONOME in kinds:
             self.kinds.add(_key(place, TEMPO))
         if WORDS in kinds:
-            self.texts.add((place.bar, text))
+            self.add_text(place.bar, text)
+
+    def add_text(self, bar: int, text: str) -> None:
+        self.texts.add((bar, _plain(text)))
 
     def lacks(self, place: PartPlace, kinds: frozenset[str], text: str) -> frozenset[str]:
         missing = {kind for kind in kinds if _key(place, kind) not in self.kinds}
-        if (place.bar, text) in self.texts:
+        if (place.bar, _plain(text)) in self.texts:
             missing.discard(WORDS)
         return frozenset(missing)
+
+
+def _plain(text: str) -> str:
+    """Words as two engravers may write them: `Più mosso.` and `più mosso` are the same."""
+    return text.casefold().strip(" .:")
 
 
 def _key(place: PartPlace, kind: str) -> tuple[int, Fraction, str]:
@@ -78,12 +86,7 @@ def _key(place: PartPlace, kind: str) -> tuple[int, Fraction, str]:
 def borrow_marks(sheet: Sheet) -> Counter[str]:
     """Add what others carry for everybody. Gives how many rehearsal marks, tempo marks and
     signs were added."""
-    there = _There()
-    for bar, measure in enumerate(sheet.measures):
-        for said in _said(measure, sheet.units[bar], is_top=True):
-            place = same_moment_in(sheet.clock, sheet.own, sheet.own, bar, said.at)
-            if place is not None:
-                there.add(_counted(sheet, place), said.kinds, said.text)
+    there = _already_there(sheet)
     added: Counter[str] = Counter()
     for other, measures in sheet.others.items():
         last = len(sheet.clock.places[other])
@@ -93,6 +96,19 @@ def borrow_marks(sheet: Sheet) -> Counter[str]:
             for said in _said(contents, unit, is_top=other == 0):
                 added += _bring(sheet, there, other, bar, said)
     return added
+
+
+def _already_there(sheet: Sheet) -> _There:
+    there = _There()
+    for bar, measure in enumerate(sheet.measures):
+        # What the part says itself, above its staff or below, is not said to it again.
+        for direction in measure.iterfind("direction"):
+            there.add_text(bar, words_of(direction))
+        for said in _said(measure, sheet.units[bar], is_top=True):
+            place = same_moment_in(sheet.clock, sheet.own, sheet.own, bar, said.at)
+            if place is not None:
+                there.add(_counted(sheet, place), said.kinds, said.text)
+    return there
 
 
 def _said(measure: _Element, unit: Fraction, *, is_top: bool) -> Iterator[BorrowedMark]:

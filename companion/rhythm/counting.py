@@ -67,7 +67,7 @@ _PARTS = {
     7: ("seventh", "sevenths"),
     8: ("eighth", "eighths"),
 }
-_NUMBERS = ("", "a", "two", "three", "four", "five", "six", "seven")
+_NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven")
 
 
 def _word(place: Fraction) -> str:
@@ -80,7 +80,9 @@ def _word(place: Fraction) -> str:
     if part.denominator not in _PARTS:
         return f"{part} after {number}"
     one, several = _PARTS[part.denominator]
-    return f"{_NUMBERS[part.numerator]} {one if part.numerator == 1 else several} after {number}"
+    if part.numerator == 1:
+        return f"{'an' if one[0] in 'aeiou' else 'a'} {one} after {number}"
+    return f"{_NUMBERS[part.numerator]} {several} after {number}"
 
 
 def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> str:

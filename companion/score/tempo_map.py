@@ -9,9 +9,10 @@ be counted in words (*Tempo I*, *doppio movimento*) is a tempo like any other.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from itertools import pairwise
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -79,12 +80,6 @@ class TempoMap(Struct, frozen=True):
         """Clock time a minute, at a clock time."""
         return self._step(time).rate
 
-    def rate_before(self, time: Fraction) -> Fraction | None:
-        """Clock time a minute just before a clock time; None if no tempo was stated yet."""
-        if not self.stated or self.stated[0].at >= time:
-            return None
-        return max((step for step in self.steps if step.start < time), key=_start).rate
-
     def seconds_at(self, time: Fraction) -> Fraction:
         """Seconds from the beginning of the score to a clock time, exactly."""
         step = self._step(time)
@@ -92,10 +87,6 @@ class TempoMap(Struct, frozen=True):
 
     def _step(self, time: Fraction) -> Step:
         return self.steps[max(0, bisect_right(self.steps, time, key=lambda s: s.start) - 1)]
-
-
-def _start(step: Step) -> Fraction:
-    return step.start
 
 
 def tempo_map(
@@ -162,6 +153,10 @@ def _draw(rates: dict[Fraction, Fraction], change: GradualChange, share: Fractio
 def stated_tempos(clock: Clock) -> tuple[StatedTempo, ...]:
     """Every tempo the source states, in order; a printed mark before a device's, and words only
     where there is neither."""
+    return _stated(clock, _words(clock))
+
+
+def _stated(clock: Clock, words: tuple[TempoWordMark, ...]) -> tuple[StatedTempo, ...]:
     found: dict[Fraction, StatedTempo] = {}
     ticks = clock.score.ticks
     for part, places in zip(clock.score.parts, clock.places, strict=True):
@@ -174,7 +169,7 @@ def stated_tempos(clock: Clock) -> tuple[StatedTempo, ...]:
                 kept = found.get(at)
                 if kept is None or (mark.is_printed and not kept.mark.is_printed):
                     found[at] = stated
-    for word in _words(clock):
+    for word in words:
         worded = None if word.at in found else _stated_in_words(clock, word, found)
         if worded is not None:
             found[word.at] = worded
@@ -229,9 +224,58 @@ def _gradual_changes(clock: Clock, stated: tuple[StatedTempo, ...]) -> tuple[Gra
 
 def without_number(clock: Clock) -> tuple[TempoWordMark, ...]:
     """Words that ask for another tempo and give neither a number nor a mark with them, in order."""
-    stated = {tempo.at for tempo in stated_tempos(clock)}
+    words = _words(clock)
+    return _unnumbered(words, _stated(clock, words))
+
+
+def _unnumbered(
+    words: tuple[TempoWordMark, ...], tempos: tuple[StatedTempo, ...]
+) -> tuple[TempoWordMark, ...]:
+    stated = {tempo.at for tempo in tempos}
     lost = (TempoWordMeaning.ANOTHER, TempoWordMeaning.FIRST, TempoWordMeaning.TWICE)
-    return tuple(word for word in _words(clock) if word.meaning in lost and word.at not in stated)
+    return tuple(word for word in words if word.meaning in lost and word.at not in stated)
+
+
+class PrintedRates(Struct, frozen=True):
+    """The tempos that the page gives in numbers, and where they end to be known."""
+
+    rates: tuple[tuple[Fraction, Fraction | None], ...]
+    """(clock time, felt beats a minute from there on) in order; None from where a movement
+    begins, words ask for another tempo, or only a playback device is told one."""
+    marks: dict[Fraction, TempoMark]
+    """The printed marks by clock time."""
+
+    def at(self, time: Fraction) -> Fraction | None:
+        """Felt beats a minute at a clock time; None if the page does not say."""
+        return self._rate(bisect_right(self.rates, time, key=lambda pair: pair[0]))
+
+    def before(self, time: Fraction) -> Fraction | None:
+        """Felt beats a minute just before a clock time."""
+        return self._rate(bisect_left(self.rates, time, key=lambda pair: pair[0]))
+
+    def _rate(self, after: int) -> Fraction | None:
+        return self.rates[after - 1][1] if after else None
+
+
+def printed_rates(clock: Clock) -> PrintedRates:
+    """What the page, and nobody else, says about the tempo in numbers."""
+    words = _words(clock)
+    stated = _stated(clock, words)
+    unknown = {word.at for word in _unnumbered(words, stated)}
+    unknown |= {
+        bar.start for before, bar in pairwise(clock.bars) if bar.movement != before.movement
+    }
+    told_at = {told.at: told for told in stated}
+    rates: dict[Fraction, Fraction | None] = {}
+    now: Fraction | None = None
+    for at in sorted(unknown | told_at.keys()):
+        now = None if at in unknown else now
+        if (told := told_at.get(at)) is not None:
+            # A device told the tempo that goes on anyway takes nothing back.
+            now = told.rate if told.mark.is_printed or told.rate == now else None
+        rates[at] = now
+    marks = {told.at: told.mark for told in stated if told.mark.is_printed}
+    return PrintedRates(tuple(rates.items()), marks)
 
 
 def _fermatas(clock: Clock) -> tuple[Fraction, ...]:

@@ -1,8 +1,8 @@
 """The tempo a drill begins at, and where it comes from.
 
 First the player's own last tempo for just these bars, then the score's mark in force
-where they begin, then a customary one. Which of the three it was is told on the screen,
-because a mark is the goal of practice more often than its beginning.
+where they begin, then what the file says for playback, then a customary one. Which it was is
+told on the screen, because a mark is the goal of practice more often than its beginning.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from companion.journal.log import Log
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage
-from companion.score.tempo_map import CUSTOMARY, tempo_map
+from companion.score.tempo_map import CUSTOMARY, printed_rates, tempo_map
 
 
 class TempoSource(Enum):
@@ -26,6 +26,8 @@ class TempoSource(Enum):
     LAST_TIME = auto()
     """The log: the last attempt at these bars."""
     MARK = auto()
+    PLAYBACK = auto()
+    """The file, for playback only, or a mark that words have ended since: no page says so."""
     CUSTOM = auto()
     """Nobody, so a customary tempo was taken."""
     ASKED = auto()
@@ -61,7 +63,9 @@ def marked_tempo(passage: Passage) -> StartingTempo:
     stated = [mark for mark in tempo_map(passage.clock).stated if mark.at <= passage.start]
     if not stated:
         return StartingTempo(CUSTOMARY, TempoSource.CUSTOM)
-    return StartingTempo(_playable(stated[-1].rate / passage.beat_on_clock), TempoSource.MARK)
+    is_printed = printed_rates(passage.clock).at(passage.start) is not None
+    source = TempoSource.MARK if is_printed else TempoSource.PLAYBACK
+    return StartingTempo(_playable(stated[-1].rate / passage.beat_on_clock), source)
 
 
 def _playable(bpm: Fraction) -> Fraction:

@@ -3,52 +3,72 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
 from companion.findings.all_findings import Findings
 from companion.findings.conflicts import Conflict
 from companion.findings.entrances import entrances
+from companion.findings.exposure import Exposure, exposure_of, soft_dynamic
 from companion.findings.hardness import hardness
+from companion.findings.heard_conflicts import HeardConflict
+from companion.findings.lead import lead_of, meets_on_the_beat
+from companion.findings.periods import Period
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo_relation import MeterChange, meter_changes
-from companion.score.tempo_map import TempoMap, tempo_map
-from companion.score.texture import meter_runs
+from companion.score.tempo_map import PrintedRates
+from companion.score.texture import Texture, meter_runs
 from companion.session.open_score import OpenScore
+from companion.wording.coaching_sentences import (
+    exposure_told,
+    hardness_reasons,
+    hardness_told,
+    lead_told,
+    others_pull_told,
+)
 from companion.wording.findings_sentences import (
+    count_sentence,
     doubling_told,
     entrance_told,
     form_told,
     handed_on_told,
-    hardness_reasons,
     interlock_told,
     meter_change_told,
     notated_told,
+    place_told,
     polymeter_told,
     pull_between_hands_told,
     pull_told,
     return_told,
     shared_rhythm_told,
 )
-from companion.wording.period_sentences import period_told
-from companion.wording.phrases import BarNaming, PartNames, dotted_count_told, sentence, sentences
+from companion.wording.period_sentences import is_told, period_told
+from companion.wording.phrases import (
+    BarNaming,
+    PartNames,
+    dotted_count_told,
+    has_plain_name,
+    parts_listed,
+    sentence,
+    sentences,
+)
 from companion.wording.score_sentences import bar_span_told, conflict_told
 
 
 class Topic(StrEnum):
     """What a piece of advice is about; in the order in which a player can use them."""
 
-    FORM = "form"
     CONFLICT = "conflict"
+    BARLINES = "barlines"
+    FEEL = "change of feel"
     DOTTED = "dotted against triplet"
     GROUPING = "grouping"
     HEMIOLA = "hemiola"
     DISPLACEMENT = "displacement"
-    BARLINES = "barlines"
-    FEEL = "change of feel"
     INTERLOCK = "interlock"
     ENTRANCE = "entrance"
+    FORM = "form"
     HANDED_ON = "handed on"
     RHYTHM = "same rhythm"
     DOUBLING = "doubling"
@@ -70,11 +90,27 @@ class Advice:
     is_heuristic: bool = False
     """Whether it is a reading of the score that a musician may see otherwise."""
     because: tuple[str, ...] = ()
-    """Plain reasons for the weight, where there are any."""
+    """Plain reasons for the weight in numbers, where there are any."""
+    exposure: int = 0
+    """How much the player is heard alone: 0 to 5, see `Exposure.rank`."""
+    alike: str = ""
+    """The same for what is the same to play and to think; empty for what stands for itself."""
+    count: str = ""
+    """The sentence in the text that says how to count; empty if there is none."""
+    against: str = ""
+    """The names of the parts on the other side of a conflict."""
+    place: str = ""
+    """Where in each bar a conflict sits, such as `beat 2`."""
+    times: int = 1
+    """How often it was found, where alike are told as one."""
+    is_mixed_meter: bool = False
+    """Whether meters differ, between parts or from bar to bar: never left out in silence."""
 
 
 RULE_OF_THUMB = "~ by rule of thumb; a musician may see it differently"
 """Stands below sentences that are heuristic."""
+HARDNESS_WORDS = "easy, moderate, hard: by rule of thumb too; the numbers: --numbers"
+"""Stands below conflicts told without the numbers."""
 _FIRST = 1000.0
 """The weight of what comes before all else of its kind."""
 _BETWEEN_HANDS = 50.0
@@ -102,55 +138,100 @@ def advise(open_score: OpenScore, findings: Findings, part: int) -> tuple[Advice
         *_alike(findings, me, names, name),
         *_entrances(findings, me, names, name),
     ]
+    found = [each if each.alike else replace(each, alike=_after_bars(each)) for each in found]
     order = list(Topic)
     return tuple(sorted(found, key=lambda each: (order.index(each.topic), each.first)))
+
+
+def _after_bars(advice: Advice) -> str:
+    """What is said of the bars, and the beat: two sentences that differ in nothing else are
+    told as one."""
+    head, _, said = advice.text.partition(": ")
+    return f"{head.partition(', beat ')[2]}: {said}"
 
 
 def _pulls(
     open_score: OpenScore, findings: Findings, me: str, names: PartNames, name: BarNaming
 ) -> Iterator[Advice]:
-    tempos = tempo_map(open_score.clock)
     for conflict, heard in findings.conflicts:
+        first, last = conflict.first, conflict.last
+        mine = [side for side in conflict.sides if me in side.parts]
+        is_mixed = conflict.basis not in ("rhythm", "dotted")
         if conflict.is_notated:
             text = notated_told(conflict, names, name)
-            yield Advice(Topic.BARLINES, conflict.first, conflict.last, text, 1.0)
-            continue
-        mine = [side for side in conflict.sides if me in side.parts]
-        if mine and conflict.is_dotted:
+            yield Advice(Topic.BARLINES, first, last, text, 1.0, is_mixed_meter=True)
+        elif mine and conflict.is_dotted:
             text = sentences(
-                f"{name(conflict.first, conflict.last)}: {conflict_told(open_score, conflict)}",
+                f"{name(first, last)}: {conflict_told(open_score, conflict)}",
                 dotted_count_told(is_short_first=conflict.is_short_first),
             )
-            length = float(conflict.last - conflict.first + 1)
-            yield Advice(Topic.DOTTED, conflict.first, conflict.last, text, length)
-            continue
-        if len(mine) == 2:
+            yield Advice(Topic.DOTTED, first, last, text, float(last - first + 1))
+        elif len(mine) == 2:
             text = pull_between_hands_told(conflict, name)
-            yield Advice(Topic.CONFLICT, conflict.first, conflict.last, text, _BETWEEN_HANDS)
+            yield Advice(Topic.CONFLICT, first, last, text, _BETWEEN_HANDS, is_mixed_meter=is_mixed)
         elif mine:
-            text = pull_told(conflict, heard, me, names, name)
-            hard = hardness(conflict, heard, me, _seconds(open_score, tempos, conflict))
-            because = (
-                f"Hardness {hard.score} of 100, by rule of thumb",
-                *hardness_reasons(hard, conflict),
-                f"{float(heard.filled):.0%} of the resultant is struck",
-            )
-            yield Advice(
-                Topic.CONFLICT,
-                conflict.first,
-                conflict.last,
-                text,
-                float(hard.score),
-                because=because,
-            )
+            yield _pull(open_score, findings, (conflict, heard), me, names, name)
+        elif is_mixed:
+            text = others_pull_told(conflict, names, name)
+            yield Advice(Topic.BARLINES, first, last, text, 1.0, is_mixed_meter=True)
 
 
-def _seconds(open_score: OpenScore, tempos: TempoMap, conflict: Conflict) -> Fraction | None:
-    """How long the span both sides divide lasts; None if no tempo is stated by then."""
-    start = open_score.clock.bars[conflict.first - 1].start
-    if not tempos.stated or tempos.stated[0].at > start:
-        return None
-    return _span(open_score, conflict) * 60 / tempos.rate_at(start)
+def _pull(
+    open_score: OpenScore,
+    findings: Findings,
+    found: tuple[Conflict, HeardConflict],
+    me: str,
+    names: PartNames,
+    name: BarNaming,
+) -> Advice:
+    """A conflict between the player and others, with what a coach adds."""
+    conflict, heard = found
+    texture = findings.texture
+    rate = findings.rates.at(open_score.clock.bars[conflict.first - 1].start)
+    hard = hardness(conflict, heard, me, _span(open_score, conflict) * 60 / rate if rate else None)
+    lead = lead_of(conflict, heard.at, texture)
+    exposure = _exposure(open_score, texture, found, me, hard.smallest_gap)
+    side = next(side for side in conflict.sides if me in side.parts)
+    word, meets = hardness_told(hard.score), meets_on_the_beat(texture, me, heard.at)
+    return Advice(
+        Topic.CONFLICT,
+        conflict.first,
+        conflict.last,
+        sentences(
+            pull_told(conflict, heard, me, names, name).rstrip("."),
+            *lead_told(lead, conflict, me, meets, names),
+            *filter(None, [exposure_told(exposure, names)]),
+            f"{word} to play",
+        ),
+        float(hard.score),
+        because=(
+            f"Hardness {hard.score} of 100, by rule of thumb",
+            *hardness_reasons(hard, conflict),
+            f"{float(heard.filled):.0%} of the resultant is struck",
+        ),
+        exposure=exposure.rank,
+        alike=repr((conflict.numbers, side.name, lead.reason, me in lead.parts, word, meets)),
+        count=count_sentence(conflict, is_mine_more=side == conflict.sides[0]),
+        against=parts_listed(exposure.against, names),
+        place=place_told(conflict),
+        is_mixed_meter=conflict.basis not in ("rhythm", "dotted"),
+    )
+
+
+def _exposure(
+    open_score: OpenScore,
+    texture: Texture,
+    found: tuple[Conflict, HeardConflict],
+    me: str,
+    gap: Fraction | None,
+) -> Exposure:
+    conflict, heard = found
+    stream = texture.of(me)
+    struck = [at for one, length in heard.at for at in stream.strikes_between(one, one + length)]
+    bar = open_score.clock.bars[conflict.first - 1]
+    since = struck[0] * texture.grain if struck else bar.start
+    soft = soft_dynamic(open_score.clock, _index(open_score, me), bar.number, since)
+    return exposure_of(conflict, heard.at, texture, me, soft, gap)
 
 
 def _span(open_score: OpenScore, conflict: Conflict) -> Fraction:
@@ -167,6 +248,8 @@ def _against_the_meter(
     findings: Findings, me: str, names: PartNames, name: BarNaming
 ) -> Iterator[Advice]:
     for period in findings.periods:
+        if not is_told(period) or _is_interlock(period, findings):
+            continue
         text = period_told(period, me, names, name)
         length = 1.0 if period.kind == "hemiola" else float(period.last - period.first + 1)
         weight = length * (2 if me in period.parts else 1)
@@ -175,7 +258,15 @@ def _against_the_meter(
     for found in findings.polymeters:
         if any(me in side for side in found.sides):
             text = polymeter_told(found, me, names, name)
-            yield Advice(Topic.BARLINES, found.first, found.last, text, 1.0)
+            yield Advice(Topic.BARLINES, found.first, found.last, text, 1.0, is_mixed_meter=True)
+
+
+def _is_interlock(period: Period, findings: Findings) -> bool:
+    """Whether after-beats are told with the beats they fill."""
+    return period.evidence == ("after-beats",) and any(
+        lock.on_the_beat is not None and lock.first <= period.last and period.first <= lock.last
+        for lock in findings.interlocks
+    )
 
 
 def _form(findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
@@ -194,29 +285,29 @@ def _feel(open_score: OpenScore, findings: Findings, me: str, name: BarNaming) -
     """Changes of meter within movements; a new movement keeps nothing of the last."""
     runs = meter_runs(findings.texture.of(me))
     steps = [(bar.number, run.meter, run.quarter) for run in runs for bar in run.bars]
-    tempos = tempo_map(open_score.clock)
     bars = open_score.clock.bars
     for change in meter_changes(steps):
         bar = bars[change.bar - 1]
         if bar.movement == bars[change.bar - 2].movement:
-            what = _change(open_score, change, tempos, _index(open_score, me))
+            what = _change(open_score, change, findings.rates, _index(open_score, me))
             text = f"{name(change.bar, change.bar)}: {change.old} to {change.new}: {what}"
             weight = 2.0 if not change.keeps_notes else 1.0
-            yield Advice(Topic.FEEL, change.bar, change.bar, sentence(text), weight)
+            text = sentence(text)
+            yield Advice(Topic.FEEL, change.bar, change.bar, text, weight, is_mixed_meter=True)
 
 
-def _change(open_score: OpenScore, change: MeterChange, tempos: TempoMap, part: int) -> str:
-    """What stays; or, where the page sets another tempo there, that nothing needs to."""
+def _change(open_score: OpenScore, change: MeterChange, rates: PrintedRates, part: int) -> str:
+    """What stays; or, if the page sets another tempo there, that nothing needs to."""
     if not open_score.clock.barlines_coincide:
         return meter_change_told(change)
     bar = open_score.clock.bars[change.bar - 1]
-    before = tempos.rate_before(bar.start)
+    before = rates.before(bar.start)
     if before is None:
         return meter_change_told(change)
     place = open_score.clock.places[part][change.bar - 2]
     bpm = before / (change.old.beat * place.pace)
-    marked = next((told.mark for told in tempos.stated if told.at == bar.start), None)
-    if before == tempos.rate_at(bar.start) or marked is None or marked.per_minute is None:
+    marked = rates.marks.get(bar.start)
+    if before == rates.at(bar.start) or marked is None or marked.per_minute is None:
         return meter_change_told(change, bpm)
     return (
         f"a new tempo is marked, {note_name(marked.beat)} = {float(marked.per_minute):g}, "
@@ -226,7 +317,8 @@ def _change(open_score: OpenScore, change: MeterChange, tempos: TempoMap, part: 
 
 def _together(findings: Findings, me: str, names: PartNames, name: BarNaming) -> Iterator[Advice]:
     for lock in findings.interlocks:
-        if any(me in side.parts for side in lock.sides):
+        mine = [side for side in lock.sides if me in side.parts]
+        if mine and has_plain_name(mine[0].value):
             text = interlock_told(lock, me, names, name)
             # Beats and after-beats are an accompaniment every player knows: told last.
             weight = (lock.last - lock.first + 1.0) * (_FIRST if lock.on_the_beat is None else 1)

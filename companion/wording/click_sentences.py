@@ -10,7 +10,13 @@ from companion.click.plan.plan import seconds_at, sounding_strokes
 from companion.click.plan.tempo_plan import Marked
 from companion.click.words.tempo_words import tempo_in_words
 from companion.rhythm.meter import note_name
-from companion.score.tempo_map import CUSTOMARY, stated_tempos, tempo_map, without_number
+from companion.score.tempo_map import (
+    CUSTOMARY,
+    printed_rates,
+    stated_tempos,
+    tempo_map,
+    without_number,
+)
 from companion.session.click_file import Click
 from companion.session.open_score import OpenScore
 from companion.wording.phrases import play_time
@@ -59,8 +65,11 @@ def _assumed(click: Click) -> str:
     """What was taken for granted where the score says nothing."""
     if not isinstance(click.plan.click_settings.tempo, Marked):
         return ""
-    if any(stated.at <= click.passage.start for stated in stated_tempos(click.passage.clock)):
+    clock, start = click.passage.clock, click.passage.start
+    if printed_rates(clock).at(start) is not None:
         return ""
+    if any(stated.at <= start for stated in stated_tempos(clock)):
+        return "; no page says so: it is assumed from what the file says for playback"
     return (
         f"; no tempo is marked there, so {CUSTOMARY} felt beats a minute of the first bar "
         "are assumed"

@@ -39,7 +39,8 @@ LAYER_MEANINGS = {
 TEMPO_SOURCES = {
     TempoSource.LAST_TIME: "as last time",
     TempoSource.MARK: "the score's mark",
-    TempoSource.CUSTOM: "no mark in the score",
+    TempoSource.PLAYBACK: "assumed; not printed",
+    TempoSource.CUSTOM: "assumed; no mark",
     TempoSource.ASKED: "as asked",
     TempoSource.EXERCISE: "the exercise's goal",
 }

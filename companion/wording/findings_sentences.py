@@ -12,7 +12,6 @@ from companion.findings.doublings import Doubling, SharedRhythm
 from companion.findings.entrances import Entrance
 from companion.findings.form import Return, Section
 from companion.findings.handed_on import HandedOn, Statement
-from companion.findings.hardness import Hardness
 from companion.findings.heard_conflicts import HeardConflict
 from companion.findings.interlock import Interlock
 from companion.findings.polymeter import Polymeter
@@ -45,15 +44,27 @@ def pull_told(
     mine, theirs = (more, fewer) if me in more.parts else (fewer, more)
     us, them = parts_listed(mine.parts, names, me), parts_listed(theirs.parts, names)
     where, what = name(conflict.first, conflict.last), against_told(conflict.numbers)
+    place = place_told(conflict)
+    it = "each" if place.startswith("beats") else "it"
     told = [
-        f"{where}: {what} in the {conflict.level}",
-        f"{us} divide it into {mine.name}, {them} into {theirs.name}",
-        f"Count {_count_of(conflict, is_mine_more=mine == more)}",
+        f"{where}: {what} in {place}",
+        f"{us} divide {it} into {mine.name}, {them} into {theirs.name}",
+        count_sentence(conflict, is_mine_more=mine == more),
     ]
     strokes = heard.of(me)
     if strokes is not None and strokes.alone:
-        told.append(_alone(strokes.alone, strokes.strokes))
+        told.append(alone_told(strokes.alone, strokes.strokes))
     return sentences(*told)
+
+
+def place_told(conflict: Conflict) -> str:
+    """The span both sides divide: `the bar`, `the beat`, or the beats if each of its bars has
+    the same: `beat 3`, `beats 1 and 3`."""
+    beats = {conflict.beats_in(bar) for bar in range(conflict.first, conflict.last + 1)}
+    named = beats.pop() if len(beats) == 1 and conflict.level == "beat" else ()
+    if not named:
+        return f"the {conflict.level}"
+    return f"beat{'s' if len(named) > 1 else ''} {listed([str(beat) for beat in named])}"
 
 
 def notated_told(conflict: Conflict, names: PartNames, name: BarNaming) -> str:
@@ -74,8 +85,13 @@ def pull_between_hands_told(conflict: Conflict, name: BarNaming) -> str:
     return sentences(
         f"{where}: {what} in the {conflict.level} between your own staves, "
         f"{more.division} against {fewer.division}",
-        f"Count {_count_of(conflict)}",
+        count_sentence(conflict),
     )
+
+
+def count_sentence(conflict: Conflict, *, is_mine_more: bool = True) -> str:
+    """How to count it from the side with more notes, or from the other."""
+    return sentence(f"Count {_count_of(conflict, is_mine_more=is_mine_more)}")
 
 
 def _count_of(conflict: Conflict, *, is_mine_more: bool = True) -> str:
@@ -94,40 +110,9 @@ def unequal_count_told(sides: tuple[Side, Side]) -> str:
     return f"{count_pulses(sides[0].groups)}: {on}"
 
 
-def _alone(alone: int, strokes: int) -> str:
+def alone_told(alone: int, strokes: int) -> str:
+    """`1 of your 4 notes falls alone`."""
     return f"{alone} of your {strokes} notes {'falls' if alone == 1 else 'fall'} alone"
-
-
-def hardness_reasons(hard: Hardness, conflict: Conflict) -> tuple[str, ...]:
-    """Why a conflict is hard, the weightiest reason first; none for what costs nothing."""
-    if hard.mine is None:
-        return ("you are on neither side",)
-    if not hard.mine.strokes:
-        return ("you rest here",)
-    told = {
-        "ratio": f"{against_told(conflict.numbers)} makes {hard.resultant} different strokes",
-        "alone": _alone(hard.mine.alone, hard.mine.strokes),
-        "support": _support(hard),
-        "length": f"it lasts {conflict.last - conflict.first + 1} bars",
-    }
-    if hard.seconds_per_span is not None and hard.smallest_gap is not None:
-        beats = 60 / float(hard.seconds_per_span)
-        tempo = f"at {beats:.3g} beats a minute " if conflict.level == "beat" else ""
-        gap = 1000 * float(hard.smallest_gap)
-        told["tempo"] = f"{tempo}neighbouring strokes are as close as {gap:.0f} ms"
-    return tuple(told[name] for name in hard.because)
-
-
-def _support(hard: Hardness) -> str:
-    if not hard.with_me and not hard.on_both_sides:
-        return f"you are alone on your side against {counted(hard.against, 'part')}"
-    counts = (
-        (hard.with_me, "with you"),
-        (hard.against, "against you"),
-        (hard.on_both_sides, "on both sides"),
-    )
-    (first, place), *more = [(count, place) for count, place in counts if count]
-    return ", ".join([f"{counted(first, 'part')} {place}", *(f"{n} {p}" for n, p in more)])
 
 
 def polymeter_told(found: Polymeter, me: str, names: PartNames, name: BarNaming) -> str:

@@ -33,11 +33,7 @@ def score_map_told(open_score: OpenScore) -> Iterator[str]:
     yield from _under("Order of playing", _order(open_score))
     yield from _under(
         "Conflicts" if open_score.conflicts else "No conflicts",
-        (
-            f"{bar_span_told(open_score, conflict.first, conflict.last)}: "
-            f"{conflict_told(open_score, conflict)}"
-            for conflict in open_score.conflicts
-        ),
+        iter(dict.fromkeys(_conflicts(open_score))),
         always=True,
     )
     yield from _under(
@@ -45,6 +41,13 @@ def score_map_told(open_score: OpenScore) -> Iterator[str]:
         (pull_in_time_told(open_score, period) for period in open_score.periods),
     )
     yield from _under("Assumed", (assumption_told(open_score, a) for a in clock.assumptions))
+
+
+def _conflicts(open_score: OpenScore) -> Iterator[str]:
+    """The same between the same, in several beats of a bar, makes the same line."""
+    for conflict in open_score.conflicts:
+        where = bar_span_told(open_score, conflict.first, conflict.last)
+        yield f"{where}: {conflict_told(open_score, conflict)}"
 
 
 def _under(heading: str, lines: Iterator[str], *, always: bool = False) -> Iterator[str]:

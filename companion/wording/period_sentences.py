@@ -14,6 +14,7 @@ from companion.wording.phrases import (
     PartNames,
     counted,
     figures_listed,
+    has_plain_name,
     listed,
     parts_listed,
     sentence,
@@ -30,6 +31,13 @@ def period_told(period: Period, me: str, names: PartNames, name: BarNaming) -> s
     if isinstance(found, Grouping):
         return grouping_told(found, me, names, name)
     return displacement_told(found, me, names, name)
+
+
+def is_told(period: Period) -> bool:
+    """Whether a player can be told of it in plain words: a figure of notes that have no name,
+    such as 1/10 of a quarter, is an oddity of the file."""
+    found = period.source
+    return not isinstance(found, Grouping) or found.is_equal_notes or has_plain_name(found.pulse)
 
 
 def period_named(period: Period) -> tuple[str, str]:
@@ -65,7 +73,9 @@ def grouping_told(group: Grouping, me: str, names: PartNames, name: BarNaming) -
     who = parts_listed(group.parts, names, me)
     is_many = me in group.parts or len(group.parts) > 1
     groups, bars = group.meets_after
-    meets = f"It meets the barline again after {groups} times, {counted(bars, 'bar')}"
+    meets = [f"It meets the barline again after {groups} times, {counted(bars, 'bar')}"]
+    if bars > group.last - group.first + 1:
+        meets = []
     if group.is_equal_notes and group.meter.is_even:
         share = group.ratio[0] * group.pulse / group.meter.beat
         notes, beats = share.denominator, share.numerator
@@ -73,14 +83,14 @@ def grouping_told(group: Grouping, me: str, names: PartNames, name: BarNaming) -
         return sentences(
             f"{name(group.first, group.last)}: {who} {verb} {counted(notes, 'equal note')} in the "
             f"time of {counted(beats, 'beat')}, on and on",
-            meets,
+            *meets,
         )
     ours, against = group.ratio
     verb = "repeat" if is_many else "repeats"
     return sentences(
         f"{name(group.first, group.last)}: {who} {verb} a figure of {ours} "
         f"{values(group.pulse)} across a {group.level} of {against}",
-        meets,
+        *meets,
     )
 
 

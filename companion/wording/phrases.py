@@ -59,7 +59,13 @@ def values(length: Fraction) -> str:
     if length in _TRIPLETS:
         return f"{_TRIPLETS[length]} triplets"
     name = note_name(length)
-    return f"notes of {name}" if "quarters" in name or "of a" in name else f"{name}s"
+    return f"{name}s" if has_plain_name(length) else f"notes of {name}"
+
+
+def has_plain_name(length: Fraction) -> bool:
+    """Whether a length in quarters is a note value a player would name: not 1/10 of a quarter."""
+    name = note_name(length)
+    return length in _TRIPLETS or not ("quarters" in name or "of a" in name)
 
 
 def bar_spans(bars: Iterable[int], name: BarNaming) -> str:

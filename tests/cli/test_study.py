@@ -22,8 +22,13 @@ def told(capsys: Telling, *words: str) -> str:
     return capsys.readouterr().out
 
 
+def in_one(page: str) -> str:
+    """A page as it reads, wherever its lines end."""
+    return " ".join(page.split())
+
+
 def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> None:
-    sheet = told(capsys, "--part", "viola")
+    sheet = in_one(told(capsys, "--part", "viola"))
     assert (
         "Bars 14–21 (printed 13–20): 3 against 2 in the beat. You and Cello divide it into 3"
         in sheet
@@ -34,9 +39,21 @@ def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> 
 
 
 def test_a_marked_tempo_is_told_as_marked(capsys: Telling) -> None:
-    page = told(capsys, "--part", "cello", "--all")
+    page = in_one(told(capsys, "--part", "cello", "--all"))
     assert "6/8 to 3/4: a new tempo is marked, quarter = 76, after dotted quarter = 69" in page
     assert "3/4 to 6/8: a new tempo is marked, dotted quarter = 69, after quarter = 76" in page
+
+
+def test_hard_is_a_word_and_its_numbers_are_asked_for(capsys: Telling) -> None:
+    assert "of 100" not in in_one(told(capsys, "--part", "viola"))
+    numbers = in_one(told(capsys, "--part", "viola", "--numbers"))
+    assert "Hard to play. (Hardness" in numbers and "of 100, by rule of thumb" in numbers
+
+
+def test_what_is_left_off_the_page_is_counted_with_the_command_for_it(capsys: Telling) -> None:
+    page = in_one(told(capsys, "--part", "violin 1"))
+    assert "And 1 more (handed on: 1)." in page
+    assert "--part 'Violin I' --all" in page
 
 
 def test_some_bars_are_counted_aloud(capsys: Telling) -> None:

@@ -140,6 +140,15 @@ def test_words_over_the_top_part_are_everybodys_if_they_speak_of_tempo(
     assert bool(take(duo, 2).words(1)) is is_everybodys
 
 
+@pytest.mark.parametrize("own", ["[words Allegro]", "[below Allegro]", "[words allegro.]"])
+@pytest.mark.parametrize("other", ["[words Allegro]", "[words Allegro] [metro q 90]"])
+def test_a_tempo_text_that_two_parts_have_is_printed_once(own: str, other: str) -> None:
+    duo = page(Flute=f"4/4 {other} A4w", Horn=f"4/4 {own} C4w")
+    assert len(take(duo, 2).words(1)) == 1
+    duo = page(Flute=f"4/4 {own} A4w", Horn=f"4/4 {other} C4w")
+    assert len(take(duo, 1).words(1)) == len(take(duo, 2).words(1)) == 1
+
+
 def test_words_of_another_part_than_the_top_one_are_its_own_business() -> None:
     trio = page(Flute="4/4 A4w", Horn="4/4 [words Allegro] C4w", Bassoon="4/4 C3w")
     assert take(trio, 3).words(1) == []

@@ -51,7 +51,7 @@ SCHILLINGER = {
 }
 
 
-PARTS = {"a": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
+PARTS = {"a": 1, "an": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7}
 OF = {"third": 3, "quarter": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8}
 
 

@@ -40,6 +40,25 @@ def test_without_a_mark_it_is_60_and_said_to_be_nobodys() -> None:
     assert start.source is TempoSource.CUSTOM
 
 
+def test_a_tempo_that_only_a_device_is_told_is_no_mark() -> None:
+    # MusicXML 4.0, element sound: a tempo for playback, not on the page.
+    played = TempoMark(0, Fraction(1), Fraction(80), is_printed=False)
+    start = marked_tempo(whole(opened_for_practice(score({1: (played,)}, V="2/4 q q"))))
+    assert start.bpm == 80
+    assert start.source is TempoSource.PLAYBACK
+
+
+def test_a_device_told_the_printed_tempo_again_takes_nothing_back() -> None:
+    marks = {
+        1: (TempoMark(0, Fraction(1), Fraction(80)),),
+        2: (TempoMark(0, Fraction(1), Fraction(80), is_printed=False),),
+        3: (TempoMark(0, Fraction(1), Fraction(50), is_printed=False),),
+    }
+    open_score = opened_for_practice(score(marks, V="2/4 q q | q q | q q"))
+    sources = [marked_tempo(passage(open_score.clock, 0, bar, bar)).source for bar in (1, 2, 3)]
+    assert sources == [TempoSource.MARK, TempoSource.MARK, TempoSource.PLAYBACK]
+
+
 def test_a_mark_nobody_could_play_to_is_held_within_10_and_400() -> None:
     open_score = opened_for_practice(
         score({1: (TempoMark(0, Fraction(1), Fraction(999)),)}, V="2/4 q q")

@@ -56,12 +56,30 @@ async def test_enter_opens_the_bars_of_a_sentence(demo: Path, app_folders: Folde
 
 
 async def test_everything_holds_more_than_the_sheet(demo: Path, app_folders: Folders) -> None:
-    of_viola(demo, app_folders)
+    # The first violin has one place too many for a page.
+    choose_part(open_for_practice(demo, app_folders), app_folders, 0)
     async with CompanionApp(app_folders, demo).run_test() as pilot:
         screen = await studied(pilot)
         few = len(screen.shown)
         await pilot.press("x")
         assert len(screen.shown) > few
+
+
+async def test_the_numbers_behind_hard_are_shown_if_asked_for(
+    demo: Path, app_folders: Folders
+) -> None:
+    of_viola(demo, app_folders)
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        screen = await studied(pilot)
+
+        def shown() -> str:
+            return " ".join(str(option.prompt) for option in screen.list.options)
+
+        assert "Hard to play" in shown() and "of 100" not in shown()
+        await pilot.press("n")
+        assert "of 100, by rule of thumb" in shown()
+        await pilot.press("n")
+        assert "of 100" not in shown()
 
 
 async def test_whose_part_it_is_is_asked_first(demo: Path, app_folders: Folders) -> None:

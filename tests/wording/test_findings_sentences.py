@@ -20,12 +20,12 @@ from companion.rhythm.meter import parse
 from companion.rhythm.tempo_relation import Same, meter_change, pace_after
 from companion.score.laying import lay
 from companion.score.texture import texture_of
+from companion.wording.coaching_sentences import hardness_reasons
 from companion.wording.findings_sentences import (
     doubling_told,
     entrance_told,
     form_told,
     handed_on_told,
-    hardness_reasons,
     how_long,
     interlock_told,
     meter_change_told,

@@ -199,7 +199,8 @@ def _begun_within(marked: PlayingSigns, way: Ending) -> int | None:
 
 
 # Where a repeated stretch begins that no sign opens: at the beginning of the movement, or after
-# the last repeat that was closed; a new section after a double barline begins one of its own.
+# the last repeat that was closed. A new section after a double barline begins one of its own, and
+# so does what follows a To Coda that a jump obeys: the first part ends where it is left.
 
 
 _FEWEST_REPEATED = 4
@@ -214,8 +215,9 @@ def open_repeats(
 ) -> None:
     """Set the missing signs. Adds what had to be guessed to `guesses`."""
     left = {jump.leaves for jump in back}
+    to_coda = {jump.ends for jump in back if jump.coda is not None and jump.ends is not None}
     for first, after in marked.movements:
-        _open_in(marked, groups, range(first, after), left, guesses)
+        _open_in(marked, groups, range(first, after), left, to_coda, guesses)
 
 
 def _open_in(
@@ -223,8 +225,10 @@ def _open_in(
     groups: Mapping[int, Endings],
     movement: range,
     left: set[int],
+    to_coda: set[int],
     guesses: list[GuessedSign],
 ) -> None:
+    """`left` and `to_coda` are the bars after which a jump goes back, and goes to the coda."""
     every_bar = marked.bars
     last_ended = movement.start
     opening = movement.start
@@ -245,8 +249,9 @@ def _open_in(
         elif end in left:
             last_ended = opening = end + 1
             is_open = False
-        elif every_bar[end].closes and end + 1 < movement.stop:
-            if _begins_anew(every_bar[end], every_bar[end + 1]):
+        elif end + 1 < movement.stop:
+            is_anew = every_bar[end].closes and _begins_anew(every_bar[end], every_bar[end + 1])
+            if is_anew or end in to_coda:
                 opening = end + 1
         at = end + 1
 

@@ -17,13 +17,14 @@ from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.publish.study_sheet import Study, study
+from companion.publish.study_sheet import Study, headed, left_told, study
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
+from companion.wording.score_sentences import bar_span_told
 
 _LOOKING = "Looking through the score …"
 _NOTHING = "No conflicts with this part, and nothing returns."
@@ -37,12 +38,14 @@ class StudyScreen(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "practise", "Practise", key_display="⏎"),
         Binding("x", "everything", "Sheet / everything"),
+        Binding("n", "numbers", "Numbers"),
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓", "from sentence to sentence"),
         ("Enter", "practise the bars it names"),
         ("x", "the essentials, or everything found"),
+        ("n", "why a conflict is easy or hard, in numbers"),
     ]
 
     def __init__(self, open_score: OpenScore, part: int, folders: Folders) -> None:
@@ -52,6 +55,7 @@ class StudyScreen(Screen[None]):
         self.folders = folders
         self.study: Study | None = None
         self.shows_everything = False
+        self.shows_numbers = False
         self.shown: list[Advice | None] = []
 
     def compose(self) -> ComposeResult:
@@ -90,15 +94,16 @@ class StudyScreen(Screen[None]):
         chosen = self.study.everything if self.shows_everything else self.study.sheet
         self.shown = []
         options: list[Option] = []
-        topic = None
-        for advice in chosen:
-            if advice.topic is not topic:
-                topic = advice.topic
-                heading = Text(topic[0].upper() + topic[1:], style="bold")
-                options.append(Option(heading, disabled=True))
-                self.shown.append(None)
-            options.append(Option(_sentence(advice)))
-            self.shown.append(advice)
+        for heading, about in headed(self.open_score, chosen):
+            options.append(Option(Text(heading, style="bold"), disabled=True))
+            options += [Option(_sentence(each, has_numbers=self.shows_numbers)) for each in about]
+            self.shown += [None, *about]
+        if self.study.left and not self.shows_everything:
+            told = left_told(
+                self.study.left, lambda one, other: bar_span_told(self.open_score, one, other)
+            )
+            options.append(Option(Text(f"{told} x shows all."), disabled=True))
+            self.shown.append(None)
         self.list.clear_options()
         self.list.add_options(options or [Option(_NOTHING, disabled=True)])
         self.list.highlighted = 1 if chosen else None
@@ -107,6 +112,12 @@ class StudyScreen(Screen[None]):
         """The sheet, or all of it."""
         if self.study is not None:
             self.shows_everything = not self.shows_everything
+            self._fill()
+
+    def action_numbers(self) -> None:
+        """The numbers behind easy, moderate and hard, or not."""
+        if self.study is not None:
+            self.shows_numbers = not self.shows_numbers
             self._fill()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
@@ -126,10 +137,10 @@ class StudyScreen(Screen[None]):
         self.list.action_select()
 
 
-def _sentence(advice: Advice) -> Text:
+def _sentence(advice: Advice, *, has_numbers: bool) -> Text:
     text = Text(f"  {advice.text}")
-    if advice.because:
-        text.append(f" {advice.because[0]}.", style="dim")
+    if advice.because and has_numbers:
+        text.append(f" ({'; '.join(advice.because)})", style="dim")
     if advice.is_heuristic:
         text.append(" ~")
     return text

@@ -160,6 +160,30 @@ def test_bars_no_sign_leads_to_are_told() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("plan", "order"),
+    [
+        # the first part ends at To Coda: the second, of four bars, is repeated by itself
+        ("x / x tocoda / x / x / x / x :| / x dacapo / coda", [(1, 6), (3, 7), (1, 2), (8, 8)]),
+        # two bars are no section: all of it comes again
+        ("x / x tocoda / x / x :| / x dacapo / coda", [(1, 4), (1, 5), (1, 2), (6, 6)]),
+        # a sign that opens the repeat says otherwise
+        ("|: x / x tocoda / x / x / x / x :| / x dacapo / coda", [(1, 6), (1, 7), (1, 2), (8, 8)]),
+        # a To Coda that no jump obeys closes nothing
+        ("x / x tocoda / x / x / x / x :| / x", [(1, 6), (1, 7)]),
+    ],
+)
+def test_a_to_coda_closes_the_first_part(plan: str, order: list[tuple[int, int]]) -> None:
+    assert list(order_spans(playing_order(piece(plan)).bars)) == order
+
+
+def test_where_a_repeat_after_a_to_coda_goes_back_to_is_told() -> None:
+    found = playing_order(piece("x / x tocoda / x / x / x / x :| / x dacapo / coda"))
+    assert [(one.bar, one.value) for one in found.assumptions] == [
+        (3, "no sign begins the next repeat: it goes back to here")
+    ]
+
+
 def test_a_repeat_that_nothing_opens_never_repeats_two_bars() -> None:
     score = piece("x / x / x || / (Presto) / x :| / x")
     assert list(order_spans(playing_order(score).bars)) == [(1, 5), (1, 6)]

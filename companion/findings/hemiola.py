@@ -166,10 +166,9 @@ def _place(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> _Place | Non
     start, end = bars[0].start, bars[-1].end
     if shape.bars > 1:
         return _Place(shape, meter, start, end, tuple(bar.start for bar in bars[1:]))
-    # Beats on which no group begins: in 3/4 taken as two, the second and the third.
-    group, beat = (end - start) // shape.groups, (end - start) // len(meter.beats)
-    middle = tuple(at for at in range(start + beat, end, beat) if (at - start) % group)
-    return _Place(shape, meter, start, end, middle)
+    # No group begins on them: in 3/4 taken as two the second and third beat, in 6/8 the second.
+    beat = (end - start) // len(meter.beats)
+    return _Place(shape, meter, start, end, tuple(range(start + beat, end, beat)))
 
 
 def _hemiola(

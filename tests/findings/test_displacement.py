@@ -52,6 +52,24 @@ def test_half_notes_tied_over_two_barlines_need_no_partner() -> None:
     assert facts(found) == (1, 3, ("V",), "half bar", Fraction(1))
 
 
+def test_two_accents_of_four_are_enough_and_need_no_partner() -> None:
+    (found,) = displacements(texture("4/4", V="e q> q q> q e h"))
+    assert (found.against, found.evidence) == ((), ("accent", "held"))
+    assert displacements(texture("4/4", V="e q> q q q e h")) == ()
+
+
+def test_what_every_beat_says_is_not_said_of_every_bar_again() -> None:
+    line = "e " + "q " * 15 + "e"
+    (found,) = displacements(texture("2/4", V=line, C="q " * 16))
+    assert (found.level, found.first, found.last) == ("beat", 1, 8)
+
+
+def test_a_bar_long_displacement_stays_if_few_beats_say_the_same() -> None:
+    tied = "q e e+e e e e+e e e e+e e e e+e e e e+e e e e+"
+    music = texture("2/4", V=f"{tied}e q q q q q q e", C="q " * 20)
+    assert [found.level for found in displacements(music)] == ["bar", "beat"]
+
+
 def test_after_beats_running_through_against_the_bass() -> None:
     music = texture("2/4", V="re e re e re e re e re e re e", C="q q q q q q")
     (found,) = displacements(music)

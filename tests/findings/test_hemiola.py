@@ -62,6 +62,14 @@ def test_accents_on_every_second_beat_are_a_hemiola() -> None:
     assert (found.kind, found.evidence) == (ACROSS_BARS, ("accent",))
 
 
+def test_accents_on_the_second_group_alone_do_not_make_two_groups() -> None:
+    assert hemiolas(texture("3/4", V="q e e> e e q e e> e e")) == ()
+
+
+def test_pitches_that_change_with_the_groups_need_equal_notes() -> None:
+    assert hemiolas(texture("3/4", V="q60 q60 q62 q62 e64 e64 e64 e64 h.65")) == ()
+
+
 def test_quarters_in_six_eight_bring_the_feel_of_three_four() -> None:
     (found,) = hemiolas(texture("6/8", V="q. q. | q q q | q. q.", C="h. | q. q. | h."))
     assert (found.first, found.last, found.kind) == (2, 2, THREE_IN_TWO)

@@ -39,6 +39,8 @@ def read_notations(
                 )
             elif tag == "tied":
                 tie |= _TIED.get(child.get("type") or "", 0)
+            elif tag == "slur":
+                marks.append(f"slur-{tidy(child.get('type') or '', 10)}")
             elif tag in _SIGNS or tag in _LINES and _begins(child):
                 marks.append(tag)
             elif tag == "dynamics":

@@ -22,7 +22,7 @@ Times = NDArray[np.float64]
 _NEVER = np.float32(-1e9)
 _IN_A_ROW = 4
 """Notes that may be left out one after another; more of them are a stop."""
-_LEFT_OUT = 0.4
+_LEFT_OUT = 0.6
 """What a note that is left out costs. All costs are in units of one clear beginning."""
 _STOP = 12.0
 """What it costs to stop, and to begin anew at a bar."""

@@ -22,7 +22,7 @@ Times = NDArray[np.float64]
 _NEVER = np.float32(-1e9)
 _IN_A_ROW = 4
 """Notes that may be left out one after another; more of them are a stop."""
-_LEFT_OUT = 0.6
+_LEFT_OUT = 0.7
 """What a note that is left out costs. All costs are in units of one clear beginning."""
 _STOP = 12.0
 """What it costs to stop, and to begin anew at a bar."""
@@ -177,7 +177,8 @@ class _Ways:
 
 def _step_cost(deviation: Times | np.float64, step: float) -> Times:
     usual = _SPREAD + _SHARE * step
-    return np.minimum(0.5 * (deviation / usual) ** 2, 6.0)
+    cost: Times = np.minimum(0.5 * (deviation / usual) ** 2, 6.0)
+    return cost
 
 
 # The player's own tempo, drawn through moments that were found.
@@ -206,7 +207,8 @@ def _drawn(at: Times, off: Times, weight: Times, where: Times, width: float) -> 
     slope = (near * apart * (off - mean[:, None])).sum(axis=1)
     # Stiffened a little, so that two or three notes alone make no tempo of their own.
     slope /= (near * apart**2).sum(axis=1) + 0.05 * width**2
-    return mean + slope * (where - centre)
+    drawn: Times = mean + slope * (where - centre)
+    return drawn
 
 
 # Which of the moments near it each note is.

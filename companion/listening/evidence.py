@@ -17,7 +17,7 @@ _ROUGHER = 4
 """Frames of the onset strength in one frame of the rough way."""
 
 # In units of one clear beginning; set on the takes of tests/listening/takes.py to develop on.
-_RISE, _ATTACK, _SOUND = 0.25, 0.8, 30.0
+_RISE, _ATTACK, _SOUND = 0.15, 0.8, 30.0
 """What a rise of one e-fold, an attack e times the usual unrest and a second of the right
 sound gain."""
 _NOTHING = 0.3
@@ -86,7 +86,7 @@ class NoteEvidence:
         frames = np.arange(low, max(low, min(last, int((expected + AROUND) / HOP) + 1)) + 1)
         sums = self.sounds(n)
         return Choice(
-            frames * HOP,
+            frames.astype(float) * HOP,
             lambda m: self.begins(n, m)[frames].astype(float),
             lambda until: sums[np.rint(until / HOP).astype(int).clip(0, last)],
         )

@@ -36,6 +36,8 @@ _LOOSE = 0.05
 """Seconds by which a note is usually off the player's own tempo."""
 _APART = 0.03
 """Seconds between two notes at least."""
+_MOST_RUNS = 6
+"""Runs of a take that are told apart."""
 _TAIL = 1.0
 """Seconds for which the last note's sound counts."""
 
@@ -67,14 +69,14 @@ def rough_runs(due: Times, evidence: Evidence, starts: Collection[int]) -> list[
     ways = _Ways(due, evidence, starts)
     ways.extend()
     runs = ways.runs()
-    # Stops are looked for only if going straight through leaves much unexplained.
-    for _ in range(3):
-        if sum(len(run.notes) for run in runs) > 0.9 * len(due) and len(runs) == 1:
-            break
+    # Each sweep lets one more stop be found.
+    for count in range(2, _MOST_RUNS + 1):
         if not ways.allow_stops():
             break
         ways.extend()
         runs = ways.runs()
+        if len(runs) < count:
+            break
     return runs
 
 

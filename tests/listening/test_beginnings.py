@@ -50,7 +50,7 @@ def apart(due: tuple[DueNote, ...], least: float) -> list[int]:
     begins=st.floats(0.3, 20.0),
     faults=st.integers(0, 3),
 )
-@settings(max_examples=25)
+@settings(max_examples=12)
 def test_each_note_left_out_or_put_in_is_named(
     number: int, seed: int, drift: float, begins: float, faults: int
 ) -> None:

@@ -59,7 +59,7 @@ def test_a_long_take_is_refused_by_its_header(
         raise AssertionError("it was read")
 
     monkeypatch.setattr(soundfile.SoundFile, "read", read)
-    with pytest.raises(TakeError, match="lasts 16 minutes.*The most is 15"):
+    with pytest.raises(TakeError, match="lasts 11 minutes.*The most is 10"):
         read_take(path)
 
 

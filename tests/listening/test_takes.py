@@ -37,7 +37,9 @@ def heard(take: Take) -> HeardTake:
 
 
 @pytest.mark.parametrize(
-    "take, least", [(PLUCKED, 0.97), (BOWED, 0.95), (SLURRED, 0.97), (LATE, 0.95)], ids=str
+    "take, least",
+    [(PLUCKED, 0.97), (BOWED, 0.95), (SLURRED, 0.97), (LATE, 0.95)],
+    ids=["plucked", "bowed", "slurred", "late"],
 )
 def test_the_notes_are_heard_when_they_were_played(take: Take, least: float) -> None:
     began = [note.begun_s for note in heard(take).notes if note.begun_s is not None]
@@ -48,7 +50,7 @@ def test_the_notes_are_heard_when_they_were_played(take: Take, least: float) -> 
     assert f_measure(truth(take), found, window=0.05)[0] >= least
 
 
-@pytest.mark.parametrize("take", [PLUCKED, BOWED], ids=str)
+@pytest.mark.parametrize("take", [PLUCKED, BOWED], ids=["plucked", "bowed"])
 def test_what_was_left_out_and_put_in_is_named(take: Take) -> None:
     missing = [n for n, note in enumerate(heard(take).notes) if note.begun_s is None]
     assert missing == list(take.dropped)

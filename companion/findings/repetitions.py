@@ -16,8 +16,14 @@ from itertools import pairwise
 from operator import ne
 from typing import NamedTuple
 
-from companion.score.model import BEAM_BEGINS, SLUR_BEGINS
-from companion.score.texture import MeterRun, PartStream, Sound, meter_runs
+from companion.score.texture import (
+    BEAM_BEGINS,
+    SLUR_BEGINS,
+    MeterRun,
+    PartStream,
+    Sound,
+    meter_runs,
+)
 
 # How one part shows that it repeats a figure: by rhythm, by pitch, by accents.
 

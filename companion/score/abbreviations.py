@@ -103,8 +103,19 @@ def _repeated(chord: list[Note], sign: str, ticks: int) -> Iterator[Note]:
         return
     for onset in range(first.onset, first.onset + first.length, stroke):
         for note in chord:
-            begins = note.begins if onset == first.onset else 0
-            yield replace(note, onset=onset, length=stroke, tie=0, begins=begins)
+            is_first = onset == first.onset
+            yield replace(
+                note,
+                onset=onset,
+                length=stroke,
+                tie=0,
+                marks=note.marks if is_first else _without_slurs(note.marks),
+                begins_beam=note.begins_beam and is_first,
+            )
+
+
+def _without_slurs(marks: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(mark for mark in marks if not mark.startswith("slur-"))
 
 
 def _between(one: list[Note], other: list[Note], sign: str, ticks: int) -> Iterator[Note]:
@@ -117,4 +128,4 @@ def _between(one: list[Note], other: list[Note], sign: str, ticks: int) -> Itera
         return
     for index, onset in enumerate(range(begin, end, stroke)):
         for note in (one, other)[index % 2]:
-            yield replace(note, onset=onset, length=stroke, tie=0, tuplet=None, begins=0)
+            yield replace(note, onset=onset, length=stroke, tie=0, tuplet=None, begins_beam=False)

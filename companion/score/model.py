@@ -18,8 +18,6 @@ from msgspec import Struct
 
 TIE_STARTS = 1
 TIE_STOPS = 2
-SLUR_BEGINS = 1
-BEAM_BEGINS = 2
 
 
 class Note(Struct, frozen=True, gc=False, array_like=True):
@@ -49,8 +47,7 @@ class Note(Struct, frozen=True, gc=False, array_like=True):
     """(actual, normal) with nested tuplets multiplied out, as 3 in the time of 2."""
     marks: tuple[str, ...] = ()
     """Signs on the note, in MusicXML's own words: `staccato`, `accent`, `harmonic`, `fermata` …"""
-    begins: int = 0
-    """SLUR_BEGINS, BEAM_BEGINS, their sum, or 0: the groups in which the page writes notes."""
+    begins_beam: bool = False
 
     @property
     def is_rest(self) -> bool:

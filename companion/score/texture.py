@@ -15,10 +15,12 @@ from typing import NamedTuple
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Clock
-from companion.score.model import BEAM_BEGINS, SLUR_BEGINS, TIE_STARTS, TIE_STOPS, Note
+from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCENTS = {"accent", "strong-accent", "stress"}
+SLUR_BEGINS = 1
+BEAM_BEGINS = 2
 _STRESSES = {"sf", "sfz", "sffz", "fz", "rf", "rfz", "sfp", "sfpp"}
 """Dynamics that stress one note, as MusicXML names them."""
 
@@ -70,7 +72,7 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
     facts: list[tuple[int | None, int, bool, int]] = []
     held: dict[tuple[int | None, int], int] = {}
     # Beams that go from staff to staff follow the hands, not the groups.
-    grouping = SLUR_BEGINS | (BEAM_BEGINS if written.staves == 1 else 0)
+    are_beams_groups = written.staves == 1
     for bar, place in zip(written.bars, clock.places[part], strict=True):
         stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
         start = _on_grid(place.start, grains)
@@ -85,7 +87,10 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
                 before = len(sounds)
                 sounds.append([at, length])
                 accent = note.onset in stressed or _is_accented(note)
-                facts.append((pitch, bisect_right(starts, at), accent, note.begins & grouping))
+                begins = SLUR_BEGINS if note.marks and "slur-start" in note.marks else 0
+                if are_beams_groups and note.begins_beam:
+                    begins |= BEAM_BEGINS
+                facts.append((pitch, bisect_right(starts, at), accent, begins))
             else:
                 sounds[before][1] += length
             if note.tie & TIE_STARTS:

@@ -16,8 +16,7 @@ from fractions import Fraction
 from companion.findings.conflicts import Conflict
 from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
 from companion.rhythm.meter import parse
-from companion.score.model import BEAM_BEGINS, SLUR_BEGINS
-from companion.score.texture import BarSpan, PartStream, Sound, Texture
+from companion.score.texture import BEAM_BEGINS, SLUR_BEGINS, BarSpan, PartStream, Sound, Texture
 from tests.score.written import value
 
 GRAINS = 240

@@ -53,9 +53,9 @@ def test_half_notes_tied_over_two_barlines_need_no_partner() -> None:
 
 
 def test_two_accents_of_four_are_enough_and_need_no_partner() -> None:
-    (found,) = displacements(texture("4/4", V="e q> q q> q e h"))
+    (found,) = displacements(texture("4/4", V="e q> q q> e h"))
     assert (found.against, found.evidence) == ((), ("accent", "held"))
-    assert displacements(texture("4/4", V="e q> q q q e h")) == ()
+    assert displacements(texture("4/4", V="e q> q q e h")) == ()
 
 
 def test_what_every_beat_says_is_not_said_of_every_bar_again() -> None:

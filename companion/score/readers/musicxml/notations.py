@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from lxml.etree import _Element
 
-from companion.score.model import SLUR_BEGINS, TIE_STARTS, TIE_STOPS, Mark
+from companion.score.model import TIE_STARTS, TIE_STOPS, Mark
 from companion.score.readers.musicxml.open_bar import OpenBar
 from companion.score.readers.musicxml.text import tidy, whole
 
@@ -23,10 +23,10 @@ _NOT_SIGNS = frozenset({"accidental-mark"})
 
 def read_notations(
     bar: OpenBar, of_note: Iterable[_Element], onset: int
-) -> tuple[int, tuple[str, ...], int]:
-    """Ties drawn, signs in order of the file, and whether a slur begins, in all <notations> of
-    a note; a dynamic on the note goes to the bar."""
-    tie = begins = 0
+) -> tuple[int, tuple[str, ...]]:
+    """Ties drawn, and signs in order of the file, in all <notations> of a note; a dynamic
+    on the note goes to the bar."""
+    tie = 0
     marks: list[str] = []
     for notations in of_note:
         for child in notations:
@@ -40,12 +40,12 @@ def read_notations(
             elif tag == "tied":
                 tie |= _TIED.get(child.get("type") or "", 0)
             elif tag == "slur":
-                begins |= SLUR_BEGINS * _begins(child)
+                marks.append(f"slur-{tidy(child.get('type') or '', 10)}")
             elif tag in _SIGNS or tag in _LINES and _begins(child):
                 marks.append(tag)
             elif tag == "dynamics":
                 bar.marks.append(Mark(onset, "dynamic", dynamic(child)))
-    return tie, tuple(marks), begins
+    return tie, tuple(marks)
 
 
 def _family(element: _Element) -> list[str]:

@@ -14,7 +14,7 @@ from functools import lru_cache
 from lxml.etree import _Element
 
 from companion.score.abbreviations import stroke_of
-from companion.score.model import BEAM_BEGINS, TIE_STARTS, TIE_STOPS, Note
+from companion.score.model import TIE_STARTS, TIE_STOPS, Note
 from companion.score.readers.musicxml.notations import read_notations
 from companion.score.readers.musicxml.open_bar import OpenBar
 from companion.score.readers.musicxml.text import decimal, staff_number, tidy, whole
@@ -41,10 +41,9 @@ def read_note(bar: OpenBar, element: _Element) -> None:
             ticks = like_its_chord(bar, element, nodes, ticks, ratio)
     is_rest = "rest" in nodes
     fills_bar = is_rest and not onset and _fills(bar, nodes, raw)
-    tie, marks, begins = 0, _UNMARKED, _beam(nodes["beam"]) if "beam" in nodes else 0
+    tie, marks = 0, _UNMARKED
     if "notations" in nodes or "tie" in nodes:
-        note = Note(onset, ticks, tuplet=ratio, begins=begins)
-        tie, marks, begins = _signs(bar, element, nodes, note)
+        tie, marks = _signs(bar, element, nodes, Note(onset, ticks, tuplet=ratio))
     bar.notes.append(
         Note(
             onset,
@@ -59,7 +58,7 @@ def read_note(bar: OpenBar, element: _Element) -> None:
             fills_bar,
             ratio,
             marks,
-            begins,
+            "beam" in nodes and _begins_beam(nodes["beam"]),
         )
     )
     if not (in_chord or is_grace):
@@ -121,31 +120,30 @@ def _staff(bar: OpenBar, text: str | None) -> int:
 
 def _signs(
     bar: OpenBar, element: _Element, nodes: Nodes, note: Note
-) -> tuple[int, tuple[str, ...], int]:
-    """Ties, as the sounding <tie> has them where there is one, signs, and what begins.
-    Asks for ticks fine enough to count the strokes that the note abbreviates."""
-    tie, marks, slur = 0, _UNMARKED, 0
+) -> tuple[int, tuple[str, ...]]:
+    """Ties, as the sounding <tie> has them where there is one, and signs. Asks for ticks fine
+    enough to count the strokes that the note abbreviates."""
+    tie, marks = 0, _UNMARKED
     if "notations" in nodes:
-        tie, marks, slur = read_notations(bar, _all("notations", element, nodes), note.onset)
+        tie, marks = read_notations(bar, _all("notations", element, nodes), note.onset)
         for sign in marks if bar.is_abbreviated else ():
             stroke = stroke_of(note, sign, bar.part.grid.ticks) if "tremolo" in sign else None
             if stroke is not None:
                 bar.part.grid.fit(stroke)
     if "tie" in nodes:
         tie = _ties(_all("tie", element, nodes))
-    return tie, marks, note.begins | slur
+    return tie, marks
 
 
-def _beam(last: _Element) -> int:
-    """BEAM_BEGINS if the main beam begins on a note, else 0; `last` is its last beam. Where the
-    main one begins, the others can only begin too, or be hooks."""
+def _begins_beam(last: _Element) -> bool:
+    """Whether the main beam begins on a note; `last` is its last beam. Where the main one
+    begins, the others can only begin too, or be hooks."""
     if last.text not in ("begin", "forward hook"):
-        return 0
+        return False
     beam: _Element | None = last
     while beam is not None and beam.get("number", "1") != "1":
         beam = beam.getprevious()
-    begins = beam is not None and beam.tag == "beam" and beam.text == "begin"
-    return BEAM_BEGINS if begins else 0
+    return beam is not None and beam.tag == "beam" and beam.text == "begin"
 
 
 def _ties(signs: Iterable[_Element]) -> int:

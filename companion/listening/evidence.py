@@ -1,0 +1,158 @@
+"""What a take says for each due note: for its beginning at a moment, and for its sounding."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from companion.listening.alignment import Choice, Evidence, Line, Times
+from companion.listening.due_notes import DueNote
+from companion.listening.onset_strength import HOP, OnsetStrength
+
+AROUND = 0.18
+"""Seconds around the moment expected in which a note is looked for."""
+_ROUGHER = 4
+"""Frames of the onset strength in one frame of the rough way."""
+
+# In units of one clear beginning; set on the takes of tests/listening/takes.py to develop on.
+_RISE, _ATTACK, _SOUND = 0.15, 0.8, 30.0
+"""What a rise of one e-fold, an attack e times the usual unrest and a second of the right
+sound gain."""
+_NOTHING = 0.3
+"""What speaks for a beginning where nothing begins."""
+_LEAST, _MOST = -1.0, 2.5
+"""Bounds of an attack's logarithm."""
+_CLEAR = 0.2
+"""From what gain on a beginning is certain."""
+_ADDED, _AGAIN = 1.6, 0.3
+"""What a note that is not on the page must gain, and how much more at the pitch that sounds."""
+_HEARD = 0.4
+"""What its own sound must gain: a rest of the click does not."""
+_APART, _LISTENED = 0.09, 0.12
+"""Seconds between an added note and any other, and for how long its sound is compared."""
+
+
+class NoteEvidence:
+    """The onset strength of a take, read note by note."""
+
+    def __init__(self, strength: OnsetStrength, due: Sequence[DueNote]) -> None:
+        self._strength, self._due = strength, due
+        # The unrest of bow and room, over which an attack must stand out, differs by take.
+        unrest = float(np.clip(1.5 * np.percentile(strength.attack, 85), 0.02, 0.1))
+        attack = np.log(strength.attack / unrest + 1e-6)
+        self._attack = (_ATTACK * np.clip(attack, _LEAST, _MOST) - _NOTHING).astype(np.float32)
+        self._sums = np.cumsum(strength.likeness * np.float32(_SOUND * HOP), axis=1, dtype=float)
+        self._begins: dict[tuple[object, ...], Line] = {}
+        self._rougher: dict[int, Line] = {}
+
+    def begins(self, n: int, m: int | None) -> Line:
+        """(frames): for note n beginning, after note m."""
+        note = self._due[n]
+        before = self._due[m].pitches if m is not None else ()
+        case = (note.pitches, before, note.is_audible)
+        if case not in self._begins:
+            line = self._attack + np.float32(_RISE) * self._strength.rise_of(note.pitches, before)
+            self._begins[case] = line if note.is_audible else np.zeros_like(line)
+        return self._begins[case]
+
+    def sounds(self, n: int) -> Times:
+        """(frames): for note n sounding, added up."""
+        rows = [self._strength.pitches[key] for key in self._due[n].pitches]
+        if not rows:
+            return np.zeros(self._strength.frames)
+        total: Times = self._sums[rows].mean(axis=0)
+        return total
+
+    def rough(self) -> Evidence:
+        """The same on fewer frames."""
+        frames = self._strength.frames // _ROUGHER
+        whole = frames * _ROUGHER
+
+        def begins(n: int, m: int | None) -> Line:
+            line = self.begins(n, m)
+            if id(line) not in self._rougher:
+                self._rougher[id(line)] = line[:whole].reshape(-1, _ROUGHER).max(axis=1)
+            return self._rougher[id(line)]
+
+        sums = [self.sounds(n)[:whole:_ROUGHER].astype(np.float32) for n in range(len(self._due))]
+        return Evidence(HOP * _ROUGHER, frames, begins, lambda n: sums[n])
+
+    def choice(self, n: int, expected: float) -> Choice:
+        """The moments near the one expected."""
+        last = self._strength.frames - 1
+        low = min(last, max(0, int((expected - AROUND) / HOP)))
+        frames = np.arange(low, max(low, min(last, int((expected + AROUND) / HOP) + 1)) + 1)
+        sums = self.sounds(n)
+        return Choice(
+            frames.astype(float) * HOP,
+            lambda m: self.begins(n, m)[frames].astype(float),
+            lambda until: sums[np.rint(until / HOP).astype(int).clip(0, last)],
+        )
+
+    def is_clear(self, n: int, begun: float | None) -> bool:
+        """Whether the take clearly says that note n began there; what is left out is clear."""
+        if begun is None:
+            return True
+        frame = round(begun / HOP)
+        line = self.begins(n, n - 1 if n else None)
+        return bool(line[max(0, frame - 2) : frame + 3].max(initial=-9) > _CLEAR)
+
+    def fit(self, begun: Sequence[float | None]) -> float:
+        """How much like the due pitches the take sounds after the notes that were found."""
+        found = [0.0]
+        for n, at in enumerate(begun):
+            if at is not None and self._due[n].pitches:
+                first = min(round(at / HOP) + 6, self._strength.frames - 1)
+                likeness = self._strength.likeness_of(self._due[n].pitches)
+                found.append(float(likeness[first : first + 24].mean()))
+        return float(np.median(found))
+
+    def added(self, begun: Sequence[float | None]) -> tuple[float, ...]:
+        """Seconds at which something began between the due notes."""
+        there = sorted((at, n) for n, at in enumerate(begun) if at is not None)
+        found: list[float] = []
+        for (at, n), (until, _) in zip(there, [*there[1:], (there[-1][0] + 2, 0)], strict=True):
+            found += self._between(n, at, until)
+        return tuple(found)
+
+    def _between(self, n: int, since: float, until: float) -> list[float]:
+        """Between note n and the next: where another pitch explains the sound much better."""
+        strength = self._strength
+        frames = np.arange(
+            int((since + _APART) / HOP),
+            min(strength.frames - round(_LISTENED / HOP) - 1, int((until - _APART) / HOP)),
+        )
+        if len(frames) < 3:
+            return []
+        after = np.minimum(frames + round(_LISTENED / HOP), int(until / HOP) - 3)
+        before = np.maximum(frames - round(_LISTENED / HOP), int(since / HOP) + 3)
+        best, sudden = np.full((2, len(frames)), -9.0)
+        for key, row in strength.pitches.items():
+            begins = _RISE * strength.rise_of((key,), self._due[n].pitches, frames)
+            begins = begins + self._attack[frames]
+            # How much better the key explains the sound than before: some always fits a little.
+            ahead = self._sums[row] - self.sounds(n)
+            gain = begins + ahead[after] - 2 * ahead[frames] + ahead[before]
+            own = self._sums[row][after] - self._sums[row][frames]
+            if (key,) == self._due[n].pitches:
+                gain = gain - _AGAIN
+            else:
+                own = np.minimum(own, ahead[after] - ahead[frames] + _HEARD)
+            gain = np.where(own > _HEARD, gain, -9.0)
+            sudden = np.where(gain > best, begins, sudden)
+            best = np.maximum(best, gain)
+        return _peaks(best, sudden, frames)
+
+
+def _peaks(gain: Times, sudden: Times, frames: NDArray[np.int_]) -> list[float]:
+    """Seconds of the most sudden beginnings near the clearest gains, none near another."""
+    found: list[float] = []
+    apart = round(_APART / HOP)
+    while gain.max() > _ADDED:
+        low = max(0, int(gain.argmax()) - apart // 2)
+        k = low + int(sudden[low : low + apart].argmax())
+        found.append(float(frames[k] * HOP))
+        gain[max(0, k - apart) : k + apart] = -9
+    return sorted(found)

@@ -1,0 +1,203 @@
+"""When each note of the page began in a take, what was left out and what put in.
+
+The same for sound (`hear`) and for beginnings that are already known, such as taps
+(`hear_beginnings`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from companion.click.plan.plan import ClickPlan
+from companion.errors import CompanionError
+from companion.listening.alignment import (
+    Choice,
+    Evidence,
+    Run,
+    Times,
+    fine_moments,
+    own_tempo,
+    rough_runs,
+)
+from companion.listening.click_removal import without_click
+from companion.listening.due_notes import DueNote
+from companion.listening.evidence import AROUND, NoteEvidence
+from companion.listening.onset_strength import onset_strength, slower
+from companion.listening.take import Take, click_in
+
+_FIT = 0.08
+"""Likeness of the due pitches under which a take is of something else; right ones reach 0.2."""
+_ENOUGH = 4
+"""Notes of a side from which its own lateness is believed."""
+_UNEVEN = 0.08
+"""Seconds by which a note that is played unevenly is off, at most."""
+_HOP = 0.02
+"""Seconds of a frame of the rough way through known beginnings."""
+
+
+class ListeningError(CompanionError):
+    """A take cannot be heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardNote:
+    """A due note and when it began."""
+
+    note: DueNote
+    begun_s: float | None
+    """Seconds in the take; None if it was left out or cannot be told."""
+    is_certain: bool
+    """Whether the take says clearly that it began there, or that it was left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardTake:
+    """A take as it was heard."""
+
+    notes: tuple[HeardNote, ...]
+    """All that were due. What was played again after a stop counts as it was last played."""
+    added: tuple[float, ...]
+    """Seconds in the take at which something began that is not on the page."""
+    expected: tuple[float, ...]
+    """For each note, the seconds in the take at which the player's own tempo has it."""
+    stops: tuple[float, ...] = ()
+    """Seconds in the take at which the last note before each stop began."""
+
+
+def hear(take: Take, due: Sequence[DueNote], click: ClickPlan | None = None) -> HeardTake:
+    """Hear a recorded take. `click` is what the player may have heard in headphones.
+
+    Raises ListeningError if nothing is due, the take is silent or of other music.
+    """
+    if not due:
+        raise ListeningError("no note begins in these bars", next="Choose other bars.")
+    samples, rate = slower(take.samples, take.rate)
+    if click is not None:
+        samples = without_click(samples, click_in(click, take.rate), rate)
+    keys = [key for note in due for key in note.pitches] or [60]
+    # A few more to both sides, for notes that are not on the page.
+    strength = onset_strength(samples, rate, range(min(keys) - 7, max(keys) + 8))
+    evidence = NoteEvidence(strength, due)
+    begun, expected, stops = _along(due, evidence.rough(), evidence.choice)
+    if evidence.fit(begun) < _FIT:
+        raise ListeningError(
+            "this take does not sound like these bars", next="Check the part and the bars."
+        )
+    notes = []
+    for n, (note, at) in enumerate(zip(due, begun, strict=True)):
+        certain = note.is_audible and evidence.is_clear(n, at)
+        notes.append(HeardNote(note, at if note.is_audible else None, certain))
+    return HeardTake(tuple(notes), evidence.added(begun), expected, stops)
+
+
+def hear_beginnings(due: Sequence[DueNote], seconds: Sequence[float]) -> HeardTake:
+    """The same from beginnings that are known, in seconds and in order: taps, MIDI notes.
+
+    Raises ListeningError if nothing is due or nothing began.
+    """
+    if not due or not seconds:
+        raise ListeningError("there is nothing to compare", next="Play the bars once.")
+    known = np.array(sorted(seconds))
+    begun, expected, stops = _along(due, _rough(known), lambda n, at: _choice(known, at))
+    begun = _with_nearest(begun, expected, known)
+    taken = {at for at in begun if at is not None}
+    notes = tuple(HeardNote(*pair, True) for pair in zip(due, begun, strict=True))
+    return HeardTake(notes, tuple(float(at) for at in known if at not in taken), expected, stops)
+
+
+def _with_nearest(
+    begun: Sequence[float | None], expected: Sequence[float], known: Times
+) -> list[float | None]:
+    """What began between the neighbours of a note that seems left out is that note, played
+    unevenly."""
+    made = list(begun)
+    for n, at in enumerate(begun):
+        if at is not None:
+            continue
+        before = max((at for at in made[:n] if at is not None), default=0.0)
+        after = min((at for at in made[n + 1 :] if at is not None), default=np.inf)
+        near = known[(before < known) & (known < after) & (np.abs(known - expected[n]) < _UNEVEN)]
+        if len(near):
+            made[n] = float(near[np.abs(near - expected[n]).argmin()])
+    return made
+
+
+def _rough(known: Times) -> Evidence:
+    frames = int(known[-1] / _HOP) + round(2 / _HOP)
+    line = np.full(frames, -9, np.float32)
+    line[np.rint(known / _HOP).astype(int)] = 1
+    nothing = np.zeros(frames, np.float32)
+    return Evidence(_HOP, frames, lambda n, m: line, lambda n: nothing)
+
+
+def _choice(known: Times, expected: float) -> Choice:
+    near = known[np.abs(known - expected) < AROUND]
+    return Choice(near, lambda m: np.ones(len(near)), lambda until: np.zeros(len(until)))
+
+
+def _along(
+    due: Sequence[DueNote], rough: Evidence, choice: Callable[[int, float], Choice]
+) -> tuple[list[float | None], tuple[float, ...], tuple[float, ...]]:
+    """When each note began, when the player's own tempo has it, and where they stopped."""
+    times = np.array([float(note.seconds) for note in due])
+    bars = {n for n in range(len(due)) if not n or due[n - 1].position != due[n].position}
+    runs = rough_runs(times, rough, bars)
+    begun: list[float | None] = [None] * len(due)
+    expected = times + runs[0].seconds[0] - times[runs[0].notes[0]]
+    for run in runs:
+        found, places = _fine(due, times, run, choice)
+        for n, at in enumerate(found, run.notes[0]):
+            begun[n] = at
+        expected[run.notes[0] :] = places
+    stops = tuple(run.seconds[-1] for run in runs[:-1])
+    return begun, tuple(expected.tolist()), stops
+
+
+def _fine(
+    due: Sequence[DueNote],
+    times: Times,
+    run: Run,
+    choice: Callable[[int, float], Choice],
+) -> tuple[list[float | None], Times]:
+    """The moments of one run, and the own tempo from its first note to the end of the page."""
+    first, last = run.notes[0], run.notes[-1]
+    numbers = range(first, last + 1)
+    line = own_tempo(times[list(run.notes)], np.array(run.seconds))
+    sides = [note.side for note in due[first : last + 1]]
+    late = np.zeros(len(numbers))
+    found: list[float | None] = []
+    for _ in range(3):
+        places = line(times[first : last + 1])
+        choices = [
+            _after(choice(n, float(place)), first)
+            for n, place in zip(numbers, places + late, strict=True)
+        ]
+        found = fine_moments(places + late, choices)
+        there = np.array([k for k, at in enumerate(found) if at is not None])
+        moments = np.array([at for at in found if at is not None])
+        line = own_tempo(times[first + there], moments)
+        late = _lateness(sides, there, moments - line(times[first + there]))
+    return found, line(times[first:])
+
+
+def _after(choice: Choice, first: int) -> Choice:
+    """The same with the notes before it numbered from the run's first."""
+    return Choice(
+        choice.seconds,
+        lambda m: choice.begins(None if m is None else m + first),
+        choice.sounds,
+    )
+
+
+def _lateness(sides: Sequence[str], there: Times, off: Times) -> Times:
+    """By how much the side of each note is late as a whole: a habit is no deviation, and must
+    not be ironed out."""
+    late = np.zeros(len(sides))
+    for side in set(sides):
+        own = np.array([sides[int(k)] == side for k in there], bool)
+        if own.sum() >= _ENOUGH:
+            late[[name == side for name in sides]] = float(np.median(off[own]))
+    return late

@@ -1,0 +1,107 @@
+"""A recorded take: samples out of a sound file, or the reason why they cannot be had."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from companion.click.plan.plan import ClickPlan
+from companion.click.synth.layer_sounds import RATES
+from companion.click.synth.render import render
+from companion.errors import CompanionError
+from companion.listening.onset_strength import slower
+
+LONGEST = 10 * 60
+"""Seconds of a take at most: what is compared at once has to fit in memory."""
+LOWEST_RATE = 8000
+_SILENT = 1e-4
+"""Loudest sample of a take in which nothing was recorded (80 dB under full scale)."""
+_CLIPPED = 0.02
+"""Share of samples at the very top from which a take is too distorted to be heard."""
+
+
+class TakeError(CompanionError):
+    """A sound file that cannot serve as a take."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Take:
+    """A recording, its channels mixed to one."""
+
+    samples: NDArray[np.float64]
+    """Mono, -1 to 1."""
+    rate: int
+    """Samples a second."""
+
+
+def read_take(path: Path) -> Take:
+    """Read a WAV or FLAC file, and whatever else the library reads.
+
+    Raises TakeError for what is not sound, too long, too coarse, silent or clipped.
+    """
+    soundfile = _library()
+    where = str(path)
+    try:
+        with soundfile.SoundFile(where) as file:
+            _check_header(file.frames / file.samplerate, file.samplerate, where)
+            samples = file.read(dtype="float32", always_2d=True)
+            rate = int(file.samplerate)
+    except (RuntimeError, OSError) as refusal:
+        if not path.is_file():
+            raise TakeError("there is no such file", where=where, next="Check the name.") from None
+        raise TakeError(
+            "this is not sound that can be read", where=where, next="Record it as WAV or FLAC."
+        ) from refusal
+    return checked_take(samples.mean(axis=1, dtype=float), rate, where)
+
+
+def checked_take(samples: NDArray[np.float64], rate: int, where: str = "") -> Take:
+    """A take out of mono samples. Raises TakeError if it is silent, clipped or too long."""
+    _check_header(len(samples) / rate, rate, where)
+    loudest = float(np.abs(samples).max(initial=0.0))
+    if loudest < _SILENT:
+        raise TakeError("this take is silent", where=where, next="Check the microphone.")
+    if float((np.abs(samples) > 0.999 * loudest).mean()) > _CLIPPED:
+        raise TakeError(
+            "this take is clipped", where=where, next="Turn the microphone down and play again."
+        )
+    return Take(samples, rate)
+
+
+def click_in(click: ClickPlan, rate: int) -> NDArray[np.float64]:
+    """The click as it sounds, mono, at the rate to which a take of this rate is brought down."""
+    times = 1
+    while rate * times < RATES[0]:
+        times += 1
+    wave = render(click, rate * times).mean(axis=1) / 32768
+    return slower(wave, rate * times, rate)[0]
+
+
+def _check_header(seconds: float, rate: int, where: str) -> None:
+    if seconds > LONGEST:
+        raise TakeError(
+            f"this take lasts {seconds / 60:.0f} minutes",
+            where=where,
+            next=f"The most is {LONGEST // 60}: cut it to the bars that were played.",
+        )
+    if rate < LOWEST_RATE:
+        raise TakeError(
+            f"{rate} samples a second are too few to hear when notes begin",
+            where=where,
+            next=f"Record with {LOWEST_RATE} or more.",
+        )
+
+
+def _library() -> Any:  # noqa: ANN401 – it brings no types
+    try:
+        return import_module("soundfile")
+    except (ImportError, OSError):
+        raise CompanionError(
+            "takes need the library soundfile, which is missing here",
+            next="Install it: pip install soundfile.",
+        ) from None

@@ -11,7 +11,7 @@ ends at a change of the part's own meter.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -66,7 +66,8 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     found: list[Figure] = []
     for notes in notes_of(stream):
         repeated = [
-            _figure(stream.part, notes, period, sign) for period, sign in repetitions(notes)
+            _figure(stream.part, notes, period, sign)
+            for period, sign in repetitions(notes, _wanted(notes.run))
         ]
         repeated += [
             Figure(stream.part, notes.run, one.start, one.end, one.length, (one.sign,), _head(one))
@@ -91,6 +92,19 @@ def _figure(part: str, notes: Notes, period: Repetition, what: str) -> Figure:
 def _head(groups: Returning) -> int | None:
     """A low note shows how long a group is; the group may begin before it."""
     return None if groups.sign == "low" else groups.start
+
+
+def _wanted(run: MeterRun) -> Callable[[int], bool]:
+    """Whether a figure so many grains long may cross the meter."""
+    known: dict[int, bool] = {}
+
+    def is_wanted(length: int) -> bool:
+        if length not in known:
+            may = length < 2 * run.full
+            known[length] = may and crossed(length / run.quarter, run.meter) is not None
+        return known[length]
+
+    return is_wanted
 
 
 def _crosses(figure: Figure) -> bool:

@@ -62,18 +62,28 @@ def notes_of(stream: PartStream) -> Iterator[Notes]:
         yield Notes(run, at[first:last], gaps, melody[first:last], depths)
 
 
-def repetitions(notes: Notes) -> Iterator[tuple[Repetition, str]]:
-    """Every stretch that repeats a figure, whether it fits the meter or not, and its sign."""
-    yield from _in_rhythm(notes)
-    yield from _in_pitch(notes)
-    yield from _in_repeated_notes(notes)
+Wanted = Callable[[int], bool]
+"""Whether a figure so many grains long is looked for: most that music repeats fits its meter."""
+
+
+def repetitions(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
+    """Every stretch that repeats a figure of a wanted length, and its sign."""
+    yield from _in_rhythm(notes, wanted)
+    yield from _in_pitch(notes, wanted)
+    yield from _in_repeated_notes(notes, wanted)
     if any(sound.is_accented for sound in notes.sounds):
-        yield from _in_accents(notes)
+        yield from _in_accents(notes, wanted)
 
 
-def _in_rhythm(notes: Notes) -> Iterator[tuple[Repetition, str]]:
+def _where(notes: Notes, wanted: Wanted) -> Callable[[int, int], bool]:
+    """The same for a figure that begins at an index and has so many notes."""
+    at = notes.at
+    return lambda start, size: wanted(at[start + size] - at[start])
+
+
+def _in_rhythm(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     fitting: dict[int, bool] = {}
-    for period in repeating(notes.gaps, _MOST_NOTES):
+    for period in repeating(notes.gaps, _MOST_NOTES, is_wanted=_where(notes, wanted)):
         if period.size == 1:
             gap = notes.gaps[period.start]
             if gap not in fitting:
@@ -114,7 +124,7 @@ def _has_one_contour(notes: Notes, period: Repetition) -> bool:
     return len(set(signs)) > 1 and signs[period.size :] == signs[: -period.size]
 
 
-def _in_pitch(notes: Notes) -> Iterator[tuple[Repetition, str]]:
+def _in_pitch(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     """Works on steps from note to note: one fewer than there are notes."""
     pitches = [sound.pitch for sound in notes.sounds]
     steps = [
@@ -122,7 +132,8 @@ def _in_pitch(notes: Notes) -> Iterator[tuple[Repetition, str]]:
         for a, b in zip(pitches, pitches[1:], strict=False)
     ]
     row = [gap * _SPREAD + step for gap, step in zip(notes.gaps, steps, strict=False)]
-    for steady in repeating(row, _MOST_NOTES, open_end=True):
+    is_wanted = _where(notes, wanted)
+    for steady in repeating(row, _MOST_NOTES, open_end=True, is_wanted=is_wanted):
         if steady.size == 1 or not is_bounded(row, steady):
             continue
         if not _has_corners(steps[steady.start : steady.end]):
@@ -152,7 +163,7 @@ def _is_no_trill(notes: Notes, period: Repetition) -> bool:
     return length / notes.run.quarter >= 2 * meter.beat / meter.divisions[0]
 
 
-def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Repetition, str]]:
+def _in_repeated_notes(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     """Equal groups of a repeated note: the changes of pitch are the figure's beginnings."""
     pitches = [sound.pitch for sound in notes.sounds]
     changes = [0, *(i for i in range(1, len(pitches)) if pitches[i] != pitches[i - 1])]
@@ -165,14 +176,16 @@ def _in_repeated_notes(notes: Notes) -> Iterator[tuple[Repetition, str]]:
         gaps = notes.gaps[first : found.end]
         if size == 1 or period.extent < (4 if size == 2 else 3):
             continue
+        if not wanted(notes.at[first + size] - notes.at[first]):
+            continue
         if all(a == b for a, b in zip(gaps, gaps[size:], strict=False)):
             yield found, "pitch"
 
 
-def _in_accents(notes: Notes) -> Iterator[tuple[Repetition, str]]:
+def _in_accents(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     accents = [sound.is_accented for sound in notes.sounds]
     row = [gap * 2 + accent for gap, accent in zip(notes.gaps, accents, strict=True)]
-    for period in repeating(row, _MOST_NOTES):
+    for period in repeating(row, _MOST_NOTES, is_wanted=_where(notes, wanted)):
         if period.size > 1 and any(accents[period.start : period.end]):
             yield period, "accent"
 
@@ -321,9 +334,15 @@ class Repetition(NamedTuple):
 
 
 def repeating(
-    row: Sequence[int], largest: int, times: int = 3, *, open_end: bool = False
+    row: Sequence[int],
+    largest: int,
+    times: int = 3,
+    *,
+    open_end: bool = False,
+    is_wanted: Callable[[int, int], bool] = lambda start, size: True,
 ) -> Iterator[Repetition]:
-    """Maximal stretches of at least `times` whole repeats, shortest periods first.
+    """Maximal stretches of at least `times` whole repeats, shortest periods first; of those
+    that begin at an index and have a size as wanted.
 
     With `open_end` the elements are steps from one note to the next, so that the last
     repeat is whole without its last step: it may lead anywhere. Stretches of one period
@@ -337,9 +356,10 @@ def repeating(
         if least < 1:
             continue
         for start, end in _runs_of_zeros(same[size], least):
-            found = Repetition(start, end - start + size, size)
-            if not _repeats_sooner(found, same):
-                yield found
+            if is_wanted(start, size):
+                found = Repetition(start, end - start + size, size)
+                if not _repeats_sooner(found, same):
+                    yield found
 
 
 def _runs_of_zeros(row: bytes, least: int) -> Iterator[tuple[int, int]]:

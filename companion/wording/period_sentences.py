@@ -148,6 +148,8 @@ def _beside(found: Displacement) -> str:
     by = found.late / found.meter.beat
     if found.level == "beat":
         return f"beside the beat, {_share(by)} after it"
+    if found.level == "half bar":
+        return f"beside the half bar, {_beats(by)} after it"
     return f"beside the {found.level}, {_after_beats(by, found.meter)}"
 
 
@@ -156,8 +158,12 @@ def _share(part: Fraction) -> str:
 
 
 def _after_beats(by: Fraction, meter: Meter) -> str:
-    """How long after the written place the weight falls; a little before the next if shorter."""
-    bar = len(meter.beats)
-    if bar - by < 1:
-        return f"{_share(bar - by)} before it"
-    return f"{counted(by, 'beat')} after it"
+    """How far from the written place the weight falls, from the nearer one."""
+    before = len(meter.beats) - by
+    if before < by:
+        return f"{_beats(before)} before it"
+    return f"{_beats(by)} after it"
+
+
+def _beats(number: Fraction) -> str:
+    return _share(number) if number < 1 else counted(number, "beat")

@@ -108,10 +108,11 @@ def _wanted(run: MeterRun) -> Callable[[int], bool]:
 
 
 def _crosses(figure: Figure) -> bool:
-    if crossed(figure.quarters, figure.run.meter) is None:
+    if figure.length >= figure.run.full and figure.evidence == ("rhythm",):
         return False
-    return figure.length < figure.run.full or (
-        figure.evidence != ("rhythm",) and figure.length < 2 * figure.run.full
+    return (
+        figure.length < 2 * figure.run.full
+        and crossed(figure.quarters, figure.run.meter) is not None
     )
 
 

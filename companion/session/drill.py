@@ -121,6 +121,13 @@ class Drill(Playback):
         place = self.transport.place() or DrillPlace(0, Fraction(0))
         return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
 
+    def so_far(self) -> Attempt | None:
+        """What was played since the last attempt, rated at its worst until somebody says; None
+        if nothing was."""
+        if self.tally.played is None or self.seconds < 1:
+            return None
+        return _attempt(self, self.tally.played, self.passes, Outcome.FELL_APART, "")
+
     def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
         """How it went; on disk when this returns, or waiting. What held is noted as it was last
         played from end to end, anything else as it was played last.

@@ -13,22 +13,26 @@ from fractions import Fraction
 from pathlib import Path
 from typing import ClassVar
 
+from rich.text import Text
 from textual.app import App
 from textual.binding import Binding, BindingType
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.journal.practice_in_progress import left_in_progress
 from companion.journal.timing import running_timer
 from companion.practice.attempt import now
 from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, open_with_choices
+from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
+from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
 
 
@@ -49,12 +53,17 @@ class CompanionApp(App[None]):
         self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
     ) -> None:
         """`clock` says what moment it is, with its UTC offset."""
+        forgive_keyboard()
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.folders = folders
         self.path = path
         self.clock = clock
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
+
+    def _fatal_error(self) -> None:
+        """Instead of the toolkit's traceback, which would show a player our source."""
+        self.panic(Text(fault_told(self.folders, self._exception, self.clock())))
 
     @property
     def open_score(self) -> OpenScore | None:
@@ -64,17 +73,43 @@ class CompanionApp(App[None]):
 
     def on_mount(self) -> None:
         """Begin with the choice of a score; ask about a timer; open the named score."""
+        end_on_signals(self._end_on_signal)
         self.push_screen(OpeningScreen(self.folders))
         try:
             timer = running_timer(self.folders)
         except CompanionError:  # the first screen tells that the log cannot be read
             timer = None
         if timer is None:
-            self._begin(None)
+            self._ask_what_was_left(None)
             return
         from companion.tui.screens.left_timer_screen import LeftTimerScreen
 
-        self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self._begin)
+        self.push_screen(
+            LeftTimerScreen(self.folders, timer, self.clock()), self._ask_what_was_left
+        )
+
+    def _end_on_signal(self, status: int) -> None:
+        """As `q`, but nobody is there to answer how it went: the next start asks."""
+        for screen in self.screen_stack:
+            if isinstance(screen, KeepsPractice):
+                screen.keep_practice()
+        self.exit(return_code=status)
+
+    def _ask_what_was_left(self, said: str | None) -> None:
+        """Ask about practice that ended with the program; then begin."""
+        left = left_in_progress(self.folders)
+        if not left:
+            self._begin(said)
+            return
+        from companion.tui.screens.left_practice_screen import LeftPracticeScreen
+
+        def go_on(told: str | None) -> None:
+            if told is None:
+                self._begin(said)
+            else:
+                self._ask_what_was_left(told)
+
+        self.push_screen(LeftPracticeScreen(self.folders, left[0]), go_on)
 
     def _begin(self, said: str | None) -> None:
         if said:

@@ -9,7 +9,14 @@ from companion.journal.unsaved_attempts import UnsavedAttempts
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import Session
-from companion.wording.phrases import bars_told, counted, moment_told, tempo_told, times_told
+from companion.wording.phrases import (
+    bars_told,
+    counted,
+    moment_told,
+    play_time,
+    tempo_told,
+    times_told,
+)
 
 OUTCOME_MEANINGS: Mapping[Outcome, str] = {
     Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",
@@ -67,4 +74,15 @@ def unsaved_told(unsaved: UnsavedAttempts) -> str:
     return (
         f"{what} not saved yet and will be tried again with the next one and at the end:"
         f" {unsaved.error.sentence()}"
+    )
+
+
+def left_practice_told(attempt: Attempt) -> str:
+    """What was being practised when the program ended."""
+    title = f" of {attempt.score_title}" if attempt.score_title else ""
+    bars = bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label)
+    tempo = tempo_told(attempt.beat, attempt.tempo)
+    return (
+        f"{attempt.part_name or attempt.part_id}, {bars}{title}: {play_time(attempt.seconds)} at "
+        f"{tempo}, {times_told(attempt.repetitions)} through, {moment_told(attempt.at)}."
     )

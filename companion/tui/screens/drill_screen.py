@@ -15,6 +15,11 @@ from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.journal.practice_in_progress import (
+    EVERY_SECONDS,
+    forget_in_progress,
+    keep_in_progress,
+)
 from companion.practice.attempt import Attempt
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
@@ -132,7 +137,16 @@ class DrillScreen(DrillSettingKeys):
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
+        self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
+
+    def keep_practice(self) -> None:
+        """Keep what was played and not rated yet, in case the program ends without a question."""
+        so_far = self.drill.so_far() if self.drill is not None else None
+        if so_far is not None:
+            keep_in_progress(self.folders, so_far)
+        else:
+            forget_in_progress(self.folders)
 
     def on_unmount(self) -> None:
         """Leave no sound behind."""
@@ -249,6 +263,7 @@ class DrillScreen(DrillSettingKeys):
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None and self.drill is not None:
             self.notice.say(noted_told(self.drill, attempt))
+            self.keep_practice()
             self.look()
             self.query_one(AudioWorker).render_sound(self.drill)
 
@@ -261,14 +276,11 @@ class DrillScreen(DrillSettingKeys):
         self._ask_before(self.app.exit)
 
     def _ask_before(self, leave: Callable[[], object]) -> None:
-        if self.drill is None or not self.drill.has_gone_through:
+        def go(_: Attempt | None = None) -> None:
+            forget_in_progress(self.folders)
             leave()
+
+        if self.drill is None or not self.drill.has_gone_through:
+            go()
         else:
-            self.app.push_screen(OutcomeScreen(self.drill), callback=_after_answer(leave))
-
-
-def _after_answer(leave: Callable[[], object]) -> Callable[[Attempt | None], None]:
-    def go(_: Attempt | None) -> None:
-        leave()
-
-    return go
+            self.app.push_screen(OutcomeScreen(self.drill), callback=go)

@@ -117,7 +117,8 @@ class LogScreen(Screen[None]):
         self._tell(event.cursor_row)
 
     def _tell(self, row: int) -> None:
-        told = attempt_told(self.attempts[row]) if row < len(self.attempts) else ""
+        # A table without rows has its cursor on row −1.
+        told = attempt_told(self.attempts[row]) if 0 <= row < len(self.attempts) else ""
         self.query_one("#log-attempt", Static).update(Text(told))
 
     def action_filter(self) -> None:

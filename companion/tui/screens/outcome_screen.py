@@ -43,7 +43,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         """The four outcomes, a field for a note."""
         with Vertical(id="outcome-box"):
             yield Static(passes_told(self.drill))
-            yield Static(_outcomes(), id="outcome-keys")
+            yield Static(outcomes_listed(), id="outcome-keys")
             yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
             yield Notice()
         yield Footer()
@@ -79,7 +79,8 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             self.dismiss(None)
 
 
-def _outcomes() -> Text:
+def outcomes_listed() -> Text:
+    """The four outcomes and what they mean, a line each."""
     lines = [
         f"{key}  {outcome.value:<12}{OUTCOME_MEANINGS[outcome]}" for key, outcome in KEYS.items()
     ]

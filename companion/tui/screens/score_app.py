@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
-from typing import Protocol, cast
+from typing import Protocol, cast, runtime_checkable
 
 from textual.screen import Screen
 
@@ -32,6 +32,14 @@ class ScoreApp(Protocol):
         self, open_score: OpenScore, passage: Passage, planned: Fraction | None = None
     ) -> None:
         """Show a passage; `planned` is the tempo today's plan has for it, in its felt beats."""
+
+
+@runtime_checkable
+class KeepsPractice(Protocol):
+    """A screen that may hold practice nobody has rated yet."""
+
+    def keep_practice(self) -> None:
+        """Put it on the disk, for the next start to ask about."""
 
 
 def app_of(screen: Screen[None]) -> ScoreApp:

@@ -1,0 +1,128 @@
+"""The edge of the app: an unforeseen fault, a signal, a byte that is no text."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import re
+import select
+import signal
+import struct
+import sys
+import termios
+import time
+from pathlib import Path
+
+import pytest
+
+from companion.files.folders import Folders
+from companion.tui.app import CompanionApp
+from companion.tui.screens.log_screen import LogScreen
+
+POSIX = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
+
+
+@pytest.mark.parametrize("key", ["up", "pageup", "down", "end", "home", "enter"])
+async def test_every_key_on_an_empty_log_does_no_harm(app_folders: Folders, key: str) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("l", key)
+        assert isinstance(pilot.app.screen, LogScreen)
+
+
+async def test_an_unforeseen_fault_ends_in_one_sentence_with_the_details_in_a_file(
+    app_folders: Folders, capsys: pytest.CaptureFixture[str]
+) -> None:
+    app = CompanionApp(app_folders)
+
+    def fail() -> None:
+        raise ZeroDivisionError("planted")
+
+    with pytest.raises(ZeroDivisionError):
+        async with app.run_test() as pilot:
+            app.call_later(fail)
+            await pilot.pause()
+    assert app.return_code == 1
+    (details,) = (app_folders.data / "faults").iterdir()
+    assert "planted" in details.read_text("utf-8")
+
+
+class Terminal:
+    """The app in a real pseudo-terminal, as a window that can be closed."""
+
+    def __init__(self, data: Path, *arguments: str) -> None:
+        self.process, self.screen = pty.fork()
+        if not self.process:
+            os.environ.update(TERM="xterm-256color", COMPANION_DATA=str(data))
+            os.environ["COMPANION_SOUND"] = "silent"
+            os.execv(sys.executable, [sys.executable, "-m", "companion", *arguments])
+        # Rows and columns, as struct winsize has them.
+        fcntl.ioctl(self.screen, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+        self.shown = b""
+
+    def wait_for(self, text: str) -> None:
+        """Read until a text was shown."""
+        for _ in range(200):
+            if text.encode() in self.read():
+                return
+        raise AssertionError(f"never shown: {text}")
+
+    def read(self) -> bytes:
+        """All that was shown so far."""
+        if select.select([self.screen], [], [], 0.1)[0]:
+            try:
+                self.shown += os.read(self.screen, 65536)
+            except OSError:
+                pass
+        return self.shown
+
+    def press(self, keys: bytes) -> None:
+        """Type."""
+        os.write(self.screen, keys)
+
+    def ended(self) -> int:
+        """Exit status, once the program has ended."""
+        for _ in range(200):
+            time.sleep(0.1)  # a closed terminal is always ready to be read
+            self.read()
+            process, status = os.waitpid(self.process, os.WNOHANG)
+            if process:
+                return os.waitstatus_to_exitcode(status)
+        os.kill(self.process, signal.SIGKILL)
+        raise AssertionError("it did not end")
+
+
+@POSIX
+def test_a_byte_that_is_no_text_is_passed_over(tmp_path: Path) -> None:
+    terminal = Terminal(tmp_path)
+    terminal.wait_for("Quit")
+    terminal.press(b"\xff\xfe\x80")
+    terminal.press(b"l")
+    terminal.wait_for("Practice log")
+    terminal.press(b"q")
+    assert terminal.ended() == 0
+    assert not (tmp_path / "faults").exists()
+
+
+@POSIX
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_signal_in_a_drill_keeps_what_was_played_and_gives_the_terminal_back(
+    tmp_path: Path, number: signal.Signals
+) -> None:
+    terminal = Terminal(tmp_path, "demo")
+    terminal.wait_for("Ferry")
+    terminal.press(b"m\r")
+    terminal.wait_for("Passage")
+    terminal.press(b"\r")
+    terminal.wait_for("Playing in silence")
+    terminal.press(b" ")
+    terminal.wait_for("playing")
+    begun = time.monotonic()
+    while time.monotonic() - begun < 2.5:  # so that there is something to keep
+        terminal.read()
+    os.kill(terminal.process, number)
+    assert terminal.ended() == 128 + number
+    # The alternate screen is left and the cursor shown again: the terminal is a person's.
+    assert b"\x1b[?1049l" in terminal.shown and re.search(rb"\x1b\[\?25h", terminal.shown)
+    (kept,) = (tmp_path / "in-progress").glob("*.json")
+    assert b'"Violin I"' in kept.read_bytes()

@@ -33,6 +33,25 @@ class TookTooLong(Exception):
     """A child was ended because its time was over."""
 
 
+MOST_MEMORY = 1 << 30
+"""Bytes that a child may take for what a stranger's file asks of it."""
+
+
+OUT_OF_MEMORY = 3
+"""Exit status of a child whose file asks for more."""
+
+
+def limit_memory() -> None:
+    """Called by a child before it looks at its file: more than MOST_MEMORY is refused to it, as
+    MemoryError. Windows and macOS have no such limit; there the time limit has to do."""
+    if sys.platform == "linux":
+        import resource
+
+        _, most = resource.getrlimit(resource.RLIMIT_DATA)
+        wanted = MOST_MEMORY if most == resource.RLIM_INFINITY else min(MOST_MEMORY, most)
+        resource.setrlimit(resource.RLIMIT_DATA, (wanted, most))
+
+
 def start(
     module: str,
     *arguments: str,
@@ -47,7 +66,6 @@ def start(
     `heads_group` takes what it starts along when it is ended; one that is itself started by
     a child must not, or it would outlive the group it is in.
     """
-    # This is where a limit of the memory a child may take belongs.
     return subprocess.Popen(
         [sys.executable, "-m", module, *arguments],
         stdin=stdin,

@@ -17,6 +17,7 @@ import verovio
 from lxml import etree
 from lxml.etree import _Element
 
+from companion.files.child_process import limit_memory
 from companion.part.engraving.engrave import NOT_DRAWN, SIZES, Paper
 from companion.part.engraving.page_text import broken, moved_in, overhanging
 
@@ -42,6 +43,7 @@ _BREAKING = 3
 
 def main(arguments: list[str]) -> int:
     """Engrave standard input; the exit status."""
+    limit_memory()
     verovio.enableLog(verovio.LOG_OFF)
     paper, musicxml = Paper(arguments[0]), sys.stdin.buffer.read()
     pages = engraved(musicxml, paper)

@@ -17,9 +17,10 @@ from companion.score.reader_error import ReaderError, ReadingStopped
 from companion.score.readers.format_detection import FileForm
 
 _MOST_BYTES = 20_000_000
-_LIMIT = 120.0
+_LIMIT = 20.0
 """Seconds a file may take."""
 
+_GIGABYTE = child_process.MOST_MEMORY >> 30
 _CHILD = "companion.score.readers.foreign_child"
 
 
@@ -70,6 +71,11 @@ def _convert(
             next="Export the score as MusicXML.",
         ) from None
     except child_process.ChildFailed as fault:
+        if fault.status == child_process.OUT_OF_MEMORY:
+            raise ReaderError(
+                f"reading this {form.name} file takes over {_GIGABYTE} GB of memory",
+                next="It may be damaged; export the score as MusicXML.",
+            ) from fault
         raise ReaderError(
             f"it looks like {form.name} but cannot be read as such",
             next="Export the score as MusicXML.",

@@ -17,6 +17,8 @@ from typing import Any
 
 from lxml import etree
 
+from companion.files.child_process import OUT_OF_MEMORY, limit_memory
+
 _FORBIDDEN = (
     "socket.connect",
     "socket.getaddrinfo",
@@ -40,6 +42,7 @@ def main(source: Path, target: Path, form: str, seconds: float) -> int:
 
     defaults.title = defaults.author = ""  # its own name would stand there
     _give_up(target.parent.resolve())
+    limit_memory()
     parsed = _parsed(source, form)
     if isinstance(parsed, stream.Opus):
         scores = list(parsed.scores)
@@ -115,4 +118,7 @@ def _inside(folder: Path, place: object) -> bool:
 
 
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3], float(sys.argv[4])))
+    try:
+        sys.exit(main(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3], float(sys.argv[4])))
+    except MemoryError:
+        sys.exit(OUT_OF_MEMORY)

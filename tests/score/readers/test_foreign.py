@@ -228,3 +228,11 @@ for deed in (
     assert subprocess.run([sys.executable, "-c", program]).returncode == 0
     assert (folder / "inside").exists()
     assert not (tmp_path / "outside").exists()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux limits a child's memory")
+def test_a_small_file_that_asks_for_gigabytes_is_refused(tmp_path: Path) -> None:
+    greedy = tmp_path / "greedy.abc"
+    greedy.write_text("X:1\nM:999999999/1\nL:1/8\nK:C\nCDEF|\n", "ascii")
+    with pytest.raises(ReaderError, match="takes over 1 GB of memory"):
+        score_source.read(greedy)

@@ -4,9 +4,12 @@ import atexit
 import os
 import sys
 import threading
+from contextlib import suppress
 from typing import NoReturn
 
 from companion.cli.main import main
+from companion.cli.output import write_in_any_encoding
+from companion.errors import CompanionError
 
 
 def run() -> NoReturn:
@@ -16,13 +19,38 @@ def run() -> NoReturn:
     asked to be told of the end (atexit) is told, and threads still at work are waited for
     in the usual way.
     """
-    status = main()
+    sys.stderr = sys.stderr or open(os.devnull, "w")
+    if sys.stdout is None:
+        sys.stderr.write("companion: there is nowhere to write to: the output is closed.\n")
+        os._exit(1)
+    write_in_any_encoding()
+    try:
+        status = main()
+    except Exception as error:  # noqa: BLE001 (the edge: no traceback reaches a person)
+        status = _unforeseen(error)
     if threading.active_count() > 1:
         sys.exit(status)
     atexit._run_exitfuncs()
     for stream in (sys.stdout, sys.stderr):
         stream.flush()
     os._exit(status)
+
+
+def _unforeseen(error: Exception) -> int:
+    """One sentence, and the details in a file."""
+    from datetime import datetime
+
+    from companion.files.fault_details import keep_fault_details
+    from companion.files.folders import folders
+
+    place = None
+    with suppress(CompanionError):
+        place = keep_fault_details(folders().data, error, datetime.now())
+    where = f" Details: {place}" if place else ""
+    told = f"companion: an unforeseen fault ({type(error).__name__}).{where}"
+    with suppress(OSError):
+        sys.stderr.write(f"{told}\n")
+    return 1
 
 
 if __name__ == "__main__":

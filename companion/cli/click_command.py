@@ -10,6 +10,7 @@ from companion.cli.shared_options import (
     ask_unfolded,
     open_score_of,
     print_json,
+    whole,
 )
 from companion.click.plan.layers import DEFAULT, Layer
 from companion.click.plan.percussion import PERCUSSION
@@ -80,7 +81,7 @@ def _ask_tempo(parser: argparse.ArgumentParser) -> None:
         metavar="BEATS",
         help="with “as marked”: extra beats for a fermata; default: none",
     )
-    tempo.add_argument("--count-in", type=int, default=0, metavar="N", help="bars counted in")
+    tempo.add_argument("--count-in", type=whole, default=0, metavar="N", help="bars counted in")
     tempo.add_argument(
         "--counted-by",
         default="mine",
@@ -88,7 +89,10 @@ def _ask_tempo(parser: argparse.ArgumentParser) -> None:
         help="whose meter is counted in: mine, theirs, or a part",
     )
     tempo.add_argument(
-        "--repeat", type=int, metavar="N", help="times through; default: as many as the plan takes"
+        "--repeat",
+        type=whole,
+        metavar="N",
+        help="times through; default: as many as the plan takes",
     )
 
 
@@ -132,7 +136,7 @@ def _ask_silences(parser: argparse.ArgumentParser) -> None:
     )
     silences.add_argument(
         "--seed",
-        type=int,
+        type=whole,
         default=0,
         metavar="N",
         help="a number for another set of random silences",
@@ -142,9 +146,9 @@ def _ask_silences(parser: argparse.ArgumentParser) -> None:
 def _ask_form(parser: argparse.ArgumentParser) -> None:
     form = parser.add_argument_group("the file")
     form.add_argument(
-        "--rate", type=int, default=48000, metavar="HZ", help="samples a second (48000)"
+        "--rate", type=whole, default=48000, metavar="HZ", help="samples a second (48000)"
     )
-    form.add_argument("--bits", type=int, default=16, metavar="N", help="16 or 24 (16)")
+    form.add_argument("--bits", type=whole, default=16, metavar="N", help="16 or 24 (16)")
     form.add_argument(
         "--format",
         default="wav",

@@ -10,7 +10,7 @@ from pathlib import Path
 from random import SystemRandom
 from typing import Any
 
-from companion.cli.shared_options import Subcommand
+from companion.cli.shared_options import Subcommand, whole
 from companion.errors import RequestError
 from companion.exercise.sight_reading import Order, compose
 from companion.exercise.sight_reading_line import RANGES
@@ -91,9 +91,9 @@ def _ask_make(parser: argparse.ArgumentParser) -> None:
         "--ratio", metavar="M:N", default="3:2", help="yours against theirs; default: 3:2"
     )
     parser.add_argument("--meter", metavar="METER", default="6/8", help="default: 6/8")
-    parser.add_argument("--bars", metavar="N", type=int, default=8, help="default: 8")
+    parser.add_argument("--bars", metavar="N", type=whole, default=8, help="default: 8")
     parser.add_argument(
-        "--seed", metavar="N", type=int, help="the same seed makes the same exercise"
+        "--seed", metavar="N", type=whole, help="the same seed makes the same exercise"
     )
     parser.add_argument(
         "--range", choices=list(RANGES), default="violin", help="for which instrument"

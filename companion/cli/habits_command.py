@@ -6,7 +6,7 @@ import argparse
 
 import msgspec
 
-from companion.cli.shared_options import ask_json, folders_of, print_json
+from companion.cli.shared_options import ask_json, folders_of, print_json, whole
 from companion.journal.log_entries import day_end_of, keep_day_end
 from companion.practice.plan.habits import Habits
 from companion.practice.practice_day import parse_day_end
@@ -32,7 +32,7 @@ _DAY_ENDS = "day_ends"
 def arguments(parser: argparse.ArgumentParser) -> None:
     """One option for each habit."""
     for name, told in TOLD.items():
-        parser.add_argument(_option(name), metavar="N", type=int, help=told)
+        parser.add_argument(_option(name), metavar="N", type=whole, help=told)
     parser.add_argument("--day-ends", metavar="HOUR", help="hour at which a day of practice ends")
     parser.add_argument("--usual", action="store_true", help="reset to the defaults first")
     ask_json(parser)

@@ -12,6 +12,7 @@ from companion.cli.shared_options import (
     ask_words,
     folders_of,
     print_json,
+    whole,
     word_asked,
 )
 from companion.errors import RequestError
@@ -63,7 +64,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--part", metavar="P", help="only this part, by name or id")
     parser.add_argument("--score", metavar="SCORE", help="only this score")
-    parser.add_argument("--last", metavar="N", type=int, help="only the N latest lines")
+    parser.add_argument("--last", metavar="N", type=whole, help="only the N latest lines")
     parser.epilog = "Without a word it shows the log, newest first."
     ask_words(parser, WORDS, needed=False)
 

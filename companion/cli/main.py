@@ -43,6 +43,9 @@ COMMANDS = {
 """Every command with what it does; the module of the same name in this folder does it."""
 
 
+_NO_ROOM = {errno.ENOSPC: "the disk is full", errno.EFBIG: "files may not be so large here"}
+
+
 class Command(Protocol):
     """What a command's module offers."""
 
@@ -77,10 +80,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except OSError as problem:
-        if problem.errno != errno.ENOSPC:
+        if problem.errno not in _NO_ROOM:
             raise
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        print("companion: the output could not be written: the disk is full.", file=sys.stderr)
+        why = _NO_ROOM[problem.errno]
+        print(f"companion: the output could not be written: {why}.", file=sys.stderr)
         return 1
 
 

@@ -7,7 +7,13 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
-from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
+from companion.cli.shared_options import (
+    ask_json,
+    folders_of,
+    open_score_of,
+    print_json,
+    whole,
+)
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import write_whole
@@ -38,7 +44,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--part", metavar="P", help="the part; default: the one you chose")
     parser.add_argument("--bars", metavar="A-B", help="one passage, and the reasons for its state")
-    parser.add_argument("--weeks", metavar="N", type=int, default=12, help="weeks shown (12)")
+    parser.add_argument("--weeks", metavar="N", type=whole, default=12, help="weeks shown (12)")
     parser.add_argument(
         "--week", metavar="DAY", nargs="?", const="", help="one week as a page of Markdown"
     )

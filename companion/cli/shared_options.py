@@ -19,6 +19,9 @@ PLACES = ("--data-dir", "--player")
 """Options that are followed by a name, which may be that of a command."""
 
 
+_LARGEST = 1_000_000_000
+
+
 def ask_places(parser: argparse.ArgumentParser, default: str | None) -> None:
     """Taken before and after the command; the later one counts."""
     parser.add_argument(
@@ -38,6 +41,14 @@ def ask_places(parser: argparse.ArgumentParser, default: str | None) -> None:
 def ask_score(parser: argparse.ArgumentParser) -> None:
     """A score file."""
     parser.add_argument("score", metavar="SCORE", help="a score: MusicXML or another format")
+
+
+def whole(text: str) -> int:
+    """A number of an option, small enough for everything that counts with it."""
+    value = int(text)
+    if abs(value) > _LARGEST:
+        raise argparse.ArgumentTypeError(f"{text[:20]} is too large")
+    return value
 
 
 def ask_json(parser: argparse.ArgumentParser) -> None:

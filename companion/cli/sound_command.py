@@ -8,7 +8,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 
-from companion.cli.shared_options import ask_json, folders_of, print_json
+from companion.cli.shared_options import ask_json, folders_of, print_json, whole
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.sound.device_check import CAUTION, LEAD, STROKES, soft_click
@@ -36,7 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--delay",
         metavar="MS",
-        type=int,
+        type=whole,
         help="latency in milliseconds, for wireless headphones",
     )
     parser.add_argument(

@@ -9,7 +9,13 @@ from functools import partial
 
 import msgspec
 
-from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
+from companion.cli.shared_options import (
+    ask_json,
+    folders_of,
+    open_score_of,
+    print_json,
+    whole,
+)
 from companion.practice.attempt import now
 from companion.practice.plan import day_plan
 from companion.practice.plan.day_plan import DayPlan
@@ -21,7 +27,7 @@ from companion.wording.plan_sentences import item_told, minutes_told, reason_tol
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[--minutes N] [--score SCORE [--part P]] and what to do with the plan."""
-    parser.add_argument("--minutes", metavar="N", type=int, help="minutes you have")
+    parser.add_argument("--minutes", metavar="N", type=whole, help="minutes you have")
     parser.add_argument("--score", metavar="SCORE", help="only this score, with new passages too")
     parser.add_argument("--part", metavar="P", help="your part of it")
     parser.add_argument(
@@ -29,10 +35,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="accept the plan; what is not played is planned again tomorrow",
     )
-    parser.add_argument("--skip", metavar="N", type=int, help="skip item N today")
-    parser.add_argument("--replace", metavar="N", type=int, help="another item instead of N")
+    parser.add_argument("--skip", metavar="N", type=whole, help="skip item N today")
+    parser.add_argument("--replace", metavar="N", type=whole, help="another item instead of N")
     parser.add_argument(
-        "--move", metavar=("N", "TO"), type=int, nargs=2, help="move item N to place TO"
+        "--move", metavar=("N", "TO"), type=whole, nargs=2, help="move item N to place TO"
     )
     parser.add_argument("--afresh", action="store_true", help="make a new plan")
     ask_json(parser)

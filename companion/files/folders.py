@@ -40,7 +40,11 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
     or for a place that holds something else.
     """
     data = _data_folder(override)
-    if data.exists() and not data.is_dir():
+    try:
+        is_other = data.exists() and not data.is_dir()
+    except OSError:  # a name that is too long, or a place one may not look into
+        is_other = True
+    if is_other:
         raise RequestError(
             "this is not a folder that can hold a log", where=str(data), next="Name a folder."
         )

@@ -80,7 +80,7 @@ def _is_left(place: Path) -> bool:
     with suppress(OSError):
         if time.time() - place.stat().st_mtime > _STALE_SECONDS:
             return True
-    if os.name != "posix" or not place.stem.isdigit():
+    if os.name != "posix" or not place.stem.isdecimal():
         return False
     if int(place.stem) == os.getpid():
         return False

@@ -16,7 +16,7 @@ from msgspec import Struct
 
 from companion.errors import RequestError
 
-_PAIR = re.compile(r"(\d+(?:\+\d+)*)/(\d+)")
+_PAIR = re.compile(r"([0-9]{1,4}(?:\+[0-9]{1,4})*)/([0-9]{1,4})")
 _WHOLE = re.compile(rf"{_PAIR.pattern}(?:\+{_PAIR.pattern})*")
 
 _NAMES = {

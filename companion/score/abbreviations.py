@@ -85,7 +85,7 @@ def stroke_of(note: Note, sign: str, ticks: int) -> Fraction | None:
 def _beams(sign: str) -> int:
     """Slashes of a sign; an unmeasured one, or one without a number, has three."""
     number = sign.rpartition("-")[2]
-    return int(number) if number.isdigit() and number != "0" else _MOST_BEAMS + 1
+    return int(number) if number.isdecimal() and number != "0" else _MOST_BEAMS + 1
 
 
 def _stroke_ticks(note: Note, sign: str, length: int, ticks: int) -> int:

@@ -247,7 +247,7 @@ def _sounding(accompaniment: Accompaniment, word: str) -> Accompaniment | None:
     small = word.casefold()
     if small in set(ToneName):
         return replace(accompaniment, tone=ToneName(small))
-    if small.startswith("a") and small[1:].lstrip(" =")[:1].isdigit():
+    if small.startswith("a") and small[1:].lstrip(" =")[:1].isdecimal():
         return replace(accompaniment, a=parse_a(word))
     if small.startswith(_FONT):
         return replace(accompaniment, font=as_path(word[len(_FONT) :].strip()))

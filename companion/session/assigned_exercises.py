@@ -83,7 +83,7 @@ def assignment_named(folders: Folders, typed: str) -> Assignment:
     Raises RequestError if it is none or could be several.
     """
     listed = [one.assignment for one in assigned(folders).assigned]
-    if typed.isdigit() and 1 <= int(typed) <= len(listed):
+    if typed.isdecimal() and 1 <= int(typed) <= len(listed):
         return listed[int(typed) - 1]
     wanted = typed.strip().casefold()
     found = [

@@ -8,46 +8,27 @@ from __future__ import annotations
 
 import asyncio
 import signal
-import traceback
 from codecs import getincrementaldecoder
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from functools import partial
-from pathlib import Path
 
-from companion.errors import CompanionError
+from companion.files.fault_details import keep_fault_details
 from companion.files.folders import Folders
-from companion.files.whole_file import write_whole
 
 _ENDING = ("SIGTERM", "SIGHUP")
-_KEPT = 10
-"""Files of details that are kept."""
 
 
 def fault_told(folders: Folders, error: BaseException | None, at: datetime) -> str:
     """One sentence for a person; what a developer needs is written to a file."""
-    name = type(error).__name__ if error is not None else "unknown"
-    place = _written(folders, error, at)
+    fault = error if error is not None else RuntimeError("nobody knows which")
+    place = keep_fault_details(folders.data, fault, at)
     where = f" Details: {place}" if place else ""
     return (
-        f"companion had to stop: an unforeseen fault ({name}). What you logged is kept, and the "
-        f"next start asks about what was being practised.{where}"
+        f"companion had to stop: an unforeseen fault ({type(fault).__name__}). What you logged is "
+        f"kept, and the next start asks about what was being practised.{where}"
     )
-
-
-def _written(folders: Folders, error: BaseException | None, at: datetime) -> Path | None:
-    folder = folders.data / "faults"
-    place = folder / f"{at:%Y%m%d-%H%M%S}.txt"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for old in sorted(folder.glob("*.txt"))[: -_KEPT + 1]:
-            old.unlink()
-        text = "".join(traceback.format_exception(error)) if error is not None else "?"
-        write_whole(place, text.encode("utf-8", "backslashreplace"))
-    except (CompanionError, OSError):
-        return None
-    return place
 
 
 def end_on_signals(end: Callable[[int], object]) -> None:

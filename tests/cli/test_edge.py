@@ -1,0 +1,83 @@
+"""The edge of the command line: any output, any number, no traceback."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from companion.files.folders import demo_score
+
+DEMO = str(demo_score())
+
+
+def run(
+    *words: str, data: Path, encoding: str = "utf-8", closed: str = ""
+) -> subprocess.CompletedProcess[bytes]:
+    """A command line as a process of its own; `closed` is a redirection of the shell."""
+    command = [sys.executable, "-m", "companion", "--data-dir", str(data), *words]
+    if closed:
+        command = ["sh", "-c", f'"$@" {closed}', "sh", *command]
+    surroundings = {**os.environ, "PYTHONIOENCODING": encoding}
+    return subprocess.run(command, capture_output=True, env=surroundings, check=False)
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "latin-1"])
+@pytest.mark.parametrize(
+    "words", [("study", DEMO, "--part", "Cello"), ("map", DEMO), ("progress", DEMO, "--part", "1")]
+)
+def test_any_encoding_of_the_output_will_do(
+    tmp_path: Path, encoding: str, words: tuple[str, ...]
+) -> None:
+    done = run(*words, data=tmp_path, encoding=encoding)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"Chain Ferry" in done.stdout
+    assert done.stdout.decode(encoding)
+
+
+def test_what_an_encoding_lacks_is_written_plainly(tmp_path: Path) -> None:
+    told = run("study", DEMO, "--part", "Cello", data=tmp_path, encoding="ascii").stdout
+    assert b"Bars 14-21" in told or b"Bars 13-20" in told
+
+
+@pytest.mark.skipif(os.name != "posix", reason="the shell's redirections")
+def test_a_closed_output_is_said_where_anybody_can_hear_it(tmp_path: Path) -> None:
+    done = run("map", DEMO, data=tmp_path, closed=">&-")
+    assert done.returncode == 1
+    assert done.stderr == b"companion: there is nowhere to write to: the output is closed.\n"
+
+
+def test_a_number_nobody_can_count_to_is_refused(tmp_path: Path) -> None:
+    done = run("log", "--last", "9" * 20, data=tmp_path)
+    assert done.returncode == 2 and b"too large" in done.stderr
+
+
+def test_a_data_folder_that_cannot_be_is_refused(tmp_path: Path) -> None:
+    done = run("log", data=tmp_path / ("x" * 300))
+    assert done.returncode != 0 and b"Traceback" not in done.stderr
+    assert b"not a folder that can hold a log" in done.stderr
+
+
+def test_an_unforeseen_fault_is_one_sentence(tmp_path: Path) -> None:
+    # A planted fault: the module of a command fails in a way nobody foresaw.
+    code = "\n".join(
+        (
+            "import companion.cli.log_command as command",
+            "command.run = lambda args: 1 // 0",
+            "import sys",
+            "sys.argv = ['companion', 'log']",
+            "from companion.__main__ import run",
+            "run()",
+        )
+    )
+    surroundings = {**os.environ, "COMPANION_DATA": str(tmp_path)}
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, env=surroundings, check=False
+    )
+    assert done.returncode == 1
+    (line,) = done.stderr.decode().splitlines()
+    assert line.startswith("companion: an unforeseen fault (ZeroDivisionError). Details: ")
+    assert "ZeroDivisionError" in Path(line.split("Details: ")[1]).read_text("utf-8")

@@ -220,7 +220,9 @@ def _accented(run: MeterRun, sounds: Sequence[Sound]) -> Iterator[_Shift]:
                 yield _Shift(
                     run, length, row[0].at, row[-1].end, frozenset({"accent"}), is_sure=True
                 )
-    tied = [sound for sound in sounds if _is_over_barline(run, sound)]
+    # Only what is longer than the way to the barline can be over it.
+    origin, full = run.origin, run.full
+    tied = [s for s in sounds if s.length > full - (s.at - origin) % full < full]
     beat = run.meter.beat * run.quarter
     for row in _rows(tied, 3):
         before = run.full - (row[0].at - run.origin) % run.full

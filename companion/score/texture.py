@@ -15,7 +15,7 @@ from typing import NamedTuple
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Clock
-from companion.score.model import TIE_STARTS, TIE_STOPS, Note
+from companion.score.model import TIE_STARTS, TIE_STOPS
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCENTS = {"accent", "strong-accent", "stress"}
@@ -68,13 +68,13 @@ def _lead(clock: Clock, index: int) -> Fraction:
 def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> PartStream:
     written = clock.score.parts[part]
     starts = [bar.start for bar in bars]
-    sounds: list[list[int]] = []
-    facts: list[tuple[int | None, int, bool, int]] = []
+    made: list[Sound] = []
     held: dict[tuple[int | None, int], int] = {}
     # Beams that go from staff to staff follow the hands, not the groups.
     are_beams_groups = written.staves == 1
     for bar, place in zip(written.bars, clock.places[part], strict=True):
-        stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
+        marks = bar.marks
+        stressed = {m.onset for m in marks if m.kind == "dynamic" and m.text in _STRESSES}
         start = _on_grid(place.start, grains)
         grain = _on_grid(place.pace, grains) // clock.score.ticks
         for note in sounding_bar_notes(bar, clock.score.ticks):
@@ -82,21 +82,22 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
                 continue
             pitch = sounding_notes(note.pitch, written.semitones)
             at, length = start + note.onset * grain, note.length * grain
-            before = held.pop((pitch, at), None) if note.tie & TIE_STOPS else None
+            tie = note.tie
+            before = held.pop((pitch, at), None) if tie & TIE_STOPS else None
             if before is None:
-                before = len(sounds)
-                sounds.append([at, length])
-                accent = note.onset in stressed or _is_accented(note)
-                begins = SLUR_BEGINS if note.marks and "slur-start" in note.marks else 0
-                if are_beams_groups and note.begins_beam:
+                before = len(made)
+                accent, begins = note.onset in stressed, 0
+                if note.marks:
+                    accent = accent or not _ACCENTS.isdisjoint(note.marks)
+                    begins = SLUR_BEGINS if "slur-start" in note.marks else 0
+                if note.begins_beam and are_beams_groups:
                     begins |= BEAM_BEGINS
-                facts.append((pitch, bisect_right(starts, at), accent, begins))
+                made.append(Sound(at, length, pitch, bisect_right(starts, at), accent, begins))
             else:
-                sounds[before][1] += length
-            if note.tie & TIE_STARTS:
+                made[before] = made[before]._replace(length=made[before].length + length)
+            if tie & TIE_STARTS:
                 held[(pitch, at + length)] = before
-    made = [Sound(at, length, *fact) for (at, length), fact in zip(sounds, facts, strict=True)]
-    made.sort(key=lambda sound: (sound.at, sound.pitch or 0))
+    made.sort(key=_by_time_and_pitch)
     return PartStream(
         written.id,
         tuple(made),
@@ -104,6 +105,10 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
         tuple(_own_bars(clock, part, grains)),
         tuple(place.meter for place in clock.places[part]),
     )
+
+
+def _by_time_and_pitch(sound: Sound) -> tuple[int, int]:
+    return sound[0], sound[2] or 0
 
 
 def _own_bars(clock: Clock, part: int, grains: int) -> Iterator[BarSpan]:
@@ -127,10 +132,6 @@ def sounding_notes(pitch: str, semitones: int) -> int | None:
     alter = rest.count("#") - rest.count("b") - rest.count("~")
     octave = int(rest.lstrip("#b~^"))
     return 12 * (octave + 1) + _STEPS[step] + alter + semitones
-
-
-def _is_accented(note: Note) -> bool:
-    return bool(note.marks) and not _ACCENTS.isdisjoint(note.marks)
 
 
 # What each part really sounds, on one common grid: the plain input of every analysis.
@@ -190,11 +191,13 @@ class PartStream:
     @cached_property
     def strikes(self) -> tuple[int, ...]:
         """Grains at which something begins, each once."""
-        return tuple(sorted({sound.at for sound in self.sounds}))
+        return tuple(sorted({sound[0] for sound in self.sounds}))
 
     @cached_property
     def melody(self) -> tuple[Sound, ...]:
         """The highest sound at each strike."""
+        if len(self.strikes) == len(self.sounds):
+            return self.sounds
         highest: dict[int, Sound] = {}
         for sound in self.sounds:
             kept = highest.get(sound.at)

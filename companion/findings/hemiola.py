@@ -145,10 +145,16 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
 
 def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
     """Where one part shows a hemiola by itself, and how."""
+    strikes = set(stream.strikes)
     for run in meter_runs(stream):
         for shape in shapes(run.meter):
             free = run.start  # bars before this belong to a hemiola already
+            group = run.full * shape.bars // shape.groups
+            heads = range(0, group * shape.groups, group)
             for index, bar in enumerate(run.bars):
+                # Most bars do not strike every head, which is quickly seen.
+                if not all(bar.start + head in strikes for head in heads):
+                    continue
                 place = _place(run.bars[index : index + shape.bars], shape, run)
                 if place is None or bar.start < free:
                     continue

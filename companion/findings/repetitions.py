@@ -28,9 +28,8 @@ from companion.score.texture import (
 # How one part shows that it repeats a figure: by rhythm, by pitch, by accents.
 
 
-_MOST_NOTES = 16
+_MOST_NOTES = 12
 """A longer figure is a phrase, not a group one feels."""
-_LONG = 12
 _STEPS = (0, 1, 1, 2, 2, 3, 4, 4, 5, 5, 6, 6)
 _SPREAD = 1024
 
@@ -139,8 +138,8 @@ def _in_pitch(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
         if not _has_corners(steps[steady.start : steady.end]):
             continue
         period = _whole(notes, Repetition(steady.start, steady.extent + 1, steady.size))
-        # Two notes are soon alike by chance, and so is a long row of steps.
-        if period.extent >= (3 if 2 < period.size <= _LONG else 4) * period.size:
+        # Two notes are soon alike by chance.
+        if period.extent >= (4 if period.size == 2 else 3) * period.size:
             if period.size > 2 or _is_no_trill(notes, period):
                 yield period, "pitch"
 

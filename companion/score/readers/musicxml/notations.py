@@ -15,6 +15,7 @@ from companion.score.readers.musicxml.open_bar import OpenBar
 from companion.score.readers.musicxml.text import tidy, whole
 
 _TIED = {"start": TIE_STARTS, "stop": TIE_STOPS, "continue": TIE_STARTS + TIE_STOPS}
+_SLURS = {"start": "slur-start", "stop": "slur-stop", "continue": "slur-continue"}
 _FAMILIES = frozenset({"articulations", "technical", "ornaments"})
 _SIGNS = frozenset({"fermata", "arpeggiate", "non-arpeggiate"})
 _LINES = frozenset({"glissando", "slide", "wavy-line"})
@@ -40,7 +41,7 @@ def read_notations(
             elif tag == "tied":
                 tie |= _TIED.get(child.get("type") or "", 0)
             elif tag == "slur":
-                marks.append(f"slur-{tidy(child.get('type') or '', 10)}")
+                marks.append(_SLURS.get(child.get("type") or "", "slur"))
             elif tag in _SIGNS or tag in _LINES and _begins(child):
                 marks.append(tag)
             elif tag == "dynamics":

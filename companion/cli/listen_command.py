@@ -41,6 +41,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="the tempo it was played at, in felt beats a minute of that part, or a plan as for "
         "companion click",
     )
+    _ask_click(parser)
+    parser.add_argument("--numbers", action="store_true", help="print the numbers as well")
+    ask_unfolded(parser)
+    ask_json(parser)
+    parser.epilog = EPILOG
+
+
+def _ask_click(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--click",
         metavar="LAYERS",
@@ -60,10 +68,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--repeat", type=int, metavar="N", help="times through; default: as many as the plan takes"
     )
-    parser.add_argument("--numbers", action="store_true", help="print the numbers as well")
-    ask_unfolded(parser)
-    ask_json(parser)
-    parser.epilog = EPILOG
 
 
 def run(args: argparse.Namespace) -> int:

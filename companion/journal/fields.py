@@ -2,22 +2,13 @@
 
 The SQL row, the JSON export, `--json` and the report all derive from these tables. Bounds
 are checked by the class itself whenever one is made, so they hold at every way in.
-
-Nothing is rounded on the way. A tempo stays a fraction in words ("145/2"), never a binary
-float; time is UTC text of one width next to the local offset, so that order and local day
-are both still there years later. In JSON a time is ISO 8601 with its offset (RFC 3339).
 """
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta, timezone
-from enum import Enum
-from fractions import Fraction
-from functools import cached_property, lru_cache, partial
+from functools import cached_property
 from operator import attrgetter
 from pathlib import Path
 from types import GenericAlias
@@ -27,6 +18,21 @@ from msgspec import NODEFAULT, Struct, defstruct
 
 from companion.errors import RequestError
 from companion.journal.database import unreadable
+from companion.journal.value_forms import (
+    DAY,
+    FLAG,
+    HEARD,
+    ID_OR_NONE,
+    JUDGEMENT,
+    MOMENT,
+    NAMES,
+    NUMBER,
+    SECONDS,
+    TEMPO,
+    TEXT,
+    Kind,
+    word,
+)
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.goal import Goal, Occasion, OccasionKind
@@ -38,93 +44,13 @@ SqlRow = dict[str, str | int | float | None]
 """Named values for SQLite."""
 
 
-def moment(at: datetime) -> tuple[str, int]:
-    """A time as the two columns that hold it; the offset in whole seconds east of UTC."""
-    offset = at.utcoffset() or timedelta()
-    in_utc = at.astimezone(UTC).replace(tzinfo=None)
-    return in_utc.isoformat(timespec="microseconds") + "Z", int(offset.total_seconds())
-
-
-def local_time(at_utc: str, utc_offset: int) -> datetime:
-    """The inverse of `moment`. Raises ValueError or OverflowError."""
-    return datetime.fromisoformat(at_utc).astimezone(timezone(timedelta(seconds=utc_offset)))
-
-
-@lru_cache(maxsize=4096)
-def tempo_of(text: str) -> Fraction:
-    """A tempo from its words. Kept, because years of practice are at a few hundred tempos."""
-    # Looked at before it is computed: "1e999999999" would never end.
-    if not re.fullmatch("[1-9][0-9]{0,99}(/[1-9][0-9]{0,99})?", text):
-        raise ValueError(f"“{text[:40]}” is not a tempo")
-    return Fraction(text)
-
-
-def writable(text: str) -> str:
-    """Text any database can hold; what is not Unicode in a file's name is written as escapes."""
-    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
-
-
-@lru_cache(maxsize=4096)
-def _names(text: str) -> tuple[str, ...]:
-    names = json.loads(text)
-    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-        raise ValueError("what sounded is not a list of names")
-    return tuple(names)
-
-
-def _same(value: object) -> object:
-    return value
-
-
-def _unless_none(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
-    return lambda value: None if value is None else change(value)
-
-
-# A value's forms in a row and in JSON.
-
-
-@dataclass(frozen=True, slots=True)
-class _Kind:
-    json_type: Any
-    to_row: Callable[[Any], Any] = _same
-    """With two columns a pair."""
-    from_row: Callable[..., Any] = _same
-    to_json: Callable[[Any], Any] = _same
-    from_json: Callable[[Any], Any] = _same
-
-
-def _word(words: type[Enum]) -> _Kind:
-    value = attrgetter("value")
-    return _Kind(str, value, words, value, words)
-
-
-_TEXT = _Kind(str, to_row=writable)
-_NUMBER = _Kind(int)
-_SECONDS = _Kind(float, to_row=float)
-_FLAG = _Kind(bool, to_row=int, from_row=bool)
-_MOMENT = _Kind(str, moment, local_time, datetime.isoformat, datetime.fromisoformat)
-_DAY = _Kind(str, date.isoformat, date.fromisoformat, date.isoformat, date.fromisoformat)
-_TEMPO = _Kind(str, str, tempo_of, str, tempo_of)
-_NAMES = _Kind(
-    list[str], lambda names: writable(json.dumps(names, ensure_ascii=False)), _names, list, tuple
-)
-_ID_OR_NONE = _Kind(str | None)
-_JUDGEMENT = _Kind(
-    dict[str, Any] | None,
-    _unless_none(writable),
-    _same,
-    _unless_none(json.loads),
-    _unless_none(partial(json.dumps, ensure_ascii=False)),
-)
-
-
 @dataclass(frozen=True, slots=True)
 class Field:
     """One field of a kind of thing."""
 
     name: str
     """Of the attribute; `bars.first` is one of what stands in the attribute `bars`."""
-    kind: _Kind
+    kind: Kind
     key: str
     """In JSON; `score.title` is in the object `score`."""
     columns: tuple[str, ...]
@@ -133,7 +59,7 @@ class Field:
 
 
 def _field(
-    name: str, kind: _Kind, key: str = "", columns: str = "", default: object = NODEFAULT
+    name: str, kind: Kind, key: str = "", columns: str = "", default: object = NODEFAULT
 ) -> Field:
     return Field(name, kind, key or name, tuple((columns or name).split()), default)
 
@@ -293,21 +219,21 @@ def _with_own_fields(found: dict[str, Any]) -> dict[str, Any]:
 _MOMENT_COLUMNS = "at_utc utc_offset"
 _PASSAGE = ("score_digest", "part_id", "first_bar", "last_bar")
 _REVISION = (
-    _field("revision.at", _MOMENT, "said", "stated_utc stated_offset"),
-    _field("revision.id", _TEXT, "saying", "id"),
+    _field("revision.at", MOMENT, "said", "stated_utc stated_offset"),
+    _field("revision.id", TEXT, "saying", "id"),
 )
-_WITHDRAWN = _field("is_withdrawn", _FLAG, "withdrawn", "withdrawn", default=False)
+_WITHDRAWN = _field("is_withdrawn", FLAG, "withdrawn", "withdrawn", default=False)
 
 CORRECTION = Form(
     Correction,
     "revision",
     (
-        _field("revision.id", _TEXT, "id", "id"),
-        _field("revision.at", _MOMENT, "at", _MOMENT_COLUMNS),
+        _field("revision.id", TEXT, "id", "id"),
+        _field("revision.at", MOMENT, "at", _MOMENT_COLUMNS),
         *(
             _field(f"{when}.{what}", kind, columns=f"{when}_{what}")
             for when in ("earlier", "later")
-            for what, kind in (("outcome", _word(Outcome)), ("note", _TEXT))
+            for what, kind in (("outcome", word(Outcome)), ("note", TEXT))
         ),
     ),
 )
@@ -316,26 +242,32 @@ ATTEMPT = Form(
     Attempt,
     "attempt",
     (
-        _field("id", _TEXT),
-        _field("at", _MOMENT, columns=_MOMENT_COLUMNS),
-        _field("score_title", _TEXT, "score.title"),
-        _field("score_digest", _TEXT, "score.digest"),
-        _field("score_path", _TEXT, "score.path"),
-        _field("part_id", _TEXT, "part.id"),
-        _field("part_name", _TEXT, "part.name"),
-        _field("first_bar", _NUMBER, "first"),
-        _field("last_bar", _NUMBER, "last"),
-        _field("bars_label", _TEXT, "printed"),
-        _field("tempo", _TEMPO),
-        _field("beat", _TEXT),
-        _field("layers", _NAMES),
-        _field("silences", _TEXT, default=""),
-        _field("accompaniment", _NAMES, default=[]),
-        _field("repetitions", _NUMBER),
-        _field("seconds", _SECONDS),
-        _field("outcome", _word(Outcome)),
-        _field("note", _TEXT),
-        _field("judgement", _JUDGEMENT, default=None),
+        _field("id", TEXT),
+        _field("at", MOMENT, columns=_MOMENT_COLUMNS),
+        _field("score_title", TEXT, "score.title"),
+        _field("score_digest", TEXT, "score.digest"),
+        _field("score_path", TEXT, "score.path"),
+        _field("part_id", TEXT, "part.id"),
+        _field("part_name", TEXT, "part.name"),
+        _field("first_bar", NUMBER, "first"),
+        _field("last_bar", NUMBER, "last"),
+        _field("bars_label", TEXT, "printed"),
+        _field("tempo", TEMPO),
+        _field("beat", TEXT),
+        _field("layers", NAMES),
+        _field("silences", TEXT, default=""),
+        _field("accompaniment", NAMES, default=[]),
+        _field("repetitions", NUMBER),
+        _field("seconds", SECONDS),
+        _field("outcome", word(Outcome)),
+        _field("note", TEXT),
+        _field("judgement", JUDGEMENT, default=None),
+        _field(
+            "heard",
+            HEARD,
+            columns="heard_outcome heard_sides heard_missed heard_added",
+            default=None,
+        ),
     ),
     older=_with_own_fields,
     corrections=CORRECTION,
@@ -345,11 +277,11 @@ ENTRY = Form(
     LogEntry,
     "entry",
     (
-        _field("id", _TEXT, columns="entry_id"),
-        _field("at", _MOMENT, columns=_MOMENT_COLUMNS),
-        _field("what", _word(Activity)),
-        _field("seconds", _SECONDS),
-        _field("note", _TEXT),
+        _field("id", TEXT, columns="entry_id"),
+        _field("at", MOMENT, columns=_MOMENT_COLUMNS),
+        _field("what", word(Activity)),
+        _field("seconds", SECONDS),
+        _field("note", TEXT),
         *_REVISION,
         _WITHDRAWN,
     ),
@@ -362,17 +294,17 @@ GOAL = Form(
     Goal,
     "goal",
     (
-        _field("score_title", _TEXT, "score.title"),
-        _field("bars.score_digest", _TEXT, "score.digest", "score_digest"),
-        _field("bars.part_id", _TEXT, "part.id", "part_id"),
-        _field("part_name", _TEXT, "part.name"),
-        _field("bars.first", _NUMBER, "first", "first_bar"),
-        _field("bars.last", _NUMBER, "last", "last_bar"),
-        _field("bars_label", _TEXT, "printed"),
-        _field("tempo", _TEMPO),
-        _field("beat", _TEXT),
+        _field("score_title", TEXT, "score.title"),
+        _field("bars.score_digest", TEXT, "score.digest", "score_digest"),
+        _field("bars.part_id", TEXT, "part.id", "part_id"),
+        _field("part_name", TEXT, "part.name"),
+        _field("bars.first", NUMBER, "first", "first_bar"),
+        _field("bars.last", NUMBER, "last", "last_bar"),
+        _field("bars_label", TEXT, "printed"),
+        _field("tempo", TEMPO),
+        _field("beat", TEXT),
         *_REVISION,
-        _field("occasion", _ID_OR_NONE, columns="occasion_id", default=None),
+        _field("occasion", ID_OR_NONE, columns="occasion_id", default=None),
         _WITHDRAWN,
     ),
     same=_PASSAGE,
@@ -384,12 +316,12 @@ OCCASION = Form(
     Occasion,
     "occasion",
     (
-        _field("id", _TEXT, columns="occasion_id"),
-        _field("day", _DAY),
-        _field("kind", _word(OccasionKind)),
-        _field("name", _TEXT),
+        _field("id", TEXT, columns="occasion_id"),
+        _field("day", DAY),
+        _field("kind", word(OccasionKind)),
+        _field("name", TEXT),
         *_REVISION,
-        _field("score_digest", _TEXT, "score", default=""),
+        _field("score_digest", TEXT, "score", default=""),
         _WITHDRAWN,
     ),
     same=("occasion_id",),

@@ -195,7 +195,19 @@ _THIRD: SchemaStep = (
         WHERE layers GLOB '*"silent*' OR layers GLOB '*"drone"*'""",
 )
 
-STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD)
+# The fourth step. What was heard of an attempt, beside the player's own word; all of it or none.
+
+_FOURTH: SchemaStep = (
+    "ALTER TABLE attempt ADD COLUMN heard_outcome TEXT REFERENCES outcome (word)",
+    "ALTER TABLE attempt ADD COLUMN"
+    " heard_sides TEXT CHECK (heard_sides IS NULL OR heard_sides GLOB '[[]*]')",
+    "ALTER TABLE attempt ADD COLUMN"
+    " heard_missed INTEGER CHECK (heard_missed IS NULL OR heard_missed >= 0)",
+    "ALTER TABLE attempt ADD COLUMN"
+    " heard_added INTEGER CHECK (heard_added IS NULL OR heard_added >= 0)",
+)
+
+STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)
 """Step n leads to version n. New ones are added at the end."""
 
 

@@ -193,14 +193,7 @@ def judgement(
     against = reference or (
         ON_THE_BEAT if ON_THE_BEAT in sides else max(dict.fromkeys(sides), key=sides.count)
     )
-    times = np.array([float(note.seconds) for note in notes])
-    begun = np.array(
-        [
-            one.begun_s if one.is_certain and one.begun_s is not None else np.nan
-            for one in heard.notes
-        ]
-    )
-    curve = tempo_curve(times, begun, sides, _runs(heard), against)
+    curve = _curve(heard, sides, against)
     judged = tuple(
         JudgedNote(
             one.note,
@@ -226,6 +219,14 @@ def judgement(
         in_silence=tuple(_in_silence(judged, curve, due.silent)),
         lead=lead,
     )
+
+
+def _curve(heard: HeardTake, sides: Sequence[str], reference: str) -> TempoCurve:
+    """The player's own tempo, through what was clearly heard."""
+    due = np.array([float(one.note.seconds) for one in heard.notes])
+    clear = [one.begun_s if one.is_certain else None for one in heard.notes]
+    begun = np.array([np.nan if at is None else at for at in clear])
+    return tempo_curve(due, begun, sides, _runs(heard), reference)
 
 
 def _runs(heard: HeardTake) -> NDArray[np.int_]:

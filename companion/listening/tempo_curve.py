@@ -73,10 +73,8 @@ def tempo_curve(
     soft += 1e-6 * np.eye(len(soft))
     fits = []
     for stiff in _STIFFNESS:
-        soft[-turns.shape[1] :, -turns.shape[1] :] = stiff * bends + _SMALL * np.eye(len(bends))
+        soft[-len(bends) :, -len(bends) :] = stiff * bends + _SMALL * np.eye(len(bends))
         fits.append(_robust(whole[used], off, soft))
-        if not bends.any():
-            break
     best = min(fits, key=lambda fit: fit.doubt)
     weights: Numbers = np.zeros(len(due))
     weights[used] = best.weights

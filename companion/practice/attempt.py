@@ -81,6 +81,11 @@ class Attempt:
     id: str = field(default_factory=new_id)
     """UUID version 4 as text: the same attempt in every copy of the log."""
 
+    @property
+    def counts_as(self) -> Outcome:
+        """The outcome that counts: what was heard, or the player's word if nothing listened."""
+        return self.heard.outcome if self.heard else self.outcome
+
     def __post_init__(self) -> None:
         for fault in _faults(self):
             raise RequestError(

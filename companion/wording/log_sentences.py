@@ -32,9 +32,28 @@ def attempt_told(attempt: Attempt) -> str:
         sounded_told(attempt),
         times_told(attempt.repetitions) if attempt.repetitions else "broken off",
         attempt.outcome.value,
+        heard_told(attempt),
         attempt.note,
     )
     return " · ".join(filter(None, pieces))
+
+
+def heard_told(attempt: Attempt) -> str:
+    """`heard: shaky, off the beat 31 ms late, 2 left out`; empty if nothing listened."""
+    heard = attempt.heard
+    if heard is None:
+        return ""
+    late = [
+        f"{one.name} {abs(one.mean_ms):.0f} ms {'late' if one.mean_ms > 0 else 'early'}"
+        for one in heard.sides
+        if round(one.mean_ms)
+    ]
+    counts = [
+        f"{number} {what}"
+        for number, what in ((heard.missed, "left out"), (heard.added, "put in"))
+        if number
+    ]
+    return f"heard: {', '.join([heard.outcome.value, *late, *counts])}"
 
 
 def entry_told(entry: LogEntry) -> str:

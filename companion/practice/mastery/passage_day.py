@@ -101,8 +101,9 @@ def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> Pass
 
 
 def _try(attempt: Attempt) -> _Try:
-    """What was broken off before the end did not hold, whatever is said of it."""
-    rank = _RANK[attempt.outcome]
+    """What was heard decides, if anything was; else the player's word. What was broken off
+    before the end did not hold, whatever is said of it."""
+    rank = _RANK[attempt.counts_as]
     if attempt.repetitions == 0:
         rank = min(rank, _HELD - 1)
     return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt))

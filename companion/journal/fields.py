@@ -265,7 +265,7 @@ ATTEMPT = Form(
         _field(
             "heard",
             HEARD,
-            columns="heard_outcome heard_sides heard_missed heard_added",
+            columns="heard_outcome heard_by heard_sides heard_missed heard_added",
             default=None,
         ),
     ),

@@ -199,12 +199,13 @@ _THIRD: SchemaStep = (
 
 _FOURTH: SchemaStep = (
     "ALTER TABLE attempt ADD COLUMN heard_outcome TEXT REFERENCES outcome (word)",
-    "ALTER TABLE attempt ADD COLUMN"
-    " heard_sides TEXT CHECK (heard_sides IS NULL OR heard_sides GLOB '[[]*]')",
-    "ALTER TABLE attempt ADD COLUMN"
-    " heard_missed INTEGER CHECK (heard_missed IS NULL OR heard_missed >= 0)",
-    "ALTER TABLE attempt ADD COLUMN"
-    " heard_added INTEGER CHECK (heard_added IS NULL OR heard_added >= 0)",
+    "ALTER TABLE attempt ADD COLUMN heard_by TEXT CHECK (heard_by IN ('taps', 'take'))",
+    "ALTER TABLE attempt ADD COLUMN heard_sides TEXT CHECK (heard_sides GLOB '[[]*]')",
+    "ALTER TABLE attempt ADD COLUMN heard_missed INTEGER CHECK (heard_missed >= 0)",
+    # With the outcome goes everything else that is told of it.
+    "ALTER TABLE attempt ADD COLUMN heard_added INTEGER CHECK (heard_added >= 0)"
+    " CHECK (heard_outcome IS NULL OR (heard_by IS NOT NULL AND heard_sides IS NOT NULL"
+    " AND heard_missed IS NOT NULL AND heard_added IS NOT NULL))",
 )
 
 STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)

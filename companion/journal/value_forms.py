@@ -21,7 +21,7 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
-from companion.practice.attempt import Heard, HeardSide, Outcome
+from companion.practice.attempt import Heard, HeardBy, HeardSide, Outcome
 
 
 def moment(at: datetime) -> tuple[str, int]:
@@ -107,7 +107,7 @@ JUDGEMENT = Kind(
 )
 
 
-# What was heard of an attempt: four columns, empty together; one object in JSON.
+# What was heard of an attempt: five columns, empty together; one object in JSON.
 
 
 class _Side(Struct):
@@ -119,6 +119,7 @@ class _Side(Struct):
 
 class _Heard(Struct):
     outcome: str
+    by: str
     sides: list[_Side]
     missed: int
     added: int
@@ -126,29 +127,29 @@ class _Heard(Struct):
 
 def _heard_told(heard: Heard) -> _Heard:
     sides = [_Side(one.name, one.mean_ms, one.spread_ms, one.notes) for one in heard.sides]
-    return _Heard(heard.outcome.value, sides, heard.missed, heard.added)
+    return _Heard(heard.outcome.value, heard.by.value, sides, heard.missed, heard.added)
 
 
 def _heard_of(told: _Heard) -> Heard:
     sides = (HeardSide(one.name, one.mean_ms, one.spread_ms, one.notes) for one in told.sides)
-    return Heard(Outcome(told.outcome), tuple(sides), told.missed, told.added)
+    return Heard(Outcome(told.outcome), HeardBy(told.by), tuple(sides), told.missed, told.added)
 
 
 def _heard_to_row(heard: Heard | None) -> tuple[str | int | None, ...]:
     if heard is None:
-        return None, None, None, None
+        return (None,) * 5
     told = _heard_told(heard)
     sides = writable(msgspec.json.encode(told.sides).decode())
-    return told.outcome, sides, told.missed, told.added
+    return told.outcome, told.by, sides, told.missed, told.added
 
 
 def _heard_from_row(
-    outcome: str | None, sides: str | None, missed: int | None, added: int | None
+    outcome: str | None, by: str, sides: str, missed: int, added: int
 ) -> Heard | None:
-    if outcome is None or sides is None or missed is None or added is None:
+    if outcome is None:
         return None
     kept = msgspec.json.decode(sides, type=list[_Side])
-    return _heard_of(_Heard(outcome, kept, missed, added))
+    return _heard_of(_Heard(outcome, by, kept, missed, added))
 
 
 HEARD = Kind(

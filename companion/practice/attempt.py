@@ -86,6 +86,11 @@ class Attempt:
         """The outcome that counts: what was heard, or the player's word if nothing listened."""
         return self.heard.outcome if self.heard else self.outcome
 
+    @property
+    def is_played(self) -> bool:
+        """Whether the instrument was played, and the rhythm not just tapped."""
+        return self.heard is None or self.heard.by is not HeardBy.TAPS
+
     def __post_init__(self) -> None:
         for fault in _faults(self):
             raise RequestError(
@@ -143,6 +148,15 @@ def _is_heard(heard: Heard) -> bool:
 # What the program heard, kept beside the player's own word.
 
 
+class HeardBy(StrEnum):
+    """What was listened to."""
+
+    TAPS = "taps"
+    """The rhythm alone, tapped without the instrument."""
+    TAKE = "take"
+    """A recording of the instrument."""
+
+
 @dataclass(frozen=True, slots=True)
 class HeardSide:
     """One side: the notes on the beat, those off it, or a hand that tapped."""
@@ -162,6 +176,7 @@ class Heard:
 
     outcome: Outcome
     """The outcome that was proposed."""
+    by: HeardBy
     sides: tuple[HeardSide, ...] = ()
     missed: int = 0
     """Notes left out."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from companion.practice.attempt import Heard, HeardSide, Outcome
+from companion.practice.attempt import Heard, HeardBy, HeardSide, Outcome
 
 if TYPE_CHECKING:
     from companion.listening.judgement import Judgement
@@ -54,7 +54,7 @@ def proposed_outcome(judgement: Judgement) -> Outcome | None:
     return Outcome.SECURE
 
 
-def heard(judgement: Judgement) -> Heard | None:
+def heard(judgement: Judgement, by: HeardBy) -> Heard | None:
     """What the log keeps of a judgement; None if too little was heard."""
     outcome = proposed_outcome(judgement)
     if outcome is None:
@@ -64,4 +64,4 @@ def heard(judgement: Judgement) -> Heard | None:
         for side in judgement.sides
         if side.notes
     )
-    return Heard(outcome, sides, len(judgement.missed), len(judgement.added))
+    return Heard(outcome, by, sides, len(judgement.missed), len(judgement.added))

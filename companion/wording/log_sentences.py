@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from companion.journal.log_entries import wall_clock
 from companion.journal.unsaved_attempts import UnsavedAttempts
-from companion.practice.attempt import Attempt, Outcome
+from companion.practice.attempt import Attempt, HeardBy, Outcome
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import Session
 from companion.wording.phrases import bars_told, counted, moment_told, tempo_told, times_told
@@ -38,8 +38,11 @@ def attempt_told(attempt: Attempt) -> str:
     return " · ".join(filter(None, pieces))
 
 
+_HEARD_IN = {HeardBy.TAPS: "taps", HeardBy.TAKE: "a recording"}
+
+
 def heard_told(attempt: Attempt) -> str:
-    """`heard: shaky, off the beat 31 ms late, 2 left out`; empty if nothing listened."""
+    """`heard in taps: shaky, off the beat 31 ms late, 2 left out`; empty if nothing listened."""
     heard = attempt.heard
     if heard is None:
         return ""
@@ -53,7 +56,7 @@ def heard_told(attempt: Attempt) -> str:
         for number, what in ((heard.missed, "left out"), (heard.added, "put in"))
         if number
     ]
-    return f"heard: {', '.join([heard.outcome.value, *late, *counts])}"
+    return f"heard in {_HEARD_IN[heard.by]}: {', '.join([heard.outcome.value, *late, *counts])}"
 
 
 def entry_told(entry: LogEntry) -> str:

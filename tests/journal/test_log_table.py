@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.journal.log_exchange import HEADER, table
-from companion.practice.attempt import Attempt, Heard, Outcome
+from companion.practice.attempt import Attempt, Heard, HeardBy, Outcome
 from companion.practice.entry import Activity, LogEntry
 
 LATE = datetime(2026, 3, 2, 1, 30, tzinfo=timezone(timedelta(hours=1)))
@@ -36,7 +36,7 @@ ATTEMPT = Attempt(
     layers=("mine", "theirs"),
     silences="every 4 bars",
     accompaniment=("Cello", "drone A3"),
-    heard=Heard(Outcome.SHAKY, missed=2, added=1),
+    heard=Heard(Outcome.SHAKY, HeardBy.TAKE, missed=2, added=1),
     repetitions=0,
     seconds=90.0,
     note="again\nfrom the upbeat",

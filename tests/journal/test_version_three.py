@@ -25,7 +25,7 @@ from companion.journal.fields import ATTEMPT
 from companion.journal.json_document import record_of, written
 from companion.journal.log import Log
 from companion.journal.record import Corrected, Merged, Record
-from companion.practice.attempt import Attempt, Heard, HeardSide, Outcome
+from companion.practice.attempt import Attempt, Heard, HeardBy, HeardSide, Outcome
 
 KEPT = Path(__file__).with_name("fixtures") / "version_3.db"
 TEN = datetime(2026, 3, 2, 10, 0, tzinfo=UTC)
@@ -54,6 +54,7 @@ SILENT_BARS = Attempt(
 )
 HEARD = Heard(
     Outcome.SHAKY,
+    HeardBy.TAKE,
     (HeardSide("on the beat", 0.0, 11.5, 64), HeardSide("off the beat", 31.2, 14.0, 48)),
     missed=2,
     added=1,
@@ -105,6 +106,7 @@ def test_it_goes_out_and_comes_in_again(folder: Path, tmp_path: Path) -> None:
     (told,) = (one for one in json.loads(content)["attempts"] if one["id"] == LISTENED.id)
     assert told["heard"] == {
         "outcome": "shaky",
+        "by": "take",
         "sides": [
             {"name": "on the beat", "mean_ms": 0.0, "spread_ms": 11.5, "notes": 64},
             {"name": "off the beat", "mean_ms": 31.2, "spread_ms": 14.0, "notes": 48},
@@ -119,7 +121,14 @@ SIDE = st.builds(
 )
 
 
-@given(st.builds(Heard, st.sampled_from(Outcome), st.lists(SIDE, max_size=3).map(tuple)))
+@given(
+    st.builds(
+        Heard,
+        st.sampled_from(Outcome),
+        st.sampled_from(HeardBy),
+        st.lists(SIDE, max_size=3).map(tuple),
+    )
+)
 def test_whatever_was_heard_is_the_same_in_a_row_and_in_json(heard: Heard) -> None:
     one = replace(LISTENED, heard=heard)
     assert ATTEMPT.from_json(ATTEMPT.to_json(one)) == one
@@ -131,9 +140,7 @@ def test_whatever_was_heard_is_the_same_in_a_row_and_in_json(heard: Heard) -> No
 
 
 def test_an_impossible_hearing_is_refused() -> None:
-    for bad in (
-        Heard(Outcome.HELD, missed=-1),
-        Heard(Outcome.HELD, (HeardSide("x", float("nan"), 0, 1),)),
-    ):
+    nan = HeardSide("x", float("nan"), 0, 1)
+    for bad in (replace(HEARD, missed=-1), replace(HEARD, sides=(nan,))):
         with pytest.raises(CompanionError, match="what was heard"):
             replace(LISTENED, heard=bad)

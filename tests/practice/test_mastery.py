@@ -5,7 +5,7 @@ from datetime import datetime
 
 import pytest
 
-from companion.practice.attempt import Heard, Outcome
+from companion.practice.attempt import Heard, HeardBy, Outcome
 from companion.practice.mastery.standing import Standing, aims_of, standing, state
 from companion.practice.mastery.states import (
     FALLS,
@@ -58,8 +58,9 @@ def test_what_held_only_after_a_warm_up_does_not_hold_without_the_click() -> Non
 def test_what_was_heard_counts_and_not_the_word() -> None:
     for word, heard, state_then in (
         ("held", None, MasteryState.HOLDS),
-        ("held", Heard(Outcome.SHAKY), MasteryState.TAKING_SHAPE),
-        ("shaky", Heard(Outcome.HELD), MasteryState.HOLDS),
+        ("held", Heard(Outcome.SHAKY, HeardBy.TAKE), MasteryState.TAKING_SHAPE),
+        ("shaky", Heard(Outcome.HELD, HeardBy.TAKE), MasteryState.HOLDS),
+        ("held", Heard(Outcome.SECURE, HeardBy.TAPS), MasteryState.NEW),
     ):
         tried = noted(f"0 72 {word} alone\n1 72 {word} alone")
         days = [replace(one, heard=heard) for one in tried]

@@ -20,6 +20,7 @@ from companion.files.whole_file import keep_json, kept_json
 from companion.session.drill import Drill
 
 if TYPE_CHECKING:
+    from companion.click.plan.plan import ClickPlan
     from companion.listening.due_times import Due
     from companion.listening.judgement import Judgement
     from companion.listening.taps import Calibration
@@ -28,8 +29,8 @@ MINE, THEIRS = "mine", "theirs"
 """The two sides; the left key taps theirs, the right one mine."""
 KEYBOARD = "keyboard"
 _LOOKS_KEPT = 64
-_OF_COURSE = 0.5
-"""Seconds after the last tap that still belong to what was tapped."""
+_AFTER = 0.06
+"""Seconds after the last tap in which a note is still due: what comes later was not begun."""
 
 
 class Tapping:
@@ -39,16 +40,15 @@ class Tapping:
         self,
         drill: Drill,
         facing: int,
-        instrument: str = KEYBOARD,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         """`facing` is the part that is theirs; `clock` is the one the taps' moments are of."""
         self.drill = drill
         self.facing = facing
-        self.instrument = instrument
         self._clock = clock
         self._apart: deque[float] = deque(maxlen=_LOOKS_KEPT)
         self._taps: list[tuple[str, float]] = []
+        self._due_in: dict[int, Due] = {}
 
     def look(self) -> None:
         """Compare the two clocks once more; called many times a second while it plays."""
@@ -87,7 +87,7 @@ class Tapping:
         from companion.listening.taps import hear_taps
 
         taps = self._in_click_time()
-        until = max((at for _, at in taps), default=0.0) - delay + _OF_COURSE
+        until = max((at for _, at in taps), default=0.0) - delay + _AFTER
         due = self._due()
         notes = tuple(note for note in due.notes if note.seconds < until)
         taken = hear_taps(notes, taps, delay)
@@ -121,14 +121,20 @@ class Tapping:
 
     def _due(self) -> Due:
         """What is due of both sides in the times through that have begun."""
-        from companion.listening.due_times import due_in
-
         track = self.drill.transport.track
         if track is None:
             raise AssertionError("nothing was rendered")
-        plan, passage = track.plan, self.drill.passage
+        plan = track.plan
         seconds = max(0.0, self._now())
         times = 1 + max(0, plan.timetable.number_at(plan.timetable.begin(0) + round(seconds)))
+        if times not in self._due_in:
+            self._due_in[times] = self._due_of_both(times, plan)
+        return self._due_in[times]
+
+    def _due_of_both(self, times: int, plan: ClickPlan) -> Due:
+        from companion.listening.due_times import due_in
+
+        passage = self.drill.passage
         mine = due_in(passage, plan, times)
         notes = [replace(note, side=MINE, is_audible=True) for note in mine.notes]
         if self.facing != passage.part:

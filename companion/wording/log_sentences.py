@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from companion.journal.log_entries import wall_clock
 from companion.journal.unsaved_attempts import UnsavedAttempts
-from companion.practice.attempt import Attempt, HeardBy, Outcome
+from companion.practice.attempt import Attempt, Heard, HeardBy, Outcome
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import Session
 from companion.wording.phrases import bars_told, counted, moment_told, tempo_told, times_told
@@ -36,6 +36,11 @@ def attempt_told(attempt: Attempt) -> str:
         attempt.note,
     )
     return " · ".join(filter(None, pieces))
+
+
+def proposal_told(heard: Heard) -> str:
+    """`Heard: shaky. Enter takes that; your own word is kept beside it.`"""
+    return f"Heard: {heard.outcome.value}. Enter takes that; another word is kept beside it."
 
 
 _HEARD_IN = {HeardBy.TAPS: "taps", HeardBy.TAKE: "a recording"}

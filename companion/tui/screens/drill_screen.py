@@ -55,6 +55,7 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    Binding("k", "tap", "Tap", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
     Binding("escape", "leave", "Back", key_display="esc"),
     Binding("q", "quit", "Quit"),
@@ -77,6 +78,7 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
 ]
 """The same in words, for the help."""
@@ -238,6 +240,18 @@ class DrillScreen(DrillSettingKeys):
         """Show the two facing lanes alone, or all."""
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
+
+    def action_tap(self) -> None:
+        """Tap the rhythm; first ask how it went, if it was played through."""
+        drill = self.drill
+        if drill is not None:
+            self._timer.pause()
+            self._ask_before(lambda: self._tap(drill))
+
+    def _tap(self, drill: Drill) -> None:
+        from companion.tui.screens.tap_screen import TapScreen
+
+        self.app.push_screen(TapScreen(drill, self.facing, self.folders), self._noted)
 
     def action_how_did_it_go(self) -> None:
         """Ask how it went."""

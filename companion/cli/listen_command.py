@@ -85,9 +85,7 @@ def run(args: argparse.Namespace) -> int:
     take = as_path(args.take)
     open_score = open_score_of(args)
     click = plan_click(open_score, _order(args))
-    judged = judge_take(
-        take, click.passage, click.plan, is_click_heard=args.click is not None
-    ).judged
+    judged = judge_take(take, click.passage, click.plan, is_click_heard=args.click is not None)
     if args.json:
         print_json(judgement_record(judged, open_score.clock))
         return 0

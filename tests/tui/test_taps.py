@@ -36,7 +36,7 @@ async def taps(room: Room, pilot: Pilot[None]) -> TapScreen:
     screen = TapScreen(
         room.drill, room.screen.facing, room.folders, clock=room.hand, moment=lambda _: room.hand()
     )
-    await room.app.push_screen(screen, room.screen._noted)
+    await room.app.push_screen(screen, room.screen.noted)
     await room.settle(pilot)
     return screen
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
@@ -32,13 +33,13 @@ class JudgementScreen(Screen[Attempt | None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter,e", "how_did_it_go", "How it went", key_display="⏎"),
         Binding("n", "numbers", "Numbers"),
-        Binding("k", "keep", "Keep the take"),
+        Binding("k", "keep", "Keep the take, or delete it"),
         Binding("escape", "back", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("Enter or e", "say how it went; what was heard proposes an outcome"),
         ("n", "the numbers, on and off"),
-        ("k", "keep the recording; otherwise it is forgotten"),
+        ("k", "keep the recording, which is else forgotten; again: delete it"),
         ("Escape", "back, nothing is logged"),
     ]
 
@@ -47,14 +48,15 @@ class JudgementScreen(Screen[Attempt | None]):
         drill: Drill,
         judged: Judgement,
         by: HeardBy,
-        keep: Callable[[], str] | None = None,
+        keep: Callable[[], Path] | None = None,
     ) -> None:
-        """`keep` writes the take to the disk and says where; None if there is none to keep."""
+        """`keep` writes the take to the disk; None if there is none to keep."""
         super().__init__()
         self.drill = drill
         self.judged = judged
         self.by = by
         self._keep = keep
+        self._kept: Path | None = None
         self._with_numbers = False
 
     def compose(self) -> ComposeResult:
@@ -88,13 +90,20 @@ class JudgementScreen(Screen[Attempt | None]):
         self._tell()
 
     def action_keep(self) -> None:
-        """Keep the recording."""
-        if self._keep is None:
-            return
+        """Keep the recording; again: delete it."""
+        notice = self.query_one(Notice)
         try:
-            self.query_one(Notice).say(self._keep())
+            if self._kept is not None:
+                self._kept.unlink(missing_ok=True)
+                self._kept = None
+                notice.say("The recording is deleted.")
+            elif self._keep is not None:
+                self._kept = self._keep()
+                notice.say(f"Kept: {self._kept}. k: delete it again.")
+        except OSError as fault:
+            notice.say(f"! The recording could not be deleted ({fault.strerror}).")
         except CompanionError as problem:
-            self.query_one(Notice).show_error(problem)
+            notice.show_error(problem)
 
     def action_how_did_it_go(self) -> None:
         """Ask how it went, with what was heard as the proposal."""

@@ -130,6 +130,10 @@ class TapScreen(Screen[Attempt | None]):
             self._pad.close()
         self._stop()
 
+    def on_screen_suspend(self) -> None:
+        """Another screen lies over this one: nothing is tapped there."""
+        self._stop()
+
     def listen_to(self, name: str, open_pad: OpenPad) -> None:
         """Take strokes from a MIDI pad as well."""
         try:

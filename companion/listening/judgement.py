@@ -6,7 +6,7 @@ timing, and grows with the length of the notes:
 
 - A tone that is off an even row is noticed from 6 ms on, from 2.5 % of the row's interval if
   that is over 240 ms (Friberg & Sundberg, J. Acoust. Soc. Am. 98, 1995). A side is called late
-  from twice that on, and never under 15 ms.
+  from there on, and never under 15 ms, which is within what hands and microphones do.
 - A note belongs to its place within 50 ms and within a twelfth of the beat: half of what lies
   between the second of three and the second of two. A side that is later has left its place.
 - Onsets that belong together scatter by 30 to 50 ms in good ensembles, strings by 37 to 49,
@@ -264,7 +264,7 @@ def _sides(notes: Sequence[JudgedNote], curve: TempoCurve, reference: str) -> It
         beat = median(float(notes[n].note.beat) for n in own)
         interval = median(intervals[n] for n in own)
         window = min(0.05, beat / 12)
-        limit = min(window, max(0.015, 2 * max(0.006, 0.025 * interval)))
+        limit = min(window, max(0.015, 0.025 * interval))
         yield JudgedSide(
             name,
             curve.late[name],

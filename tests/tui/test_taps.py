@@ -17,8 +17,11 @@ from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.tap_screen import CALIBRATION_BEATS, TapScreen
 from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import BAR, Room
+from tests.wording.test_judgement_sentences import tapped
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.pilot import Pilot
 
 PLAIN = 60 / 96
@@ -148,6 +151,16 @@ def test_the_lower_key_of_a_pad_is_theirs() -> None:
         ("theirs", 1.4),
     ]
     assert sides_of_pad([(1.0, 36)]) == [("mine", 1.0)]
+
+
+def test_a_judgement_as_a_picture(room: Room, snap_compare: Callable[..., bool]) -> None:
+    async def look(pilot: Pilot[None]) -> None:
+        await room.enter(pilot)
+        judged = tapped(0.06, with_faults=True)
+        await room.app.push_screen(JudgementScreen(room.drill, judged, HeardBy.TAPS))
+        await pilot.pause()
+
+    assert snap_compare(room.app, terminal_size=(80, 24), run_before=look)
 
 
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])

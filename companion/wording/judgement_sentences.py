@@ -113,7 +113,8 @@ def _late(judged: Judgement, side: JudgedSide, name: BarNaming) -> str:
     own = [one for one in judged.notes if one.note.side == side.name and one.late is not None]
     worst = _worst_place(own, side.late > 0)
     where = f", most in {_where(worst, name)}" if worst else ""
-    ratio = next((one for one in judged.divided if one.side in ("", side.name)), None)
+    divided = [one for one in judged.divided if one.side in ("", side.name)]
+    ratio = max(divided, key=lambda one: one.beats, default=None)
     told = f" ({_ratio(ratio.played)}, not {_ratio(ratio.printed)})" if ratio else ""
     who = side_named(side.name)
     todo = _NEXT.get(side.name, "play it slower with both sides sounding (m, t)")

@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from companion.files.whole_file import whole_file
 from companion.sound import sound_libraries
-from companion.sound.miniaudio_card import words
 from companion.sound.player import ENVIRONMENT
 from companion.sound.sound_error import SoundError
 
@@ -55,7 +54,7 @@ class Recording:
             self._device.start(taking)
         except sound_libraries.miniaudio().MiniaudioError as fault:
             self._device.close()
-            raise SoundError(f"The microphone does not start ({words(fault)})") from fault
+            raise SoundError(f"The microphone does not start ({fault.args[0]})") from fault
 
     def stop(self) -> bytes:
         """Close the microphone; all that came in, 16 bits a sample, one channel."""
@@ -88,7 +87,7 @@ def microphone() -> CaptureDevice:
             app_name="companion",
         )
     except library.MiniaudioError as fault:
-        raise _no_microphone(f" ({words(fault)})") from fault
+        raise _no_microphone(f" ({fault.args[0]})") from fault
     if device.backend == "Null":
         device.close()
         raise _no_microphone("")

@@ -22,7 +22,7 @@ Times = NDArray[np.float64]
 _NEVER = np.float32(-1e9)
 _IN_A_ROW = 4
 """Notes that may be left out one after another; more of them are a stop."""
-_LEFT_OUT = 0.4
+_LEFT_OUT = 0.7
 """What a note that is left out costs. All costs are in units of one clear beginning."""
 _STOP = 12.0
 """What it costs to stop, and to begin anew at a bar."""
@@ -36,6 +36,8 @@ _LOOSE = 0.05
 """Seconds by which a note is usually off the player's own tempo."""
 _APART = 0.03
 """Seconds between two notes at least."""
+_MOST_RUNS = 6
+"""Runs of a take that are told apart."""
 _TAIL = 1.0
 """Seconds for which the last note's sound counts."""
 
@@ -67,14 +69,14 @@ def rough_runs(due: Times, evidence: Evidence, starts: Collection[int]) -> list[
     ways = _Ways(due, evidence, starts)
     ways.extend()
     runs = ways.runs()
-    # Stops are looked for only if going straight through leaves much unexplained.
-    for _ in range(3):
-        if sum(len(run.notes) for run in runs) > 0.9 * len(due) and len(runs) == 1:
-            break
+    # Each sweep lets one more stop be found.
+    for count in range(2, _MOST_RUNS + 1):
         if not ways.allow_stops():
             break
         ways.extend()
         runs = ways.runs()
+        if len(runs) < count:
+            break
     return runs
 
 
@@ -177,7 +179,8 @@ class _Ways:
 
 def _step_cost(deviation: Times | np.float64, step: float) -> Times:
     usual = _SPREAD + _SHARE * step
-    return np.minimum(0.5 * (deviation / usual) ** 2, 6.0)
+    cost: Times = np.minimum(0.5 * (deviation / usual) ** 2, 6.0)
+    return cost
 
 
 # The player's own tempo, drawn through moments that were found.
@@ -206,7 +209,8 @@ def _drawn(at: Times, off: Times, weight: Times, where: Times, width: float) -> 
     slope = (near * apart * (off - mean[:, None])).sum(axis=1)
     # Stiffened a little, so that two or three notes alone make no tempo of their own.
     slope /= (near * apart**2).sum(axis=1) + 0.05 * width**2
-    return mean + slope * (where - centre)
+    drawn: Times = mean + slope * (where - centre)
+    return drawn
 
 
 # Which of the moments near it each note is.

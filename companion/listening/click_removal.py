@@ -31,7 +31,7 @@ def without_click(samples: Wave, click: Wave, rate: float) -> Wave:
     """
     size = _quick(len(samples) + len(click))
     heard, struck = np.fft.rfft(samples, size), np.fft.rfft(click, size)
-    weight = _evened(heard, np.fft.rfftfreq(size, 1 / rate), rate)
+    weight = _evened(heard, rate)
     delay = _delay(heard * np.conj(struck) * weight**2, len(samples))
     if delay is None:
         return samples
@@ -57,9 +57,10 @@ def _quick(count: int) -> int:
     return -(-count // unit) * unit
 
 
-def _evened(heard: Spectrum, hertz: Wave, rate: float) -> Wave:
+def _evened(heard: Spectrum, rate: float) -> Wave:
     """What makes a take equally strong at all frequencies above _LOWEST, and silent below: a
     held note must not outweigh the strokes."""
+    hertz = np.arange(len(heard)) * (rate / 2 / (len(heard) - 1))
     strength = np.abs(heard)
     width = max(1, int(50 * len(hertz) / (rate / 2)))
     sums = np.concatenate([np.zeros(1), np.cumsum(strength)])

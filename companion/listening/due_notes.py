@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -78,10 +79,10 @@ def _due(
     def seconds(time: Fraction) -> Fraction:
         return pace.seconds_at(time - passage.start)
 
-    beat = max((beat for beat in every if beat.at <= at), key=_begin, default=every[0])
+    beat = every[max(0, bisect_right(every, at, key=_begin) - 1)]
     own = passage.clock.own_bar_at(passage.part, at)
     place = passage.clock.places[passage.part][own]
-    bar = max((bar for bar in passage.bars if bar.start <= at), key=lambda bar: bar.start)
+    bar = passage.bars[bisect_right(passage.bars, at, key=lambda bar: bar.start) - 1]
     return DueNote(
         bar.number,
         (at - place.start) / place.pace,

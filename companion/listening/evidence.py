@@ -17,7 +17,7 @@ _ROUGHER = 4
 """Frames of the onset strength in one frame of the rough way."""
 
 # In units of one clear beginning; set on the takes of tests/listening/takes.py to develop on.
-_RISE, _ATTACK, _SOUND = 0.4, 0.6, 50.0
+_RISE, _ATTACK, _SOUND = 0.15, 0.8, 30.0
 """What a rise of one e-fold, an attack e times the usual unrest and a second of the right
 sound gain."""
 _NOTHING = 0.3
@@ -28,6 +28,8 @@ _CLEAR = 0.2
 """From what gain on a beginning is certain."""
 _ADDED, _AGAIN = 1.6, 0.3
 """What a note that is not on the page must gain, and how much more at the pitch that sounds."""
+_HEARD = 0.4
+"""What its own sound must gain: a rest of the click does not."""
 _APART, _LISTENED = 0.09, 0.12
 """Seconds between an added note and any other, and for how long its sound is compared."""
 
@@ -84,7 +86,7 @@ class NoteEvidence:
         frames = np.arange(low, max(low, min(last, int((expected + AROUND) / HOP) + 1)) + 1)
         sums = self.sounds(n)
         return Choice(
-            frames * HOP,
+            frames.astype(float) * HOP,
             lambda m: self.begins(n, m)[frames].astype(float),
             lambda until: sums[np.rint(until / HOP).astype(int).clip(0, last)],
         )
@@ -125,24 +127,32 @@ class NoteEvidence:
         if len(frames) < 3:
             return []
         after = np.minimum(frames + round(_LISTENED / HOP), int(until / HOP) - 3)
-        best = np.full(len(frames), -9.0)
-        playing = self.sounds(n)
+        before = np.maximum(frames - round(_LISTENED / HOP), int(since / HOP) + 3)
+        best, sudden = np.full((2, len(frames)), -9.0)
         for key, row in strength.pitches.items():
-            sums = self._sums[row]
-            gain = sums[after] - sums[frames] - playing[after] + playing[frames]
-            gain += _RISE * strength.rise_of((key,), self._due[n].pitches, frames)
+            begins = _RISE * strength.rise_of((key,), self._due[n].pitches, frames)
+            begins = begins + self._attack[frames]
+            # How much better the key explains the sound than before: some always fits a little.
+            ahead = self._sums[row] - self.sounds(n)
+            gain = begins + ahead[after] - 2 * ahead[frames] + ahead[before]
+            own = self._sums[row][after] - self._sums[row][frames]
             if (key,) == self._due[n].pitches:
-                gain -= _AGAIN
-            best = np.maximum(best, gain + self._attack[frames])
-        return _peaks(best, frames)
+                gain = gain - _AGAIN
+            else:
+                own = np.minimum(own, ahead[after] - ahead[frames] + _HEARD)
+            gain = np.where(own > _HEARD, gain, -9.0)
+            sudden = np.where(gain > best, begins, sudden)
+            best = np.maximum(best, gain)
+        return _peaks(best, sudden, frames)
 
 
-def _peaks(gain: Times, frames: NDArray[np.int_]) -> list[float]:
-    """Seconds of the clearest gains, none near another."""
+def _peaks(gain: Times, sudden: Times, frames: NDArray[np.int_]) -> list[float]:
+    """Seconds of the most sudden beginnings near the clearest gains, none near another."""
     found: list[float] = []
     apart = round(_APART / HOP)
     while gain.max() > _ADDED:
-        k = int(gain.argmax())
+        low = max(0, int(gain.argmax()) - apart // 2)
+        k = low + int(sudden[low : low + apart].argmax())
         found.append(float(frames[k] * HOP))
         gain[max(0, k - apart) : k + apart] = -9
     return sorted(found)

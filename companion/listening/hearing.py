@@ -32,6 +32,8 @@ _FIT = 0.08
 """Likeness of the due pitches under which a take is of something else; right ones reach 0.2."""
 _ENOUGH = 4
 """Notes of a side from which its own lateness is believed."""
+_UNEVEN = 0.08
+"""Seconds by which a note that is played unevenly is off, at most."""
 _HOP = 0.02
 """Seconds of a frame of the rough way through known beginnings."""
 
@@ -100,9 +102,27 @@ def hear_beginnings(due: Sequence[DueNote], seconds: Sequence[float]) -> HeardTa
         raise ListeningError("there is nothing to compare", next="Play the bars once.")
     known = np.array(sorted(seconds))
     begun, expected, stops = _along(due, _rough(known), lambda n, at: _choice(known, at))
+    begun = _with_nearest(begun, expected, known)
     taken = {at for at in begun if at is not None}
     notes = tuple(HeardNote(*pair, True) for pair in zip(due, begun, strict=True))
     return HeardTake(notes, tuple(float(at) for at in known if at not in taken), expected, stops)
+
+
+def _with_nearest(
+    begun: Sequence[float | None], expected: Sequence[float], known: Times
+) -> list[float | None]:
+    """What began between the neighbours of a note that seems left out is that note, played
+    unevenly."""
+    made = list(begun)
+    for n, at in enumerate(begun):
+        if at is not None:
+            continue
+        before = max((at for at in made[:n] if at is not None), default=0.0)
+        after = min((at for at in made[n + 1 :] if at is not None), default=np.inf)
+        near = known[(before < known) & (known < after) & (np.abs(known - expected[n]) < _UNEVEN)]
+        if len(near):
+            made[n] = float(near[np.abs(near - expected[n]).argmin()])
+    return made
 
 
 def _rough(known: Times) -> Evidence:

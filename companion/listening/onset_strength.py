@@ -7,7 +7,7 @@ grow around a moment. *Attack*: how suddenly anything at all grows, whatever its
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,9 +20,9 @@ Frames = slice | NDArray[np.int_]
 
 HOP = 0.005
 """Seconds from one frame to the next."""
-_RATE = 14000
+_RATE = 22050
 """Samples a second, or up to twice as many, to which faster takes are brought down."""
-_WINDOW = 0.064
+_WINDOW = 0.07
 """Seconds of sound that a frame looks at: enough to tell neighbouring notes of a cello apart."""
 _BANDS = 120
 """Bands, equally wide in pitch from 100 Hz up, in which sudden growth is looked for. They are
@@ -40,6 +40,7 @@ _REACH = 3
 """Frames before and after a moment between which a rise is measured."""
 _LOWEST_BAND = 100.0
 _AGAINST = 0.7
+"""Share of a rise against the pitch before that counts: that one may merely fade."""
 _BLOCK = 1024
 
 
@@ -64,7 +65,8 @@ class OnsetStrength:
 
     def likeness_of(self, keys: Sequence[int]) -> Array:
         """(frames): likeness of a note or double stop."""
-        return self.likeness[[self.pitches[key] for key in keys]].mean(axis=0)
+        mean: Array = self.likeness[[self.pitches[key] for key in keys]].mean(axis=0)
+        return mean
 
     def rise_of(
         self, keys: Sequence[int], before: Sequence[int], frames: Frames = slice(None)
@@ -79,14 +81,14 @@ class OnsetStrength:
         if before and set(before) != set(keys):
             rows = [self.pitches[key] for key in before]
             rise = np.maximum(rise, _AGAINST * (rise - self.growth[rows][:, frames].mean(axis=0)))
-        return np.clip(rise, 0.0, 3.0)
+        bounded: Array = np.clip(rise, 0.0, 3.0)
+        return bounded
 
 
 def onset_strength(
-    samples: NDArray[np.float64], rate: float, keys: Sequence[int], a: float = A
+    samples: NDArray[np.float64], rate: float, keys: Iterable[int], a: float = A
 ) -> OnsetStrength:
-    """Look at a take (mono, -1 to 1) for the pitches that are due, tuned to `a` hertz."""
-    samples, rate = slower(samples, rate)
+    """Look at a take (mono, -1 to 1) for the pitches asked for, tuned to `a` hertz."""
     rows = {key: row for row, key in enumerate(sorted(set(keys)))}
     frames = int(len(samples) / rate / HOP) + 1
     likeness = np.zeros((len(rows), frames), np.float32)
@@ -173,7 +175,8 @@ def _across_bands(rate: float) -> Array:
     centres = (edges[1:] + edges[:-1])[:, None] / 2
     widths = np.maximum(np.diff(edges), 1.5 * at[1])[:, None]
     made = np.clip(1 - np.abs(at - centres) / widths, 0, 1)
-    return (made / made.sum(axis=1, keepdims=True)).astype(np.float32)
+    across: Array = (made / made.sum(axis=1, keepdims=True)).astype(np.float32)
+    return across
 
 
 def _attack(bands: Array) -> Array:
@@ -183,7 +186,8 @@ def _attack(bands: Array) -> Array:
     pairs = line[:, 1:] + line[:, :-1]
     growth = np.maximum((pairs[:, 3:] - pairs[:, :-3]) / 2 - np.float32(_GROWTH), 0).mean(axis=0)
     # From frames t-2, t-1 to t+1, t+2.
-    return np.pad(growth, (2, 2))
+    attack: Array = np.pad(growth, (2, 2))
+    return attack
 
 
 def _loudness(bands: Array) -> Array:
@@ -191,4 +195,5 @@ def _loudness(bands: Array) -> Array:
     energy = bands.sum(axis=0)
     db = 10 * np.log10(energy / max(1e-12, float(np.percentile(energy, 98))) + 1e-9)
     quiet = max(-60.0, float(np.percentile(db, 2)) + 3)
-    return np.clip((db - quiet) / max(6.0, -12.0 - quiet), 0, 1).astype(np.float32)
+    loudness: Array = np.clip((db - quiet) / max(6.0, -12.0 - quiet), 0, 1).astype(np.float32)
+    return loudness

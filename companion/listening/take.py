@@ -16,7 +16,7 @@ from companion.click.synth.render import render
 from companion.errors import CompanionError
 from companion.listening.onset_strength import slower
 
-LONGEST = 15 * 60
+LONGEST = 10 * 60
 """Seconds of a take at most: what is compared at once has to fit in memory."""
 LOWEST_RATE = 8000
 _SILENT = 1e-4

@@ -21,7 +21,7 @@ from companion.files.whole_file import NotWritten, keep_file, kept_file
 if TYPE_CHECKING:
     from companion.score.model import Score
 
-READER_VERSION = 3
+READER_VERSION = 4
 """Raise whenever the readers or the model change what they say about a source."""
 
 _CHECKSUM = 16

@@ -35,8 +35,10 @@ FONT = Path("/usr/share/sounds/sf2/FluidR3_GM.sf2")
 RATE = 44100
 Wave = NDArray[np.float64]
 
-LACKING = "" if shutil.which("fluidsynth") and FONT.is_file() else (
-    "needs fluidsynth and FluidR3_GM.sf2 (Debian: fluidsynth, fluid-soundfont-gm)"
+LACKING = (
+    ""
+    if shutil.which("fluidsynth") and FONT.is_file()
+    else ("needs fluidsynth and FluidR3_GM.sf2 (Debian: fluidsynth, fluid-soundfont-gm)")
 )
 VIOLIN, VIOLA, CELLO, PIZZICATO = 40, 41, 42, 45
 """Programs of General MIDI 1, from 0."""
@@ -117,11 +119,11 @@ def performed(
             and index not in wrong
         )
         on_bow = on_bow + 1 if goes_on else 1
-        found.append(Played(at, held * (detached if slurs == 1 else 0.97), pitches, index, strength, goes_on))
+        found.append(
+            Played(at, held * (detached if slurs == 1 else 0.97), pitches, index, strength, goes_on)
+        )
         if index in added:
-            found.append(
-                Played(at + held * 0.5, held * 0.4, (pitches[0] + 5,), None, strength)
-            )
+            found.append(Played(at + held * 0.5, held * 0.4, (pitches[0] + 5,), None, strength))
             on_bow = 0
     found.sort(key=lambda played: played.at)
     # A key that is let go after it was struck again would silence the new note.
@@ -158,13 +160,7 @@ def _midi(played: Sequence[Played], program: int, total: float) -> mido.MidiFile
     for control, value in ((101, 0), (100, 0), (6, 24), (38, 0)):
         events.append((0.0, 0, say("control_change", control=control, value=value)))
     events.append((0.0, 1, say("program_change", program=program)))
-    bows: list[list[Played]] = []
-    for note in played:
-        if note.is_slurred and abs(note.pitches[0] - bows[-1][0].pitches[0]) <= 12:
-            bows[-1].append(note)
-        else:
-            bows.append([note])
-    for bow in bows:
+    for bow in _bows(played):
         first, last = bow[0], bow[-1]
         events.append((first.at, 2, say("pitchwheel", pitch=0)))
         for key in first.pitches:
@@ -186,6 +182,17 @@ def _midi(played: Sequence[Played], program: int, total: float) -> mido.MidiFile
     track.append(mido.MetaMessage("end_of_track", time=max(0, round(total * 1000) - now)))
     # A quarter of half a second, the default tempo, holds 500 ticks of a millisecond.
     return mido.MidiFile(ticks_per_beat=500, tracks=[track])
+
+
+def _bows(played: Sequence[Played]) -> list[list[Played]]:
+    """The notes that go on one bow; a pitch bend reaches no farther than an octave."""
+    bows: list[list[Played]] = []
+    for note in played:
+        if note.is_slurred and abs(note.pitches[0] - bows[-1][0].pitches[0]) <= 12:
+            bows[-1].append(note)
+        else:
+            bows.append([note])
+    return bows
 
 
 def in_a_room(wave: Wave, seed: int, seconds: float = 0.5, noise_db: float = -50.0) -> Wave:

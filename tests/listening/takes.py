@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -13,7 +13,6 @@ from companion.score.passage import Passage
 from tests.listening.performing import (
     CELLO,
     PIZZICATO,
-    RATE,
     VIOLA,
     VIOLIN,
     Played,
@@ -50,7 +49,7 @@ class Take:
     late: float = 0.0
     """Seconds by which notes off the beat are late."""
     jitter: float = 0.012
-    seed: int = field(default=1)
+    seed: int = 1
 
     @cached_property
     def name(self) -> str:
@@ -59,7 +58,8 @@ class Take:
         faults += [f"drift {self.drift:.0%}"] if self.drift else []
         faults += [f"late {self.late * 1000:.0f}"] if self.late else []
         faults += [f"-{self.drops} +{self.adds}"] if self.drops or self.adds else []
-        return f"{piece}:{self.part + 1} {self.first}-{self.last} @{self.bpm} {self.manner} {' '.join(faults)}"
+        where = f"{piece}:{self.part + 1} {self.first}-{self.last} @{self.bpm}"
+        return " ".join([where, self.manner, *faults])
 
     @cached_property
     def passage(self) -> Passage:
@@ -117,38 +117,52 @@ class Take:
         return with_click(wave, self.click, CLICK_BEGINS, self.click_db)
 
 
-def _of_piece(path: str, bars: dict[int, list[tuple[int, int]]], tempos: list[int], seed: int) -> list[Take]:
+def _of_piece(
+    path: str, bars: dict[int, list[tuple[int, int]]], tempos: list[int], seed: int
+) -> list[Take]:
     """Twelve takes of a piece: three instruments, plucked, bowed and slurred, and with faults."""
-    found: list[Take] = []
     instruments = {0: VIOLIN, 1: VIOLIN, 2: VIOLA, 3: CELLO}
-    for number, (part, program) in enumerate((part, instruments[part]) for part in bars):
-        spans = bars[part]
+    found: list[Take] = []
+    for number, part in enumerate(bars):
         for kind in range(4):
-            first, last = spans[kind % len(spans)]
+            first, last = bars[part][kind % len(bars[part])]
             bpm = tempos[(number + kind) % len(tempos)]
             seed += 1
-            take = {"path": path, "part": part, "first": first, "last": last, "bpm": bpm, "seed": seed}
-            if kind == 0:
-                found.append(Take(**take, program=PIZZICATO, manner="plucked", click_db=(None, -24.0)[number % 2], drops=2, adds=1))  # type: ignore[arg-type]
-            elif kind == 1:
-                found.append(Take(**take, program=program, manner="bowed", drift=0.05, drops=2, adds=2))  # type: ignore[arg-type]
-            elif kind == 2:
-                found.append(Take(**take, program=program, manner="slurred", room=0.8, drops=1))  # type: ignore[arg-type]
-            else:
-                found.append(Take(**take, program=program, manner=("bowed", "slurred")[number % 2], click_db=-24.0, late=0.035))  # type: ignore[arg-type]
+            plain = Take(path, part, first, last, bpm, instruments[part], "bowed", seed=seed)
+            leaks = (None, -24.0)[number % 2]
+            found.append(
+                (
+                    replace(
+                        plain, program=PIZZICATO, manner="plucked", click_db=leaks, drops=2, adds=1
+                    ),
+                    replace(plain, drift=0.05, drops=2, adds=2),
+                    replace(plain, manner="slurred", room=0.8, drops=1),
+                    replace(
+                        plain, manner=("bowed", "slurred")[number % 2], click_db=-24.0, late=0.035
+                    ),
+                )[kind]
+            )
     return found
 
 
 DEVELOPED = [
     *_of_piece(
         "haydn/opus74no1/movement1.mxl",
-        {0: [(3, 14), (17, 28), (33, 40), (50, 62)], 2: [(3, 18), (33, 48), (65, 76), (83, 96)], 3: [(3, 16), (49, 60), (129, 138), (81, 96)]},
+        {
+            0: [(3, 14), (17, 28), (33, 40), (50, 62)],
+            2: [(3, 18), (33, 48), (65, 76), (83, 96)],
+            3: [(3, 16), (49, 60), (129, 138), (81, 96)],
+        },
         [60, 80, 100, 120],
         10,
     ),
     *_of_piece(
         "mozart/k156/movement1.mxl",
-        {1: [(33, 62), (65, 92), (113, 144), (1, 32)], 2: [(49, 76), (81, 110), (1, 30), (113, 144)], 3: [(33, 60), (97, 124), (15, 44), (145, 176)]},
+        {
+            1: [(33, 62), (65, 92), (113, 144), (1, 32)],
+            2: [(49, 76), (81, 110), (1, 30), (113, 144)],
+            3: [(33, 60), (97, 124), (15, 44), (145, 176)],
+        },
         [120, 144, 108, 160],
         40,
     ),
@@ -156,13 +170,21 @@ DEVELOPED = [
 SCORED = [
     *_of_piece(
         "mozart/k458/movement1.mxl",
-        {0: [(1, 26), (42, 54), (60, 80), (90, 110)], 2: [(20, 40), (54, 70), (80, 100), (110, 130)], 3: [(1, 26), (30, 50), (60, 84), (100, 125)]},
+        {
+            0: [(1, 26), (42, 54), (60, 80), (90, 110)],
+            2: [(20, 40), (54, 70), (80, 100), (110, 130)],
+            3: [(1, 26), (30, 50), (60, 84), (100, 125)],
+        },
         [76, 60, 92, 104],
         70,
     ),
     *_of_piece(
         "beethoven/opus18no1/movement1.mxl",
-        {1: [(1, 30), (40, 56), (60, 84), (90, 110)], 2: [(1, 30), (49, 70), (80, 100), (110, 130)], 3: [(1, 28), (30, 48), (57, 78), (85, 105)]},
+        {
+            1: [(1, 30), (40, 56), (60, 84), (90, 110)],
+            2: [(1, 30), (49, 70), (80, 100), (110, 130)],
+            3: [(1, 28), (30, 48), (57, 78), (85, 105)],
+        },
         [88, 100, 72, 116],
         100,
     ),

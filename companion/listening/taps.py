@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import fmean, median, pstdev
 
-from companion.listening.due_notes import DueNote
+from companion.listening.due_notes import OFF_THE_BEAT, ON_THE_BEAT, DueNote
+from companion.listening.due_times import DueBeat
 from companion.listening.hearing import HeardNote, HeardTake, ListeningError
 
 CALIBRATION_BEATS = 16
@@ -110,6 +111,13 @@ def hear_taps(
     off = [at - float(wanted[n].seconds) for n, at in begun.items()]
     expected = tuple(float(note.seconds) for note in wanted)
     return TappedTake(HeardTake(notes, tuple(sorted(added)), expected), fmean(off or [0.0]))
+
+
+def on_or_off_the_beat(note: DueNote, beats: Sequence[DueBeat]) -> str:
+    """The side of a note among those of its own part."""
+    at = float(note.seconds)
+    begins = any(abs(beat.seconds - at) < 1e-6 for beat in beats)
+    return ON_THE_BEAT if begins else OFF_THE_BEAT
 
 
 def _matched(due: Sequence[float], taps: Sequence[float]) -> Iterator[tuple[int, int]]:

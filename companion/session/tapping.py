@@ -82,9 +82,10 @@ class Tapping:
         return calibration(starts, [at for _, at in self._in_click_time()])
 
     def judged(self, delay: float) -> Judgement:
-        """The taps against the page. Raises ListeningError if nothing was tapped."""
+        """The taps against the page: both sides against each other, or of one side the notes off
+        the beat against those on it. Raises ListeningError if nothing was tapped."""
         from companion.listening.judgement import judgement
-        from companion.listening.taps import hear_taps
+        from companion.listening.taps import hear_taps, on_or_off_the_beat
 
         taps = self._in_click_time()
         until = max((at for _, at in taps), default=0.0) - delay + _AFTER
@@ -93,10 +94,15 @@ class Tapping:
         taken = hear_taps(notes, taps, delay)
         beats = tuple(beat for beat in due.beats if beat.seconds < until)
         silent = tuple(bars for bars in due.silent if bars.until < until)
+        whole = replace(due, notes=notes, beats=beats, silent=silent)
         sides = {side for side, _ in taps}
-        reference = THEIRS if THEIRS in sides else MINE
-        heard = replace(due, notes=notes, beats=beats, silent=silent)
-        return judgement(taken.heard, heard, reference=reference, lead=taken.lead)
+        if len(sides) > 1:
+            return judgement(taken.heard, whole, reference=THEIRS, lead=taken.lead)
+        alone = tuple(
+            replace(one, note=replace(one.note, side=on_or_off_the_beat(one.note, beats)))
+            for one in taken.heard.notes
+        )
+        return judgement(replace(taken.heard, notes=alone), whole, lead=taken.lead)
 
     def _now(self) -> float:
         """Seconds since the first time through began."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import mido
 import pytest
 from textual.widgets import Static
 
@@ -16,6 +17,7 @@ from companion.tui.screens.judgement_screen import JudgementScreen
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.tap_screen import CALIBRATION_BEATS, TapScreen
 from companion.tui.widgets.notice import Notice
+from tests.sound.test_midi_in import PaperPort
 from tests.tui.drill_room import BAR, Room
 from tests.wording.test_judgement_sentences import tapped
 
@@ -105,6 +107,7 @@ async def test_late_twos_are_heard_and_both_words_are_kept(room: Room) -> None:
         mine = [(BAR + b + k / 3 + 0.03 + 0.04, "j") for b in beats for k in range(3)]
         theirs = [(BAR + b + k / 2 + 0.03, "f") for b in beats for k in range(2)]
         await strike(room, pilot, screen, [*mine, *theirs])
+        assert "mine         │" in told(screen), "the strip is drawn while it plays"
         room.hand.push(0.1)
         await pilot.press("space")
         await pilot.pause()
@@ -128,6 +131,19 @@ async def test_late_twos_are_heard_and_both_words_are_kept(room: Room) -> None:
         assert isinstance(room.app.screen, DrillScreen)
 
 
+async def test_of_one_side_alone_the_notes_off_the_beat_are_compared(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        screen = await taps(room, pilot)
+        await calibrate(room, pilot, screen, 0.03)
+        await pilot.press("space")
+        mine = [(BAR + b + k / 3 + 0.03 * (1 + (k > 0)), "j") for b in range(8) for k in range(3)]
+        await strike(room, pilot, screen, mine)
+        await pilot.press("space")
+        await pilot.pause()
+        assert isinstance(room.app.screen, JudgementScreen)
+        assert "The notes off the beat come 30 ms late" in told(room.app.screen)
+
+
 async def test_no_taps_are_told_and_nothing_is_noted(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         screen = await taps(room, pilot)
@@ -142,6 +158,35 @@ async def test_no_taps_are_told_and_nothing_is_noted(room: Room) -> None:
         await room.press(pilot, "escape")
         assert logged_attempts(room.folders) == []
         assert room.drill.seconds == 0
+
+
+async def test_a_pad_taps_both_sides(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        screen = await taps(room, pilot)
+        port = PaperPort()
+        screen.listen_to("Pad", port)
+        assert "MIDI pad: Pad" in told(screen)
+        for is_plain in (True, False):
+            await pilot.press("space")
+            beat = PLAIN if is_plain else 1.0
+            struck = [(2 * beat + n * beat, 40) for n in range(17 if is_plain else 8)]
+            if not is_plain:
+                struck += [(at + k / 3 + 0.04, 40) for at, _ in struck for k in (1, 2)]
+                struck += [(BAR + n / 2, 36) for n in range(16)]
+            begun = room.hand()
+            for at, key in sorted(struck):
+                room.hand.push(begun + at - room.hand())
+                screen.look()
+                port.came(mido.Message("note_on", note=key, velocity=80))
+            room.hand.push(PLAIN / 2)
+            screen.look()
+        await pilot.press("space")
+        await pilot.pause()
+        judged = room.app.screen
+        assert isinstance(judged, JudgementScreen)
+        assert {side.name for side in judged.judged.sides} == {"mine", "theirs"}
+        assert not judged.judged.missed
+        assert not judged.judged.added
 
 
 def test_the_lower_key_of_a_pad_is_theirs() -> None:

@@ -45,6 +45,7 @@ from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.score_sentences import bar_span_told
 from companion.wording.tap_sentences import calibration_told, keys_told, taps_told
+from companion.wording.timing_strip import timing_strip
 
 if TYPE_CHECKING:
     from companion.listening.taps import Calibration
@@ -55,6 +56,8 @@ _SIDES = {"f": THEIRS, "j": MINE}
 _PLAIN_BPM = Fraction(96)
 """Beats a minute of the plain beats: where taps are steadiest (400 to 800 ms, common practice)."""
 CALIBRATION_BEATS = 16
+_LAST_LINES = 8
+"""Lines of the strip that are shown while it plays."""
 
 
 class TapScreen(Screen[Attempt | None]):
@@ -90,6 +93,7 @@ class TapScreen(Screen[Attempt | None]):
         self._clock, self._moment = clock, moment
         self._tapping: Tapping | None = None
         self._is_plain = False
+        self._beat = 0
         self._setting = drill.setting
         self._pad: Pad | None = None
         self.device = ""
@@ -99,12 +103,12 @@ class TapScreen(Screen[Attempt | None]):
     def compose(self) -> ComposeResult:
         """The keys, the beat, how it stands."""
         passage = self.drill.passage
-        bars = bar_span_told(self.drill.open_score, passage.first, passage.last)
-        yield Heading(f"Tap  {bars}", passage.part_name)
+        yield Heading(f"Tap  {self._bars(passage.first, passage.last)}", passage.part_name)
         with Horizontal(id="tap-now"):
             yield BeatNumber()
             yield Static(id="tap-told", markup=False)
         yield Static(id="tap-keys", markup=False)
+        yield Static(id="tap-strip", markup=False)
         yield Notice()
         yield Footer()
 
@@ -137,7 +141,7 @@ class TapScreen(Screen[Attempt | None]):
     def listen_to(self, name: str, open_pad: OpenPad) -> None:
         """Take strokes from a MIDI pad as well."""
         try:
-            self._pad = Pad(open_pad)
+            self._pad = Pad(open_pad, self._clock)
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
             return
@@ -196,9 +200,24 @@ class TapScreen(Screen[Attempt | None]):
         position = self.drill.position()
         beat = self.query_one(BeatNumber)
         beat.number = position.beat.number if position and position.beat else 0
+        if beat.number != self._beat and not self._is_plain:
+            self._beat = beat.number
+            self._draw(tapping)
         if self._is_plain and tapping.beats_left(CALIBRATION_BEATS + 1) == 0:
             self._finish()
         self._tell()
+
+    def _draw(self, tapping: Tapping) -> None:
+        """The last lines of the strip, up to the beat before."""
+        try:
+            judged = tapping.judged(self._measured.delay if self._measured else 0.0)
+        except CompanionError:  # nothing was tapped yet
+            return
+        strip = timing_strip(judged, self._bars)[-_LAST_LINES:]
+        self.query_one("#tap-strip", Static).update(Text("\n".join(strip)))
+
+    def _bars(self, first: int, last: int) -> str:
+        return bar_span_told(self.drill.open_score, first, last)
 
     def _finish(self) -> None:
         tapping, is_plain = self._tapping, self._is_plain

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-import soundfile  # type: ignore[import-untyped]
+import soundfile
 from numpy.typing import NDArray
 
 from companion.cli.main import main

@@ -98,7 +98,7 @@ def progress(
         if bars_of(attempt) != target.bars:
             continue
         tries += 1
-        if attempt.outcome < target.outcome or not attempt.repetitions:
+        if attempt.counts_as < target.outcome or not (attempt.repetitions and attempt.is_played):
             continue
         pace = pace_of(attempt.tempo, attempt.beat)
         reached = target.tempo * Fraction(*pace) / Fraction(*goal)

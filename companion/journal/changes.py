@@ -17,8 +17,9 @@ from typing import Any, Generic, TypeVar
 
 from companion.errors import RequestError
 from companion.journal.database import JournalError, in_a_sentence, transaction
-from companion.journal.fields import ATTEMPT, CORRECTION, Form, SqlRow, writable
+from companion.journal.fields import ATTEMPT, CORRECTION, Form, SqlRow
 from companion.journal.queries import corrections, find
+from companion.journal.value_forms import writable
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import LogEntry
 from companion.practice.goal import Goal, Occasion

@@ -2,22 +2,13 @@
 
 The SQL row, the JSON export, `--json` and the report all derive from these tables. Bounds
 are checked by the class itself whenever one is made, so they hold at every way in.
-
-Nothing is rounded on the way. A tempo stays a fraction in words ("145/2"), never a binary
-float; time is UTC text of one width next to the local offset, so that order and local day
-are both still there years later. In JSON a time is ISO 8601 with its offset (RFC 3339).
 """
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta, timezone
-from enum import Enum
-from fractions import Fraction
-from functools import cached_property, lru_cache, partial
+from functools import cached_property
 from operator import attrgetter, itemgetter
 from pathlib import Path
 from types import GenericAlias
@@ -27,6 +18,22 @@ from msgspec import NODEFAULT, Struct, defstruct
 
 from companion.errors import RequestError
 from companion.journal.database import unreadable
+from companion.journal.value_forms import (
+    DAY,
+    FLAG,
+    HEARD,
+    ID_OR_NONE,
+    JUDGEMENT,
+    MOMENT,
+    NAMES,
+    NUMBER,
+    SECONDS,
+    TEMPO,
+    TEXT,
+    Kind,
+    unchanged,
+    word,
+)
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.goal import Goal, Occasion, OccasionKind
@@ -38,90 +45,13 @@ SqlRow = dict[str, str | int | float | None]
 """Named values for SQLite."""
 
 
-def moment(at: datetime) -> tuple[str, int]:
-    """A time as the two columns that hold it; the offset in whole seconds east of UTC."""
-    offset = at.utcoffset() or timedelta()
-    in_utc = at.astimezone(UTC).replace(tzinfo=None)
-    return in_utc.isoformat(timespec="microseconds") + "Z", int(offset.total_seconds())
-
-
-def local_time(at_utc: str, utc_offset: int) -> datetime:
-    """The inverse of `moment`. Raises ValueError or OverflowError."""
-    return datetime.fromisoformat(at_utc).astimezone(timezone(timedelta(seconds=utc_offset)))
-
-
-@lru_cache(maxsize=4096)
-def tempo_of(text: str) -> Fraction:
-    """A tempo from its words. Kept, because years of practice are at a few hundred tempos."""
-    # Looked at before it is computed: "1e999999999" would never end.
-    if not re.fullmatch("[1-9][0-9]{0,99}(/[1-9][0-9]{0,99})?", text):
-        raise ValueError(f"“{text[:40]}” is not a tempo")
-    return Fraction(text)
-
-
-def writable(text: str) -> str:
-    """Text any database can hold; what is not Unicode in a file's name is written as escapes."""
-    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
-
-
-@lru_cache(maxsize=4096)
-def _names(text: str) -> tuple[str, ...]:
-    names = json.loads(text)
-    if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
-        raise ValueError("what sounded is not a list of names")
-    return tuple(names)
-
-
-def _same(value: object) -> object:
-    return value
-
-
-def _or_none(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
-    return lambda value: None if value is None else change(value)
-
-
-# A value's forms in a row and in JSON.
-
-
-@dataclass(frozen=True, slots=True)
-class _Kind:
-    json_type: Any
-    to_row: Callable[[Any], Any] = _same
-    """With two columns a pair, also the other way."""
-    from_row: Callable[[Any], Any] = _same
-    to_json: Callable[[Any], Any] = _same
-    from_json: Callable[[Any], Any] = _same
-
-
-def _word(words: type[Enum]) -> _Kind:
-    value = attrgetter("value")
-    return _Kind(str, value, words, value, words)
-
-
-_TEXT = _Kind(str, to_row=writable)
-_NUMBER = _Kind(int)
-_SECONDS = _Kind(float, to_row=float)
-_FLAG = _Kind(bool, to_row=int, from_row=bool)
-_MOMENT = _Kind(
-    str, moment, lambda pair: local_time(*pair), datetime.isoformat, datetime.fromisoformat
-)
-_DAY = _Kind(str, date.isoformat, date.fromisoformat, date.isoformat, date.fromisoformat)
-_TEMPO = _Kind(str, str, tempo_of, str, tempo_of)
-_as_text = partial(json.dumps, ensure_ascii=False)
-_NAMES = _Kind(list[str], lru_cache(lambda names: writable(_as_text(names))), _names, list, tuple)
-_ID_OR_NONE = _Kind(str | None)
-_JUDGEMENT = _Kind(
-    dict[str, Any] | None, _or_none(writable), _same, _or_none(json.loads), _or_none(_as_text)
-)
-
-
 @dataclass(frozen=True, slots=True)
 class Field:
     """One field of a kind of thing."""
 
     name: str
     """Of the attribute; `bars.first` is one of what stands in the attribute `bars`."""
-    kind: _Kind
+    kind: Kind
     key: str
     """In JSON; `score.title` is in the object `score`."""
     columns: tuple[str, ...]
@@ -130,7 +60,7 @@ class Field:
 
 
 def _field(
-    name: str, kind: _Kind, key: str = "", columns: str = "", default: object = NODEFAULT
+    name: str, kind: Kind, key: str = "", columns: str = "", default: object = NODEFAULT
 ) -> Field:
     return Field(name, kind, key or name, tuple((columns or name).split()), default)
 
@@ -170,7 +100,7 @@ def _naming(
 ) -> Callable[[Iterable[Any]], dict[str, Any]]:
     """What changes values, each in its way, and names them: those of `bars.first`, `bars.last`, …
     put together as {"bars": Bars(…)}. Worked out once, for a log of years has a million values."""
-    changes = [pair for pair in zip(names, ways, strict=True) if pair[1] is not _same]
+    changes = [pair for pair in zip(names, ways, strict=True) if pair[1] is not unchanged]
     inner: dict[str, list[tuple[str, str]]] = {}
     for name in names:
         outer, dot, last = name.partition(".")
@@ -212,7 +142,7 @@ class Form(Generic[T]):
         kinds, at = [field.kind for field in fields], self.columns.index
         self._get, self._told = attrgetter(*names), attrgetter(*keys)
         self._kept = itemgetter(
-            *(slice(at(a), at(b[0]) + 1) if b else at(a) for a, *b in (f.columns for f in fields))
+            *(slice(at(a), at(b[-1]) + 1) if b else at(a) for a, *b in (f.columns for f in fields))
         )
         self._of_row = _naming(names, [kind.from_row for kind in kinds], _MADE_OF)
         self._of_json = _naming(names, [kind.from_json for kind in kinds], _MADE_OF)
@@ -295,21 +225,21 @@ def _with_own_fields(found: dict[str, Any]) -> dict[str, Any]:
 _MOMENT_COLUMNS = "at_utc utc_offset"
 _PASSAGE = ("score_digest", "part_id", "first_bar", "last_bar")
 _REVISION = (
-    _field("revision.at", _MOMENT, "said", "stated_utc stated_offset"),
-    _field("revision.id", _TEXT, "saying", "id"),
+    _field("revision.at", MOMENT, "said", "stated_utc stated_offset"),
+    _field("revision.id", TEXT, "saying", "id"),
 )
-_WITHDRAWN = _field("is_withdrawn", _FLAG, "withdrawn", "withdrawn", default=False)
+_WITHDRAWN = _field("is_withdrawn", FLAG, "withdrawn", "withdrawn", default=False)
 
 CORRECTION = Form(
     Correction,
     "revision",
     (
-        _field("revision.id", _TEXT, "id", "id"),
-        _field("revision.at", _MOMENT, "at", _MOMENT_COLUMNS),
+        _field("revision.id", TEXT, "id", "id"),
+        _field("revision.at", MOMENT, "at", _MOMENT_COLUMNS),
         *(
             _field(f"{when}.{what}", kind, columns=f"{when}_{what}")
             for when in ("earlier", "later")
-            for what, kind in (("outcome", _word(Outcome)), ("note", _TEXT))
+            for what, kind in (("outcome", word(Outcome)), ("note", TEXT))
         ),
     ),
 )
@@ -318,26 +248,32 @@ ATTEMPT = Form(
     Attempt,
     "attempt",
     (
-        _field("id", _TEXT),
-        _field("at", _MOMENT, columns=_MOMENT_COLUMNS),
-        _field("score_title", _TEXT, "score.title"),
-        _field("score_digest", _TEXT, "score.digest"),
-        _field("score_path", _TEXT, "score.path"),
-        _field("part_id", _TEXT, "part.id"),
-        _field("part_name", _TEXT, "part.name"),
-        _field("first_bar", _NUMBER, "first"),
-        _field("last_bar", _NUMBER, "last"),
-        _field("bars_label", _TEXT, "printed"),
-        _field("tempo", _TEMPO),
-        _field("beat", _TEXT),
-        _field("layers", _NAMES),
-        _field("silences", _TEXT, default=""),
-        _field("accompaniment", _NAMES, default=[]),
-        _field("repetitions", _NUMBER),
-        _field("seconds", _SECONDS),
-        _field("outcome", _word(Outcome)),
-        _field("note", _TEXT),
-        _field("judgement", _JUDGEMENT, default=None),
+        _field("id", TEXT),
+        _field("at", MOMENT, columns=_MOMENT_COLUMNS),
+        _field("score_title", TEXT, "score.title"),
+        _field("score_digest", TEXT, "score.digest"),
+        _field("score_path", TEXT, "score.path"),
+        _field("part_id", TEXT, "part.id"),
+        _field("part_name", TEXT, "part.name"),
+        _field("first_bar", NUMBER, "first"),
+        _field("last_bar", NUMBER, "last"),
+        _field("bars_label", TEXT, "printed"),
+        _field("tempo", TEMPO),
+        _field("beat", TEXT),
+        _field("layers", NAMES),
+        _field("silences", TEXT, default=""),
+        _field("accompaniment", NAMES, default=[]),
+        _field("repetitions", NUMBER),
+        _field("seconds", SECONDS),
+        _field("outcome", word(Outcome)),
+        _field("note", TEXT),
+        _field("judgement", JUDGEMENT, default=None),
+        _field(
+            "heard",
+            HEARD,
+            columns="heard_outcome heard_by heard_sides heard_missed heard_added",
+            default=None,
+        ),
     ),
     older=_with_own_fields,
     corrections=CORRECTION,
@@ -347,11 +283,11 @@ ENTRY = Form(
     LogEntry,
     "entry",
     (
-        _field("id", _TEXT, columns="entry_id"),
-        _field("at", _MOMENT, columns=_MOMENT_COLUMNS),
-        _field("what", _word(Activity)),
-        _field("seconds", _SECONDS),
-        _field("note", _TEXT),
+        _field("id", TEXT, columns="entry_id"),
+        _field("at", MOMENT, columns=_MOMENT_COLUMNS),
+        _field("what", word(Activity)),
+        _field("seconds", SECONDS),
+        _field("note", TEXT),
         *_REVISION,
         _WITHDRAWN,
     ),
@@ -364,17 +300,17 @@ GOAL = Form(
     Goal,
     "goal",
     (
-        _field("score_title", _TEXT, "score.title"),
-        _field("bars.score_digest", _TEXT, "score.digest", "score_digest"),
-        _field("bars.part_id", _TEXT, "part.id", "part_id"),
-        _field("part_name", _TEXT, "part.name"),
-        _field("bars.first", _NUMBER, "first", "first_bar"),
-        _field("bars.last", _NUMBER, "last", "last_bar"),
-        _field("bars_label", _TEXT, "printed"),
-        _field("tempo", _TEMPO),
-        _field("beat", _TEXT),
+        _field("score_title", TEXT, "score.title"),
+        _field("bars.score_digest", TEXT, "score.digest", "score_digest"),
+        _field("bars.part_id", TEXT, "part.id", "part_id"),
+        _field("part_name", TEXT, "part.name"),
+        _field("bars.first", NUMBER, "first", "first_bar"),
+        _field("bars.last", NUMBER, "last", "last_bar"),
+        _field("bars_label", TEXT, "printed"),
+        _field("tempo", TEMPO),
+        _field("beat", TEXT),
         *_REVISION,
-        _field("occasion", _ID_OR_NONE, columns="occasion_id", default=None),
+        _field("occasion", ID_OR_NONE, columns="occasion_id", default=None),
         _WITHDRAWN,
     ),
     same=_PASSAGE,
@@ -386,12 +322,12 @@ OCCASION = Form(
     Occasion,
     "occasion",
     (
-        _field("id", _TEXT, columns="occasion_id"),
-        _field("day", _DAY),
-        _field("kind", _word(OccasionKind)),
-        _field("name", _TEXT),
+        _field("id", TEXT, columns="occasion_id"),
+        _field("day", DAY),
+        _field("kind", word(OccasionKind)),
+        _field("name", TEXT),
         *_REVISION,
-        _field("score_digest", _TEXT, "score", default=""),
+        _field("score_digest", TEXT, "score", default=""),
         _WITHDRAWN,
     ),
     same=("occasion_id",),

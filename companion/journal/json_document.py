@@ -24,8 +24,9 @@ from companion.practice.revision import CorrectedWords, replayed
 FORM = "practice log of companion"
 """What the file says it is."""
 
-VERSION = 3
-"""Raised with every change to `fields.py`. 1 had no editions, 2 no silences or accompaniment."""
+VERSION = 4
+"""Raised with every change to `fields.py`. 1 had no editions, 2 no silences or accompaniment,
+3 nothing that was heard."""
 
 Told = TypeVar("Told")
 Thing = TypeVar("Thing")

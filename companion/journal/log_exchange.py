@@ -17,7 +17,7 @@ from companion.journal.backup import restore
 from companion.journal.editions import editions, join_editions
 from companion.journal.log import FILE_NAME, PATIENCE, Log
 from companion.journal.record import Merged
-from companion.practice.attempt import Attempt, now
+from companion.practice.attempt import Attempt, Heard, now
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import practice_day
 
@@ -152,7 +152,7 @@ def log_as_json(attempts: Sequence[Attempt], entries: Sequence[LogEntry]) -> dic
 HEADER = (
     *("day", "ended", "what", "score", "part", "bars", "first_bar", "last_bar"),
     *("tempo", "beat", "sounded", "times", "minutes", "outcome", "note", "id"),
-    *("silences", "accompaniment"),
+    *("silences", "accompaniment", "heard", "left_out", "put_in"),
 )
 """The columns. A tempo is in felt beats a minute, a decimal; minutes as well."""
 
@@ -189,14 +189,20 @@ def _attempt(attempt: Attempt, ends: time) -> tuple[object, ...]:
         attempt.id,
         attempt.silences,
         " + ".join(attempt.accompaniment),
+        *_heard(attempt.heard),
     )
+
+
+def _heard(heard: Heard | None) -> tuple[object, ...]:
+    return ("",) * 3 if heard is None else (heard.outcome.value, heard.missed, heard.added)
 
 
 def _entry(entry: LogEntry, ends: time) -> tuple[object, ...]:
     of_a_passage = ("",) * 9
     day, ended = practice_day(entry.at, ends), entry.at.isoformat(timespec="seconds")
     minutes = _minutes(entry.seconds)
-    return (day, ended, entry.what.value, *of_a_passage, minutes, "", entry.note, entry.id, "", "")
+    own = (minutes, "", entry.note, entry.id)
+    return (day, ended, entry.what.value, *of_a_passage, *own, *("",) * 5)
 
 
 def _minutes(seconds: float) -> str:

@@ -15,7 +15,8 @@ from pathlib import Path
 
 from companion.errors import RequestError
 from companion.journal.database import unreadable
-from companion.journal.fields import ATTEMPT, CORRECTION, local_time, moment, tempo_of
+from companion.journal.fields import ATTEMPT, CORRECTION
+from companion.journal.value_forms import local_time, moment, tempo_of
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.entry import LONGEST
 from companion.practice.practice_day import PracticeSpan

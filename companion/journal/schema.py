@@ -195,7 +195,20 @@ _THIRD: SchemaStep = (
         WHERE layers GLOB '*"silent*' OR layers GLOB '*"drone"*'""",
 )
 
-STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD)
+# The fourth step. What was heard of an attempt, beside the player's own word; all of it or none.
+
+_FOURTH: SchemaStep = (
+    "ALTER TABLE attempt ADD COLUMN heard_outcome TEXT REFERENCES outcome (word)",
+    "ALTER TABLE attempt ADD COLUMN heard_by TEXT CHECK (heard_by IN ('taps', 'take'))",
+    "ALTER TABLE attempt ADD COLUMN heard_sides TEXT CHECK (heard_sides GLOB '[[]*]')",
+    "ALTER TABLE attempt ADD COLUMN heard_missed INTEGER CHECK (heard_missed >= 0)",
+    # With the outcome goes everything else that is told of it.
+    "ALTER TABLE attempt ADD COLUMN heard_added INTEGER CHECK (heard_added >= 0)"
+    " CHECK (heard_outcome IS NULL OR (heard_by IS NOT NULL AND heard_sides IS NOT NULL"
+    " AND heard_missed IS NOT NULL AND heard_added IS NOT NULL))",
+)
+
+STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)
 """Step n leads to version n. New ones are added at the end."""
 
 

@@ -14,7 +14,8 @@ from pathlib import Path
 from companion.errors import RequestError
 from companion.journal.changes import add_revision, insert
 from companion.journal.database import JournalError, in_a_sentence, transaction, unreadable
-from companion.journal.fields import ENTRY, SqlRow, local_time, moment, writable
+from companion.journal.fields import ENTRY, SqlRow
+from companion.journal.value_forms import local_time, moment, writable
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.timer import Timer
 

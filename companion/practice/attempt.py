@@ -73,11 +73,23 @@ class Attempt:
     """How long it took, in seconds."""
     note: str = ""
     judgement: str | None = None
-    """What taps or a take said of it, a JSON object as text; None when nothing listened."""
+    """Free words of a judgement, a JSON object as text, as logs of before may hold them."""
+    heard: Heard | None = None
+    """What was heard of it in taps or a take; None when nothing listened."""
     at: datetime = field(default_factory=now)
     """When it ended, with its UTC offset, so the local day can be told later."""
     id: str = field(default_factory=new_id)
     """UUID version 4 as text: the same attempt in every copy of the log."""
+
+    @property
+    def counts_as(self) -> Outcome:
+        """The outcome that counts: what was heard, or the player's word if nothing listened."""
+        return self.heard.outcome if self.heard else self.outcome
+
+    @property
+    def is_played(self) -> bool:
+        """Whether the instrument was played, and the rhythm not just tapped."""
+        return self.heard is None or self.heard.by is not HeardBy.TAPS
 
     def __post_init__(self) -> None:
         for fault in _faults(self):
@@ -105,6 +117,7 @@ def _faults(attempt: Attempt) -> list[str]:
         (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
         (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
         (_is_judgement(attempt.judgement), "its judgement is not a JSON object"),
+        (attempt.heard is None or _is_heard(attempt.heard), "what was heard of it cannot be"),
         (is_identity(attempt.id), "its id is not a random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]
@@ -122,6 +135,53 @@ def _is_judgement(text: str | None) -> bool:
         return isinstance(json.loads(text), dict)
     except (ValueError, RecursionError):
         return False
+
+
+def _is_heard(heard: Heard) -> bool:
+    counts = (heard.missed, heard.added, *(side.notes for side in heard.sides))
+    times = [time for side in heard.sides for time in (side.mean_ms, side.spread_ms)]
+    return all(0 <= count < _MOST for count in counts) and all(
+        math.isfinite(time) and abs(time) < _MOST for time in times
+    )
+
+
+# What the program heard, kept beside the player's own word.
+
+
+class HeardBy(StrEnum):
+    """What was listened to."""
+
+    TAPS = "taps"
+    """The rhythm alone, tapped without the instrument."""
+    TAKE = "take"
+    """A recording of the instrument."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardSide:
+    """One side: the notes on the beat, those off it, or a hand that tapped."""
+
+    name: str
+    mean_ms: float
+    """Milliseconds by which it was late against the side it was compared with."""
+    spread_ms: float
+    """Milliseconds, standard deviation."""
+    notes: int
+    """How many were heard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """How an attempt went by what was heard."""
+
+    outcome: Outcome
+    """The outcome that was proposed."""
+    by: HeardBy
+    sides: tuple[HeardSide, ...] = ()
+    missed: int = 0
+    """Notes left out."""
+    added: int = 0
+    """Notes put in."""
 
 
 # The bars of one part of one score, by value: what attempts and goals are about.

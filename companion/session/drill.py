@@ -10,6 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from companion.click.words.layer_words import silences_in_words
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.unsaved_attempts import UnsavedAttempts, note_or_keep_unsaved
-from companion.practice.attempt import Attempt, Outcome
+from companion.practice.attempt import Attempt, Heard, Outcome
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
@@ -84,6 +85,10 @@ class Drill(Playback):
         if self._drums is not None:
             self._drums.begin()
 
+    def forget_what_was_played(self) -> None:
+        """Count from nothing, as after an attempt: what was played is not to be noted."""
+        self.tally.starts_again(self.passes_behind)
+
     def close(self) -> None:
         """Let go of the sound card and the MIDI port. May be called twice."""
         if self._drums is not None:
@@ -128,9 +133,9 @@ class Drill(Playback):
             return None
         return _attempt(self, self.tally.played, self.passes, Outcome.FELL_APART, "")
 
-    def attempt(self, outcome: Outcome, note: str = "") -> Attempt:
+    def attempt(self, outcome: Outcome, note: str = "", heard: Heard | None = None) -> Attempt:
         """How it went; on disk when this returns, or waiting. What held is noted as it was last
-        played from end to end, anything else as it was played last.
+        played from end to end, anything else as it was played last. `heard` is kept beside it.
 
         Counting begins again afterwards, and a ladder moves, upwards only where its step was
         played from end to end: what is wanted then is another tempo. Where the disk refuses, the
@@ -141,7 +146,7 @@ class Drill(Playback):
         played, times = self.tally.played, self.passes
         if outcome >= Outcome.HELD:
             played, times = self.tally.went_through(self.passes_behind) or (played, times)
-        attempt = _attempt(self, played, times, outcome, note)
+        attempt = replace(_attempt(self, played, times, outcome, note), heard=heard)
         self.unsaved = note_or_keep_unsaved(self._folders, attempt)
         self.tally.starts_again(self.passes_behind)
         has_held = outcome >= Outcome.HELD

@@ -175,7 +175,8 @@ class MidiOut:
 
 _SEQUENCER = Path("/dev/snd/seq")
 _OUR_BACKEND = "mido.backends.rtmidi"
-_REFUSALS = (ImportError, OSError, SystemError, RuntimeError, ValueError)
+REFUSALS = (ImportError, OSError, SystemError, RuntimeError, ValueError)
+"""What the libraries raise if there is no MIDI, or it is busy."""
 
 
 class Port(Protocol):
@@ -193,8 +194,8 @@ class Port(Protocol):
 def port_names() -> list[str]:
     """The names under which ports can be asked for; empty if there are none."""
     try:
-        return sorted(set(_backend().get_output_names()))
-    except (SoundError, *_REFUSALS):
+        return sorted(set(midi_backend().get_output_names()))
+    except (SoundError, *REFUSALS):
         return []
 
 
@@ -205,8 +206,8 @@ def open_port(name: str) -> Port:
         found = ", ".join(names) or _why_none()
         raise SoundError(f"There is no MIDI port '{name}'", next=f"Found: {found}.")
     try:
-        port: Port = _backend().open_output(name, autoreset=True)
-    except _REFUSALS as fault:
+        port: Port = midi_backend().open_output(name, autoreset=True)
+    except REFUSALS as fault:
         raise SoundError(
             f"The MIDI port '{name}' does not open ({fault})",
             next="Close what else uses it, or choose another one.",
@@ -214,7 +215,8 @@ def open_port(name: str) -> Port:
     return port
 
 
-def _backend() -> Any:  # noqa: ANN401  mido carries no types
+def midi_backend() -> Any:  # noqa: ANN401  mido carries no types
+    """The library behind mido, ready to be asked. Raises SoundError or one of REFUSALS."""
     import mido
 
     if mido.backend.name == _OUR_BACKEND and sys.platform == "linux" and not _SEQUENCER.exists():
@@ -228,9 +230,9 @@ def _backend() -> Any:  # noqa: ANN401  mido carries no types
 def _why_none() -> str:
     """Why no port was found, as the end of a sentence."""
     try:
-        _backend()
+        midi_backend()
     except SoundError as fault:
         return f"none, {fault.what[0].lower()}{fault.what[1:]}"
-    except _REFUSALS:
+    except REFUSALS:
         return "none, install python-rtmidi first (pip install 'companion[midi]')"
     return "none"

@@ -52,6 +52,11 @@ BEFORE_THE_FIRST_SOUND = (
 )
 """Shown once for each data folder."""
 
+MICROPHONE_IS_OPEN = (
+    "● The microphone is open. Click in headphones, play from the beginning; R or space ends it."
+)
+JUDGING = "The microphone is closed. Listening …"
+
 TIME_FOR_A_REST = "You have played a quarter of an hour without a rest: a good moment for one."
 
 _STATES = {

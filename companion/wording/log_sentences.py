@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from companion.journal.log_entries import wall_clock
 from companion.journal.unsaved_attempts import UnsavedAttempts
-from companion.practice.attempt import Attempt, Outcome
+from companion.practice.attempt import Attempt, Heard, HeardBy, Outcome
 from companion.practice.entry import LogEntry
 from companion.practice.practice_day import Session
 from companion.wording.phrases import (
@@ -39,9 +39,36 @@ def attempt_told(attempt: Attempt) -> str:
         sounded_told(attempt),
         times_told(attempt.repetitions) if attempt.repetitions else "broken off",
         attempt.outcome.value,
+        heard_told(attempt),
         attempt.note,
     )
     return " · ".join(filter(None, pieces))
+
+
+def proposal_told(heard: Heard) -> str:
+    """`Heard: shaky. Enter takes that; your own word is kept beside it.`"""
+    return f"Heard: {heard.outcome.value}. Enter takes that; another word is kept beside it."
+
+
+_HEARD_IN = {HeardBy.TAPS: "taps", HeardBy.TAKE: "a recording"}
+
+
+def heard_told(attempt: Attempt) -> str:
+    """`heard in taps: shaky, off the beat 31 ms late, 2 left out`; empty if nothing listened."""
+    heard = attempt.heard
+    if heard is None:
+        return ""
+    late = [
+        f"{one.name} {abs(one.mean_ms):.0f} ms {'late' if one.mean_ms > 0 else 'early'}"
+        for one in heard.sides
+        if round(one.mean_ms)
+    ]
+    counts = [
+        f"{number} {what}"
+        for number, what in ((heard.missed, "left out"), (heard.added, "put in"))
+        if number
+    ]
+    return f"heard in {_HEARD_IN[heard.by]}: {', '.join([heard.outcome.value, *late, *counts])}"
 
 
 def entry_told(entry: LogEntry) -> str:

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.journal.log_exchange import HEADER, table
-from companion.practice.attempt import Attempt, Outcome
+from companion.practice.attempt import Attempt, Heard, HeardBy, Outcome
 from companion.practice.entry import Activity, LogEntry
 
 LATE = datetime(2026, 3, 2, 1, 30, tzinfo=timezone(timedelta(hours=1)))
@@ -36,6 +36,7 @@ ATTEMPT = Attempt(
     layers=("mine", "theirs"),
     silences="every 4 bars",
     accompaniment=("Cello", "drone A3"),
+    heard=Heard(Outcome.SHAKY, HeardBy.TAKE, missed=2, added=1),
     repetitions=0,
     seconds=90.0,
     note="again\nfrom the upbeat",
@@ -73,6 +74,9 @@ def test_attempts_and_entries_stand_in_order_with_their_day_of_practice() -> Non
         "id": ATTEMPT.id,
         "silences": "every 4 bars",
         "accompaniment": "Cello + drone A3",
+        "heard": "shaky",
+        "left_out": "2",
+        "put_in": "1",
     }
     [other_day] = read(table([ATTEMPT], [], time(1)))
     assert other_day["day"] == "2026-03-02"

@@ -1,10 +1,12 @@
 """What moves a passage up and down, and what is said about it."""
 
 from dataclasses import replace
+from datetime import datetime
 
 import pytest
 
-from companion.practice.mastery.standing import Standing, state
+from companion.practice.attempt import Heard, HeardBy, Outcome
+from companion.practice.mastery.standing import Standing, aims_of, standing, state
 from companion.practice.mastery.states import (
     FALLS,
     RISES,
@@ -51,6 +53,19 @@ def test_two_days_without_the_click_hold() -> None:
 def test_what_held_only_after_a_warm_up_does_not_hold_without_the_click() -> None:
     words = "0 72 shaky alone\n0 72 held alone\n1 72 shaky alone\n1 72 held alone"
     assert how(stands(words), 1) is MasteryState.WITH_CLICK
+
+
+def test_what_was_heard_counts_and_not_the_word() -> None:
+    for word, heard, state_then in (
+        ("held", None, MasteryState.HOLDS),
+        ("held", Heard(Outcome.SHAKY, HeardBy.TAKE), MasteryState.TAKING_SHAPE),
+        ("shaky", Heard(Outcome.HELD, HeardBy.TAKE), MasteryState.HOLDS),
+        ("held", Heard(Outcome.SECURE, HeardBy.TAPS), MasteryState.NEW),
+    ):
+        tried = noted(f"0 72 {word} alone\n1 72 {word} alone")
+        days = [replace(one, heard=heard) for one in tried]
+        stood = standing(days, aims_of(goal_at(), None), datetime.date)
+        assert how(stood, 1) is state_then
 
 
 def test_the_other_side_alone_is_no_help() -> None:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from companion.practice.attempt import Heard, HeardBy, HeardSide, Outcome
 from companion.publish.report.report_file import (
     ABOUT,
     ReportError,
@@ -184,6 +185,15 @@ def test_a_report_of_the_earlier_form_is_read_with_its_layers_sorted_out() -> No
         ("drone",),
     )
     assert first.repetitions == told[0]["attempts"][0]["times"] == 2
+
+
+def test_what_was_heard_goes_with_the_report() -> None:
+    one = passage(13, 20, "h")
+    heard = Heard(
+        Outcome.SHAKY, HeardBy.TAKE, (HeardSide("off the beat", 31.2, 14.0, 48),), missed=2
+    )
+    one.attempts[0] = replace(one.attempts[0], heard=heard)
+    assert read_report(write_report(report("Ada", one)), "a.json").passages == [one]
 
 
 def test_what_sounded_along_goes_with_the_report() -> None:

@@ -67,10 +67,14 @@ class _Try(Struct, frozen=True, gc=False):
 def passage_days(
     attempts: Iterable[Attempt], goal: WrittenPace, day_of: DayOf
 ) -> tuple[PassageDay, ...]:
-    """The days of one passage in order; `attempts` are in order of time."""
+    """The days of one passage in order; `attempts` are in order of time.
+
+    A rhythm that was tapped is not yet played on the instrument: it neither lifts nor lowers.
+    """
     by_day: dict[int, list[Attempt]] = {}
     for attempt in attempts:
-        by_day.setdefault(day_of(attempt.at).toordinal(), []).append(attempt)
+        if attempt.is_played:
+            by_day.setdefault(day_of(attempt.at).toordinal(), []).append(attempt)
     return tuple(_summed_up(day, by_day[day], goal) for day in sorted(by_day))
 
 
@@ -101,8 +105,9 @@ def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> Pass
 
 
 def _try(attempt: Attempt) -> _Try:
-    """What was broken off before the end did not hold, whatever is said of it."""
-    rank = _RANK[attempt.outcome]
+    """What was heard decides, if anything was; else the player's word. What was broken off
+    before the end did not hold, whatever is said of it."""
+    rank = _RANK[attempt.counts_as]
     if attempt.repetitions == 0:
         rank = min(rank, _HELD - 1)
     return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt))

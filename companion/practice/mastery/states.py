@@ -1,7 +1,7 @@
 """What moves a passage up and down: one table of numbers, read by `standing` and the wording.
 
 The numbers are common practice without a source, except where one is named; how a time
-through went is the player's own judgement (`Outcome`), never the program's.
+through went is what was heard of it, and the player's own word if nothing listened.
 """
 
 from __future__ import annotations

@@ -36,7 +36,8 @@ LARGEST = 32 * 1024 * 1024
 ABOUT = (
     "The checksum (SHA-256 of the body) shows accidents and careless edits. It proves nothing "
     "about who made the report or what was played: anyone can change it and work out "
-    "its checksum again, and every judgement in it is the player's own."
+    "its checksum again, and every outcome in it is the player's own word; what the program "
+    "heard stands beside it."
 )
 """What the check is worth, in every file, page and help text."""
 
@@ -248,7 +249,7 @@ class Report(Struct, frozen=True, kw_only=True):
 
 _ATTEMPT = ATTEMPT.only(
     *("id", "at", "tempo", "beat", "layers", "silences", "accompaniment"),
-    *("repetitions", "seconds", "outcome", "judgement"),
+    *("repetitions", "seconds", "outcome", "judgement", "heard"),
     repetitions="times",
 )
 

@@ -26,7 +26,7 @@ from companion.score.passage import Passage
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
-from companion.tui.screens.drill_setting_keys import DrillSettingKeys
+from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
@@ -60,6 +60,8 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    Binding("k", "tap", "Tap", show=False),
+    Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
     Binding("escape", "leave", "Back", key_display="esc"),
     Binding("q", "quit", "Quit"),
@@ -82,6 +84,8 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
+    ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
 ]
 """The same in words, for the help."""
@@ -95,7 +99,7 @@ _LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one sid
 """One line that explains every sign."""
 
 
-class DrillScreen(DrillSettingKeys):
+class DrillScreen(DrillRecordingKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
@@ -149,12 +153,15 @@ class DrillScreen(DrillSettingKeys):
             forget_in_progress(self.folders)
 
     def on_unmount(self) -> None:
-        """Leave no sound behind."""
+        """Leave no sound and no open microphone behind."""
+        if self.recording is not None:
+            self.recording.drop()
         if self.drill is not None:
             self.drill.close()
 
     def on_screen_suspend(self) -> None:
         """Another screen lies over this one: pause the music."""
+        self.drop_recording()
         if self.drill is not None and self.drill.state == "playing":
             self._pause(self.drill)
 
@@ -200,7 +207,12 @@ class DrillScreen(DrillSettingKeys):
         self._rest_was_told = drill.is_long_without_rest
 
     def action_start_or_pause(self) -> None:
-        """Start, pause or go on."""
+        """Start, pause or go on; while it is recorded, end that."""
+        if self.recording is not None:
+            self.finish_recording()
+            self._timer.pause()
+            self.look()
+            return
         if self.drill is None:
             return
         if self.drill.state == "playing":
@@ -222,13 +234,20 @@ class DrillScreen(DrillSettingKeys):
         self._timer.resume()
         self.look()
 
+    def follow(self) -> None:
+        """Look thirty times a second."""
+        self.query_one(DrillStatus).warn("")
+        self._timer.resume()
+        self.look()
+
     def _pause(self, drill: Drill) -> None:
         drill.pause()
         self._timer.pause()
         self.look()
 
     def action_stop(self) -> None:
-        """Back to the beginning."""
+        """Back to the beginning; what is being recorded is dropped."""
+        self.drop_recording()
         if self.drill is not None:
             self.drill.stop()
             self._timer.pause()
@@ -253,14 +272,27 @@ class DrillScreen(DrillSettingKeys):
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
 
+    def action_tap(self) -> None:
+        """Tap the rhythm; first ask how it went, if it was played through."""
+        drill = self.drill
+        if drill is not None:
+            self._timer.pause()
+            self._ask_before(lambda: self._tap(drill))
+
+    def _tap(self, drill: Drill) -> None:
+        from companion.tui.screens.tap_screen import TapScreen
+
+        self.app.push_screen(TapScreen(drill, self.facing, self.folders), self.noted)
+
     def action_how_did_it_go(self) -> None:
         """Ask how it went."""
         if self.drill is not None and self.drill.seconds:
-            self.app.push_screen(OutcomeScreen(self.drill), self._noted)
+            self.app.push_screen(OutcomeScreen(self.drill), self.noted)
         else:
             self.notice.say("Nothing to log yet: press space to start.")
 
-    def _noted(self, attempt: Attempt | None) -> None:
+    def noted(self, attempt: Attempt | None) -> None:
+        """Say so, and make the sound of what is wanted next."""
         if attempt is not None and self.drill is not None:
             self.notice.say(noted_told(self.drill, attempt))
             self.keep_practice()

@@ -12,11 +12,11 @@ from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, Static
 
 from companion.errors import CompanionError
-from companion.practice.attempt import KEYS, Attempt
+from companion.practice.attempt import KEYS, Attempt, Heard, Outcome
 from companion.session.drill import Drill
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import passes_told
-from companion.wording.log_sentences import OUTCOME_MEANINGS
+from companion.wording.log_sentences import OUTCOME_MEANINGS, proposal_told
 
 
 class OutcomeScreen(ModalScreen[Attempt | None]):
@@ -26,23 +26,29 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(key, f"say('{key}')", outcome.value) for key, outcome in KEYS.items()),
+        Binding("enter", "take", "As heard", key_display="⏎"),
         Binding("n", "write", "Write a note"),
         Binding("escape", "back", "Skip", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         *((key, f"{outcome.value}: {OUTCOME_MEANINGS[outcome]}") for key, outcome in KEYS.items()),
+        ("Enter", "as it was heard, if anything listened"),
         ("n", "write a note first; Enter returns here"),
         ("Escape", "skip: nothing is logged"),
     ]
 
-    def __init__(self, drill: Drill) -> None:
+    def __init__(self, drill: Drill, heard: Heard | None = None) -> None:
+        """`heard` proposes an outcome; it is kept beside the player's word."""
         super().__init__()
         self.drill = drill
+        self.heard = heard
 
     def compose(self) -> ComposeResult:
         """The four outcomes, a field for a note."""
         with Vertical(id="outcome-box"):
             yield Static(passes_told(self.drill))
+            if self.heard is not None:
+                yield Static(proposal_told(self.heard), id="outcome-heard", markup=False)
             yield Static(outcomes_listed(), id="outcome-keys")
             yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
             yield Notice()
@@ -52,11 +58,24 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         """Say what is asked."""
         self.query_one("#outcome-box").border_title = "How did it go? Press 1, 2, 3 or 4"
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Enter is only offered if something was heard."""
+        return action != "take" or self.heard is not None
+
+    def action_take(self) -> None:
+        """Note it as it was heard."""
+        if self.heard is not None:
+            self._note(self.heard.outcome)
+
     def action_say(self, key: str) -> None:
-        """Note it. Where it cannot be kept, say why and go on asking."""
+        """Note it in the player's own word."""
+        self._note(KEYS[key])
+
+    def _note(self, outcome: Outcome) -> None:
+        """Where it cannot be kept, say why and go on asking."""
         note = self.query_one(Input).value.strip()
         try:
-            attempt = self.drill.attempt(KEYS[key], note)
+            attempt = self.drill.attempt(outcome, note, self.heard)
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
         else:

@@ -1,0 +1,86 @@
+"""What a player reads of a judgement, and the strip, sign by sign."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from companion.listening.due_times import Due
+from companion.listening.hearing import HeardNote, HeardTake
+from companion.listening.judgement import Judgement, judgement
+from companion.listening.taps import hear_taps
+from companion.wording.judgement_sentences import advice, numbers_told
+from companion.wording.phrases import bars_told
+from companion.wording.timing_strip import timing_strip
+from tests.listening.test_taps import both
+
+STRIP = """\
+bar          1                2                3                4
+mine         │·  ›   ·   ›    │·  ›   ·   ›    │»  ›   ‹   ›    │·  ›   ·   ›
+theirs       │· ·  · ·  × ·   │· ·  · ·  · ·   │· ·  · ·  · ·   │· ·  · ·  · ·
+             │                │         +      │                │"""
+
+
+def four_bars() -> Due:
+    """Three against two, eight beats at 80."""
+    due = both()
+    return replace(due, notes=due.notes[:40], beats=due.beats[:8])
+
+
+def tapped(late: float, *, with_faults: bool = False) -> Judgement:
+    """The second of my two in each beat is late; perhaps one left out, one put in, two astray."""
+    due = four_bars()
+    own = {20: 0.07, 25: -0.03} if with_faults else {}
+    taps = []
+    for n, note in enumerate(due.notes):
+        usual = late * (note.side == "mine" and note.quarters.denominator > 1)
+        if not (with_faults and n == 7):
+            taps.append((note.side, float(note.seconds) + own.get(n, usual)))
+    extra = [("mine", 2.4)] if with_faults else []
+    return judgement(hear_taps(due.notes, [*taps, *extra]).heard, due, reference="theirs")
+
+
+def test_the_strip_has_a_row_a_side_and_a_sign_a_note() -> None:
+    judged = tapped(0.03, with_faults=True)
+    assert "\n".join(timing_strip(judged, bars_told)) == STRIP
+
+
+def test_the_strip_stays_within_a_screen() -> None:
+    due = both()
+    many = Due(
+        tuple(replace(note, position=1 + n // 10) for n, note in enumerate(due.notes)), due.beats
+    )
+    taps = [(note.side, float(note.seconds)) for note in many.notes]
+    lines = timing_strip(judgement(hear_taps(many.notes, taps).heard, many), bars_told)
+    assert len(lines) <= 20
+    assert max(map(len, lines)) <= 80
+
+
+def test_late_twos_are_told_with_bar_beat_side_and_ratio() -> None:
+    told = advice(tapped(0.06), bars_told)
+    assert told.startswith(
+        "Your own notes come 30 ms late, most in bar 1, beat 1 (58:42, not 50:50)"
+    )
+
+
+def test_nothing_amiss_is_told_in_one_sentence() -> None:
+    assert advice(tapped(0.0), bars_told) == "Bars 1–4: in time, on every beat and on every side."
+
+
+def test_what_cannot_be_told_is_told_so_and_tuning_is_not_judged() -> None:
+    judged = tapped(0.0)
+    notes = tuple(
+        HeardNote(one.note, None if n == 9 else one.begun_s, n != 9)
+        for n, one in enumerate(judged.notes)
+    )
+    again = judgement(HeardTake(notes, (), ()), four_bars(), reference="theirs")
+    told = numbers_told(again, bars_told)
+    assert any("of 1 it cannot be told when they began" in line for line in told)
+    assert told[-1] == "Tuning is not judged."
+    assert "?" in "".join(timing_strip(again, bars_told))
+    assert again.missed == ()
+
+
+def test_too_little_to_judge_is_told() -> None:
+    due = four_bars()
+    judged = judgement(hear_taps(due.notes, [("mine", 0.0), ("mine", 0.4)]).heard, due)
+    assert advice(judged, bars_told) == "Too few notes were heard to judge."

@@ -24,6 +24,8 @@ _NOTHING = 0.3
 """What speaks for a beginning where nothing begins."""
 _LEAST, _MOST = -1.0, 2.5
 """Bounds of an attack's logarithm."""
+_NEAR = 4
+"""Frames around a moment in which its attack is looked for."""
 _CLEAR = 0.2
 """From what gain on a beginning is certain."""
 _ADDED, _AGAIN = 1.6, 0.3
@@ -42,6 +44,7 @@ class NoteEvidence:
         # The unrest of bow and room, over which an attack must stand out, differs by take.
         unrest = float(np.clip(1.5 * np.percentile(strength.attack, 85), 0.02, 0.1))
         attack = np.log(strength.attack / unrest + 1e-6)
+        self._levels_off = unrest * float(np.exp(_MOST))
         self._attack = (_ATTACK * np.clip(attack, _LEAST, _MOST) - _NOTHING).astype(np.float32)
         self._sums = np.cumsum(strength.likeness * np.float32(_SOUND * HOP), axis=1, dtype=float)
         self._begins: dict[tuple[object, ...], Line] = {}
@@ -90,6 +93,25 @@ class NoteEvidence:
             lambda m: self.begins(n, m)[frames].astype(float),
             lambda until: sums[np.rint(until / HOP).astype(int).clip(0, last)],
         )
+
+    def sharpened(self, begun: float | None) -> float | None:
+        """The same moment, moved to the peak of a clear attack close by.
+
+        What speaks for a beginning levels off where an attack is strong, so that there the
+        tempo alone would decide between neighbouring frames, and iron out who is late.
+        """
+        if begun is None:
+            return None
+        attack, frame = self._strength.attack, round(begun / HOP)
+        low = max(1, frame - _NEAR)
+        near = attack[low : frame + _NEAR + 1]
+        if not len(near) or near.max() < self._levels_off:
+            return begun
+        peak = low + int(near.argmax())
+        if not 0 < peak < len(attack) - 1 or attack[peak] < max(attack[peak - 1], attack[peak + 1]):
+            return begun
+        before, top, after = (float(one) for one in attack[peak - 1 : peak + 2])
+        return (peak + (after - before) / (2 * (2 * top - before - after) + 1e-9)) * HOP
 
     def is_clear(self, n: int, begun: float | None) -> bool:
         """Whether the take clearly says that note n began there; what is left out is clear."""

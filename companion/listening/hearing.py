@@ -89,7 +89,8 @@ def hear(take: Take, due: Sequence[DueNote], click: ClickPlan | None = None) -> 
     notes = []
     for n, (note, at) in enumerate(zip(due, begun, strict=True)):
         certain = note.is_audible and evidence.is_clear(n, at)
-        notes.append(HeardNote(note, at if note.is_audible else None, certain))
+        sharp = evidence.sharpened(at) if note.is_audible else None
+        notes.append(HeardNote(note, sharp, certain))
     return HeardTake(tuple(notes), evidence.added(begun), expected, stops)
 
 

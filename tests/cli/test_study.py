@@ -30,7 +30,7 @@ def in_one(page: str) -> str:
 def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> None:
     sheet = in_one(told(capsys, "--part", "viola"))
     assert "Bars 13–20: 3 against 2 in the beat. You and Cello divide it into 3" in sheet
-    assert "Yours are 2, 5, 6 in bars 14" in sheet
+    assert "Yours are 2, 5, 6 in bars 13" in sheet
     assert "bars 1–8 again, note for note" in sheet
     assert "rule of thumb" in sheet
 

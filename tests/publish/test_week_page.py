@@ -24,7 +24,7 @@ def folders(tmp_path: Path) -> Folders:
 
 def practised(folders: Folders) -> None:
     open_score = opened_for_practice(folders)
-    set_goal_by(folders, open_score, "viola", "14-17", Fraction(69), None)
+    set_goal_by(folders, open_score, "viola", "13-16", Fraction(69), None)
     note(
         folders,
         [

@@ -219,7 +219,7 @@ async def test_a_goal_alone_is_enough_to_find_its_score_again(
     app_folders: Folders, tmp_path: Path
 ) -> None:
     open_score = viola(app_folders)
-    set_goal_by(app_folders, open_score, "viola", "14-17", Fraction(69), CONCERT)
+    set_goal_by(app_folders, open_score, "viola", "13-16", Fraction(69), CONCERT)
     async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         await shown(pilot)
         await pilot.press("enter")

@@ -77,7 +77,7 @@ def test_each_side_and_both_are_heard_at_three_tempos(told: Read) -> None:
 def test_pictures_are_named_for_who_cannot_see_them(told: Read) -> None:
     pictures = [one for one in told.all("svg") if one.get("role") == "img"]
     assert [one["class"] for one in pictures] == ["map", "notes"]
-    assert pictures[0]["aria-label"].startswith("Map of bars 1–61")
+    assert pictures[0]["aria-label"].startswith("Map of bars 0–60")
     assert pictures[1]["aria-label"] == "Viola, bars 13–14, as notes"
 
 
@@ -156,7 +156,7 @@ def test_names_from_the_score_are_only_text(folders: Folders, tmp_path: Path) ->
 def test_a_folder_has_a_page_for_each_part_and_one_that_lists_them(
     open_score: OpenScore, folders: Folders, tmp_path: Path
 ) -> None:
-    made = hand_out_score(open_score, HandoutRequest(bars="14"), tmp_path / "pages", folders)
+    made = hand_out_score(open_score, HandoutRequest(bars="13"), tmp_path / "pages", folders)
     assert [one.path.name for one in made] == [
         *("1-violin-i.html", "2-violin-ii.html", "3-viola.html", "4-cello.html"),
         "index.html",

@@ -228,6 +228,9 @@ def _named(students: list[Student], digest: str) -> tuple[str, list[ReportedPass
 
 def _label(tried: list[ReportedPassage], first: int, last: int) -> str:
     """Bars by their printed numbers if the labels of what was tried give both."""
+    whole = next((one.label for one in tried if (one.first, one.last) == (first, last)), "")
+    if whole:
+        return whole
     begin, end = (
         next(filter(None, (_name_in(one, bar) for one in tried)), "") for bar in (first, last)
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from companion.cli.shared_options import (
+    BARS_HELP,
     ask_json,
     ask_score,
     ask_unfolded,
@@ -45,7 +46,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--bars",
         required=True,
         metavar="A-B",
-        help="ordinal positions (97-100), printed labels (II:225-230) or rehearsal marks (C-C+3)",
+        help=f"the passage: {BARS_HELP}",
     )
     parser.add_argument(
         "-o", "--out", required=True, metavar="OUT", help="OUT.wav, OUT.flac, OUT.mid, or a folder"

@@ -81,7 +81,7 @@ def _told(collected: Collected) -> Iterator[str]:
         yield "Hard for many:"
     for one in collected.hard[:_SHOWN_HARD]:
         yield (
-            f"  {safe_text(one.title)}, {bars_told(one.first, one.last)}: "
+            f"  {safe_text(one.title)}, {safe_text(bars_told(one.first, one.last, one.label))}: "
             f"{failing(one)} of attempts did not hold "
             f"({counted(one.students, 'student')}; {safe_text(', '.join(one.parts))})"
         )

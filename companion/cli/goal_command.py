@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from datetime import date
 
-from companion.cli.shared_options import ask_json, folders_of, open_score_of, print_json
+from companion.cli.shared_options import BARS_HELP, ask_json, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, OccasionKind
@@ -20,7 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """[SCORE --part P --bars A-B (--tempo BPM [--by DATE] | --off)]."""
     parser.add_argument("score", metavar="SCORE", nargs="?", help="if left out, list the goals")
     parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
-    parser.add_argument("--bars", metavar="A-B", help="such as 97-100, II:225-230 or C-C+3")
+    parser.add_argument("--bars", metavar="A-B", help=BARS_HELP)
     parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
     parser.add_argument("--by", metavar="DATE", help="a day, such as 2026-05-02")
     parser.add_argument(

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import argparse
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
+from companion.cli.shared_options import (
+    BARS_HELP,
+    ask_json,
+    ask_score,
+    folders_of,
+    open_score_of,
+    print_json,
+)
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.publish.handout.handout import HandoutRequest, WrittenPage, hand_out_score, is_page
@@ -16,7 +23,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     ask_score(parser)
     parser.add_argument("--part", help="whose page; default: every part, if OUT is a folder")
     parser.add_argument(
-        "--bars", metavar="A-B", help="the passage; default: the bars with the most conflicts"
+        "--bars",
+        metavar="A-B",
+        help=f"the passage ({BARS_HELP}); default: the bars with the most conflicts",
     )
     parser.add_argument(
         "--tempo",

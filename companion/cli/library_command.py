@@ -8,6 +8,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from msgspec import structs
+
 from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.library.index import update_index
 from companion.library.indexed_score import HardPassage, Index, IndexedScore, shown_text
@@ -117,7 +119,7 @@ def _table(found: list[IndexedScore]) -> Iterator[str]:
 
 
 def _row(entry: IndexedScore) -> tuple[str, str, str, str, str, str, str, str]:
-    mixed = sum(last - first + 1 for first, last in entry.mixed)
+    mixed = sum(span.last - span.first + 1 for span in entry.mixed)
     return (
         _cut(entry.title),
         _cut(entry.composer),
@@ -136,8 +138,7 @@ def _cut(text: str) -> str:
 
 def _details(entry: IndexedScore) -> Iterator[str]:
     if entry.mixed:
-        spans = (f"{a}–{b}" if b > a else str(a) for a, b in entry.mixed)
-        yield f"    mixed meters in bars {', '.join(spans)}"
+        yield f"    mixed meters in bars {', '.join(span.printed for span in entry.mixed)}"
     for hard in entry.hardest:
         bars = bars_told(hard.first, hard.last, hard.printed)
         yield f"    {bars}: {_told(hard)}"
@@ -179,7 +180,7 @@ def _score(entry: IndexedScore) -> dict[str, object]:
         "composer": entry.composer,
         "parts": list(entry.parts),
         "bars": entry.bars,
-        "mixed_meters": [{"first": first, "last": last} for first, last in entry.mixed],
+        "mixed_meters": [structs.asdict(span) for span in entry.mixed],
         "conflicts": {
             "written": entry.written,
             "in_notes": entry.sounding,
@@ -189,6 +190,7 @@ def _score(entry: IndexedScore) -> dict[str, object]:
             {
                 "first": hard.first,
                 "last": hard.last,
+                "printed": hard.printed,
                 "points": hard.points,
                 "told": _told(hard),
             }

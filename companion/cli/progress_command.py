@@ -8,6 +8,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from companion.cli.shared_options import (
+    BARS_HELP,
     ask_json,
     folders_of,
     open_score_of,
@@ -43,7 +44,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "score", metavar="SCORE", nargs="?", help="show a part of this score bar by bar"
     )
     parser.add_argument("--part", metavar="P", help="the part; default: the one you chose")
-    parser.add_argument("--bars", metavar="A-B", help="one passage, and the reasons for its state")
+    parser.add_argument(
+        "--bars", metavar="A-B", help=f"one passage, and the reasons for its state: {BARS_HELP}"
+    )
     parser.add_argument("--weeks", metavar="N", type=whole, default=12, help="weeks shown (12)")
     parser.add_argument(
         "--week", metavar="DAY", nargs="?", const="", help="one week as a page of Markdown"
@@ -141,6 +144,9 @@ def _passage_told(found: History) -> Iterator[str]:
 def _record(found: History) -> dict[str, object]:
     judged = mastery(found.stands, found.today)
     return {
+        "first": found.stands.bars.first,
+        "last": found.stands.bars.last,
+        "printed": found.stands.label,
         "state": judged.state.value,
         "reasons": list(judged.reasons),
         "next": judged.next,
@@ -166,7 +172,9 @@ def show_part(args: argparse.Namespace, found: PartProgress) -> int:
         return _drawn(args, heat_svg(found.heat, found.names, title))
     if args.json:
         states = [how.value if how else None for how in found.heat]
-        print_json({"bars": states, "share": str(found.share.holding)})
+        print_json(
+            {"bars": states, "printed": list(found.names), "share": str(found.share.holding)}
+        )
         return 0
     return _printed(_part_told(found, title))
 

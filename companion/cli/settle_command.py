@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
 from companion.errors import RequestError
 from companion.rhythm.tempo_relation import Same
-from companion.score.bar_numbers import find_bar, find_part
+from companion.score.bar_numbers import bar_name, find_bar, find_part, span_name
 from companion.session.open_score import ChoiceMade, OpenScore, choose_part, choose_relation
 from companion.wording.score_sentences import bar_span_told
 
@@ -44,7 +44,8 @@ def run(args: argparse.Namespace) -> int:
         relations = {
             str(bar): same.value for bar, same in sorted(open_score.choices.relations.items())
         }
-        print_json({"part": open_score.choices.part, "relations": relations})
+        printed = {bar: span_name(open_score.clock, int(bar), int(bar)) for bar in relations}
+        print_json({"part": open_score.choices.part, "relations": relations, "printed": printed})
     else:
         for line in _told(open_score):
             print(line)
@@ -65,15 +66,18 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
         and open_score.clock.bars[bar - 2].movement != open_score.clock.bars[bar - 1].movement
     ):
         raise RequestError(
-            f"a new movement begins in bar {where}",
+            f"a new movement begins in {bar_span_told(open_score, bar, bar)}",
             where=open_score.score.title,
             next="Its tempo does not depend on the one before.",
         )
     if bar not in changes:
+        names = [
+            bar_name(open_score.clock, open_score.clock.bars[at - 1]) for at in sorted(changes)
+        ]
         raise RequestError(
-            f"no meter changes in bar {where}",
+            f"no meter changes in {bar_span_told(open_score, bar, bar)}",
             where=open_score.score.title,
-            next=f"Meters change in bars {', '.join(map(str, sorted(changes))) or '(none)'}.",
+            next=f"Meters change in bars {', '.join(names) or '(none)'}.",
         )
     return bar, _RELATIONS[what]
 

@@ -56,12 +56,16 @@ def ask_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
+BARS_HELP = "97-100, II:225-230 (movement II), C-C+3 (rehearsal marks) or @97-@100 (places)"
+"""How bars are named, as every `--bars` explains it."""
+
+
 def ask_unfolded(parser: argparse.ArgumentParser) -> None:
     """Repeats written out."""
     parser.add_argument(
         "--unfolded",
         action="store_true",
-        help="write out repeats, endings and jumps; bars are then counted as played",
+        help="write out repeats, endings and jumps; bars played again are named by place (@97)",
     )
 
 

@@ -10,6 +10,7 @@ from shutil import get_terminal_size
 from textwrap import wrap
 
 from companion.cli.shared_options import (
+    BARS_HELP,
     ask_json,
     ask_score,
     ask_unfolded,
@@ -17,7 +18,7 @@ from companion.cli.shared_options import (
     print_json,
 )
 from companion.publish.study_sheet import Study, headed, left_told, lines_of, studies
-from companion.score.bar_numbers import find_bars, find_part
+from companion.score.bar_numbers import find_bars, find_part, span_name
 from companion.session.open_score import OpenScore
 from companion.wording.advice import HARDNESS_WORDS, RULE_OF_THUMB, Advice
 from companion.wording.score_sentences import bar_span_told
@@ -29,7 +30,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--part", help="whose part; default: yours if you chose one, else every part"
     )
-    parser.add_argument("--bars", metavar="A-B", help="only these bars, with how to count each")
+    parser.add_argument(
+        "--bars", metavar="A-B", help=f"only these bars, with how to count each: {BARS_HELP}"
+    )
     parser.add_argument(
         "--all", action="store_true", help="everything found, not only the essentials"
     )
@@ -47,7 +50,12 @@ def run(args: argparse.Namespace) -> int:
     span = find_bars(open_score.clock, args.bars) if args.bars else None
     found = studies(open_score, _parts(open_score, args.part), span)
     if args.json:
-        print_json({"title": open_score.score.title, "studies": [_record(each) for each in found]})
+        print_json(
+            {
+                "title": open_score.score.title,
+                "studies": [_record(open_score, each) for each in found],
+            }
+        )
         return 0
     for number, each in enumerate(found):
         if number:
@@ -120,16 +128,18 @@ def _counts(open_score: OpenScore, of: Study, head: str, item: str) -> Iterator[
             yield f"{below}{ratio}: {text}"
 
 
-def _record(of: Study) -> dict[str, object]:
+def _record(open_score: OpenScore, of: Study) -> dict[str, object]:
     return {
         "part": {"id": of.part_id, "name": of.part_name},
         "first": of.first,
         "last": of.last,
-        "sheet": [_advice(each) for each in of.sheet],
-        "everything": [_advice(each) for each in of.everything],
+        "printed": span_name(open_score.clock, of.first, of.last),
+        "sheet": [_advice(open_score, each) for each in of.sheet],
+        "everything": [_advice(open_score, each) for each in of.everything],
         "counts": [
             {
                 "bar": count.bar,
+                "printed": span_name(open_score.clock, count.bar, count.bar),
                 "mine": count.mine,
                 "theirs": dict(count.theirs),
                 "together": dict(count.together),
@@ -139,11 +149,12 @@ def _record(of: Study) -> dict[str, object]:
     }
 
 
-def _advice(advice: Advice) -> dict[str, object]:
+def _advice(open_score: OpenScore, advice: Advice) -> dict[str, object]:
     return {
         "topic": advice.topic.value,
         "first": advice.first,
         "last": advice.last,
+        "printed": span_name(open_score.clock, advice.first, advice.last),
         "text": advice.text,
         "weight": advice.weight,
         "exposure": advice.exposure,

@@ -80,7 +80,7 @@ def _corrections(log: sqlite3.Connection, path: Path) -> list[str]:
 
 def _passages(log: sqlite3.Connection, path: Path) -> list[str]:
     return [
-        f"{path}: What the log knows at a glance of bars {first} to {last} of part {part} is out"
+        f"{path}: What the log knows at a glance of bars @{first}–@{last} of part {part} is out"
         f" of step with the attempts at them (score {digest[:8]})."
         for digest, part, first, last in log.execute(_OUT_OF_STEP)
     ]

@@ -16,6 +16,7 @@ from companion.files.whole_file import keep_json, kept_json
 from companion.practice.attempt import Attempt, Bars, bars_of
 from companion.practice.edition import Edition, PartCarry, carried
 from companion.practice.goal import Goal
+from companion.score.bar_numbers import names_joined
 
 Editions = Mapping[str, Edition]
 """By the digest of the earlier edition."""
@@ -110,7 +111,4 @@ def _latest(bars: Bars, known: Editions) -> tuple[Edition, PartCarry]:
 
 def _label(edition: Edition, bars: Bars) -> str:
     first, last = edition.names[bars.first - 1], edition.names[bars.last - 1]
-    if first == last:
-        return first
-    movement, colon, number = last.partition(":")
-    return f"{first}–{number if colon and first.startswith(movement + colon) else last}"
+    return first if bars.first == bars.last else names_joined(first, last, bars.last)

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import blake2b
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -91,20 +91,22 @@ def _decoded(place: Path, kind: type[_Kind]) -> _Kind | None:
         try:
             return msgspec.msgpack.decode(content, type=kind)
         except msgspec.ValidationError:
-            return msgspec.convert(_without_sentences(msgspec.msgpack.decode(content)), kind)
+            return msgspec.convert(_of_now(msgspec.msgpack.decode(content)), kind)
     except (ValueError, TypeError, msgspec.MsgspecError):
         return None
 
 
-def _without_sentences(earlier: tuple[bytes, list[list[object]]]) -> object:
-    """An index of the earlier form, whose hardest passages were sentences, without these.
+def _of_now(earlier: tuple[bytes, list[list[Any]]]) -> object:
+    """An index of an earlier form, whose hardest passages were sentences or whose mixed meters
+    had no printed numbers, without the passages and with places.
 
     It can be searched; having no version of the reader, its files are read afresh next time.
     """
     folder, entries = earlier
-    reader, hardest = _FIELDS.index("reader"), _FIELDS.index("hardest")
+    reader, hardest, mixed = map(_FIELDS.index, ("reader", "hardest", "mixed"))
     for entry in entries:
         entry[reader], entry[hardest] = 0, ()
+        entry[mixed] = [(*span[:2], f"@{span[0]}–@{span[1]}") for span in entry[mixed]]
     return folder, entries
 
 

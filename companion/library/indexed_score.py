@@ -33,6 +33,17 @@ class HardPassage(Struct, frozen=True, gc=False, array_like=True):
     """Its bars as the page numbers them: `13–20`."""
 
 
+class MixedBars(Struct, frozen=True, gc=False, array_like=True):
+    """A stretch in which parts carry different meters at once."""
+
+    first: int
+    """Ordinal position of its first bar."""
+    last: int
+    """Ordinal position of its last bar."""
+    printed: str
+    """Its bars as the page numbers them."""
+
+
 class IndexedScore(Struct, frozen=True, gc=False, array_like=True):
     """One file of a library: a score, or why it is none."""
 
@@ -54,8 +65,7 @@ class IndexedScore(Struct, frozen=True, gc=False, array_like=True):
     """Printed names from the top of the page."""
     bars: int = 0
     """How many, counted through the file."""
-    mixed: tuple[tuple[int, int], ...] = ()
-    """First and last bar of each stretch in which parts carry different meters at once."""
+    mixed: tuple[MixedBars, ...] = ()
     written: int = 0
     """Conflicts written as meters."""
     sounding: int = 0

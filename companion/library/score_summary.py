@@ -14,7 +14,7 @@ from pathlib import Path
 from companion.errors import CompanionError
 from companion.findings.conflicts import Conflict
 from companion.library.folder_walk import FoundFile
-from companion.library.indexed_score import HardPassage, IndexedScore, shown_text
+from companion.library.indexed_score import HardPassage, IndexedScore, MixedBars, shown_text
 from companion.library.time_limit import Interrupted, TimeLimit
 from companion.score import cache
 from companion.score.bar_numbers import span_name
@@ -103,18 +103,22 @@ def _entry(found: FoundFile, open_score: OpenScore) -> IndexedScore:
     )
 
 
-def mixed_bars(clock: Clock) -> Iterator[tuple[int, int]]:
-    """First and last bar of each stretch in which parts carry different meters at once."""
+def mixed_bars(clock: Clock) -> Iterator[MixedBars]:
+    """Each stretch in which parts carry different meters at once."""
     first = 0
     for bar in clock.bars:
         meters = (clock.meter_at(part, bar) for part in range(len(clock.places)))
         if len({meter.text for meter in meters if meter}) > 1:
             first = first or bar.number
         elif first:
-            yield first, bar.number - 1
+            yield MixedBars(first, bar.number - 1, _printed(clock, first, bar.number - 1))
             first = 0
     if first:
-        yield first, len(clock.bars)
+        yield MixedBars(first, len(clock.bars), _printed(clock, first, len(clock.bars)))
+
+
+def _printed(clock: Clock, first: int, last: int) -> str:
+    return shown_text(span_name(clock, first, last))
 
 
 def _place_in(path: Path, where: str) -> str:
@@ -164,7 +168,7 @@ def hardest(open_score: OpenScore) -> tuple[HardPassage, ...]:
             tuple(
                 (side.name, tuple(names[part] for part in side.parts)) for side in conflict.sides
             ),
-            shown_text(span_name(open_score.clock, conflict.first, conflict.last)),
+            _printed(open_score.clock, conflict.first, conflict.last),
         )
         for conflict in _apart(
             sorted(

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TypedDict
+from typing import Any, TypedDict
 
 from companion.findings.conflicts import Conflict
 from companion.findings.periods import Period
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import rehearsal_marks, span_name
+from companion.score.bar_numbers import bar_name, rehearsal_marks, span_name
 from companion.score.clock import Assumption, Bar, Clock
 from companion.score.playing.order import order_spans
 from companion.score.tempo_map import StatedTempo, stated_tempos
 from companion.session.open_score import OpenScore
 
 MapMeters = dict[str, str | None]
+Spanned = dict[str, Any]
+"""What is told of some bars, `first` and `last` among it."""
 
 
 class Overview(TypedDict):
-    """What `map --json` prints. Bars are ordinal positions; times are fractions in text,
-    counted in felt beats at the tempo of the first bar."""
+    """What `map --json` prints. Bars are ordinal positions, and `printed` is what they
+    are called; times are fractions in text, counted in felt beats at the tempo of the first bar."""
 
     title: str
     composer: str
@@ -48,13 +50,17 @@ def overview(open_score: OpenScore) -> Overview:
         title=score.title,
         composer=score.composer,
         parts=[{"id": part.id, "name": part.name} for part in score.parts],
-        bars=[_bar(bar, meters[bar.number - 1]) for bar in clock.bars],
-        mixed_meters=list(_mixed(meters)),
-        conflicts=[_conflict(one) for one in open_score.conflicts if not one.is_dotted],
+        bars=[_bar(clock, bar, meters[bar.number - 1]) for bar in clock.bars],
+        mixed_meters=[_printed(clock, span) for span in _mixed(meters)],
+        conflicts=[
+            _printed(clock, _conflict(one)) for one in open_score.conflicts if not one.is_dotted
+        ],
         findings=_findings(open_score),
-        assumptions=[_assumption(told) for told in clock.assumptions],
+        assumptions=[_assumption(clock, told) for told in clock.assumptions],
         tempos=[_tempo(told) for told in stated_tempos(clock)],
-        rehearsal_marks=[{"bar": bar, "mark": text} for bar, text in marks],
+        rehearsal_marks=[
+            {"bar": bar, "printed": span_name(clock, bar, bar), "mark": text} for bar, text in marks
+        ],
         playing_order=[list(span) for span in order_spans(open_score.order.bars)],
         barlines_coincide=clock.barlines_coincide,
     )
@@ -72,10 +78,11 @@ def _meters(clock: Clock) -> list[MapMeters]:
     ]
 
 
-def _bar(bar: Bar, meters: MapMeters) -> dict[str, object]:
+def _bar(clock: Clock, bar: Bar, meters: MapMeters) -> dict[str, object]:
     return {
         "bar": bar.number,
         "label": bar.label,
+        "printed": bar_name(clock, bar),
         "movement": bar.movement,
         "start": str(bar.start),
         "length": str(bar.length),
@@ -83,7 +90,7 @@ def _bar(bar: Bar, meters: MapMeters) -> dict[str, object]:
     }
 
 
-def _mixed(meters: list[MapMeters]) -> Iterator[dict[str, object]]:
+def _mixed(meters: list[MapMeters]) -> Iterator[Spanned]:
     """Maximal stretches of bars with unchanged meters that are not the same for all parts."""
     first = 0
     for index, here in enumerate(meters):
@@ -93,11 +100,16 @@ def _mixed(meters: list[MapMeters]) -> Iterator[dict[str, object]]:
             first = index + 1
 
 
+def _printed(clock: Clock, told: Spanned) -> Spanned:
+    """With the bars as the page has them."""
+    return told | {"printed": span_name(clock, told["first"], told["last"])}
+
+
 def _findings(open_score: OpenScore) -> list[dict[str, object]]:
     found = [(one.first, one.last, _pulling(one)) for one in open_score.conflicts]
     found += [(one.first, one.last, _period(one)) for one in open_score.periods]
     return [
-        {"first": first, "last": last, "printed": span_name(open_score.clock, first, last), **rest}
+        _printed(open_score.clock, {"first": first, "last": last, **rest})
         for first, last, rest in sorted(found, key=lambda row: row[:2])
     ]
 
@@ -127,7 +139,7 @@ def _period(period: Period) -> dict[str, object]:
     }
 
 
-def _conflict(conflict: Conflict) -> dict[str, object]:
+def _conflict(conflict: Conflict) -> Spanned:
     return {
         "first": conflict.first,
         "last": conflict.last,
@@ -146,9 +158,10 @@ def _conflict(conflict: Conflict) -> dict[str, object]:
     }
 
 
-def _assumption(told: Assumption) -> dict[str, object]:
+def _assumption(clock: Clock, told: Assumption) -> dict[str, object]:
     return {
         "bar": told.bar,
+        "printed": bar_name(clock, clock.bars[told.bar - 1]) if told.bar else "",
         "what": told.what,
         "value": told.value,
         "because": told.because,

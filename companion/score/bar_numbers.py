@@ -1,15 +1,16 @@
-"""How a player names a part or a bar, turned into positions.
+"""How a player names a part or a bar, turned into positions, and back.
 
-A bar is its ordinal position (`97`), a printed label with its movement (`II:225`),
-or a rehearsal mark (`C`, `C+3`, `II:C`). Printed labels repeat in a file with several
-movements, so a plain number is never taken for a label; a label that is not a number (`X1`,
-`2b`) is, where only one bar has it.
+A bar is named by its printed number (`13`; `II:225` if a file has several movements), by a
+rehearsal mark (`C`, `C+3`, `II:C`), or by its place in the file (`@97`). The last is how a bar
+without a number of its own is shown: unnumbered, numbered like another bar of its movement
+(the halves of a split bar), or played again in an unfolded score.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from companion.errors import RequestError
@@ -19,7 +20,13 @@ from companion.score.part_names import named_alike
 
 _DASH = re.compile(r"\s*[-–—]\s*")
 _ROMAN = ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
-_ADDRESS = re.compile(r"(?:(?P<movement>[IVX]+|\d+):)?(?P<name>[^:+]+?)(?:\+(?P<after>\d+))?")
+_ADDRESS = re.compile(
+    r"(?:@(?P<place>\d{1,9})|(?:(?P<movement>[IVX]+|\d+):)?(?P<name>[^:+@]+?))"
+    r"(?:\+(?P<after>\d{1,9}))?"
+)
+_PRINTED = re.compile(r"\d[^\s:+@()\-–—]*")
+"""A label that a page prints as a number and that can be typed: `13`, `12a`. Not `X1`, which
+programs write for bars they do not count, nor `(5)`, which is played again."""
 
 
 def find_part(score: Score, text: str) -> int:
@@ -30,7 +37,7 @@ def find_part(score: Score, text: str) -> int:
     """
     wanted = text.strip().casefold()
     parts = score.parts
-    if wanted.isdigit() and 1 <= int(wanted) <= len(parts):
+    if wanted.isdecimal() and 1 <= int(wanted) <= len(parts):
         return int(wanted) - 1
     ways = (
         [i for i, part in enumerate(parts) if part.name.casefold() == wanted],
@@ -55,54 +62,57 @@ def _listed(score: Score, indices: list[int]) -> str:
     return ", ".join(f"{index + 1} {score.parts[index].name}" for index in indices)
 
 
-def find_bars(clock: Clock, text: str) -> tuple[int, int]:
+def find_bars(clock: Clock, text: str, movement: int | None = None) -> tuple[int, int]:
     """Ordinal positions of the first and last bar of a span such as `97-100` or `II:225-230`.
 
-    A single address is a span of one bar. Raises RequestError if no such bars exist.
+    A single address is a span of one bar. `movement` is as in `find_bar`. Raises RequestError
+    if no such bars exist or several could be meant.
     """
     ends = _DASH.split(text.strip())
     if len(ends) > 2 or not all(ends):
         raise RequestError(f"“{text}” is not a span of bars", next=_HOW)
-    first = find_bar(clock, ends[0])
-    last = first if len(ends) == 1 else find_bar(clock, _inherited(ends[0], ends[1]))
+    first = last = find_bar(clock, ends[0], movement)
+    if len(ends) == 2:
+        last = find_bar(clock, _end_in_full(clock, ends, first), movement)
     if last < first:
         raise RequestError(f"“{text}” ends before it begins", next="Write the earlier bar first.")
     return first, last
 
 
-_HOW = "Write 97-100, II:225-230 (movement and printed number), or C-C+3 (rehearsal marks)."
+def _end_in_full(clock: Clock, ends: list[str], first: int) -> str:
+    """The end of a span is a place after a place, and in the movement of its beginning, unless
+    it says otherwise."""
+    begin, end = ends
+    if begin.startswith("@") and end.isdecimal():
+        return f"@{end}"
+    is_elsewhere = ":" in end or end.startswith("@") or clock.bars[-1].movement == 1
+    if is_elsewhere or not (":" in begin or end[0].isdecimal()):
+        return end
+    return f"{movement_name(clock.bars[first - 1].movement)}:{end}"
 
 
-def _inherited(first: str, last: str) -> str:
-    """The end of a span is in the movement of its beginning unless it says otherwise."""
-    if ":" in first and ":" not in last:
-        return f"{first.split(':')[0]}:{last}"
-    return last
+_HOW = (
+    "Write 97-100, II:225-230 (movement and bar number), C-C+3 (rehearsal marks) or @97-@100 "
+    "(places in the file)."
+)
 
 
-def find_bar(clock: Clock, text: str) -> int:
-    """Ordinal position of one bar. Raises RequestError if there is none."""
-    wanted = text.strip()
-    if wanted.isdigit():
-        number = int(wanted)
-        if 1 <= number <= len(clock.bars):
-            return number
-        there_are = f"It has bars 1–{len(clock.bars)}, counted through the file."
-        raise RequestError(
-            f"there is no bar {number}",
-            where=clock.score.title,
-            next=there_are + _printed(clock, wanted),
-        )
-    match = _ADDRESS.fullmatch(wanted)
+def find_bar(clock: Clock, text: str, movement: int | None = None) -> int:
+    """Ordinal position of one bar.
+
+    `movement` is the one (from 1) that a bare number is about if several movements have it;
+    None if nothing says so. Raises RequestError if there is no such bar, or several.
+    """
+    match = _ADDRESS.fullmatch(text.strip())
     if match is None:
         raise RequestError(f"“{text}” does not name a bar", next=_HOW)
-    movement = _movement(match["movement"])
-    named = _named(clock, match["name"], movement)
-    if named is None:
-        raise RequestError(
-            f"there is no bar or rehearsal mark “{text}”", where=clock.score.title, next=_HOW
-        )
-    number = named + int(match["after"] or 0)
+    if match["place"]:
+        number = int(match["place"])
+        if not 1 <= number <= len(clock.bars):
+            raise _no_such_bar(clock, match[0])
+    else:
+        number = _named(clock, match["name"], _movement(match["movement"]), movement)
+    number += int(match["after"] or 0)
     if number > len(clock.bars):
         raise RequestError(f"“{text}” lies after the last bar", where=clock.score.title, next=_HOW)
     return number
@@ -111,29 +121,54 @@ def find_bar(clock: Clock, text: str) -> int:
 def _movement(text: str | None) -> int | None:
     if text is None:
         return None
-    if text.isdigit():
+    if text.isdecimal():
         return int(text)
     return _ROMAN.index(text) if text in _ROMAN else -1
 
 
-def _named(clock: Clock, name: str, movement: int | None) -> int | None:
-    marks = rehearsal_marks(clock)
-    for bar in clock.bars:
-        if movement is not None and bar.movement != movement:
-            continue
-        if marks.get(bar.number, "").casefold() == name.casefold() or (
-            movement is not None and bar.label == name
-        ):
-            return bar.number
-    alone = [bar.number for bar in clock.bars if movement is None and bar.label == name]
-    return alone[0] if len(alone) == 1 else None
+def _named(clock: Clock, name: str, movement: int | None, here: int | None) -> int:
+    """The bar with a label, else the first with a rehearsal mark, in a movement or in any."""
+    bars = [bar for bar in clock.bars if movement in (None, bar.movement)]
+    found = [bar for bar in bars if bar.label == name]
+    is_mark = not found
+    if is_mark:
+        marks = rehearsal_marks(clock)
+        found = [bar for bar in bars if marks.get(bar.number, "").casefold() == name.casefold()]
+    if movement is None:
+        found = [bar for bar in found if bar.movement == here] or found
+    if len(found) == 1 or (found and is_mark):
+        return found[0].number
+    said = name if movement is None else f"{movement_name(movement)}:{name}"
+    if not found:
+        raise _no_such_bar(clock, said)
+    names = [bar_name(clock, bar) for bar in found[:_MOST_LISTED]]
+    if len(found) > _MOST_LISTED:
+        names.append(f"{len(found) - _MOST_LISTED} more")
+    raise RequestError(
+        f"{said} is {', '.join(names[:-1])} and {names[-1]}",
+        where=clock.score.title,
+        next="Say which.",
+    )
 
 
-def _printed(clock: Clock, label: str) -> str:
-    """A sentence on how to name the bars that are printed so, if any are."""
-    bars = [bar for bar in clock.bars if bar.label == label][:3]
-    names = (f"{bar.number} or {_numeral(bar)}:{label}" for bar in bars)
-    return f" Printed {label} is {', '.join(names)}." if bars else ""
+_MOST_LISTED = 12
+
+
+def _no_such_bar(clock: Clock, said: str) -> RequestError:
+    if not said.strip("@")[:1].isdecimal() and ":" not in said:
+        return RequestError(
+            f"there is no bar or rehearsal mark “{said}”", where=clock.score.title, next=_HOW
+        )
+    ends: dict[int, int] = {bar.movement: bar.number for bar in clock.bars}
+    first, spans = 1, []
+    for last in ends.values():
+        spans.append(span_name(clock, first, last))
+        first = last + 1
+    count = len(clock.bars)
+    there_are = f"@1–@{count}" if said.startswith("@") else ", ".join(spans)
+    return RequestError(
+        f"there is no bar {said}", where=clock.score.title, next=f"It has bars {there_are}."
+    )
 
 
 def rehearsal_marks(clock: Clock) -> dict[int, str]:
@@ -155,25 +190,49 @@ def _bar_at(clock: Clock, time: Fraction) -> int:
 
 
 def bar_name(clock: Clock, bar: Bar) -> str:
-    """How a bar is shown to a player: its printed label, after the movement where several are."""
-    label = bar.label or f"({bar.number})"
-    if clock.bars[-1].movement == 1:
-        return label
-    return f"{_numeral(bar)}:{label}"
+    """How a bar is shown and typed: `13`, `II:225` if there are several movements, `@97`."""
+    if clock.bars[-1].movement == 1 or bar.name.startswith("@"):
+        return bar.name
+    return f"{movement_name(bar.movement)}:{bar.name}"
 
 
-def _numeral(bar: Bar) -> str:
-    return _ROMAN[bar.movement] if bar.movement < len(_ROMAN) else str(bar.movement)
+def movement_name(movement: int) -> str:
+    """`II`; `13` beyond the twelfth."""
+    return _ROMAN[movement] if 0 < movement < len(_ROMAN) else str(movement)
 
 
 def span_name(clock: Clock, first: int, last: int) -> str:
-    """A span of bars as shown to a player: `13–20`, `II:225–230`."""
+    """A span of bars as shown and typed: `13–20`, `II:225–230`, `@97–@100`."""
     begin, end = bar_name(clock, clock.bars[first - 1]), bar_name(clock, clock.bars[last - 1])
-    if first == last:
-        return begin
-    if ":" in begin and begin.split(":")[0] == end.split(":")[0]:
-        end = end.split(":")[1]
-    return f"{begin}–{end}"
+    return begin if first == last else names_joined(begin, end, last)
+
+
+def names_joined(begin: str, end: str, last: int) -> str:
+    """The name of a span from those of its two bars; `last` is the second's position, because
+    a bare number after a place would be a place."""
+    if begin.startswith("@"):
+        return f"{begin}–@{last}"
+    movement, colon, number = end.partition(":")
+    return f"{begin}–{number if colon and begin.startswith(movement + colon) else end}"
+
+
+def bar_names(labels: Sequence[str], of_movement: Sequence[int]) -> Iterator[str]:
+    """How each bar is named inside its movement: its label if the page prints it there and
+    nowhere else in the movement, else its place."""
+    counts = Counter(zip(of_movement, labels, strict=True))
+    for number, (movement, label) in enumerate(zip(of_movement, labels, strict=True), 1):
+        is_clear = counts[movement, label] == 1 and _PRINTED.fullmatch(label)
+        yield label if is_clear else f"@{number}"
+
+
+def printed_labels(labels: Sequence[str], of_movement: Sequence[int]) -> list[str]:
+    """Labels as the page has them: a 0 that does not open a movement (a pickup) stands in files
+    for the second half of a split bar, and no page prints it."""
+    opens = [here != before for before, here in zip((0, *of_movement), of_movement, strict=False)]
+    return [
+        "" if label == "0" and not first else label
+        for label, first in zip(labels, opens, strict=True)
+    ]
 
 
 # Movements in one file, told by printed bar numbers that start again.

@@ -44,11 +44,15 @@ class Bar(Struct, frozen=True):
     number: int
     """Ordinal position, from 1 through the file."""
     label: str
+    """As the page prints it; empty if it does not."""
     movement: int
     start: Fraction
     """Clock time of its left barline."""
     length: Fraction
     """Clock time it lasts."""
+    name: str
+    """How it is called inside its movement: its label if no other bar there has it, else its
+    place, `@97`."""
 
     @property
     def end(self) -> Fraction:

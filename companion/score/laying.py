@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from companion.rhythm.meter import Meter
 from companion.rhythm.tempo_relation import Same
-from companion.score.bar_numbers import movements
+from companion.score.bar_numbers import bar_names, movements, printed_labels
 from companion.score.clock import Assumption, Bar, BarPlace, Clock, written_meter
 from companion.score.meter_changes import (
     MetersInForce,
@@ -61,8 +61,9 @@ class _Walk:
     def clock(self) -> Clock:
         parts = self.score.parts
         longest = max((part.bars for part in parts), key=len, default=())
-        labels = [bar.label for bar in longest]
-        of_movement = movements(labels)
+        of_movement = movements([bar.label for bar in longest])
+        labels = printed_labels([bar.label for bar in longest], of_movement)
+        names = list(bar_names(labels, of_movement))
         bars: list[Bar] = []
         places: list[list[BarPlace]] = [[] for _ in parts]
         start = _NONE
@@ -75,7 +76,7 @@ class _Walk:
                 if own is not None:
                     pace, meter = footing.paces[part], footing.meters[part]
                     places[part].append(BarPlace(start, length, pace, lead, meter))
-            bars.append(Bar(index + 1, label, of_movement[index], start, length))
+            bars.append(Bar(index + 1, label, of_movement[index], start, length, names[index]))
             start += length
         self._tell_missing_bars(len(labels))
         columns = tuple(tuple(column) for column in places)
@@ -149,7 +150,7 @@ class _Walk:
     def _tell_missing_bars(self, count: int) -> None:
         for part in self.score.parts:
             if len(part.bars) < count:
-                value = f"silent from bar {len(part.bars) + 1} on"
+                value = "silent from here on"
                 self.assumptions.append(
                     Assumption(len(part.bars) + 1, "missing bars", value, "source", (part.id,))
                 )
@@ -301,10 +302,13 @@ def lay_freely(score: Score) -> Clock:
     first = written_meter(score.parts[lead].bars[0].meter) if score.parts[lead].bars else None
     pace = 1 / first.beat if first else Fraction(1)
     places = tuple(_places(part, score.ticks, pace) for part in score.parts)
-    labels = [bar.label for bar in score.parts[lead].bars]
+    of_movement = movements([bar.label for bar in score.parts[lead].bars])
+    labels = printed_labels([bar.label for bar in score.parts[lead].bars], of_movement)
+    names = bar_names(labels, of_movement)
+    rows = zip(labels, of_movement, places[lead], names, strict=True)
     bars = tuple(
-        Bar(index + 1, labels[index], movement, place.start, place.length)
-        for index, (place, movement) in enumerate(zip(places[lead], movements(labels), strict=True))
+        Bar(number, label, movement, place.start, place.length, name)
+        for number, (label, movement, place, name) in enumerate(rows, 1)
     )
     told = Assumption(0, "barlines", "unit = unit; barlines travel apart", "source")
     return Clock(score, bars, places, (told,), barlines_coincide=False)

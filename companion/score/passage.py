@@ -73,9 +73,9 @@ def passage(clock: Clock, part: int, first: int, last: int) -> Passage:
         raise RequestError(f"there is no part {part + 1}")
     if not 1 <= first <= last <= count:
         raise RequestError(
-            f"bars {first}–{last} are not in this score",
+            f"bars @{first}–@{last} are not in this score",
             where=clock.score.title,
-            next=f"It has bars 1–{count}.",
+            next=f"It has bars @1–@{count}.",
         )
     if not clock.places[part]:
         raise RequestError(f"{clock.score.parts[part].name} has no bars", where=clock.score.title)

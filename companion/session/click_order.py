@@ -17,7 +17,7 @@ from companion.click.plan.tempo_plan import Fixed, TempoPlan
 from companion.click.words.layer_words import part_in
 from companion.errors import RequestError
 from companion.findings.conflicts import Conflict
-from companion.score.bar_numbers import find_bars, find_part
+from companion.score.bar_numbers import bar_name, find_bars, find_part
 from companion.score.passage import Passage, passage
 from companion.session.open_score import OpenScore
 
@@ -147,6 +147,6 @@ def other_side(chosen: Passage, conflicts: tuple[Conflict, ...]) -> int:
             return part
     raise RequestError(
         "nobody is on another side in the first bar",
-        where=f"bar {chosen.first}",
+        where=f"bar {bar_name(chosen.clock, chosen.bars[0])}",
         next="Count in by “mine”, or name a part.",
     )

@@ -109,7 +109,7 @@ def lanes_of(
     drawn = [lane(clock, part, passage.bars) for part in range(len(clock.places))]
     others = tuple(one for one in drawn if one.part not in {passage.part, facing})
     rulings = tuple(ruling(passage, conflicts, facing, bar) for bar in passage.bars)
-    labels = tuple(f"{marks.get(bar.number, '')} {bar.label}".strip() for bar in passage.bars)
+    labels = tuple(f"{marks.get(bar.number, '')} {bar.name}".strip() for bar in passage.bars)
     return Lanes(passage.bars, drawn[passage.part], drawn[facing], others, rulings, labels)
 
 

@@ -61,7 +61,7 @@ def passage_history(folders: Folders, bars: Bars, at: datetime) -> History:
         stands = untried(aimed.goal, aimed.by)
     else:
         raise RequestError(
-            f"the log knows nothing of bars {bars.first}–{bars.last} of this part",
+            "the log knows nothing of these bars of this part",
             next="Name the bars as they were practised, or set a goal: companion goal.",
         )
     days = passage_days(attempts, stands.aims.goal, days_end)

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from companion.findings.conflicts import Conflict
 from companion.findings.periods import Period
-from companion.score.bar_numbers import bar_name, rehearsal_marks
+from companion.score.bar_numbers import movement_name, rehearsal_marks
 from companion.score.clock import Bar, Clock
 from companion.score.model import Note
 from companion.session.open_score import OpenScore
@@ -43,9 +43,7 @@ class Chart:
     cells: tuple[tuple[ChartCell, ...], ...]
     """For each part, from the top of the page, one cell for each bar of the score."""
     labels: tuple[str, ...]
-    """Printed bar numbers, in order of bars."""
-    is_numbered_otherwise: bool
-    """Whether any printed number is not simply the bar's ordinal position."""
+    """What each bar is called inside its movement: its printed number, else `@97`."""
     letters: dict[int, str]
     """Rehearsal marks by the ordinal position of their bar."""
     marks: dict[int, str]
@@ -70,8 +68,7 @@ def chart(open_score: OpenScore, periods: Sequence[Period] = ()) -> Chart:
             at.setdefault(number, []).append(one)
     return Chart(
         _cells(clock),
-        tuple(bar.label for bar in clock.bars),
-        any(bar.label != str(bar.number) for bar in clock.bars),
+        tuple(bar.name for bar in clock.bars),
         letters,
         _marks(clock, letters),
         tuple(sorted(found, key=_in_bars)),
@@ -142,7 +139,7 @@ def _marks(clock: Clock, letters: dict[int, str]) -> dict[int, str]:
     before = 1
     for bar in clock.bars:
         if bar.movement != before or (bar.number == 1 and clock.bars[-1].movement > 1):
-            numeral = bar_name(clock, bar).split(":")[0]
+            numeral = movement_name(bar.movement)
             marks[bar.number] = " ".join(filter(None, (numeral, marks.get(bar.number))))
         before = bar.movement
     return marks

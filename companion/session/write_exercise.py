@@ -45,7 +45,7 @@ def exercise_of_passage(
                 abc="",
                 score=open_score.path.name,
                 part=passage.part_name,
-                bars=f"{passage.first}-{passage.last}",
+                bars=bars.replace("–", "-"),
             ),
         ),
     )

@@ -10,6 +10,7 @@ from companion.click.plan.plan import seconds_at, sounding_strokes
 from companion.click.plan.tempo_plan import Marked
 from companion.click.words.tempo_words import tempo_in_words
 from companion.rhythm.meter import note_name
+from companion.score.bar_numbers import span_name
 from companion.score.tempo_map import (
     CUSTOMARY,
     printed_rates,
@@ -84,6 +85,7 @@ def click_record(click: Click) -> dict[str, object]:
         "part": {"id": click.passage.part_id, "name": click.passage.part_name},
         "first": click.passage.first,
         "last": click.passage.last,
+        "printed": span_name(click.passage.clock, click.passage.first, click.passage.last),
         "tempo": {"bpm": str(plan.tempo.bpm), "beat": note_name(plan.tempo.beat)},
         "tempo_plan": tempo_in_words(plan.click_settings.tempo),
         "times": plan.repeat,

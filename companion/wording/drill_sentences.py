@@ -69,7 +69,7 @@ _STATES = {
 
 
 def state_told(drill: Drill, position: Position | None) -> str:
-    """`▶ playing, bar 15 (printed 14)`, `▶ playing, count-in` or `■ stopped, begins at bar 15`."""
+    """`▶ playing, bar 14`, `▶ playing, count-in` or `■ stopped, begins at bar 14`."""
     told = _STATES[drill.state]
     if position is None:
         first = drill.setting.first

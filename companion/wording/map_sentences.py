@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import rehearsal_marks
+from companion.score.bar_numbers import rehearsal_marks, span_name
 from companion.score.playing.order import order_spans
 from companion.score.tempo_map import stated_tempos
 from companion.session.open_score import OpenScore
@@ -95,4 +95,4 @@ def _tempos(open_score: OpenScore) -> Iterator[str]:
 def _order(open_score: OpenScore) -> Iterator[str]:
     runs = order_spans(open_score.order.bars)
     if len(runs) > 1:
-        yield ", ".join(f"{first}–{last}" if last > first else str(first) for first, last in runs)
+        yield ", ".join(span_name(open_score.clock, first, last) for first, last in runs)

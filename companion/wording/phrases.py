@@ -157,21 +157,18 @@ def pace_told(pace: WrittenPace, beat: str) -> str:
     return tempo_told(beat, tempo_at(pace, beat))
 
 
-# Bars in words, the same everywhere: as they are typed, and as the page prints them.
+# Bars in words, the same everywhere: as the page prints them.
 
 
-def bars_told(first: int, last: int, printed: str = "") -> str:
-    """`bars 14–21 (printed 13–20)`, `bar 14`; `printed` is the span as the page has it, in
-    brackets where a repeat written out plays it again."""
-    ordinal = f"{first}–{last}" if last > first else str(first)
-    told = f"bars {ordinal}" if last > first else f"bar {ordinal}"
-    if printed.startswith("(") and printed.endswith(")"):
-        printed = printed.replace("(", "").replace(")", "") + ", again"
-    return told if printed in (ordinal, "") else f"{told} (printed {printed})"
+def bars_told(first: int, last: int, printed: str) -> str:
+    """`bars 13–20`, `bar II:225`; without a printed name their places, `bars @14–@21`."""
+    if not printed or printed.startswith("("):  # as unnumbered bars were once noted
+        printed = f"@{first}–@{last}" if last > first else f"@{first}"
+    return f"bars {printed}" if last > first else f"bar {printed}"
 
 
 def passage_told(bars: Bars, part_name: str, printed: str) -> str:
-    """`Viola bars 14–21 (printed 13–20)`."""
+    """`Viola bars 13–20`."""
     return f"{part_name or bars.part_id} {bars_told(bars.first, bars.last, printed)}"
 
 

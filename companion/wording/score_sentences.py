@@ -70,8 +70,13 @@ def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:
 
 
 def bar_span_told(open_score: OpenScore, first: int, last: int) -> str:
-    """`bars 14–21 (printed 13–20)`: ordinal positions; printed numbers only where they differ."""
-    return bars_told(first, last, span_name(open_score.clock, first, last))
+    """`bars 13–20`, `bar II:225`; `bars @20–@22 (5–7 again)` in an unfolded score."""
+    bars = open_score.clock.bars
+    told = bars_told(first, last, span_name(open_score.clock, first, last))
+    ends = [bars[first - 1].label, bars[last - 1].label]
+    if all(end.startswith("(") and end.endswith(")") for end in ends):
+        told += f" ({'–'.join(dict.fromkeys(end[1:-1] for end in ends))} again)"
+    return told
 
 
 def names_told(open_score: OpenScore, ids: Iterable[str]) -> str:

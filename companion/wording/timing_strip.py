@@ -32,7 +32,7 @@ def timing_strip(judged: Judgement, name: BarNaming) -> list[str]:
         since, until = bars[0][0], bars[-1][1]
         scale = (_WIDTH - _LABEL - len(bars)) / max(_length(judged), until - since)
         column = _Columns(bars, scale)
-        lines.append((_head(judged, name).ljust(_LABEL) + column.head(name)).rstrip())
+        lines.append(("bar".ljust(_LABEL) + column.head(name)).rstrip())
         for label, signs in _rows(judged):
             row = column.row([(at, sign) for at, sign in signs if since <= at < until])
             if label or "+" in row:
@@ -128,16 +128,8 @@ class _Columns:
 
 
 def _printed(number: int, name: BarNaming) -> str:
-    """A bar as the page prints it: from `bar 14 (printed 13)` 13, from `bar 14` 14."""
-    told = name(number, number).removeprefix("bar ")
-    return told.partition("(printed ")[2].rstrip(")") or told
-
-
-def _head(judged: Judgement, name: BarNaming) -> str:
-    """What the numbers of the bars are."""
-    return (
-        "printed" if any("(" in name(one.position, one.position) for one in judged.beats) else "bar"
-    )
+    """A bar as the page prints it: `13`."""
+    return name(number, number).removeprefix("bar ")
 
 
 def _rows(judged: Judgement) -> Iterator[tuple[str, list[tuple[float, str]]]]:

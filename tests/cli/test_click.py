@@ -46,20 +46,20 @@ def click(tmp_path: Path, *words: str, out: str = "click.wav") -> Path:
 
 
 def test_both_sides_sound_in_a_conflict_each_on_its_sample(tmp_path: Path) -> None:
-    path = click(tmp_path, "--part", "viola", "--bars", "14-15", "--tempo", "77")
+    path = click(tmp_path, "--part", "viola", "--bars", "13-14", "--tempo", "77")
     beat = Fraction(60 * RATE, 77)
     shares = (Fraction(0), Fraction(1, 3), Fraction(1, 2), Fraction(2, 3))
     assert onsets(path) == [round((k + share) * beat) for k in range(4) for share in shares]
 
 
 def test_elsewhere_only_the_beat_sounds(tmp_path: Path) -> None:
-    path = click(tmp_path, "--part", "1", "--bars", "2-3", "--tempo", "60", "--repeat", "2")
+    path = click(tmp_path, "--part", "1", "--bars", "1-2", "--tempo", "60", "--repeat", "2")
     assert onsets(path) == [k * RATE for k in range(8)]
 
 
 def test_the_beat_is_that_of_the_part(tmp_path: Path) -> None:
     in_three = click(
-        tmp_path, "--part", "viola", "--bars", "30", "--tempo", "90", "--layers", "beat"
+        tmp_path, "--part", "viola", "--bars", "29", "--tempo", "90", "--layers", "beat"
     )
     in_two = click(
         tmp_path,
@@ -95,7 +95,7 @@ def test_a_count_in_comes_before(tmp_path: Path) -> None:
 
 
 def test_a_midi_file_strikes_on_exact_ticks(tmp_path: Path) -> None:
-    words = ["--part", "viola", "--bars", "14", "--tempo", "60"]
+    words = ["--part", "viola", "--bars", "13", "--tempo", "60"]
     midi = mido.MidiFile(click(tmp_path, *words, out="click.mid"))
     dotted = midi.ticks_per_beat * 3 // 2
     struck = set()
@@ -154,7 +154,7 @@ def told(tmp_path: Path, capsys: Telling, *words: str, out: str = "click.wav") -
     return found
 
 
-VIOLA = ("--part", "viola", "--bars", "14-15")
+VIOLA = ("--part", "viola", "--bars", "13-14")
 
 
 def test_a_ladder_is_asked_for_as_a_teacher_would_write_it(tmp_path: Path, capsys: Telling) -> None:
@@ -210,7 +210,7 @@ def samples(path: Path) -> NDArray[np.int16]:
 
 
 def test_the_others_can_be_counted_in(tmp_path: Path) -> None:
-    words = ["--part", "viola", "--bars", "30", "--tempo", "90", "--layers", "beat"]
+    words = ["--part", "viola", "--bars", "29", "--tempo", "90", "--layers", "beat"]
     theirs = click(tmp_path, *words, "--count-in", "1", "--counted-by", "theirs")
     # Bar 30: three beats of the viola against two of the others, two seconds a bar.
     assert onsets(theirs) == [0, RATE, 2 * RATE, 2 * RATE + 32000, 2 * RATE + 64000]
@@ -269,7 +269,7 @@ def test_a_wish_that_cannot_be_meant_is_refused_in_one_sentence(
 
 
 def test_the_others_play_along_and_the_click_stays_on_its_samples(tmp_path: Path) -> None:
-    words = ["--part", "viola", "--bars", "14", "--tempo", "60", "--layers", "beat"]
+    words = ["--part", "viola", "--bars", "13", "--tempo", "60", "--layers", "beat"]
     alone = click(tmp_path, *words)
     along = click(tmp_path, *words, "--with", "cello", "--tuning", "442", out="along.wav")
 
@@ -286,6 +286,6 @@ def test_the_others_play_along_and_the_click_stays_on_its_samples(tmp_path: Path
 
 
 def test_a_midi_file_holds_no_company(tmp_path: Path, capsys: Telling) -> None:
-    words = ["--part", "viola", "--bars", "14", "--tempo", "60", "--with", "all"]
+    words = ["--part", "viola", "--bars", "13", "--tempo", "60", "--with", "all"]
     assert main(["click", DEMO, "-o", str(tmp_path / "x.mid"), *words]) == 2
     assert "holds the click alone" in capsys.readouterr().err

@@ -10,7 +10,7 @@ from companion.cli.main import main
 from companion.files.folders import demo_score
 from tests.click.soundfont import soundfont
 
-WORDS = ["click", str(demo_score()), "--part", "viola", "--bars", "14", "--tempo", "60"]
+WORDS = ["click", str(demo_score()), "--part", "viola", "--bars", "13", "--tempo", "60"]
 
 
 def made(out: Path, *words: str) -> bytes:

@@ -37,21 +37,21 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_one_page_for_one_part(tmp_path: Path, capsys: Telling) -> None:
     out = tmp_path / "viola.html"
-    assert main(["handout", DEMO, "--part", "viola", "--bars", "14", "-o", str(out)]) == 0
+    assert main(["handout", DEMO, "--part", "viola", "--bars", "13", "-o", str(out)]) == 0
     told = capsys.readouterr().out
-    assert told.startswith(f"{out}: Four for the Chain Ferry, Viola, bar 14 (printed 13) (")
+    assert told.startswith(f"{out}: Four for the Chain Ferry, Viola, bar 13 (")
     assert read(out.read_text("utf-8")).headings[0] == (1, "Four for the Chain Ferry")
 
 
 def test_the_same_for_programs(tmp_path: Path, capsys: Telling) -> None:
     out = tmp_path / "viola.html"
-    words = ["handout", DEMO, "--part", "viola", "--bars", "14", "-o", str(out), "--json"]
+    words = ["handout", DEMO, "--part", "viola", "--bars", "13", "-o", str(out), "--json"]
     assert main(words) == 0
     assert json.loads(capsys.readouterr().out) == {
         "pages": [
             {
                 "path": str(out),
-                "about": "Four for the Chain Ferry, Viola, bar 14 (printed 13)",
+                "about": "Four for the Chain Ferry, Viola, bar 13",
                 "bytes": out.stat().st_size,
                 "missing": None,
             }
@@ -61,7 +61,7 @@ def test_the_same_for_programs(tmp_path: Path, capsys: Telling) -> None:
 
 def test_the_tempo_to_arrive_at_can_be_said(tmp_path: Path) -> None:
     out = tmp_path / "viola.html"
-    words = ["handout", DEMO, "--part", "viola", "--bars", "14", "--tempo", "90", "-o", str(out)]
+    words = ["handout", DEMO, "--part", "viola", "--bars", "13", "--tempo", "90", "-o", str(out)]
     assert main(words) == 0
     text = read(out.read_text("utf-8")).text
     assert "dotted quarter = 90 (as asked)" in text and "Slow: dotted quarter = 54" in text
@@ -109,7 +109,7 @@ def test_what_cannot_be_is_told_in_a_sentence(
 
 def test_a_page_that_cannot_be_written_is_told(tmp_path: Path, capsys: Telling) -> None:
     out = tmp_path / "nowhere" / "page.html"
-    assert main(["handout", DEMO, "--part", "1", "--bars", "14", "-o", str(out)]) == 1
+    assert main(["handout", DEMO, "--part", "1", "--bars", "13", "-o", str(out)]) == 1
     assert "could not be written" in capsys.readouterr().err
 
 

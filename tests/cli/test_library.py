@@ -54,7 +54,7 @@ def test_a_table_in_order_of_titles_with_counts_at_the_end(
     paths = [line.split()[-1] for line in lines if line.endswith(".musicxml")]
     assert paths == ["z.musicxml", "b.musicxml"]
     assert lines[0].split()[:2] == ["title", "composer"]
-    assert "    mixed meters in bars 14–21, 30–35" in lines
+    assert "    mixed meters in bars 13–20, 29–34" in lines
     assert lines[-2].startswith("a.mid: It is not a score")
     assert lines[-1] == "2 scores; 1 file could not be read."
     assert told.err == ""
@@ -78,7 +78,10 @@ def test_json_for_programs(data: Path, shelf: Path, capsys: Telling) -> None:
     (score,) = told["scores"]
     assert score["path"] == "z.musicxml"
     assert score["parts"] == ["Violin I", "Violin II", "Viola", "Cello"]
-    assert score["mixed_meters"] == [{"first": 14, "last": 21}, {"first": 30, "last": 35}]
+    assert score["mixed_meters"] == [
+        {"first": 14, "last": 21, "printed": "13–20"},
+        {"first": 30, "last": 35, "printed": "29–34"},
+    ]
     assert score["conflicts"]["written"] == 2
     assert score["conflicts"]["ratios"] == ["3:2"]
     assert score["size"] == (shelf / "z.musicxml").stat().st_size
@@ -98,7 +101,7 @@ def test_the_map_says_the_same(data: Path, shelf: Path, capsys: Telling) -> None
     assert score["bars"] == len(mapped["bars"])
     assert score["conflicts"]["written"] + score["conflicts"]["in_notes"] == len(conflicts)
     assert score["mixed_meters"] == [
-        {"first": one["first"], "last": one["last"]} for one in mapped["mixed_meters"]
+        {key: one[key] for key in ("first", "last", "printed")} for one in mapped["mixed_meters"]
     ]
 
 

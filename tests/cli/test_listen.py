@@ -27,7 +27,7 @@ from companion.score.readers.opening import read_score
 Telling = pytest.CaptureFixture[str]
 DEMO = str(demo_score())
 RATE = 22050
-WORDS = ("--part", "viola", "--bars", "14-21", "--tempo", "72")
+WORDS = ("--part", "viola", "--bars", "13-20", "--tempo", "72")
 Wave = NDArray[np.float64]
 
 

@@ -58,10 +58,10 @@ def test_a_line_tells_when_what_and_how_it_went(app_folders: Folders, capsys: Te
     note_attempt(app_folders, practised(9, "Viola"))
     assert main(["log"]) == 0
     assert capsys.readouterr().out.splitlines() == [
-        "2026-03-01 18:09 · Study · Viola · bars 14–21 (printed 13–20) · "
+        "2026-03-01 18:09 · Study · Viola · bars 13–20 · "
         "dotted quarter = 72.5 · mine + beat "
         "· once · shaky",
-        "2026-03-01 18:05 · Study · Cello · bars 14–21 (printed 13–20) · "
+        "2026-03-01 18:05 · Study · Cello · bars 13–20 · "
         "dotted quarter = 72.5 · mine + beat "
         "· once · shaky",
     ]

@@ -59,6 +59,7 @@ def test_the_known_mixed_meters_of_a_corpus_score(capsys: Telling) -> None:
         {
             "first": first,
             "last": last,
+            "printed": f"{first}–{last}",
             "meters": dict.fromkeys(upper, top) | dict.fromkeys(lower, "6/8"),
         }
         for first, last, top in stretches
@@ -96,13 +97,14 @@ def test_parts_in_other_meters_stay_together_to_the_last_bar(capsys: Telling) ->
 def test_a_score_that_is_mixed_throughout(capsys: Telling) -> None:
     found = mapped(capsys, OTHER_GLORIA)
     meters = {"P1": "3/4", "P2": "3/4", "P3": "6/8", "P4": "6/8"}
-    assert found["mixed_meters"] == [{"first": 1, "last": 94, "meters": meters}]
+    assert found["mixed_meters"] == [{"first": 1, "last": 94, "printed": "1–94", "meters": meters}]
     assert [bar["length"] for bar in found["bars"]] == ["3"] * 94
 
 
 def test_what_was_assumed_is_told_with_its_reason(capsys: Telling) -> None:
     assert mapped(capsys, GLORIA)["assumptions"][0] == {
         "bar": 33,
+        "printed": "33",
         "what": "tempo relation",
         "value": "beat = beat",
         "because": "custom",

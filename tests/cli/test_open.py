@@ -67,7 +67,7 @@ def _on_a_terminal(words: list[str]) -> str:
             sent += piece
             if not piece:
                 break
-            if b"bar 1 of 61" in sent:
+            if b"bar 0 of 60" in sent:
                 os.write(ours, b"q")
     os.close(ours)
     assert app.returncode == 0

@@ -29,12 +29,9 @@ def in_one(page: str) -> str:
 
 def test_the_violas_sheet_names_what_pulls_and_what_returns(capsys: Telling) -> None:
     sheet = in_one(told(capsys, "--part", "viola"))
-    assert (
-        "Bars 14–21 (printed 13–20): 3 against 2 in the beat. You and Cello divide it into 3"
-        in sheet
-    )
-    assert "Yours are 2, 5, 6 in bars 14" in sheet
-    assert "bars 2–9 (printed 1–8) again, note for note" in sheet
+    assert "Bars 13–20: 3 against 2 in the beat. You and Cello divide it into 3" in sheet
+    assert "Yours are 2, 5, 6 in bars 13" in sheet
+    assert "bars 1–8 again, note for note" in sheet
     assert "rule of thumb" in sheet
 
 
@@ -57,7 +54,7 @@ def test_what_is_left_off_the_page_is_counted_with_the_command_for_it(capsys: Te
 
 
 def test_some_bars_are_counted_aloud(capsys: Telling) -> None:
-    page = told(capsys, "--part", "cello", "--bars", "14-15")
+    page = told(capsys, "--part", "cello", "--bars", "13-14")
     assert "3 against 2: 1 2& 3 in the beat" in page
     assert "theirs in 2/4" in page
     assert "Bars 30" not in page
@@ -88,8 +85,8 @@ def test_a_page_to_keep_is_markdown(capsys: Telling) -> None:
 def test_a_page_to_keep_hangs_what_belongs_to_a_bar_below_it(capsys: Telling) -> None:
     # A list item inside another is indented by the width of the outer one's marker: CommonMark
     # 0.31, list items.
-    lines = told(capsys, "--part", "viola", "--bars", "14", "--markdown").splitlines()
-    at = lines.index("- bar 14 (printed 13): 1 2 3 4 5 6")
+    lines = told(capsys, "--part", "viola", "--bars", "13", "--markdown").splitlines()
+    at = lines.index("- bar 13: 1 2 3 4 5 6")
     assert lines[at + 1] == "  - theirs in 2/4: 1 2"
     assert lines[at + 2].startswith("  - 3 against 2: ")
 

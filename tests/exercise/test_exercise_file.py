@@ -151,3 +151,27 @@ def test_any_text_is_answered(text: str) -> None:
 @settings(deadline=None)
 def test_any_spoilt_exercise_is_answered(at: int, gone: int, added: str) -> None:
     answered((FOUR_LINES[:at] + added + FOUR_LINES[at + gone :]).encode())
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [
+        ('"14-21"', "@14-@21"),
+        ('"14 – 21"', "@14 –@21"),
+        ("5", "@5"),
+        ('"II:225-230"', "II:225-230"),
+        ('"C-C+3"', "C-C+3"),
+        ('"C-30"', "C-@30"),
+        ('"9-C"', "@9-C"),
+        ('"2b"', "2b"),
+    ],
+)
+def test_in_format_1_plain_numbers_are_places_and_in_format_2_printed(
+    written: str, meant: str
+) -> None:
+    text = f'title = "x"\n[[drill]]\nscore = "a.xml"\nbars = {written}\n'
+    for form, bars in ((1, meant), (2, written.strip('"'))):
+        exercise = read_exercise(f"format = {form}\n{text}".encode(), "x").exercise
+        assert exercise.drills[0].bars == bars
+        again = read_exercise(write_exercise_text(exercise).encode(), "x").exercise
+        assert again == exercise

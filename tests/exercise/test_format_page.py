@@ -54,5 +54,5 @@ def test_every_tempo_on_the_page_can_be_read() -> None:
     written = re.findall(r"`([^`]+)`", rows[1])
     assert len(written) >= 6
     for tempo in written:
-        text = f'format = 1\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\ntempo = {tempo}\n'
+        text = f'format = 2\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\ntempo = {tempo}\n'
         assert read_exercise(text.encode(), "x").exercise.drills[0].tempo

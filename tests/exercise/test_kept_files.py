@@ -34,7 +34,7 @@ def test_an_exercise_file_says_what_it_said() -> None:
     assert hands.tempo == Ladder(Fraction(44), Fraction(60), Fraction(4), 2, AfterFailing.BACK_ONE)
     assert hands.layers == ("beat", "mine", "theirs", "rhythm:Clap")
     assert (hands.count_in, hands.repeat, hands.seed, hands.part, hands.bars) == (
-        *(2, 8, 7, "Violin", "2-4"),
+        *(2, 8, 7, "Violin", "@2-@4"),
     )
     assert hands.silences == ("every 4", "random 20% beats")
     assert hands.fades == ("theirs out over 4",)

@@ -35,7 +35,7 @@ def test_no_log_has_no_passages_and_is_not_begun_by_looking(folders: Folders) ->
 
 def test_goals_and_attempts_make_passages(folders: Folders) -> None:
     open_score = opened_for_practice(folders)
-    set_goal_by(folders, open_score, "viola", "14-17", Fraction(69), None)
+    set_goal_by(folders, open_score, "viola", "13-16", Fraction(69), None)
     note(folders, [tried(open_score, 0, (18, 21), 60)])
     assert states(folders) == {14: MasteryState.NEW, 18: MasteryState.TAKING_SHAPE}
 
@@ -57,7 +57,7 @@ def test_a_new_attempt_a_correction_and_a_goal_are_seen_at_once(folders: Folders
     with Log.open(folders.data) as log:
         log.correct(attempts[2].id, outcome=Outcome.SHAKY)
     assert states(folders) == {14: MasteryState.RETURN}
-    set_goal_by(folders, open_score, "viola", "14-17", Fraction(80), None)
+    set_goal_by(folders, open_score, "viola", "13-16", Fraction(80), None)
     assert states(folders) == {14: MasteryState.TAKING_SHAPE}
 
 
@@ -82,8 +82,8 @@ def test_a_damaged_cache_is_no_trouble(folders: Folders) -> None:
 
 def test_a_concert_is_a_date_in_the_log(folders: Folders) -> None:
     open_score = opened_for_practice(folders)
-    goal = set_goal_by(folders, open_score, "viola", "14-17", Fraction(69), date(2026, 5, 2))
-    again = set_goal_by(folders, open_score, "viola", "18-21", Fraction(69), date(2026, 5, 2))
+    goal = set_goal_by(folders, open_score, "viola", "13-16", Fraction(69), date(2026, 5, 2))
+    again = set_goal_by(folders, open_score, "viola", "17-20", Fraction(69), date(2026, 5, 2))
     assert goal.occasion == again.occasion
     assert {one.aims.concert for one in all_standings(folders)} == {date(2026, 5, 2).toordinal()}
     assert BEGIN < date(2026, 5, 2)

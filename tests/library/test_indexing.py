@@ -151,11 +151,13 @@ def test_a_damaged_index_is_made_afresh(folders: Folders, shelf: Path) -> None:
 def test_an_index_of_the_earlier_form_can_be_searched_and_is_read_afresh(
     folders: Folders, shelf: Path
 ) -> None:
-    """There the hardest passages were sentences: first, last, points, bars, what pulls."""
+    """There the hardest passages were sentences: first, last, points, bars, what pulls; and
+    mixed meters had no printed numbers."""
     fresh = update_index(folders, shelf)
     (kept,) = (folders.cache / "libraries").glob("*.index")
     folder, entries = msgspec.msgpack.decode(kept.read_bytes()[16:])
     for entry in entries:
+        entry[9] = [[1, 2]]
         entry[13] = [[1, 1, 7, "bar 1", "3 against 2 in the beat, as written: Violin in 3"]]
     content = msgspec.msgpack.encode([folder, entries])
     kept.write_bytes(blake2b(content, digest_size=16).digest() + content)
@@ -163,6 +165,7 @@ def test_an_index_of_the_earlier_form_can_be_searched_and_is_read_afresh(
     earlier = load_index(folders, shelf)
     assert earlier is not None
     assert [entry.path for entry in search(earlier, "study 11")] == ["duos/11.xml"]
+    assert {entry.mixed[0].printed for entry in earlier.entries} == {"@1–@2"}
     assert read_in(update_index, folders, shelf) == (fresh, 5)
 
 

@@ -95,7 +95,7 @@ def test_mixed_meters_are_where_the_xml_has_them(
     index: Index, words: str, path: Path, bars: int
 ) -> None:
     found = entry(index, words)
-    told = {bar for first, last in found.mixed for bar in range(first, last + 1)}
+    told = {bar for span in found.mixed for bar in range(span.first, span.last + 1)}
     assert told == bars_with_several_meters(path) != set()
     assert found.bars == bars == max(len(part) for part in measures(path))
     assert (found.sounding, len(found.parts)) == (0, 4)
@@ -107,7 +107,7 @@ def test_conflicts_written_as_meters_are_counted_by_stretches(index: Index) -> N
     four stand against three; the three bars are the hardest by the rule of thumb."""
     gloria = entry(index, "sacred/gloria")
     assert gloria.written == 9
-    assert gloria.mixed == ((33, 40), (61, 63), (77, 86), (138, 141))
+    assert [span.printed for span in gloria.mixed] == ["33–40", "61–63", "77–86", "138–141"]
     assert [(hard.first, hard.last) for hard in gloria.hardest] == [(82, 84), (139, 139)]
 
 

@@ -6,7 +6,7 @@ import os
 
 import pytest
 
-from companion.library.indexed_score import Index, IndexedScore
+from companion.library.indexed_score import Index, IndexedScore, MixedBars
 from companion.library.search import search
 
 
@@ -28,7 +28,19 @@ QUARTET = entry(
 )
 TRIO = entry("trio.xml", "Étude", "", "Flute", "Oboe", "Bassoon", ratios="5:4")
 MIXED = IndexedScore(
-    b"mixed.xml", 1, 1, 1, "d", "Two meters", "", ("A", "B"), 8, ((2, 4),), 1, 0, ("3:2",)
+    b"mixed.xml",
+    1,
+    1,
+    1,
+    "d",
+    "Two meters",
+    "",
+    ("A", "B"),
+    8,
+    (MixedBars(2, 4, "2–4"),),
+    1,
+    0,
+    ("3:2",),
 )
 PLAIN = entry("conflict/plain.xml", "Plain", "", "Voice")
 TORN = IndexedScore(b"trio torn.xml", 1, 1, 1, "d", problem="It is torn.")

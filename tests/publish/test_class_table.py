@@ -4,6 +4,7 @@ from fractions import Fraction
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from companion.practice.attempt import Outcome
 from companion.publish.report.class_table import class_of, hard_bars
@@ -14,6 +15,25 @@ from tests.practice.reported import passage, report
 def hard(*reports: Report) -> list[tuple[int, int, int, Fraction]]:
     students = class_of((f"{number}.json", one) for number, one in enumerate(reports))
     return [(one.first, one.last, one.students, one.failing) for one in hard_bars(students)]
+
+
+def labels(*tried: tuple[int, int, str]) -> list[str]:
+    """The labels of what everybody fails at, from the labels of what was tried."""
+    reports = [
+        report(name, *(replace(passage(first, last, "f"), label=label),))
+        for name, (first, last, label) in zip("abcdefg", tried, strict=False)
+    ]
+    students = class_of((f"{number}.json", one) for number, one in enumerate(reports))
+    return [one.label for one in sorted(hard_bars(students), key=lambda one: one.first)]
+
+
+def test_hard_bars_have_their_printed_numbers_so_far_as_labels_tell() -> None:
+    assert labels((14, 21, "13–20"), (16, 18, "15–17")) == ["15–17"]
+    assert labels((14, 21, "13–20"), (16, 25, "15–24")) == ["15–20"]
+    assert labels((230, 240, "II:5–15"), (236, 250, "II:11–25")) == ["II:11–15"]
+    assert labels((20, 24, "@20–@24"), (22, 26, "@22–@26")) == ["@22–@24"]
+    assert labels((5, 9, "I:5–II:1"), (5, 9, "I:5–II:1")) == ["I:5–II:1"]
+    assert labels((5, 9, "12–14"), (6, 8, "")) == [""]  # a number is missing or doubled there
 
 
 def test_two_reports_of_one_student_count_no_attempt_twice() -> None:

@@ -99,7 +99,7 @@ def test_a_passage_stands_on_its_day_and_an_overdue_one_on_today(tmp_path: Path)
     note(folders, [tried(open_score, 0, (14, 17), 60), tried(open_score, 9, (18, 21), 60)])
     found = {one.summary: one.day for one in passages_due(folders, evening(9))}
     assert found == {
-        f"Viola bars 14–17 (printed 13–16), {open_score.score.title}": evening(9).date(),
-        f"Viola bars 18–21 (printed 17–20), {open_score.score.title}": evening(11).date(),
+        f"Viola bars 13–16, {open_score.score.title}": evening(9).date(),
+        f"Viola bars 17–20, {open_score.score.title}": evening(11).date(),
     }
     assert calendar(passages_due(folders, evening(9)), evening(9)).count(b"BEGIN:VEVENT") == 2

@@ -24,7 +24,7 @@ def folders(tmp_path: Path) -> Folders:
 
 def practised(folders: Folders) -> None:
     open_score = opened_for_practice(folders)
-    set_goal_by(folders, open_score, "viola", "14-17", Fraction(69), None)
+    set_goal_by(folders, open_score, "viola", "13-16", Fraction(69), None)
     note(
         folders,
         [
@@ -43,7 +43,7 @@ def test_a_week_tells_minutes_passages_and_what_was_besides(folders: Folders) ->
     assert "# Practice, week of 2 March 2026" in page
     assert "**14 minutes** on 3 days." in page
     assert "| 2 | 2 | 10 |  |  |  |  |" in page
-    assert "Viola bars 14–17 (printed 13–16) | 2 | 1 |" in page
+    assert "Viola bars 13–16 | 2 | 1 |" in page
     assert "- Wed 4, scales, 10 min: slow" in page
 
 
@@ -51,7 +51,7 @@ def test_another_week_is_another_page(folders: Folders) -> None:
     practised(folders)
     page = week_page(folders, date(2026, 3, 9), evening(9))
     assert "**2 minutes** on 1 day." in page
-    assert "Viola bars 14–17 (printed 13–16) | 1 | 1 |" in page
+    assert "Viola bars 13–16 | 1 | 1 |" in page
     assert "## Due in the seven days to come" in page
 
 

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 
+from companion.score.bar_numbers import bar_name, find_bar
 from companion.score.clock import Clock
 from companion.score.laying import lay
 from companion.score.playing.order import playing_order
@@ -37,6 +38,7 @@ def corpus() -> Iterator[object]:
 def test_parts_stay_together_to_the_last_bar(path: Path) -> None:
     clock = lay(read_score(path).score)
     assert clock.barlines_coincide
+    assert all(find_bar(clock, bar_name(clock, bar)) == bar.number for bar in clock.bars)
     for part, places in enumerate(clock.places):
         assert [place.start for place in places] == [bar.start for bar in clock.bars]
         assert sum((place.length for place in places), Fraction(0)) == clock.end

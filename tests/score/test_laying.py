@@ -212,7 +212,7 @@ def test_a_part_that_stops_early_leaves_the_others_together() -> None:
     clock = lay(score(V="6/8 q. q. | q. q. | q. q.", C="2/4 q q | q q"))
     assert clock.barlines_coincide
     assert starts(clock) == ["0", "2", "4"]
-    assert (3, "missing bars", "silent from bar 3 on", "source") in told(clock)
+    assert (3, "missing bars", "silent from here on", "source") in told(clock)
 
 
 def test_a_meter_after_unmeasured_bars_keeps_the_length_of_a_quarter() -> None:

@@ -50,7 +50,7 @@ def test_a_score_is_found_where_the_log_or_a_goal_last_saw_it(
 ) -> None:
     with pytest.raises(CompanionError, match="it is not known where"):
         score_place(folders, mended.digest)
-    set_goal_by(folders, mended, "viola", "14-17", Fraction(69), None)
+    set_goal_by(folders, mended, "viola", "13-16", Fraction(69), None)
     item = first_passage(folders)
     assert item.path == ""
     assert score_of_item(folders, item) == mended.path

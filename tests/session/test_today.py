@@ -101,7 +101,7 @@ def test_a_change_is_kept_even_before_it_is_accepted(folders: Folders) -> None:
 
 
 def test_practice_after_midnight_belongs_to_the_plan_of_the_evening(folders: Folders) -> None:
-    set_goal_by(folders, opened_for_practice(folders), "viola", "14-17", Fraction(69), None)
+    set_goal_by(folders, opened_for_practice(folders), "viola", "13-16", Fraction(69), None)
     late = evening(1).replace(day=4, hour=1)
     assert today(folders, late, DayRequest()).plan.day == "2026-03-03"
 
@@ -134,6 +134,6 @@ def test_a_plan_kept_by_an_earlier_version_is_shown_as_it_was(folders: Folders) 
     plan = today(folders, evening(2), DayRequest()).plan
     day = evening(2).date()
     assert item_told(plan.items[0], day) == (
-        "P3 bars 14–17 · quarter = 64 · next tempo: quarter = 60 held on 2 March 2026"
+        "P3 bars @14–@17 · quarter = 64 · next tempo: quarter = 60 held on 2 March 2026"
     )
     assert list(warnings_told(plan)) == ["Rest more."]

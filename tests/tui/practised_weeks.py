@@ -29,7 +29,7 @@ def viola(folders: Folders) -> OpenScore:
 def practised_viola(folders: Folders) -> OpenScore:
     """One passage that climbs and slips once, one that was let lie, one that waits to begin."""
     open_score = viola(folders)
-    for bars in ("14-17", "18-21", "30-33"):
+    for bars in ("13-16", "17-20", "29-32"):
         set_goal_by(folders, open_score, "viola", bars, Fraction(69), CONCERT)
     climb = [(0, 48), (2, 52), (5, 56), (7, 60), (9, 64), (12, 64), (15, 66), (18, 69), (19, 69)]
     note(

@@ -241,7 +241,7 @@ async def test_a_passage_is_written_down_as_an_exercise(
     demo: Path, own_folder: Path, app_folders: Folders
 ) -> None:
     open_score = choose_part(open_for_practice(demo, app_folders), app_folders, VIOLA).open_score
-    set_goal(app_folders, goal_for(open_score, "Viola", "14-19", Fraction(66), None))
+    set_goal(app_folders, goal_for(open_score, "Viola", "13-18", Fraction(66), None))
     chosen = passage(open_score.clock, VIOLA, 14, 19)
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.app.push_screen(PassageScreen(open_score, chosen, app_folders))
@@ -252,7 +252,7 @@ async def test_a_passage_is_written_down_as_an_exercise(
         assert said(pilot) == f"ExerciseFile: {own_folder / 'bridge.toml'}"
     exercise = read_exercise((own_folder / "bridge.toml").read_bytes(), "bridge.toml").exercise
     assert exercise.title == "The bridge"
-    assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "14-19")
+    assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "13-18")
     assert exercise.drills[0].goal.tempo == 66
     assert (own_folder / demo.name).read_bytes() == demo.read_bytes()
     opened, _ = open_exercise(own_folder / "bridge.toml", app_folders)

@@ -31,9 +31,7 @@ async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: 
         assert pilot.app.screen is screen
         told = screen.query_one(Notice).text
         assert told.startswith("Goal: ")
-        assert told.endswith(
-            "Viola bars 14–17 (printed 13–16), dotted quarter = 69, by 2 May 2027."
-        )
+        assert told.endswith("Viola bars 13–16, dotted quarter = 69, by 2 May 2027.")
         [(goal, by)] = goals(app_folders)
         assert (float(goal.tempo), goal.bars.first, goal.bars.last) == (69, 14, 17)
         assert [one.day for one in dates(app_folders)] == [by]

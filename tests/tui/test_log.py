@@ -60,7 +60,7 @@ async def test_attempts_stand_newest_first_with_their_beat(
         assert row(screen, 0)[:5] == [
             "2026-03-01 18:25",
             "Cello",
-            "14–21",
+            "13–20",
             "67.5 dotted quarter",
             "secure",
         ]

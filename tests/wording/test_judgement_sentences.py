@@ -9,8 +9,8 @@ from companion.listening.hearing import HeardNote, HeardTake
 from companion.listening.judgement import Judgement, judgement
 from companion.listening.taps import hear_taps
 from companion.wording.judgement_sentences import advice, numbers_told
-from companion.wording.phrases import bars_told
 from companion.wording.timing_strip import timing_strip
+from tests.findings.ensembles import bar_name
 from tests.listening.test_taps import both
 
 STRIP = """\
@@ -41,7 +41,7 @@ def tapped(late: float, *, with_faults: bool = False) -> Judgement:
 
 def test_the_strip_has_a_row_a_side_and_a_sign_a_note() -> None:
     judged = tapped(0.03, with_faults=True)
-    assert "\n".join(timing_strip(judged, bars_told)) == STRIP
+    assert "\n".join(timing_strip(judged, bar_name)) == STRIP
 
 
 def test_the_strip_stays_within_a_screen() -> None:
@@ -50,20 +50,20 @@ def test_the_strip_stays_within_a_screen() -> None:
         tuple(replace(note, position=1 + n // 10) for n, note in enumerate(due.notes)), due.beats
     )
     taps = [(note.side, float(note.seconds)) for note in many.notes]
-    lines = timing_strip(judgement(hear_taps(many.notes, taps).heard, many), bars_told)
+    lines = timing_strip(judgement(hear_taps(many.notes, taps).heard, many), bar_name)
     assert len(lines) <= 20
     assert max(map(len, lines)) <= 80
 
 
 def test_late_twos_are_told_with_bar_beat_side_and_ratio() -> None:
-    told = advice(tapped(0.06), bars_told)
+    told = advice(tapped(0.06), bar_name)
     assert told.startswith(
         "Your own notes come 30 ms late, most in bar 1, beat 1 (58:42, not 50:50)"
     )
 
 
 def test_nothing_amiss_is_told_in_one_sentence() -> None:
-    assert advice(tapped(0.0), bars_told) == "Bars 1–4: in time, on every beat and on every side."
+    assert advice(tapped(0.0), bar_name) == "Bars 1–4: in time, on every beat and on every side."
 
 
 def test_what_cannot_be_told_is_told_so_and_tuning_is_not_judged() -> None:
@@ -73,14 +73,14 @@ def test_what_cannot_be_told_is_told_so_and_tuning_is_not_judged() -> None:
         for n, one in enumerate(judged.notes)
     )
     again = judgement(HeardTake(notes, (), ()), four_bars(), reference="theirs")
-    told = numbers_told(again, bars_told)
+    told = numbers_told(again, bar_name)
     assert any("of 1 it cannot be told when they began" in line for line in told)
     assert told[-1] == "Tuning is not judged."
-    assert "?" in "".join(timing_strip(again, bars_told))
+    assert "?" in "".join(timing_strip(again, bar_name))
     assert again.missed == ()
 
 
 def test_too_little_to_judge_is_told() -> None:
     due = four_bars()
     judged = judgement(hear_taps(due.notes, [("mine", 0.0), ("mine", 0.4)]).heard, due)
-    assert advice(judged, bars_told) == "Too few notes were heard to judge."
+    assert advice(judged, bar_name) == "Too few notes were heard to judge."

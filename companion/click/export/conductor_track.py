@@ -22,6 +22,7 @@ from companion.click.plan.plan import ClickPlan, seconds_at
 from companion.click.plan.strokes import beat_starts
 from companion.errors import RequestError
 from companion.rhythm.meter import Meter
+from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 
 TICKS = 2520
@@ -79,7 +80,8 @@ def conduct(
 ) -> Iterator[tuple[int, MetaMessage]]:
     """(tick, message) of the conductor track, in order."""
     score = passage.clock.score
-    name = f"{score.title}: {passage.part_name}, bars {passage.first}–{passage.last}"
+    bars = span_name(passage.clock, passage.first, passage.last)
+    name = f"{score.title}: {passage.part_name}, bars {bars}"
     yield 0, MetaMessage("track_name", name=name)
     yield 0, MetaMessage("text", text=_about(passage))
     tempos = ((ticks(at), _set_tempo(pace)) for at, pace in tempo_steps(plan, passage, rod))

@@ -30,6 +30,7 @@ from companion.click.plan.timetable import (
 from companion.errors import RequestError
 from companion.findings.conflicts import Conflict
 from companion.rhythm.tempo import Tempo
+from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 
 
@@ -165,7 +166,7 @@ def _check_length(passage: Passage, seconds: Fraction) -> None:
     if seconds > LONGEST:
         raise RequestError(
             f"this click would last {float(seconds / 3600):.1f} hours",
-            where=f"bars {passage.first}–{passage.last}",
+            where=f"bars {span_name(passage.clock, passage.first, passage.last)}",
             next=f"The most is {LONGEST // 3600}: fewer bars, fewer repeats or a faster tempo.",
         )
 

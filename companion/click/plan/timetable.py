@@ -18,6 +18,7 @@ from companion.click.plan.beats import beats, own_bars
 from companion.click.plan.tempo_plan import Fixed, Ladder, Marked, Ramp, TempoPlan, Turns
 from companion.errors import RequestError
 from companion.rhythm.tempo import Tempo
+from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.score.tempo_map import TempoMap, tempo_map
 
@@ -185,7 +186,7 @@ def timetable_of(
     if not once:
         raise RequestError(
             "these bars hold no time",
-            where=f"bars {passage.first}–{passage.last}",
+            where=f"bars {span_name(passage.clock, passage.first, passage.last)}",
             next="Choose longer ones.",
         )
     opening, round_ = _paces(tempo, passage, once, times)

@@ -61,7 +61,18 @@ def read_exercise(content: bytes, name: str) -> ExerciseFile:
     faults = faults or [_placed(found, places) for found in _faults_of_tempo(plain)]
     if faults:
         raise ExerciseError(name, faults)
+    if version == 1:
+        for drill in plain["drill"]:
+            if "bars" in drill:
+                drill["bars"] = _as_places(_name_or_number(drill["bars"]))
     return ExerciseFile(exercise_from(plain), places, name)
+
+
+def _as_places(bars: str) -> str:
+    """Bars as format 1 counted them, through the file: `14-21` is `@14-@21`."""
+    if re.match(r"[^-–—]*:", bars):  # the end is in the movement of the beginning
+        return bars
+    return re.sub(r"(^|[-–—])\s*(?=\d+\s*([-–—]|$))", r"\1@", bars)
 
 
 def _faults_of_tempo(plain: Values) -> Iterator[FormFault]:

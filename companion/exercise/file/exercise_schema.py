@@ -26,7 +26,7 @@ from companion.rhythm.tempo import FASTEST, SLOWEST
 Schema = dict[str, Any]
 """A piece of JSON Schema."""
 
-FORMAT = 1
+FORMAT = 2
 """The version that is written, and the latest that is read."""
 
 _MOST_DRILLS = 60
@@ -175,8 +175,9 @@ DRILL = _table(
             *("voice", "instrument"),
         ),
         "bars": _key(
-            _either(_whole(1, 99_999), _text(60, 'bars such as "9-16"')),
-            "Which bars; all of them if left out.",
+            _either(_whole(0, 99_999), _text(60, 'bars such as "9-16"')),
+            "Which bars, by their printed numbers; in format 1 counted through the file. All of "
+            "them if left out.",
             *("measures", "bar"),
         ),
         "tempo": _key(
@@ -231,7 +232,7 @@ _DRILLS: Schema = {
 EXERCISE = _table(
     "an exercise",
     {
-        "format": _key(_whole(1, FORMAT), "1, the version of this page.", "version"),
+        "format": _key(_whole(1, FORMAT), "2, the version of this page.", "version"),
         "title": _key(_text(200, "a title"), "What the student reads first.", "name"),
         "for": _key(_text(200, "a name or a class"), "Whom it is for.", "student", "to"),
         "due": _key(_DUE, "By when.", "deadline", "date", "until"),

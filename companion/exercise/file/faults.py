@@ -17,7 +17,7 @@ from datetime import date
 from difflib import get_close_matches
 
 from companion.errors import CompanionError
-from companion.exercise.file.exercise_schema import DRILL, EXERCISE, Schema
+from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FORMAT, Schema
 from companion.exercise.file.toml_places import Path
 
 
@@ -108,7 +108,7 @@ def form_faults(value: object, table: Schema = EXERCISE, path: Path = ()) -> Ite
             yield FormFault((*path, name), True, what, f"Add “{other}”, or leave it out.")
 
 
-_ADD = {"format": "Add format = 1.", "title": 'Add title = "…".', "drill": "Add [[drill]]."}
+_ADD = {"format": f"Add format = {FORMAT}.", "title": 'Add title = "…".', "drill": "Add [[drill]]."}
 
 
 def _value(value: object, wanted: Schema, path: Path) -> Iterator[FormFault]:

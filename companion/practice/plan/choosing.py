@@ -28,6 +28,7 @@ from companion.practice.pace import WrittenPace, tempo_at
 from companion.practice.plan.day_plan import Cause, Item, ItemKind, Reason
 from companion.practice.plan.habits import Habits
 from companion.rhythm.tempo import SLOWEST
+from companion.score.bar_numbers import names_joined
 
 DUE = 1.0
 """How urgent a passage is on the day it is due."""
@@ -232,6 +233,13 @@ def _run_through(found: list[Standing], today: date, habits: Habits) -> Item:
         bars=bars,
         title=first.title,
         part_name=first.part_name,
-        label=f"{first.label.split('–')[0]}–{last.label.split('–')[-1]}",
+        label=names_joined(first.label.split("–")[0], _last_name(last.label), bars.last),
         path=last.path or first.path,
     )
+
+
+def _last_name(label: str) -> str:
+    """`II:230` of `II:225–230`: the last bar's name in full."""
+    begin, _, end = label.rpartition("–")
+    movement, colon, _ = begin.partition(":")
+    return end if ":" in end or end.startswith("@") else f"{movement if colon else ''}{colon}{end}"

@@ -59,8 +59,6 @@ class Map:
     """Which bars: `bars 1–61`."""
     is_whole: bool
     """Whether that is the whole score."""
-    is_numbered_otherwise: bool
-    """Whether printed numbers, which stand above the bars, differ from positions."""
 
 
 def conflict_map(open_score: OpenScore, lesson: Lesson | None = None) -> Map:
@@ -91,7 +89,7 @@ def conflict_map(open_score: OpenScore, lesson: Lesson | None = None) -> Map:
         fill=_INK,
     )
     is_whole = (first, last) == (1, len(open_score.clock.bars))
-    return Map(svg, sentences, shown, is_whole, drawn.is_numbered_otherwise)
+    return Map(svg, sentences, shown, is_whole)
 
 
 def _shown(open_score: OpenScore, lesson: Lesson | None) -> tuple[int, int]:

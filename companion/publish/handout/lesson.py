@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from companion.errors import RequestError
 from companion.findings.all_findings import find_all
+from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage, passage
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import chart
@@ -47,7 +48,7 @@ class Lesson:
 
     @property
     def bars(self) -> str:
-        """`bars 14–21 (printed 13–20)`."""
+        """`bars 13–20`."""
         return bar_span_told(self.open_score, self.passage.first, self.passage.last)
 
 
@@ -80,9 +81,10 @@ def lesson_of(
     (first, last), why = (span, "") if span else hardest_bars(open_score, part)
     chosen = passage(open_score.clock, part, first, last)
     if last - first + 1 > _MOST:
+        name = span_name(open_score.clock, first, first + MOST_CHOSEN - 1)
         raise RequestError(
             f"{last - first + 1} bars are too many for a handout",
-            next=f"Name {_MOST} at most, such as --bars {first}-{first + MOST_CHOSEN - 1}.",
+            next=f"Name {_MOST} at most, such as --bars {name.replace('–', '-')}.",
         )
     marked = marked_tempo(chosen)
     goal, source = (tempo, TempoSource.ASKED) if tempo else (marked.bpm, marked.source)

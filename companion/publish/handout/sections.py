@@ -82,7 +82,7 @@ def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
     yield (
         f"<p>{escape(drawn.shown[:1].upper() + drawn.shown[1:])}"
         f"{', the whole score' if drawn.is_whole else ', around your passage'}. "
-        f"{_numbered(drawn)}Framed: the part plays. Faint: it rests. "
+        f"Framed: the part plays. Faint: it rests. "
         "Hatched: it divides the beat or the bar into more. Dotted: into fewer. "
         "The brackets say how many against how many. "
         f"Thick frame: your passage ({escape(lesson.part_name)}).</p>"
@@ -94,10 +94,6 @@ def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
         yield "</ul>"
     else:
         yield "<p>No conflicts here.</p>"
-
-
-def _numbered(drawn: Map) -> str:
-    return "The numbers are the printed ones. " if drawn.is_numbered_otherwise else ""
 
 
 def _notes(lesson: Lesson, drawn: Drawn, level: int) -> Iterator[str]:

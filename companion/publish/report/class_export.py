@@ -93,6 +93,7 @@ def class_record(collected: Collected) -> dict[str, object]:
                 "parts": list(one.parts),
                 "first": one.first,
                 "last": one.last,
+                "printed": one.label,
                 "students": one.students,
                 "failing": round(float(one.failing), 4),
             }

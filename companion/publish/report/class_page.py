@@ -64,11 +64,11 @@ def _hard(found: Sequence[HardBars]) -> Iterator[str]:
         return
     yield (
         "<p>The share of attempts that did not hold, as the mean over the students who tried; "
-        "each student counts once. Bars are counted through the file.</p>"
+        "each student counts once.</p>"
     )
     rows = (
         (
-            f"{one.title}, {bars_told(one.first, one.last)}",
+            f"{one.title}, {bars_told(one.first, one.last, one.label)}",
             ", ".join(one.parts),
             str(one.students),
             failing(one),

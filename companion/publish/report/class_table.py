@@ -6,6 +6,7 @@ minutes cannot be told apart, so of two reports the larger number stands.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -22,6 +23,7 @@ from companion.publish.report.report_file import (
     ReportError,
     read_report,
 )
+from companion.score.bar_numbers import names_joined
 
 ClassPlace = tuple[str, str, int, int]
 """Score digest, part id, first and last bar."""
@@ -142,6 +144,8 @@ class HardBars:
     """Ordinal position of the first bar."""
     last: int
     """Ordinal position of the last."""
+    label: str
+    """As printed, so far as what the students practised tells; else places."""
     students: int
     """How many tried them."""
     failing: Fraction
@@ -201,23 +205,55 @@ def _of_score(
     ends = sorted(bar for bar, change in changes.items() if change != [0, 0])
     for bar in ends:
         if count:
-            parts = {name for name, begin, end in places if begin < bar and end >= first}
+            here = [one for one in places if one.first < bar and one.last >= first]
+            parts = {one.part_name or one.part for one in here}
             mean = Fraction(shares, count * _WHOLE)
-            yield HardBars(title, tuple(sorted(parts)), first, bar - 1, count, mean)
+            label = _label(here, first, bar - 1)
+            yield HardBars(title, tuple(sorted(parts)), first, bar - 1, label, count, mean)
         shares += changes[bar][0]
         count += changes[bar][1]
         first = bar
 
 
-def _named(students: list[Student], digest: str) -> tuple[str, set[tuple[str, int, int]]]:
-    """A score's title, and which parts were tried where."""
-    title, places = "", set()
-    for student in students:
-        for (score, part, first, last), work in student.work.items():
-            if score == digest:
-                title = title or work.told.title
-                places.add((work.told.part_name or part, first, last))
-    return title or "untitled", places
+def _named(students: list[Student], digest: str) -> tuple[str, list[ReportedPassage]]:
+    """A score's title, and what was tried of it."""
+    tried = [
+        work.told
+        for student in students
+        for place, work in student.work.items()
+        if place[0] == digest
+    ]
+    return next((told.title for told in tried if told.title), "untitled"), tried
+
+
+def _label(tried: list[ReportedPassage], first: int, last: int) -> str:
+    """Bars by their printed numbers if the labels of what was tried give both."""
+    whole = next((one.label for one in tried if (one.first, one.last) == (first, last)), "")
+    if whole:
+        return whole
+    begin, end = (
+        next(filter(None, (_name_in(one, bar) for one in tried)), "") for bar in (first, last)
+    )
+    if first == last or not (begin and end):
+        return begin and end
+    return names_joined(begin, end, last)
+
+
+_SPAN = re.compile(r"((?:[^:–]+:)?)(\d{1,6})(?:–(\d{1,6}))?")
+
+
+def _name_in(passage: ReportedPassage, bar: int) -> str:
+    """A bar's printed number if a passage begins or ends there, or numbers its bars without a
+    gap; else empty."""
+    begin, _, end = passage.label.partition("–")
+    if bar == passage.first:
+        return begin
+    span = _SPAN.fullmatch(passage.label)
+    if not passage.first < bar <= passage.last or span is None or span[3] is None:
+        return f"@{bar}" if begin.startswith("@") and bar <= passage.last else ""
+    if int(span[3]) - int(span[2]) != passage.last - passage.first:
+        return f"{span[1]}{end}" if bar == passage.last else ""
+    return f"{span[1]}{int(span[2]) + bar - passage.first}"
 
 
 # From a heap of files to a class: what can be believed is taken, the rest is named.

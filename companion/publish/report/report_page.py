@@ -121,7 +121,7 @@ def held_at(passage: ReportedPassage) -> str:
 
 
 def place_told(passage: ReportedPassage) -> str:
-    """`A study, Viola bars 14–21 (printed 13–20)`."""
+    """`A study, Viola bars 13–20`."""
     bars = Bars(passage.score, passage.part, passage.first, passage.last)
     where = passage_told(bars, passage.part_name, passage.label)
     return f"{passage.title}, {where}" if passage.title else where

@@ -22,19 +22,21 @@ class GoToScreen(ModalScreen[int | None]):
     CSS_PATH = "go_to_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss", "Back")]
 
-    def __init__(self, clock: Clock) -> None:
+    def __init__(self, clock: Clock, bar: int) -> None:
+        """`bar` is the ordinal position of the bar to go from."""
         super().__init__()
         self.clock = clock
+        self.movement = clock.bars[bar - 1].movement
         self.problem = ""
 
     def compose(self) -> ComposeResult:
         """A field, and how bars are named."""
-        count = len(self.clock.bars)
         with Vertical(id="go-to-box"):
             yield Input(placeholder="bar", id="go-to-bar")
             yield Static(
-                f"1–{count} counts bars through the file. I:13 is the printed bar 13 of "
-                "movement I. C is a rehearsal mark, C+3 three bars after it.",
+                "13 is the bar with that number on the page, in this movement if it has one; "
+                "II:13 is in movement II. C is a rehearsal mark, C+3 three bars after it. "
+                "@97 is the 97th bar of the file.",
             )
             yield Static(id="go-to-error")
         yield Footer(compact=True)
@@ -48,7 +50,7 @@ class GoToScreen(ModalScreen[int | None]):
         """Go, or say why not and leave what was typed."""
         event.stop()
         try:
-            bar = find_bar(self.clock, event.value)
+            bar = find_bar(self.clock, event.value, self.movement)
         except RequestError as problem:
             self.problem = problem.sentence()
             self.query_one("#go-to-error", Static).update(Text(f"! {self.problem}"))

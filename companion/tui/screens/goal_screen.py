@@ -103,7 +103,7 @@ class GoalScreen(ModalScreen[str | None]):
             self.folders,
             self.open_score,
             str(passage.part + 1),
-            f"{passage.first}-{passage.last}",
+            f"@{passage.first}-@{passage.last}",
             parse_bpm(self.tempo.value),
             by,
         )

@@ -22,7 +22,7 @@ from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, sounded_told
-from companion.wording.phrases import bpm_told, counted, moment_told
+from companion.wording.phrases import bars_told, bpm_told, counted, moment_told
 
 _COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
 """Names of the columns and how wide they are."""
@@ -131,11 +131,10 @@ class LogScreen(Screen[None]):
 
 
 def _row(attempt: Attempt) -> list[Text]:
-    first, last = attempt.first_bar, attempt.last_bar
     texts = (
         moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
-        f"{first}–{last}" if last > first else str(first),
+        bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label).split(" ", 1)[1],
         f"{bpm_told(attempt.tempo)} {attempt.beat}",
         attempt.outcome.value,
         attempt.score_title,

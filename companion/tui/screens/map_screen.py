@@ -16,6 +16,7 @@ from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.score.bar_numbers import bar_name
 from companion.score.passage import passage
 from companion.session.open_score import (
     ChoiceMade,
@@ -138,8 +139,10 @@ class MapScreen(Screen[None]):
         self._tell()
 
     def _tell(self) -> None:
-        here, bars = self.score_map, len(self.open_score.clock.bars)
-        self.query_one(Heading).right = f"bar {here.bar} of {bars}"
+        here, clock = self.score_map, self.open_score.clock
+        bar = clock.bars[here.bar - 1]
+        last = next(one for one in reversed(clock.bars) if one.movement == bar.movement)
+        self.query_one(Heading).right = f"bar {bar_name(clock, bar)} of {last.name}"
         self.query_one(BarDetails).show(
             self.open_score, self.chart, here.bar, here.part, here.selection
         )
@@ -156,7 +159,7 @@ class MapScreen(Screen[None]):
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""
-        self.app.push_screen(GoToScreen(self.open_score.clock), self._go_to)
+        self.app.push_screen(GoToScreen(self.open_score.clock, self.score_map.bar), self._go_to)
 
     def _go_to(self, bar: int | None) -> None:
         if bar is not None:

@@ -50,7 +50,7 @@ class MapView:
 
 def lines_around(chart: Chart) -> int:
     """How many lines of a map are not parts: marks, numbers, what pulls, the whole score."""
-    return 2 + chart.is_numbered_otherwise + _lane_count(chart) + 1
+    return 2 + _lane_count(chart) + 1
 
 
 def _lane_count(chart: Chart) -> int:
@@ -75,11 +75,10 @@ def _name_width(open_score: OpenScore) -> int:
 
 
 def map_lines(view: MapView) -> list[MapLine]:
-    """Every line from the top: marks, numbers, printed numbers, what pulls, parts, the whole."""
+    """Every line from the top: marks, numbers, what pulls, parts, the whole."""
     return [
         _marks(view),
         _numbers(view),
-        *([_printed(view)] if view.chart.is_numbered_otherwise else []),
         *(_lane(view, lane) for lane in range(_lane_count(view.chart))),
         *(_part(view, part) for part in view.parts),
         _whole(view),
@@ -103,15 +102,9 @@ def _numbers(view: MapView) -> MapLine:
     for number in view.bars:
         chosen = number in view.selection
         kind = "selected" if chosen else "number"
-        text = number_cell(str(number), is_selected=chosen)
+        text = number_cell(view.chart.labels[number - 1], is_selected=chosen)
         line += [(text[:-1], "cursor" if number == view.bar else kind), (text[-1], kind)]
     return line
-
-
-def _printed(view: MapView) -> MapLine:
-    labels = (view.chart.labels[number - 1] for number in view.bars)
-    row = "".join(number_cell(label, is_selected=False) for label in labels)
-    return [_margin(view, "printed"), (row, "quiet")]
 
 
 def _lane(view: MapView, lane: int) -> MapLine:
@@ -216,7 +209,8 @@ def part_cell(cell: ChartCell, division: str = "") -> str:
 def number_cell(label: str, *, is_selected: bool) -> str:
     """The number of a bar; a selected span is doubly underscored through its columns."""
     fill = "═" if is_selected else " "
-    return _filled(fitted(label, WIDTH - 1).rstrip(), WIDTH, fill)
+    width = WIDTH if label.startswith("@") else WIDTH - 1  # the sign parts it from the one before
+    return _filled(fitted(label, width).rstrip(), WIDTH, fill)
 
 
 def mark_row(marks: dict[int, str], first: int, count: int) -> str:

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from companion.errors import RequestError
 from companion.practice.mastery.standing import Standing
@@ -101,6 +102,21 @@ def test_in_the_last_days_it_is_run_through_and_nothing_is_begun() -> None:
     assert through.why == Reason(cause=Cause.CONCERT, to_concert=2)
     assert ItemKind.NEW not in kinds(plan)
     assert first(plan, 17).tempo == "60"
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "through"),
+    [
+        ("I:13–16", "II:1–4", "I:13–II:4"),
+        ("II:5–8", "II:9–12", "II:5–12"),
+        ("@13–@16", "17–20", "@13–@20"),
+        ("12–15", "@17–@20", "12–@20"),
+    ],
+)
+def test_a_run_through_is_named_as_printed(first: str, last: str, through: str) -> None:
+    standings = [at_bars(13, HOLDS, on(10)), at_bars(17, CLIMBS, on(10))]
+    named = [replace(one, label=label) for one, label in zip(standings, (first, last), strict=True)]
+    assert planned(named, 8).items[1].label == through
 
 
 def test_after_the_concert_it_is_an_ordinary_day_again() -> None:

@@ -89,6 +89,7 @@ def test_the_unfolded_score_is_laid_like_any_other() -> None:
     score = piece("x / x :| / x", parts=2)
     clock = lay(unfolded(score, playing_order(score)))
     assert [bar.label for bar in clock.bars] == ["1", "2", "(1)", "(2)", "3"]
+    assert [bar.name for bar in clock.bars] == ["1", "2", "@3", "@4", "3"]
     assert clock.end == 10
     assert {bar.movement for bar in clock.bars} == {1}
 

@@ -43,7 +43,8 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     meets: tuple[bool, ...]
     """For each rise in `RISES`, whether the day counts towards it."""
     has_slipped: bool
-    """Whether it failed at its goal or slower, and did not hold at its goal."""
+    """Whether it failed at its goal or slower, and did not hold at its goal, or failed more
+    often than it held: one lucky time through hides nothing."""
     tried: WrittenPace
     """The fastest that was tried."""
     held: WrittenPace | None
@@ -54,6 +55,8 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     """The slowest that did not hold."""
     seconds: float
     """How long it was practised."""
+    first_alone: int = 0
+    """Rank of the first at goal tempo or faster without the click; 0 if there was none."""
 
 
 class _Try(Struct, frozen=True, gc=False):
@@ -82,21 +85,28 @@ def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> Pass
     slowest = min(failed, key=as_number) if failed else None
     near = _near(goal)
     tests = (one.rank for one in tries if is_as_fast(one.pace, near))
+    alone = (one.rank for one in tries if one.is_alone and is_as_fast(one.pace, goal))
+    has_slipped = (
+        slowest is not None
+        and is_as_fast(goal, slowest)
+        and (not is_as_fast(held, goal) or 2 * len(clean) < len(tries))
+    )
     return PassageDay(
         day=day,
         tries=len(tries),
         clean=len(clean),
         best=max(one.rank for one in tries),
         test=next(tests, 0),
-        meets=tuple(_meets(rise, tries, goal) for rise in RISES),
-        has_slipped=slowest is not None
-        and is_as_fast(goal, slowest)
-        and not is_as_fast(held, goal),
+        meets=tuple(
+            (rise.is_first or not has_slipped) and _meets(rise, tries, goal) for rise in RISES
+        ),
+        has_slipped=has_slipped,
         tried=fastest(one.pace for one in tries) or goal,
         held=held,
         alone=fastest(one.pace for one in clean if one.is_alone),
         failed=slowest,
         seconds=sum(attempt.seconds for attempt in attempts),
+        first_alone=next(alone, 0),
     )
 
 

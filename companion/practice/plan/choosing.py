@@ -90,14 +90,14 @@ def new(standings: Iterable[Standing], today: date, habits: Habits) -> list[Stan
     """Passages with a goal and no attempt yet: those with the nearest concert first."""
     fresh = [one for one in standings if one.last is None]
     far = date.max.toordinal()
-    fresh.sort(key=lambda one: (one.aims.concert or far, one.title, one.bars))
+    fresh.sort(key=lambda one: (one.aims.by or far, one.title, one.bars))
     return [one for one in fresh if not is_last_days(one, today, habits)]
 
 
 def must_begin(standings: Sequence[Standing], fresh: Sequence[Standing], today: date) -> bool:
     """Whether a passage must be begun today, if all are to be by half the time that is left."""
     day = today.toordinal()
-    dated = [one.aims.concert - day for one in fresh if one.aims.concert is not None]
+    dated = [one.aims.by - day for one in fresh if one.aims.by is not None]
     if not dated:
         return not any(one.last for one in standings)
     latest = max(one.first_day for one in standings)
@@ -151,7 +151,7 @@ def _kind(found: MasteryState) -> ItemKind:
 
 
 def _reason(stands: Standing, found: MasteryState, today: date) -> Reason:
-    left = stands.aims.concert - today.toordinal() if stands.aims.concert is not None else -1
+    left = stands.aims.by - today.toordinal() if stands.aims.by is not None else -1
     to_concert = left if left >= 0 else None
     if found is MasteryState.NEW:
         return Reason(cause=Cause.NOT_TRIED, pace=stands.aims.goal, to_concert=to_concert)
@@ -207,7 +207,7 @@ def _below(failed: WrittenPace | None, beat: str, first: Fraction, habits: Habit
 
 def is_last_days(stands: Standing, today: date, habits: Habits) -> bool:
     """Whether the concert is so near that nothing new is begun and no tempo raised."""
-    concert = stands.aims.concert
+    concert = stands.aims.by
     return concert is not None and 0 <= concert - today.toordinal() <= habits.last_days
 
 
@@ -223,7 +223,7 @@ def run_throughs(standings: Sequence[Standing], today: date, habits: Habits) -> 
 def _run_through(found: list[Standing], today: date, habits: Habits) -> Item:
     first = min(found, key=lambda one: one.bars.first)
     last = max(found, key=lambda one: one.bars.last)
-    concert = max(one.aims.concert or 0 for one in found)
+    concert = max(one.aims.by or 0 for one in found)
     bars = Bars(first.bars.score_digest, first.bars.part_id, first.bars.first, last.bars.last)
     return Item(
         kind=ItemKind.RUN_THROUGH,

@@ -8,7 +8,7 @@ it out again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, time
@@ -80,6 +80,18 @@ def all_standings(folders: Folders) -> list[Standing]:
     for bars, goal in goals.items():
         found.setdefault(bars, untried(goal.goal, goal.aims))
     return [found[bars] for bars in sorted(found, key=_in_order)]
+
+
+def standings_against(folders: Folders, aims: Mapping[Bars, Aims]) -> list[Standing]:
+    """Tried passages held against other aims than the log's. Raises as `all_standings`."""
+    known = editions(folders)
+    with Log.read_only(folders.data) as log:
+        days = day_of(log.day_ends)
+        return [
+            standing(attempts_of(log, source.bars, known), aims[bars], days)
+            for bars, source in _sources(log, known).items()
+            if bars in aims
+        ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
-from companion.findings.hardness import hardness, span_of
-from companion.findings.heard_conflicts import heard_conflicts
 from companion.findings.periods import OneClock, periods_of
 from companion.practice.attempt import Bars
 from companion.score.bar_numbers import rehearsal_marks, span_name
@@ -76,6 +74,9 @@ def hardest(hard: Mapping[int, int], first: int, last: int) -> int:
 
 @lru_cache(maxsize=2)
 def _hard_bars(one: OneClock, part: int) -> dict[int, int]:
+    from companion.findings.hardness import hardness, span_of
+    from companion.findings.heard_conflicts import heard_conflicts
+
     clock, me = one.clock, one.clock.score.parts[part].id
     found: dict[int, int] = {}
     mine = [each for each in one.conflicts if any(me in side.parts for side in each.sides)]

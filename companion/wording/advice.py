@@ -185,12 +185,10 @@ def _pull(
     name: BarNaming,
 ) -> Advice:
     """A conflict between the player and others, with what a coach adds."""
-    conflict, heard = found
-    texture = findings.texture
+    (conflict, heard), texture = found, findings.texture
     rate = findings.rates.at(open_score.clock.bars[conflict.first - 1].start)
-    hard = hardness(
-        conflict, heard, me, span_of(open_score.clock, conflict) * 60 / rate if rate else None
-    )
+    span = span_of(open_score.clock, conflict)
+    hard = hardness(conflict, heard, me, span * 60 / rate if rate else None)
     lead = lead_of(conflict, heard.at, texture)
     exposure = _exposure(open_score, texture, found, me, hard.smallest_gap)
     side = next(side for side in conflict.sides if me in side.parts)

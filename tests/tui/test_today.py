@@ -11,6 +11,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from companion.click.plan.tempo_plan import Ladder
 from companion.files.folders import Folders
 from companion.session.goals import set_goal_by
 from companion.session.todays_plan import plan_of
@@ -61,7 +62,8 @@ async def test_every_item_says_how_fast_and_why(app_folders: Folders) -> None:
         told = rows(screen)
         assert "warm-up: something easy and slow first" in told[0]
         assert "Viola bars 30–33 (printed 29–32) · quarter = 41" in told[1]
-        assert "new: begin slowly, the goal is quarter = 69; 34 days to go" in told[1]
+        why = " ".join(told[1].split())
+        assert "new: begin slowly, the goal is quarter = 69; 34 days to the concert" in why
         assert any("break: after" in row for row in told)
         assert screen.query_one(Heading).title == "Today · 22 March 2026, 45 minutes"
         assert screen.query_one(Heading).right == "0 of 3 passages played"
@@ -83,8 +85,9 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
     async with CompanionApp(app_folders, demo, clock).run_test() as pilot:
         screen = await shown(pilot)
         await settled(pilot)
-        assert "Viola bars 2–5 (printed 1–4)" in rows(screen)[1]
-        assert "Nothing is due yet" in said(screen)
+        assert "Viola bars 14–17 (printed 13–16)" in rows(screen)[1]
+        assert "new: ~hard; begin slowly" in rows(screen)[1]
+        assert "Nothing else is due" in said(screen)
         await pilot.press("f")
         await settled(pilot)
         assert not screen.list.display
@@ -94,7 +97,7 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
         await settled(pilot)
         opened = pilot.app.screen
         assert isinstance(opened, PassageScreen)
-        assert (opened.passage.first, opened.passage.last) == (2, 5)
+        assert (opened.passage.first, opened.passage.last) == (14, 17)
 
 
 async def test_without_a_part_of_mine_it_is_asked_for(demo: Path, app_folders: Folders) -> None:
@@ -173,7 +176,7 @@ async def test_an_item_is_replaced_by_what_would_have_come_next(app_folders: Fol
         assert "nothing to put in the place of 1" in said(screen)
 
 
-async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
+async def test_enter_opens_the_bars_and_the_drill_climbs_the_ladder(
     app_folders: Folders,
 ) -> None:
     practised_viola(app_folders)
@@ -184,8 +187,9 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         opened = pilot.app.screen
         assert isinstance(opened, PassageScreen)
         assert (opened.passage.first, opened.passage.last) == (30, 33)
-        assert opened.tempo == Fraction(41)
-        assert "quarter = 41" in opened.query_one(Notice).text
+        assert opened.tempo == Ladder(Fraction(41), Fraction(49), Fraction(4))
+        told = opened.query_one(Notice).text
+        assert told == "Today's plan: quarter = 41 to 49, up by 4 each time it holds."
         app = pilot.app
         assert isinstance(app, CompanionApp)
         assert app.open_score is opened.open_score
@@ -195,6 +199,7 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         assert isinstance(drill, DrillScreen)
         assert drill.drill is not None
         assert drill.drill.bpm == 41
+        assert drill.drill.setting.ladder == opened.tempo
         await pilot.press("escape", "plus")
         assert opened.tempo is None
         await pilot.press("escape")

@@ -10,7 +10,8 @@ tempos long. What the date is makes a difference:
   there, and what does not hold yet can be said;
 - before a **lesson** there is none, for what does not hold is what a lesson is for.
 
-At most half of the days since the work for a date began are quiet; what never held is not run through. Common practice throughout, no source.
+At most half of the days since the work for a date began are quiet; what never held is not
+run through. Common practice throughout, no source.
 """
 
 from __future__ import annotations

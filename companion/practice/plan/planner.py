@@ -93,9 +93,7 @@ def plan_for(
     spots = interleaved(choices, visits, through)
     spots[len(choices) : len(choices)] = exercises
     sequence = _in_order(list(stretched(spots, playing, habits)), through)
-    if warm_up:
-        sequence.insert(0, _warm_up(warm_up))
-    items = tuple(_filled(sequence, minutes, habits))
+    items = tuple(_filled([*_warm_up(warm_up), *sequence], minutes, habits))
     planned = sum(item.minutes for item in items)
     load = growing_load(played or {}, today, planned, habits)
     return DayPlan(
@@ -186,8 +184,10 @@ def _carried_over(
             yield PassageChoice(replace(made.item, planned_on=item.planned_on), made.visits)
 
 
-def _warm_up(minutes: int) -> Item:
-    return Item(kind=ItemKind.WARM_UP, minutes=minutes, why=Reason(cause=Cause.EASY_FIRST))
+def _warm_up(minutes: int) -> Iterator[Item]:
+    if minutes:
+        why = Reason(cause=Cause.EASY_FIRST)
+        yield Item(kind=ItemKind.WARM_UP, minutes=minutes, why=why)
 
 
 def _warnings(

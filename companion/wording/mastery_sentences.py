@@ -85,9 +85,9 @@ def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
         )
     beat = stands.aims.beat
     if stands.held is None:
-        return (
-            f"Nothing has held yet; it was tried at up to {pace_told(last.tried, beat)} of {goal}."
-        )
+        since = "since it slipped" if stands.slips else "yet"
+        tried = pace_told(last.tried, beat)
+        return f"Nothing has held {since}; it was tried at up to {tried} of {goal}."
     percent = int(100 * share(stands.held, stands.aims.goal))
     return (
         f"It held at {pace_told(stands.held, beat)} on {day_told(stands.held_day)}, "
@@ -97,18 +97,19 @@ def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
 
 def _help(stands: Standing, goal: str) -> Iterator[str]:
     with_any, alone = _good(stands, MasteryState.WITH_CLICK), _good(stands, MasteryState.HOLDS)
-    if with_any.count and not alone.count:
+    if with_any.count and not stands.newest_alone:
         yield "At the goal tempo it has held only with the click sounding."
     elif alone.count:
         yield (
             f"Without the click it held at {goal} on {counted(alone.count, 'day')}, "
             f"the last on {day_told(alone.last)}."
         )
-    if 0 < stands.newest_alone < Outcome.HELD.rank:
+    if stands.has_failed_alone:
         how = tuple(Outcome)[stands.newest_alone - 1]
+        went = "fell apart" if how is Outcome.FELL_APART else f"was {how.value}"
         yield (
             f"The newest first run without the click at {goal}, on "
-            f"{day_told(stands.newest_alone_day)}, was {how.value}: that counts."
+            f"{day_told(stands.newest_alone_day)}, {went}: that counts."
         )
 
 

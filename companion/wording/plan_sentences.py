@@ -82,8 +82,8 @@ def _to_come(left: int, occasion: OccasionKind) -> str:
 
 def _cause(why: Reason, beat: str, today: date) -> str:
     match why:
-        case Reason(cause=Cause.SLIPPED, day=date() as day):
-            return f"it slipped on {day_told(day)}"
+        case Reason(cause=Cause.SLIPPED | Cause.FAILED_ALONE as cause, day=date() as day):
+            return f"{_PLAIN[cause]} on {day_told(day)}"
         case Reason(cause=Cause.HELD, day=date() as day, pace=(_, _) as pace):
             return f"{pace_told(pace, beat)} held on {day_told(day)}"
         case Reason(cause=Cause.TIME_LEFT, day=date() as day):
@@ -103,6 +103,8 @@ def _cause(why: Reason, beat: str, today: date) -> str:
 
 
 _PLAIN = {
+    Cause.SLIPPED: "it slipped",
+    Cause.FAILED_ALONE: "without the click it did not hold",
     Cause.EASY_FIRST: "something easy and slow first",
     Cause.CONCERT: "once through without stopping",
     Cause.ROOM: "time is left: play something through, old or new",

@@ -25,7 +25,8 @@ NEAR_GOAL = Fraction(4, 5)
 """Share of the goal tempo from which a time through tests the passage (common practice)."""
 
 
-_RANK = {outcome: outcome.rank for outcome in Outcome}
+RANK = {outcome: outcome.rank for outcome in Outcome}
+"""Thousands of them are asked for."""
 _HELD = Outcome.HELD.rank
 
 
@@ -112,7 +113,7 @@ def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> Pass
 
 def _try(attempt: Attempt) -> _Try:
     """What was broken off before the end did not hold, whatever is said of it."""
-    rank = _RANK[attempt.outcome]
+    rank = RANK[attempt.outcome]
     if attempt.repetitions == 0:
         rank = min(rank, _HELD - 1)
     return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt))
@@ -125,7 +126,7 @@ def _meets(rise: Rise, tries: Sequence[_Try], goal: WrittenPace) -> bool:
     ]
     if rise.is_first:
         fitting = fitting[:1]
-    return any(one.rank >= _RANK[rise.outcome] for one in fitting)
+    return any(one.rank >= RANK[rise.outcome] for one in fitting)
 
 
 @lru_cache(maxsize=512)

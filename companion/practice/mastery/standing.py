@@ -13,13 +13,14 @@ from datetime import date
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.practice.attempt import Attempt, Bars, bars_of
+from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
 from companion.practice.goal import Goal, OccasionKind
-from companion.practice.mastery.passage_day import DayOf, PassageDay, as_number, passage_days
+from companion.practice.mastery.passage_day import RANK, DayOf, PassageDay, as_number, passage_days
 from companion.practice.mastery.spacing import Memory, due_by, remembered
 from companion.practice.mastery.states import FALLS, RISES, MasteryState, Rise
 from companion.practice.pace import WrittenPace, is_as_fast, pace_of
 
+_HELD = RANK[Outcome.HELD]
 ON_THE_WAY = 2
 """Days after which a passage that does not hold yet is planned again at the latest: what the
 scheduler spaces is the keeping of something that was learnt (common practice)."""
@@ -83,11 +84,11 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     @property
     def planned(self) -> int:
         """The day to plan it for: the day it is due; sooner if a concert draws near, and if
-        it does not hold yet or slipped."""
+        it does not hold yet, slipped or failed without the click."""
         if self.memory is None:
             return 0
         latest = due_by(self.memory, self.aims.by)
-        is_stable = self.has_risen and not self.slips and not self.is_waiting
+        is_stable = not (self.slips or self.is_waiting or self.has_failed_alone) and self.has_risen
         return latest if is_stable else min(latest, self.memory.day + ON_THE_WAY)
 
     @property
@@ -95,11 +96,19 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
         """Whether it has held at its goal on enough days, and not fallen since."""
         return any(map(self.has_met, RISES, self.rise_days))
 
+    @property
+    def has_failed_alone(self) -> bool:
+        """Whether the newest first run without the click at goal tempo did not hold."""
+        return 0 < self.newest_alone < _HELD
+
     def has_met(self, rise: Rise, days: RiseDays) -> bool:
         """Whether enough days count towards a rise, far enough apart, and the newest run of
         its kind was good too."""
-        is_kept = not rise.is_first or self.newest_alone >= rise.outcome.rank
-        return is_kept and days.count >= rise.days and days.last - days.first >= rise.span
+        return (
+            days.count >= rise.days
+            and days.last - days.first >= rise.span
+            and (not rise.is_first or self.newest_alone >= RANK[rise.outcome])
+        )
 
 
 def untried(goal: Goal, aims: Aims, path: str = "") -> Standing:

@@ -170,6 +170,8 @@ def _cause(stands: Standing, found: MasteryState, today: date) -> Reason:
         return Reason(cause=Cause.NOT_TRIED, pace=stands.aims.goal, hardness=stands.hardness)
     if stands.slips and stands.last is not None:
         return Reason(cause=Cause.SLIPPED, day=date.fromordinal(stands.last.day))
+    if stands.has_failed_alone:
+        return Reason(cause=Cause.FAILED_ALONE, day=date.fromordinal(stands.newest_alone_day))
     if found is not MasteryState.TAKING_SHAPE:
         is_due = stands.planned <= today.toordinal()
         planned = date.fromordinal(stands.planned)

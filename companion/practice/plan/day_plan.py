@@ -44,6 +44,7 @@ class Cause(StrEnum):
     AFTER_PLAYING = "after playing"
     NOT_TRIED = "not tried"
     SLIPPED = "slipped"
+    FAILED_ALONE = "failed without the click"
     NOTHING_HELD = "nothing held"
     HELD = "held"
     DUE = "due"

@@ -151,14 +151,17 @@ def _chosen(
     fresh = new(standings, today, habits)
     must = min(to_begin(standings, fresh, today), max(1, visits // _PART_THAT_MUST))
     is_first_day = not any(one.last for one in standings)
-    most = FIRST_DAY if is_first_day and habits.new_a_day else 0
-    begun = fresh[: max(must, habits.new_a_day, most)]
+    at_first = FIRST_DAY if is_first_day and habits.new_a_day else 0
+    begun = fresh[: max(must, habits.new_a_day, at_first)]
     carried = _carried_over(standings, today, habits, left)
-    others = [*fresh[:must], *due, *begun, *early(standings, today, visits + SPARE)]
+    most = 2 * visits + SPARE
+    others = [*fresh[:must], *due, *begun][:most]
+    if len(others) < most:
+        others += early(standings, today, most - len(others))
     taken: dict[Bars, PassageChoice] = {}
     spare: dict[Bars, PassageChoice] = {}
     room = visits
-    for one in (*carried, *(choice(one, today, habits) for one in others[: 2 * visits + SPARE])):
+    for one in (*carried, *(choice(one, today, habits) for one in others)):
         bars = one.item.bars
         if bars is None or bars in taken:
             continue

@@ -36,15 +36,14 @@ def item_told(item: Item, today: date) -> str:
 
 
 def where_told(item: Item) -> str:
-    """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`, `… = 66 to 74 by 4` for a
-    ladder; empty for what has no bars."""
+    """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`, `… = 66 to 74` for a ladder;
+    empty for what has no bars."""
     if item.bars is None:
         return ""
     where = passage_told(item.bars, item.part_name, item.label)
     if not item.tempo:
         return where
-    top, step = (bpm_told(Fraction(words)) if words else "" for words in (item.top, item.step))
-    ladder = f" to {top} by {step}" if top else ""
+    ladder = f" to {bpm_told(Fraction(item.top))}" if item.top else ""
     return f"{where} · {tempo_told(item.beat, Fraction(item.tempo))}{ladder}"
 
 

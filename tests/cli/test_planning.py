@@ -57,7 +57,7 @@ def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) ->
         capsys, *goal, "--by", "2027-05-02"
     )
     lines = told(capsys, "today", "--minutes", "20")
-    assert "dotted quarter = 41 to 49 by 4 · new: begin slowly, the goal is dotted" in lines
+    assert "dotted quarter = 41 to 49 · new: begin slowly, the goal is dotted quarter = 69" in lines
 
 
 def test_goals_are_listed_moved_with_their_date_and_given_up(

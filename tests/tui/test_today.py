@@ -14,15 +14,18 @@ from textual.widgets import Static
 from companion.click.plan.tempo_plan import Ladder
 from companion.files.folders import Folders
 from companion.session.goals import set_goal_by
+from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import plan_of
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.today_screen import TodayScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from tests.session.practised import note, tried
+from tests.session.teacher_and_student import teacher
 from tests.tui.practised_weeks import CONCERT, clock, practised_viola, viola
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
@@ -230,6 +233,23 @@ async def test_a_goal_alone_is_enough_to_find_its_score_again(
         await pilot.press("enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, PassageScreen)
+
+
+async def test_an_assigned_exercise_has_its_minutes_and_opens_as_the_teacher_asked(
+    app_folders: Folders, tmp_path: Path
+) -> None:
+    practised_viola(app_folders)
+    open_exercise(teacher(tmp_path / "teacher"), app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        row = next(row for row in rows(screen) if "The ferry" in row)
+        assert "exercise: due 21 May 2030, the goal is quarter = 60" in " ".join(row.split())
+        screen.list.highlighted = rows(screen).index(row)
+        await pilot.press("enter")
+        await settled(pilot)
+        opened = pilot.app.screen
+        assert isinstance(opened, ExercisePassageScreen)
+        assert "Exercise The ferry 1" in opened.query_one(Notice).text
 
 
 async def test_a_rest_cannot_be_opened(app_folders: Folders) -> None:

@@ -41,7 +41,7 @@ from companion.session.assigned_exercises import (
     unfinished_exercises,
 )
 from companion.session.open_score import OpenScore
-from companion.session.starting_tempo import marked_tempo
+from companion.session.starting_tempo import TempoMarks, marked_tempo, tempo_marks
 from companion.session.suggested_passages import (
     bars_of_passage,
     hard_bars,
@@ -170,12 +170,13 @@ def _with_score(
     mine = [one for one in standings if _part_of(one.bars) == here]
     others = [] if is_only else [one for one in standings if _part_of(one.bars) != here]
     occasion = _next_date(folders, open_score, day)
+    marks = tempo_marks(open_score.clock)
     judged = [one for one in mine if one.aims.is_set]
-    judged += _by_marks(folders, open_score, index, mine, occasion)
+    judged += _by_marks(folders, open_score, index, mine, occasion, marks)
     there = [one.bars for one in judged]
     judged += [
         one
-        for one in not_begun(open_score, index, occasion)
+        for one in not_begun(open_score, index, occasion, marks)
         if not any(is_covered(one.bars, by) for by in there)
     ]
     hard = hard_bars(open_score, index)
@@ -194,6 +195,7 @@ def _by_marks(
     part: int,
     mine: Sequence[Standing],
     occasion: Occasion | None,
+    marks: TempoMarks,
 ) -> list[Standing]:
     """Those that were tried without a goal, as if the score's own tempo were theirs."""
     aims = {}
@@ -201,7 +203,7 @@ def _by_marks(
         if one.aims.is_set or one.bars.last > len(open_score.clock.bars):
             continue
         chosen = passage(open_score.clock, part, one.bars.first, one.bars.last)
-        marked = _marked_aims(open_score, chosen, occasion)
+        marked = _unset(_marked_goal(open_score, chosen, marks), occasion)
         if is_as_fast(one.aims.goal, marked.goal):
             marked = replace(marked, goal=one.aims.goal)
         aims[one.bars] = marked
@@ -221,31 +223,30 @@ def _next_date(folders: Folders, open_score: OpenScore, day: date) -> Occasion |
     return min(found, key=lambda one: one.day, default=None)
 
 
-def not_begun(open_score: OpenScore, part: int, occasion: Occasion | None = None) -> list[Standing]:
+def not_begun(
+    open_score: OpenScore, part: int, occasion: Occasion | None, marks: TempoMarks
+) -> list[Standing]:
     """The passages of a part as if each had the score's own tempo for a goal, by a date."""
-    return [
-        untried(
-            _marked_goal(open_score, chosen),
-            _marked_aims(open_score, chosen, occasion),
-            str(open_score.path),
-        )
-        for chosen in suggested_passages(open_score, part)
-    ]
+    found = []
+    for chosen in suggested_passages(open_score, part):
+        goal = _marked_goal(open_score, chosen, marks)
+        found.append(untried(goal, _unset(goal, occasion), str(open_score.path)))
+    return found
 
 
-def _marked_goal(open_score: OpenScore, chosen: Passage) -> Goal:
+def _marked_goal(open_score: OpenScore, chosen: Passage, marks: TempoMarks) -> Goal:
     return Goal(
         bars=bars_of_passage(open_score, chosen),
         score_title=open_score.score.title,
         part_name=chosen.part_name,
         bars_label=label_of(chosen),
-        tempo=marked_tempo(chosen).bpm,
+        tempo=marked_tempo(chosen, marks).bpm,
         beat=note_name(chosen.beat),
     )
 
 
-def _marked_aims(open_score: OpenScore, chosen: Passage, occasion: Occasion | None) -> Aims:
-    goal = _marked_goal(open_score, chosen)
+def _unset(goal: Goal, occasion: Occasion | None) -> Aims:
+    """Aims that stand for a goal the player did not set."""
     aims = aims_of(goal, occasion.day, occasion.kind) if occasion else aims_of(goal, None)
     return replace(aims, is_set=False)
 

@@ -125,11 +125,12 @@ def _is_for_concert(item: Item) -> bool:
 def _filled(sequence: Sequence[Item], minutes: int, habits: Habits) -> list[Item]:
     """The sequence laid out, and music in what it leaves empty."""
     items = list(laid_out(sequence, minutes, habits))
-    titles = [item.title for item in items if item.is_passage]
+    passages = [item for item in items if item.is_passage]
     left = minutes - sum(item.minutes for item in items)
-    if not titles or left < UNPLANNED:
+    if not passages or left < UNPLANNED:
         return items
-    title = titles[0] if len(set(titles)) == 1 else ""
+    titles = {item.title for item in passages if item.kind is not ItemKind.EXERCISE}
+    title = titles.pop() if len(titles) == 1 else ""
     music = Item(
         kind=ItemKind.MUSIC,
         minutes=min(left, habits.break_every),

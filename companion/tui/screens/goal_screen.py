@@ -45,11 +45,10 @@ class GoalScreen(ModalScreen[str | None]):
         with Vertical(id="goal-box"):
             yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
             yield Input(placeholder="beats a minute", id="goal-tempo")
-            yield Static(
-                "Date, such as 2027-05-02 or 2027-05-02 rehearsal (or lesson), or empty",
-                markup=False,
+            yield Static("Date, such as 2027-05-02 rehearsal, or empty", markup=False)
+            yield Input(
+                placeholder="year-month-day, then concert, rehearsal or lesson", id="goal-by"
             )
-            yield Input(placeholder="year-month-day, and what it is", id="goal-by")
             yield Static(
                 "Enter sets it. Today then leads these bars up to this tempo. "
                 "Leave the tempo empty to remove the goal."

@@ -174,6 +174,7 @@ class TodayScreen(Screen[None]):
             return False
         bars = [item.bars for item in self.shown.plan.items if item.kind is ItemKind.NEW]
         kinds = {item.kind for item in self.shown.plan.items if item.is_passage}
+        kinds.discard(ItemKind.EXERCISE)
         digest = self.day_request.beside.digest
         return kinds == {ItemKind.NEW} and all(b and b.score_digest == digest for b in bars)
 

@@ -27,8 +27,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--for",
         dest="what",
         choices=[kind.value for kind in OccasionKind],
-        default=OccasionKind.CONCERT.value,
-        help="kind of day; default: concert",
+        help="kind of day; default: as the log has that day, else concert",
     )
     parser.add_argument("--off", action="store_true", help="remove the goal of these bars")
     ask_json(parser)
@@ -76,7 +75,7 @@ def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
     by = day_typed(args.by) if args.by else None
     bpm = parse_bpm(args.tempo)
     open_score = open_score_of(args)
-    what = OccasionKind(args.what)
+    what = OccasionKind(args.what) if args.what else None
     return set_goal_by(folders_of(args), open_score, args.part, args.bars, bpm, by, what), by
 
 

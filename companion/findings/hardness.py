@@ -29,6 +29,7 @@ from math import lcm, log2
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
+from companion.score.clock import Clock
 
 WEIGHTS = {"ratio": 30, "alone": 25, "support": 20, "tempo": 20, "length": 5}
 SLOW_MS = 500
@@ -88,6 +89,16 @@ def hardness(
     # Without a tempo the shares that are left are scaled up to the whole.
     score = round(100 * sum(points.values()) / sum(WEIGHTS[name] for name in shares))
     return Hardness(score, tuple(because), mine, resultant, *support, seconds_per_span, gap)
+
+
+def span_of(clock: Clock, conflict: Conflict) -> Fraction:
+    """Clock time of the span both sides divide, in the conflict's first bar."""
+    bar = clock.bars[conflict.first - 1]
+    if conflict.level == "bar":
+        return bar.length
+    meters = [clock.meter_at(part, bar) for part in range(len(clock.score.parts))]
+    beats = max((len(meter.beats) for meter in meters if meter), default=1)
+    return bar.length / beats
 
 
 def _resultant(conflict: Conflict) -> int:

@@ -56,10 +56,10 @@ def periods(texture: Texture, conflicts: Sequence[Conflict]) -> tuple[Period, ..
 
 def periods_of(clock: Clock, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
     """Every period of a laid score; kept for the scores asked for last."""
-    return _kept(_OneClock(clock, conflicts))
+    return _kept(OneClock(clock, conflicts))
 
 
-class _OneClock:
+class OneClock:
     """A clock by its identity: map, passage and click ask for the same one, and comparing all
     its notes would take as long as looking for periods."""
 
@@ -70,11 +70,11 @@ class _OneClock:
         return id(self.clock)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _OneClock) and self.clock is other.clock
+        return isinstance(other, OneClock) and self.clock is other.clock
 
 
 @lru_cache(maxsize=2)
-def _kept(one: _OneClock) -> tuple[Period, ...]:
+def _kept(one: OneClock) -> tuple[Period, ...]:
     return periods(texture_of(one.clock), one.conflicts)
 
 

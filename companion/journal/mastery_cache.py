@@ -8,7 +8,7 @@ it out again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, time
@@ -22,7 +22,7 @@ from companion.files.whole_file import keep_file, kept_file
 from companion.journal.editions import Editions, attempt_now, editions, goal_now, where_now
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Bars
-from companion.practice.goal import Goal
+from companion.practice.goal import Goal, OccasionKind
 from companion.practice.mastery.passage_day import DayOf
 from companion.practice.mastery.standing import Aims, Standing, aims_of, standing, untried
 from companion.practice.practice_day import practice_day
@@ -78,8 +78,20 @@ def all_standings(folders: Folders) -> list[Standing]:
         _keep(place, _Kept(_FORM, str(ends), after))
     found = {one.stands.bars: one.stands for one in after}
     for bars, goal in goals.items():
-        found.setdefault(bars, untried(goal.goal, goal.by))
+        found.setdefault(bars, untried(goal.goal, goal.aims))
     return [found[bars] for bars in sorted(found, key=_in_order)]
+
+
+def standings_against(folders: Folders, aims: Mapping[Bars, Aims]) -> list[Standing]:
+    """Tried passages held against other aims than the log's. Raises as `all_standings`."""
+    known = editions(folders)
+    with Log.read_only(folders.data) as log:
+        days = day_of(log.day_ends)
+        return [
+            standing(attempts_of(log, source.bars, known), aims[bars], days)
+            for bars, source in _sources(log, known).items()
+            if bars in aims
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,22 +101,25 @@ class DatedGoal:
     goal: Goal
     """The goal."""
     by: date | None
-    """The concert or lesson it is for."""
+    """The concert, rehearsal or lesson it is for."""
+    occasion: OccasionKind = OccasionKind.CONCERT
+    """What that day is."""
 
     @property
     def aims(self) -> Aims:
         """What a passage is held against."""
-        return aims_of(self.goal, self.by)
+        return aims_of(self.goal, self.by, self.occasion)
 
 
 def goals_now(log: Log, known: Editions) -> dict[Bars, DatedGoal]:
     """The goals that hold, by their passage in the latest edition."""
-    days = {occasion.id: occasion.day for occasion in log.occasions.current()}
+    days = {occasion.id: occasion for occasion in log.occasions.current()}
     found: dict[Bars, DatedGoal] = {}
     for kept in log.goals.current():
         goal = goal_now(kept, known) if known else kept
         if goal is not None:
-            found[goal.bars] = DatedGoal(goal, days.get(goal.occasion or ""))
+            day = days.get(goal.occasion or "")
+            found[goal.bars] = DatedGoal(goal, day.day, day.kind) if day else DatedGoal(goal, None)
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -12,6 +13,8 @@ from companion.exercise.drill_goal import GoalProgress, GoalState, progress, sta
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, now
+from companion.practice.pace import pace_of
+from companion.practice.plan.day_plan import Cause, Item, ItemKind, Reason
 from companion.practice.practice_day import practice_day
 from companion.session.open_exercise import BEING_OPENED, student_folder
 
@@ -63,18 +66,38 @@ def assigned(folders: Folders) -> Listing:
 _NEAR = timedelta(days=14)
 
 
-def due_exercises(folders: Folders, day: date) -> list[Assigned]:
-    """Those not done that are due within two weeks of a practice day, or were due before it.
+def unfinished_exercises(folders: Folders) -> list[Assigned]:
+    """Those not done, what is due first in front. Raises CompanionError if the log cannot be
+    read."""
+    return [one for one in assigned(folders).assigned if one.state is not GoalState.DONE]
 
-    What is due first comes first. Raises CompanionError if the log cannot be read.
-    """
+
+def due_exercises(unfinished: Iterable[Assigned], day: date) -> list[Assigned]:
+    """Those that are due within two weeks of a practice day, or were due before it."""
     return [
         one
-        for one in assigned(folders).assigned
-        if (due := one.assignment.exercise.due) is not None
-        and one.state is not GoalState.DONE
-        and due <= day + _NEAR
+        for one in unfinished
+        if (due := one.assignment.exercise.due) is not None and due <= day + _NEAR
     ]
+
+
+def exercise_item(one: Assigned, day: date, minutes: int) -> Item:
+    """The next drill of an unfinished exercise as a plan of a practice day has it."""
+    number = next(n for n, drill in enumerate(one.drills, 1) if drill.state is not GoalState.DONE)
+    target, due = one.assignment.targets[number - 1], one.assignment.exercise.due
+    return Item(
+        kind=ItemKind.EXERCISE,
+        minutes=minutes,
+        why=Reason(cause=Cause.ASSIGNED, day=due, pace=pace_of(target.tempo, target.beat)),
+        bars=target.bars,
+        title=one.assignment.exercise.named(number),
+        part_name=target.part_name,
+        label=target.bars_label,
+        path=str(one.assignment.score_of(number)),
+        beat=target.beat,
+        exercise=one.assignment.id,
+        drill=number,
+    )
 
 
 def assignment_named(folders: Folders, typed: str) -> Assignment:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from companion.click.plan.tempo_plan import Fixed, Ramp
+from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp
 from companion.click.words.layer_words import silences_in_words
 from companion.errors import RequestError
 from companion.files.folders import Folders
@@ -28,7 +28,7 @@ from companion.session.accompaniment import usual_accompaniment, who_plays
 from companion.session.drum_module import drums_for
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import at_tempo, setting_after
+from companion.session.setting_changes import at_tempo, on_ladder, setting_after
 from companion.session.settings import Setting
 from companion.session.starting_tempo import TempoSource, starting_tempo
 from companion.session.track import DrillPlace, bpm_at
@@ -176,10 +176,16 @@ def _remember_caution(folders: Folders) -> None:
         _caution_told(folders).touch()
 
 
-def drill_at(open_score: OpenScore, chosen: Passage, folders: Folders, bpm: Fraction) -> Drill:
-    """A drill that begins at the tempo of the plan. May be called in any thread."""
+def drill_at(
+    open_score: OpenScore, chosen: Passage, folders: Folders, tempo: Fraction | Ladder
+) -> Drill:
+    """A drill that begins at the tempo of the plan, or climbs its ladder. May be called in any
+    thread."""
     drill = open_drill(open_score, chosen, folders)
-    drill.request(at_tempo(drill.setting, bpm))
+    if isinstance(tempo, Ladder):
+        drill.request(on_ladder(drill.setting, tempo))
+    else:
+        drill.request(at_tempo(drill.setting, tempo))
     return drill
 
 

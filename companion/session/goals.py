@@ -89,19 +89,21 @@ def set_goal_by(
     bars: str,
     bpm: Fraction,
     by: date | None,
-    what: OccasionKind = OccasionKind.CONCERT,
+    what: OccasionKind | None = None,
 ) -> Goal:
     """Set a passage's goal; on disk when this returns.
 
-    `by` is a day the log has a date for already, or else it becomes one. Raises RequestError
-    for a part, bars or a tempo that cannot be meant, before anything is written.
+    `by` is a day the log has a date for already, of the kind `what` if that is said, or else
+    it becomes one, a concert if nothing is said. Raises RequestError for a part, bars or a
+    tempo that cannot be meant, before anything is written.
     """
     wanted = goal_for(open_score, part, bars, bpm, None)
     remember_place(folders, open_score.digest, open_score.path)
     if by is None:
         return set_goal(folders, wanted)
-    occasion = _of_day(folders, by, open_score.digest) or set_date(
-        folders, Occasion(day=by, kind=what, name=open_score.score.title)
+    occasion = _of_day(folders, by, open_score.digest, what) or set_date(
+        folders,
+        Occasion(day=by, kind=what or OccasionKind.CONCERT, name=open_score.score.title),
     )
     return set_goal(folders, goal_for(open_score, part, bars, bpm, occasion))
 
@@ -109,6 +111,11 @@ def set_goal_by(
 def goal_at(folders: Folders, bars: Bars) -> tuple[Goal, date | None] | None:
     """The goal that holds for just these bars, and the day it is for."""
     return next((found for found in goals(folders) if found[0].bars == bars), None)
+
+
+def occasion_of(folders: Folders, goal: Goal) -> Occasion | None:
+    """The date a goal is for."""
+    return next((one for one in dates(folders) if one.id == goal.occasion), None)
 
 
 def give_up_goal(folders: Folders, bars: Bars) -> Goal:
@@ -121,8 +128,8 @@ def give_up_goal(folders: Folders, bars: Bars) -> Goal:
     return set_goal(folders, replace(found[0], is_withdrawn=True, revision=Revision()))
 
 
-def _of_day(folders: Folders, day: date, digest: str) -> Occasion | None:
+def _of_day(folders: Folders, day: date, digest: str, what: OccasionKind | None) -> Occasion | None:
     """The date of a day: the one about this score before one about all."""
-    fitting = [one for one in dates(folders) if one.day == day]
+    fitting = [one for one in dates(folders) if one.day == day and what in (None, one.kind)]
     fitting = [one for one in fitting if one.score_digest in ("", digest)]
     return max(fitting, key=lambda one: one.score_digest == digest, default=None)

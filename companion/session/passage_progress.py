@@ -58,7 +58,7 @@ def passage_history(folders: Folders, bars: Bars, at: datetime) -> History:
     if attempts:
         stands = standing(attempts, aimed.aims if aimed else None, days_end)
     elif aimed:
-        stands = untried(aimed.goal, aimed.by)
+        stands = untried(aimed.goal, aimed.aims)
     else:
         raise RequestError(
             "the log knows nothing of these bars of this part",

@@ -63,11 +63,16 @@ def with_others_toggled(setting: Setting, open_score: OpenScore, passage: Passag
     return replace(setting, accompaniment=accompaniment, are_others_on=not setting.are_others_on)
 
 
+def on_ladder(setting: Setting, ladder: Ladder) -> Setting:
+    """A ladder from its first step."""
+    return replace(setting, tempo=Fixed(ladder.start), ladder=ladder, climb=LadderPlace())
+
+
 def with_plan(setting: Setting, words: str) -> Setting:
     """A tempo plan in words, such as `60 to 90 by 4, twice each`. Raises RequestError."""
     plan = parse_tempo(words)
     if isinstance(plan, Ladder):
-        return replace(setting, tempo=Fixed(plan.start), ladder=plan, climb=LadderPlace())
+        return on_ladder(setting, plan)
     return replace(setting, tempo=plan, ladder=None, climb=LadderPlace())
 
 

@@ -11,13 +11,22 @@ from dataclasses import dataclass, replace
 from enum import Enum, auto
 from fractions import Fraction
 
+from msgspec import Struct
+
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import FASTEST, SLOWEST
+from companion.score.clock import Clock
 from companion.score.passage import Passage
-from companion.score.tempo_map import CUSTOMARY, printed_rates, tempo_map
+from companion.score.tempo_map import (
+    CUSTOMARY,
+    PrintedRates,
+    StatedTempo,
+    printed_rates,
+    stated_tempos,
+)
 
 
 class TempoSource(Enum):
@@ -58,12 +67,28 @@ def starting_tempo(passage: Passage, digest: str, folders: Folders) -> StartingT
     return marked_tempo(passage)
 
 
-def marked_tempo(passage: Passage) -> StartingTempo:
-    """The score's last mark at or before the passage, in the beats of its first bar."""
-    stated = [mark for mark in tempo_map(passage.clock).stated if mark.at <= passage.start]
+class TempoMarks(Struct, frozen=True):
+    """What a score states about its tempos, looked for once for many passages."""
+
+    stated: tuple[StatedTempo, ...]
+    printed: PrintedRates
+
+
+def tempo_marks(clock: Clock) -> TempoMarks:
+    """Those of a laid score."""
+    return TempoMarks(stated_tempos(clock), printed_rates(clock))
+
+
+def marked_tempo(passage: Passage, marks: TempoMarks | None = None) -> StartingTempo:
+    """The score's last mark at or before the passage, in the beats of its first bar.
+
+    `marks` are those of its score, if they are known already.
+    """
+    marks = marks or tempo_marks(passage.clock)
+    stated = [mark for mark in marks.stated if mark.at <= passage.start]
     if not stated:
         return StartingTempo(CUSTOMARY, TempoSource.CUSTOM)
-    is_printed = printed_rates(passage.clock).at(passage.start) is not None
+    is_printed = marks.printed.at(passage.start) is not None
     source = TempoSource.MARK if is_printed else TempoSource.PLAYBACK
     return StartingTempo(_playable(stated[-1].rate / passage.beat_on_clock), source)
 

@@ -3,15 +3,22 @@
 A part is cut where something changes for its player: at rehearsal marks, at a new meter,
 where a conflict begins or is over. What is longer than four bars is cut further, as evenly
 as it goes. Bars in which the part rests are left out at the ends of a passage.
+
+Which of them is hard for the player is told by what is found in their bars: a conflict as
+`findings.hardness` has it, anything else that pulls against the meter as `PERIODS` says.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
 
+from companion.findings.periods import OneClock, periods_of
 from companion.practice.attempt import Bars
 from companion.score.bar_numbers import rehearsal_marks, span_name
 from companion.score.passage import Passage, passage
+from companion.score.tempo_map import printed_rates
+from companion.score.texture import texture_of
 from companion.session.open_score import OpenScore
 
 _LONGEST = 4
@@ -44,6 +51,55 @@ def bars_of_passage(open_score: OpenScore, chosen: Passage) -> Bars:
 def label_of(chosen: Passage) -> str:
     """The bars of a passage as printed."""
     return span_name(chosen.clock, chosen.first, chosen.last)
+
+
+PERIODS = {"hemiola": 40, "grouping": 35, "displacement": 45}
+"""How hard a period of the player's own part is, beside conflicts of 0 to 100: a convention."""
+_OF_OTHERS = 2
+"""If others pull while the player keeps the meter it is this much less."""
+
+
+def hard_bars(open_score: OpenScore, part: int) -> dict[int, int]:
+    """For each bar in which something pulls against the part, how hard that is, 0 to 100.
+
+    Kept for the score asked for last.
+    """
+    return _hard_bars(OneClock(open_score.clock, open_score.conflicts), part)
+
+
+def hardest(hard: Mapping[int, int], first: int, last: int) -> int:
+    """How hard the hardest of some bars is; 0 if nothing is found in them."""
+    return max((hard.get(bar, 0) for bar in range(first, last + 1)), default=0)
+
+
+@lru_cache(maxsize=2)
+def _hard_bars(one: OneClock, part: int) -> dict[int, int]:
+    from companion.findings.hardness import hardness, span_of
+    from companion.findings.heard_conflicts import heard_conflicts
+
+    clock, me = one.clock, one.clock.score.parts[part].id
+    found: dict[int, int] = {}
+    mine = [each for each in one.conflicts if any(me in side.parts for side in each.sides)]
+    mine = [each for each in mine if not each.is_notated]
+    texture, rates = texture_of(clock), printed_rates(clock)
+    for conflict, heard in zip(mine, heard_conflicts(mine, texture), strict=True):
+        bar = clock.bars[conflict.first - 1]
+        rate = rates.at(bar.start)
+        span = span_of(clock, conflict)
+        score = hardness(conflict, heard, me, span * 60 / rate if rate else None).score
+        _note(found, conflict.first, conflict.last, score)
+    for period in periods_of(clock, one.conflicts):
+        score = PERIODS[period.kind]
+        if me in period.parts:
+            _note(found, period.first, period.last, score)
+        elif me in period.against:
+            _note(found, period.first, period.last, score // _OF_OTHERS)
+    return found
+
+
+def _note(found: dict[int, int], first: int, last: int, score: int) -> None:
+    for bar in range(first, last + 1):
+        found[bar] = max(score, found.get(bar, 0))
 
 
 def _seams(open_score: OpenScore, part: int) -> Iterator[int]:

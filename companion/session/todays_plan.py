@@ -9,16 +9,18 @@ from fractions import Fraction
 from pathlib import Path
 
 import msgspec
+from msgspec.structs import replace
 
+from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_file, kept_json
 from companion.journal.log import Log
-from companion.journal.mastery_cache import all_standings
+from companion.journal.mastery_cache import all_standings, standings_against
 from companion.practice.attempt import Bars
-from companion.practice.goal import Goal
-from companion.practice.mastery.standing import Standing, untried
-from companion.practice.pace import pace_of, tempo_at
+from companion.practice.goal import Goal, Occasion
+from companion.practice.mastery.standing import Aims, Standing, aims_of, untried
+from companion.practice.pace import is_as_fast, pace_of, tempo_at
 from companion.practice.plan.day_plan import (
     CARRIED_FOR,
     DayPlan,
@@ -32,10 +34,21 @@ from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import find_part
 from companion.score.passage import Passage, passage
-from companion.session.assigned_exercises import Assigned, due_exercises
+from companion.session.assigned_exercises import (
+    Assigned,
+    due_exercises,
+    exercise_item,
+    unfinished_exercises,
+)
 from companion.session.open_score import OpenScore
-from companion.session.starting_tempo import marked_tempo
-from companion.session.suggested_passages import bars_of_passage, label_of, suggested_passages
+from companion.session.starting_tempo import TempoMarks, marked_tempo, tempo_marks
+from companion.session.suggested_passages import (
+    bars_of_passage,
+    hard_bars,
+    hardest,
+    label_of,
+    suggested_passages,
+)
 
 _WEEKS = timedelta(days=36)
 """How far back the load of the week is compared."""
@@ -49,6 +62,8 @@ class DayRequest:
     """None for those of the kept plan, else the usual ones."""
     open_score: OpenScore | None = None
     """The one score to practise; None for all."""
+    beside: OpenScore | None = None
+    """A score that is open: what is hard in it is planned beside the rest."""
     part: str = ""
     """The part of it, as a player names it; empty for the one that is theirs."""
     is_afresh: bool = False
@@ -77,11 +92,12 @@ def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
         day = practice_day(at, ends)
         played = minutes_a_day(log.spans(since=at - _WEEKS), ends)
     standings = all_standings(folders)
+    unfinished = unfinished_exercises(folders)
     plan = None if day_request.is_afresh or day_request.open_score else plan_of(folders, day)
     if plan is None or day_request.minutes not in (None, plan.minutes):
-        plan = _made(folders, standings, day, day_request, played)
+        plan = _made(folders, standings, unfinished, day, day_request, played)
     done = tuple(_is_done(item, standings, day) for item in plan.items)
-    return Today(plan, done, tuple(due_exercises(folders, day)))
+    return Today(plan, done, tuple(due_exercises(unfinished, day)))
 
 
 def change_plan(folders: Folders, shown: Today, how: Callable[[DayPlan], DayPlan]) -> Today:
@@ -108,55 +124,131 @@ def begin_plan(folders: Folders, shown: Today) -> bool:
 def _made(
     folders: Folders,
     standings: Sequence[Standing],
+    unfinished: Sequence[Assigned],
     day: date,
     day_request: DayRequest,
     played: dict[date, float],
 ) -> DayPlan:
     habits = habits_of(folders)
     left = carried_over(recent_plans(folders, day), _last_days(standings), day)
-    if day_request.open_score is not None:
-        standings = _of_score(standings, day_request.open_score, day_request.part)
-    minutes = habits.minutes if day_request.minutes is None else day_request.minutes
-    return plan_for(standings, day, minutes, habits, left=left, played=played)
+    if (only := day_request.open_score) is not None:
+        standings = [one for one in standings if one.bars.score_digest == only.digest]
+    if (open_score := only or day_request.beside) is not None:
+        standings = _with_score(
+            folders, standings, open_score, day_request.part, day, is_only=only is not None
+        )
+    return plan_for(
+        standings,
+        day,
+        habits.minutes if day_request.minutes is None else day_request.minutes,
+        habits,
+        left=left,
+        exercises=[exercise_item(one, day, habits.visit) for one in unfinished],
+        played=played,
+    )
 
 
-def _of_score(standings: Sequence[Standing], open_score: OpenScore, part: str) -> list[Standing]:
-    """The passages of one score; of the player's part also those that nobody chose yet."""
+def _with_score(
+    folders: Folders,
+    standings: Sequence[Standing],
+    open_score: OpenScore,
+    part: str,
+    day: date,
+    *,
+    is_only: bool,
+) -> list[Standing]:
+    """The standings with the passages of the player's part that nobody chose yet.
+
+    What was tried there without a goal is held against the score's mark and its next date.
+    """
     named = part or open_score.choices.part or ""
-    index = find_part(open_score.score, named) if named else None
-    own = open_score.score.parts[index].id if index is not None else None
-    found = [
+    if not named:
+        return list(standings)
+    index = find_part(open_score.score, named)
+    own = open_score.score.parts[index].id
+    here = (open_score.digest, own)
+    mine = [one for one in standings if _part_of(one.bars) == here]
+    others = [] if is_only else [one for one in standings if _part_of(one.bars) != here]
+    occasion = _next_date(folders, open_score, day)
+    marks = tempo_marks(open_score.clock)
+    judged = [one for one in mine if one.aims.is_set]
+    judged += _by_marks(folders, open_score, index, mine, occasion, marks)
+    there = [one.bars for one in judged]
+    judged += [
         one
-        for one in standings
-        if one.bars.score_digest == open_score.digest and own in (None, one.bars.part_id)
-    ]
-    if index is None:
-        return found
-    there = [one.bars for one in found]
-    return found + [
-        one
-        for one in not_begun(open_score, index)
+        for one in not_begun(open_score, index, occasion, marks)
         if not any(is_covered(one.bars, by) for by in there)
     ]
-
-
-def not_begun(open_score: OpenScore, part: int) -> list[Standing]:
-    """The passages of a part as if each had the score's own tempo for a goal."""
-    return [
-        untried(
-            Goal(
-                bars=bars_of_passage(open_score, chosen),
-                score_title=open_score.score.title,
-                part_name=chosen.part_name,
-                bars_label=label_of(chosen),
-                tempo=marked_tempo(chosen).bpm,
-                beat=note_name(chosen.beat),
-            ),
-            None,
-            str(open_score.path),
-        )
-        for chosen in suggested_passages(open_score, part)
+    hard = hard_bars(open_score, index)
+    return others + [
+        replace(one, hardness=hardest(hard, one.bars.first, one.bars.last)) for one in judged
     ]
+
+
+def _part_of(bars: Bars) -> tuple[str, str]:
+    return bars.score_digest, bars.part_id
+
+
+def _by_marks(
+    folders: Folders,
+    open_score: OpenScore,
+    part: int,
+    mine: Sequence[Standing],
+    occasion: Occasion | None,
+    marks: TempoMarks,
+) -> list[Standing]:
+    """Those that were tried without a goal, as if the score's own tempo were theirs."""
+    aims = {}
+    for one in mine:
+        if one.aims.is_set or one.bars.last > len(open_score.clock.bars):
+            continue
+        chosen = passage(open_score.clock, part, one.bars.first, one.bars.last)
+        marked = _unset(_marked_goal(open_score, chosen, marks), occasion)
+        if is_as_fast(one.aims.goal, marked.goal):
+            marked = replace(marked, goal=one.aims.goal)
+        aims[one.bars] = marked
+    return standings_against(folders, aims) if aims else []
+
+
+def _next_date(folders: Folders, open_score: OpenScore, day: date) -> Occasion | None:
+    """The next date of a score, or of all scores."""
+    with Log.read_only(folders.data) as log:
+        found = [
+            one
+            for one in log.occasions.current()
+            if one.day >= day
+            and one.score_digest in ("", open_score.digest)
+            and (one.score_digest or one.name in ("", open_score.score.title))
+        ]
+    return min(found, key=lambda one: one.day, default=None)
+
+
+def not_begun(
+    open_score: OpenScore, part: int, occasion: Occasion | None, marks: TempoMarks
+) -> list[Standing]:
+    """The passages of a part as if each had the score's own tempo for a goal, by a date."""
+    found = []
+    for chosen in suggested_passages(open_score, part):
+        goal = _marked_goal(open_score, chosen, marks)
+        found.append(untried(goal, _unset(goal, occasion), str(open_score.path)))
+    return found
+
+
+def _marked_goal(open_score: OpenScore, chosen: Passage, marks: TempoMarks) -> Goal:
+    return Goal(
+        bars=bars_of_passage(open_score, chosen),
+        score_title=open_score.score.title,
+        part_name=chosen.part_name,
+        bars_label=label_of(chosen),
+        tempo=marked_tempo(chosen, marks).bpm,
+        beat=note_name(chosen.beat),
+    )
+
+
+def _unset(goal: Goal, occasion: Occasion | None) -> Aims:
+    """Aims that stand for a goal the player did not set."""
+    aims = aims_of(goal, occasion.day, occasion.kind) if occasion else aims_of(goal, None)
+    return replace(aims, is_set=False)
 
 
 def _last_days(standings: Sequence[Standing]) -> list[tuple[Bars, date]]:
@@ -228,7 +320,7 @@ def _place(folders: Folders, day: date) -> Path:
     return folders.data / "plans" / f"{day.isoformat()}.json"
 
 
-# From an item of a plan to its bars in an opened score, and the tempo to try them at.
+# From an item of a plan to its bars in an opened score, and the tempos to try them at.
 
 
 def passage_of_item(open_score: OpenScore, item: Item) -> Passage:
@@ -246,3 +338,15 @@ def tempo_of_item(chosen: Passage, item: Item) -> Fraction | None:
         return None
     pace = pace_of(Fraction(item.tempo), item.beat)
     return tempo_at(pace, note_name(chosen.beat))
+
+
+def ladder_of_item(chosen: Passage, item: Item) -> Ladder | None:
+    """The tempo ladder the plan sets up, counted in the passage's own beat; None for none."""
+    start = tempo_of_item(chosen, item)
+    if start is None or not item.top:
+        return None
+    top, step = (
+        tempo_at(pace_of(Fraction(words), item.beat), note_name(chosen.beat))
+        for words in (item.top, item.step)
+    )
+    return Ladder(start, top, step)

@@ -17,6 +17,7 @@ from rich.text import Text
 from textual.app import App
 from textual.binding import Binding, BindingType
 
+from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import left_in_progress
@@ -155,9 +156,9 @@ class CompanionApp(App[None]):
             self.push_screen(ReadingScreen(path, self.folders), read)
 
     def open_passage(
-        self, open_score: OpenScore, passage: Passage, planned: Fraction | None = None
+        self, open_score: OpenScore, passage: Passage, planned: Fraction | Ladder | None = None
     ) -> None:
-        """Show a passage; `planned` is the tempo today's plan has for it, in its felt beats."""
+        """Show a passage; `planned` is what today's plan has for it, in its felt beats."""
         from companion.tui.screens.passage_screen import PassageScreen
 
         self.push_screen(PassageScreen(open_score, passage, self.folders, planned))

@@ -11,7 +11,7 @@ from companion.findings.all_findings import Findings
 from companion.findings.conflicts import Conflict
 from companion.findings.entrances import entrances
 from companion.findings.exposure import Exposure, exposure_of, soft_dynamic
-from companion.findings.hardness import hardness
+from companion.findings.hardness import hardness, span_of
 from companion.findings.heard_conflicts import HeardConflict
 from companion.findings.lead import lead_of, meets_on_the_beat
 from companion.findings.periods import Period
@@ -23,7 +23,6 @@ from companion.session.open_score import OpenScore
 from companion.wording.coaching_sentences import (
     exposure_told,
     hardness_reasons,
-    hardness_told,
     lead_told,
     others_pull_told,
 )
@@ -48,6 +47,7 @@ from companion.wording.phrases import (
     BarNaming,
     PartNames,
     dotted_count_told,
+    hardness_told,
     has_plain_name,
     parts_listed,
     sentence,
@@ -185,10 +185,10 @@ def _pull(
     name: BarNaming,
 ) -> Advice:
     """A conflict between the player and others, with what a coach adds."""
-    conflict, heard = found
-    texture = findings.texture
+    (conflict, heard), texture = found, findings.texture
     rate = findings.rates.at(open_score.clock.bars[conflict.first - 1].start)
-    hard = hardness(conflict, heard, me, _span(open_score, conflict) * 60 / rate if rate else None)
+    span = span_of(open_score.clock, conflict)
+    hard = hardness(conflict, heard, me, span * 60 / rate if rate else None)
     lead = lead_of(conflict, heard.at, texture)
     exposure = _exposure(open_score, texture, found, me, hard.smallest_gap)
     side = next(side for side in conflict.sides if me in side.parts)
@@ -232,16 +232,6 @@ def _exposure(
     since = struck[0] * texture.grain if struck else bar.start
     soft = soft_dynamic(open_score.clock, _index(open_score, me), bar.number, since)
     return exposure_of(conflict, heard.at, texture, me, soft, gap)
-
-
-def _span(open_score: OpenScore, conflict: Conflict) -> Fraction:
-    """Clock time of the span both sides divide, in the conflict's first bar."""
-    bar = open_score.clock.bars[conflict.first - 1]
-    if conflict.level == "bar":
-        return bar.length
-    meters = [open_score.clock.meter_at(part, bar) for part in range(len(open_score.score.parts))]
-    beats = max((len(meter.beats) for meter in meters if meter), default=1)
-    return bar.length / beats
 
 
 def _against_the_meter(

@@ -16,8 +16,6 @@ from companion.wording.phrases import (
     sentence,
 )
 
-_EASY, _MODERATE = 30, 50
-"""Hardness below these is easy, or moderate; from there on hard (convention, no source)."""
 _NUMBERS = {2: "two", 3: "three"}
 
 
@@ -101,11 +99,6 @@ def exposure_told(exposure: Exposure, names: PartNames) -> str:
     doubled = f"{with_you} {verb} your rhythm" if with_you else ""
     exposed = f"Exposed: {', '.join(told)}" if told else ""
     return "; ".join(filter(None, (exposed, doubled)))
-
-
-def hardness_told(score: int) -> str:
-    """One word for 0 to 100."""
-    return "easy" if score < _EASY else "moderate" if score < _MODERATE else "hard"
 
 
 def hardness_reasons(hard: Hardness, conflict: Conflict) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ from datetime import date
 from companion.practice.attempt import Outcome
 from companion.practice.mastery.passage_day import PassageDay
 from companion.practice.mastery.progress_series import BarShare
-from companion.practice.mastery.standing import RiseDays, Standing, is_met, state
+from companion.practice.mastery.standing import RiseDays, Standing, state
 from companion.practice.mastery.states import FALLS, RISES, Fall, MasteryState, Rise
 from companion.practice.pace import share
 from companion.wording.phrases import ago_told, counted, day_told, pace_told
@@ -52,6 +52,11 @@ def _reasons(stands: Standing, found: MasteryState, today: date) -> Iterator[str
     yield _cleanness(last, today)
     if stands.slips > 1:
         yield f"It slipped on the last {stands.slips} days it was played, so days count from there."
+    elif stands.bad_days > 1:
+        yield (
+            f"On the last {stands.bad_days} days it was played it fell apart or was shaky more "
+            "often than it held."
+        )
     yield _due(stands, today)
 
 
@@ -80,9 +85,9 @@ def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
         )
     beat = stands.aims.beat
     if stands.held is None:
-        return (
-            f"Nothing has held yet; it was tried at up to {pace_told(last.tried, beat)} of {goal}."
-        )
+        since = "since it slipped" if stands.slips else "yet"
+        tried = pace_told(last.tried, beat)
+        return f"Nothing has held {since}; it was tried at up to {tried} of {goal}."
     percent = int(100 * share(stands.held, stands.aims.goal))
     return (
         f"It held at {pace_told(stands.held, beat)} on {day_told(stands.held_day)}, "
@@ -92,12 +97,19 @@ def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
 
 def _help(stands: Standing, goal: str) -> Iterator[str]:
     with_any, alone = _good(stands, MasteryState.WITH_CLICK), _good(stands, MasteryState.HOLDS)
-    if with_any.count and not alone.count:
+    if with_any.count and not stands.newest_alone:
         yield "At the goal tempo it has held only with the click sounding."
     elif alone.count:
         yield (
             f"Without the click it held at {goal} on {counted(alone.count, 'day')}, "
             f"the last on {day_told(alone.last)}."
+        )
+    if stands.has_failed_alone:
+        how = tuple(Outcome)[stands.newest_alone - 1]
+        went = "fell apart" if how is Outcome.FELL_APART else f"was {how.value}"
+        yield (
+            f"The newest first run without the click at {goal}, on "
+            f"{day_told(stands.newest_alone_day)}, {went}: that counts."
         )
 
 
@@ -116,8 +128,11 @@ def _next(stands: Standing, found: MasteryState) -> str:
     if found is MasteryState.RETURN:
         return "Next: hold it at its goal tempo once; then it is where it was before."
     for rise, days in zip(reversed(RISES), reversed(stands.rise_days), strict=True):
-        if not is_met(rise, days):
-            return f"Next: “{rise.to}” — {rise_told(rise)}; so far {days.count}."
+        if stands.has_met(rise, days):
+            continue
+        if days.count >= rise.days and rise.is_first and stands.newest_alone < rise.outcome.rank:
+            return f"Next: “{rise.to}” — a first run without the click that is {_how(rise)} again."
+        return f"Next: “{rise.to}” — {rise_told(rise)}; so far {days.count}."
     return ""
 
 
@@ -137,12 +152,19 @@ def share_told(share: BarShare) -> str:
 
 
 def rise_told(rise: Rise) -> str:
-    """`2 days on which the first run without the click at goal tempo was held or secure`."""
+    """`2 days without a slip on which a run at goal tempo was held or secure`."""
     run = "the first run" if rise.is_first else "a run"
     click = " without the click" if rise.is_alone else ""
-    how = "secure" if rise.outcome is Outcome.SECURE else "held or secure"
+    slip = "" if rise.is_first else " without a slip"
+    newest = ", and so was the newest" if rise.is_first else ""
     span = f", the last at least {rise.span} days after the first" if rise.span > 1 else ""
-    return f"{rise.days} days on which {run}{click} at goal tempo was {how}{span}"
+    return (
+        f"{rise.days} days{slip} on which {run}{click} at goal tempo was {_how(rise)}{newest}{span}"
+    )
+
+
+def _how(rise: Rise) -> str:
+    return "secure" if rise.outcome is Outcome.SECURE else "held or secure"
 
 
 def fall_told(fall: Fall) -> str:
@@ -152,7 +174,7 @@ def fall_told(fall: Fall) -> str:
     if fall.slips == 1:
         return (
             "it slipped on the day it was last played (it failed at goal tempo or slower, and "
-            "did not hold at goal tempo that day)"
+            "did not hold at goal tempo that day, or failed more often than it held)"
         )
     return f"it slipped on {fall.slips} practice days in a row; days before no longer count"
 

@@ -21,6 +21,8 @@ BarNaming = Callable[[int, int], str]
 PartNames = Mapping[str, str]
 """The printed name of each part by its id."""
 
+_EASY, _MODERATE = 30, 50
+"""Hardness below these is easy, or moderate; from there on hard (convention, no source)."""
 _TRIPLETS = {Fraction(4, 3): "half", Fraction(2, 3): "quarter", Fraction(1, 3): "eighth"}
 _TRIPLETS |= {Fraction(1, 6): "16th", Fraction(1, 12): "32nd"}
 
@@ -173,6 +175,11 @@ def passage_told(bars: Bars, part_name: str, printed: str) -> str:
 
 
 # Conflicts in words, the same for an open score and for one in the index of a library.
+
+
+def hardness_told(score: int) -> str:
+    """One word for 0 to 100."""
+    return "easy" if score < _EASY else "moderate" if score < _MODERATE else "hard"
 
 
 def against_told(numbers: tuple[str, str]) -> str:

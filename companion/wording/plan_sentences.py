@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from datetime import date
 from fractions import Fraction
 
-from companion.practice.goal import Goal
+from companion.click.plan.tempo_plan import Ladder
+from companion.practice.goal import Goal, OccasionKind
 from companion.practice.plan.day_plan import (
     Cause,
     DayPlan,
@@ -16,10 +17,13 @@ from companion.practice.plan.day_plan import (
     Reason,
     Unplanned,
 )
+from companion.rhythm.meter import note_name
 from companion.wording.phrases import (
     ago_told,
+    bpm_told,
     counted,
     day_told,
+    hardness_told,
     pace_told,
     passage_told,
     tempo_told,
@@ -32,11 +36,24 @@ def item_told(item: Item, today: date) -> str:
 
 
 def where_told(item: Item) -> str:
-    """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`; empty for what has no bars."""
+    """Which bars, and how fast: `Viola bars 13–20 · quarter = 66`, `… = 66 to 74` for a ladder;
+    empty for what has no bars."""
     if item.bars is None:
         return ""
     where = passage_told(item.bars, item.part_name, item.label)
-    return f"{where} · {tempo_told(item.beat, Fraction(item.tempo))}" if item.tempo else where
+    if not item.tempo:
+        return where
+    ladder = f" to {bpm_told(Fraction(item.top))}" if item.top else ""
+    return f"{where} · {tempo_told(item.beat, Fraction(item.tempo))}{ladder}"
+
+
+def planned_tempo_told(beat: Fraction, tempo: Fraction | Ladder) -> str:
+    """What the drill of a plan's item does; `beat` in quarters."""
+    if isinstance(tempo, Ladder):
+        first = tempo_told(note_name(beat), tempo.start)
+        goal, step = bpm_told(tempo.goal), bpm_told(tempo.step)
+        return f"Today's plan: {first} to {goal}, up by {step} each time it holds."
+    return f"Today's plan: {tempo_told(note_name(beat), tempo)}. The drill begins there."
 
 
 def why_told(item: Item, today: date) -> str:
@@ -52,14 +69,20 @@ def reason_told(item: Item, today: date) -> str:
     if item.planned_on and item.why.cause is not Cause.SECOND_VISIT:
         pieces.insert(0, f"not played on {day_told(date.fromisoformat(item.planned_on))}")
     if (left := item.why.to_concert) is not None:
-        pieces.append(f"{counted(left, 'day')} to go" if left else "today is the day")
+        pieces.append(_to_come(left, item.why.occasion))
     return "; ".join(pieces)
+
+
+def _to_come(left: int, occasion: OccasionKind) -> str:
+    if occasion is OccasionKind.OTHER:
+        return f"{counted(left, 'day')} to go" if left else "today is the day"
+    return f"{counted(left, 'day')} to the {occasion}" if left else f"the {occasion} is today"
 
 
 def _cause(why: Reason, beat: str, today: date) -> str:
     match why:
-        case Reason(cause=Cause.SLIPPED, day=date() as day):
-            return f"it slipped on {day_told(day)}"
+        case Reason(cause=Cause.SLIPPED | Cause.FAILED_ALONE as cause, day=date() as day):
+            return f"{_PLAIN[cause]} on {day_told(day)}"
         case Reason(cause=Cause.HELD, day=date() as day, pace=(_, _) as pace):
             return f"{pace_told(pace, beat)} held on {day_told(day)}"
         case Reason(cause=Cause.TIME_LEFT, day=date() as day):
@@ -68,15 +91,22 @@ def _cause(why: Reason, beat: str, today: date) -> str:
             late = (today - day).days
             return f"due {ago_told(late)}" if late < 2 else f"due since {day_told(day)}"
         case Reason(cause=Cause.NOT_TRIED, pace=(_, _) as pace):
-            return f"begin slowly, the goal is {pace_told(pace, beat)}"
+            hard = f"~{hardness_told(why.hardness)}; " if why.hardness else ""
+            return f"{hard}begin slowly, the goal is {pace_told(pace, beat)}"
+        case Reason(cause=Cause.ASSIGNED, pace=(_, _) as pace):
+            due = f"due {'today' if why.day == today else day_told(why.day)}, " if why.day else ""
+            return f"{due}the goal is {pace_told(pace, beat)}"
         case Reason(cause=Cause.AFTER_PLAYING):
             return f"after {counted(why.minutes, 'minute')} of playing"
     return _PLAIN.get(why.cause, why.cause.value)
 
 
 _PLAIN = {
+    Cause.SLIPPED: "it slipped",
+    Cause.FAILED_ALONE: "without the click it did not hold",
     Cause.EASY_FIRST: "something easy and slow first",
     Cause.CONCERT: "once through without stopping",
+    Cause.ROOM: "time is left: play something through, old or new",
     Cause.NOTHING_HELD: "nothing has held yet",
     Cause.SECOND_VISIT: "once more: does it still hold?",
 }

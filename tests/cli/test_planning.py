@@ -57,7 +57,7 @@ def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) ->
         capsys, *goal, "--by", "2027-05-02"
     )
     lines = told(capsys, "today", "--minutes", "20")
-    assert "dotted quarter = 41 · new: begin slowly, the goal is dotted quarter = 69" in lines
+    assert "dotted quarter = 41 to 49 · new: begin slowly, the goal is dotted quarter = 69" in lines
 
 
 def test_goals_are_listed_moved_with_their_date_and_given_up(
@@ -127,10 +127,10 @@ def test_a_plan_is_skipped_moved_and_accepted(folders: Folders, capsys: Telling)
     assert plan["is_accepted"] is True
     items = plan["items"]
     assert isinstance(items, list)
-    assert [item["label"] for item in items[1:3]] == ["5–8", "1–4"]
+    assert [item["label"] for item in items[1:3]] == ["17–20", "13–16"]
     after = read(capsys, "today", "--skip", "2")
     assert isinstance(after["items"], list)
-    assert "5–8" not in {item.get("label") for item in after["items"]}
+    assert "17–20" not in {item.get("label") for item in after["items"]}
 
 
 def test_the_table_of_states_is_printed(folders: Folders, capsys: Telling) -> None:

@@ -85,5 +85,5 @@ def test_a_concert_is_a_date_in_the_log(folders: Folders) -> None:
     goal = set_goal_by(folders, open_score, "viola", "13-16", Fraction(69), date(2026, 5, 2))
     again = set_goal_by(folders, open_score, "viola", "17-20", Fraction(69), date(2026, 5, 2))
     assert goal.occasion == again.occasion
-    assert {one.aims.concert for one in all_standings(folders)} == {date(2026, 5, 2).toordinal()}
+    assert {one.aims.by for one in all_standings(folders)} == {date(2026, 5, 2).toordinal()}
     assert BEGIN < date(2026, 5, 2)

@@ -75,7 +75,7 @@ def stands_without_goal(words: str) -> Standing:
 
 
 def new_ones(firsts: Sequence[int], by: date | None = None) -> list[Standing]:
-    return [untried(goal_at(first), by) for first in firsts]
+    return [untried(goal_at(first), aims_of(goal_at(first), by)) for first in firsts]
 
 
 def at_bars(first: int, words: str, by: date | None = None) -> Standing:

@@ -139,6 +139,44 @@ def test_failing_first_and_holding_after_is_no_slip() -> None:
     assert how(stands(f"{CLIMB}\n3 72 shaky click\n3 72 held click"), 3) is MasteryState.WITH_CLICK
 
 
+ALONE = "0 72 secure alone\n3 72 secure alone\n8 72 secure alone"
+
+
+def test_the_newest_first_run_without_the_click_counts() -> None:
+    assert how(stands(ALONE), 8) is MasteryState.READY
+    held = stands(f"{ALONE}\n9 72 held alone")
+    assert how(held, 9) is MasteryState.HOLDS
+    assert "a first run without the click that is secure again" in mastery(held, on(9)).next
+    shaky = f"{ALONE}\n9 72 shaky alone\n9 72 held alone"
+    assert how(stands(shaky), 9) is MasteryState.WITH_CLICK
+    assert how(stands(f"{shaky}\n10 72 secure alone"), 10) is MasteryState.READY
+
+
+def test_what_held_with_the_click_later_hides_no_failure_without_it() -> None:
+    one = stands(f"{ALONE}\n9 72 shaky alone\n9 72 held click\n10 72 secure click")
+    assert how(one, 10) is MasteryState.WITH_CLICK
+    assert (
+        "The newest first run without the click at quarter = 72, on 11 March 2026, was shaky: "
+        "that counts."
+    ) in mastery(one, on(10)).reasons
+
+
+@pytest.mark.parametrize("word", ["shaky", "apart"])
+def test_five_bad_days_move_it_down_in_spite_of_one_lucky_run_each_day(word: str) -> None:
+    bad = (f"{day} 72 {word} click\n" * 3 + f"{day} 72 held click" for day in range(9, 14))
+    one = stands("\n".join((ALONE, *bad)))
+    assert how(one, 13) is MasteryState.TAKING_SHAPE
+    assert any("slipped on the last 5 days" in why for why in mastery(one, on(13)).reasons)
+
+
+def test_five_bad_days_of_what_never_held_are_named_too() -> None:
+    one = stands("\n".join(f"{day} 60 shaky click" for day in range(5)))
+    assert how(one, 4) is MasteryState.TAKING_SHAPE
+    assert (
+        "On the last 5 days it was played it fell apart or was shaky more often than it held."
+    ) in mastery(one, on(4)).reasons
+
+
 def test_why_is_it_shaky_is_answered_with_dates_and_tempos() -> None:
     judged = mastery(stands(f"{CLIMB}\n3 72 shaky click"), on(5))
     assert judged.state is MasteryState.RETURN
@@ -154,8 +192,8 @@ def test_why_is_it_shaky_is_answered_with_dates_and_tempos() -> None:
 def test_what_would_move_it_up_is_told() -> None:
     judged = mastery(stands("0 72 held click\n0 60 held click"), on(0))
     assert judged.next == (
-        "Next: “holds with the click” — 2 days on which a run at goal tempo was held or secure; "
-        "so far 1."
+        "Next: “holds with the click” — 2 days without a slip on which a run at goal tempo was "
+        "held or secure; so far 1."
     )
 
 

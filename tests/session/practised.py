@@ -13,6 +13,7 @@ from lxml.etree import _Element
 from companion.files.folders import Folders, demo_score
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
+from companion.practice.plan.day_plan import DayPlan
 from companion.score.bar_numbers import span_name
 from companion.session.open_score import OpenScore, open_for_practice
 
@@ -82,3 +83,38 @@ def leave_out_bars(root: _Element) -> None:
     for part in root.findall("part"):
         for bar in part.findall("measure")[2:4]:
             part.remove(bar)
+
+
+def played(plan: DayPlan, path: Path, at: datetime, how: Outcome = Outcome.HELD) -> list[Attempt]:
+    """A plan played as it says: each passage up its ladder, the second time without the click."""
+    attempts, visited = [], set()
+    for number, item in enumerate(plan.items):
+        bars = item.bars
+        if bars is None or not item.tempo:
+            continue
+        tempo = Fraction(item.tempo)
+        top, step = Fraction(item.top or item.tempo), Fraction(item.step or 1)
+        while True:
+            attempts.append(
+                Attempt(
+                    score_title=item.title,
+                    score_digest=bars.score_digest,
+                    score_path=str(path),
+                    part_id=bars.part_id,
+                    part_name=item.part_name,
+                    first_bar=bars.first,
+                    last_bar=bars.last,
+                    bars_label=item.label,
+                    tempo=tempo,
+                    beat=item.beat,
+                    outcome=how,
+                    layers=("theirs",) if bars in visited else ("beat", "mine", "theirs"),
+                    seconds=60.0,
+                    at=at + timedelta(minutes=number),
+                )
+            )
+            if tempo >= top:
+                break
+            tempo = min(top, tempo + step)
+        visited.add(bars)
+    return attempts

@@ -12,7 +12,7 @@ import pytest
 
 from companion.files.folders import Folders
 from companion.practice.plan.day_plan import accepted
-from companion.session.assigned_exercises import due_exercises
+from companion.session.assigned_exercises import due_exercises, unfinished_exercises
 from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import DayRequest, change_plan, today
 from companion.wording.exercise_sentences import due_told
@@ -27,7 +27,7 @@ TOLD = {
 
 
 def told(folders: Folders, day: date) -> list[str]:
-    return [due_told(one, day) for one in due_exercises(folders, day)]
+    return [due_told(one, day) for one in due_exercises(unfinished_exercises(folders), day)]
 
 
 @pytest.mark.parametrize("day", TOLD)

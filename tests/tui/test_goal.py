@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
+from companion.practice.goal import OccasionKind
 from companion.score.passage import passage
 from companion.session.goals import dates, goals
 from companion.tui.app import CompanionApp
@@ -35,6 +36,19 @@ async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: 
         [(goal, by)] = goals(app_folders)
         assert (float(goal.tempo), goal.bars.first, goal.bars.last) == (69, 14, 17)
         assert [one.day for one in dates(app_folders)] == [by]
+
+
+async def test_a_date_says_what_it_is_and_is_offered_so_again(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await asked(pilot, app_folders)
+        await pilot.press("enter", *"2027-05-02 rehearsal", "enter")
+        [occasion] = dates(app_folders)
+        assert occasion.kind is OccasionKind.REHEARSAL
+        await pilot.press("G")
+        assert isinstance(pilot.app.screen, GoalScreen)
+        assert pilot.app.screen.by.value == "2027-05-02 rehearsal"
+        await pilot.press("enter", "enter")
+        assert dates(app_folders) == [occasion]
 
 
 async def test_what_is_typed_replaces_what_is_offered(app_folders: Folders) -> None:

@@ -11,17 +11,21 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from companion.click.plan.tempo_plan import Ladder
 from companion.files.folders import Folders
 from companion.session.goals import set_goal_by
+from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import plan_of
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.today_screen import TodayScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from tests.session.practised import note, tried
+from tests.session.teacher_and_student import teacher
 from tests.tui.practised_weeks import CONCERT, clock, practised_viola, viola
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
@@ -61,7 +65,8 @@ async def test_every_item_says_how_fast_and_why(app_folders: Folders) -> None:
         told = rows(screen)
         assert "warm-up: something easy and slow first" in told[0]
         assert "Viola bars 29–32 · quarter = 41" in told[1]
-        assert "new: begin slowly, the goal is quarter = 69; 34 days to go" in told[1]
+        why = " ".join(told[1].split())
+        assert "new: begin slowly, the goal is quarter = 69; 34 days to the concert" in why
         assert any("break: after" in row for row in told)
         assert screen.query_one(Heading).title == "Today · 22 March 2026, 45 minutes"
         assert screen.query_one(Heading).right == "0 of 3 passages played"
@@ -83,8 +88,9 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
     async with CompanionApp(app_folders, demo, clock).run_test() as pilot:
         screen = await shown(pilot)
         await settled(pilot)
-        assert "Viola bars 1–4" in rows(screen)[1]
-        assert "Nothing is due yet" in said(screen)
+        assert "Viola bars 13–16" in rows(screen)[1]
+        assert "new: ~hard; begin slowly" in rows(screen)[1]
+        assert "Nothing else is due" in said(screen)
         await pilot.press("f")
         await settled(pilot)
         assert not screen.list.display
@@ -94,7 +100,7 @@ async def test_with_an_empty_log_the_score_that_is_open_makes_the_plan(
         await settled(pilot)
         opened = pilot.app.screen
         assert isinstance(opened, PassageScreen)
-        assert (opened.passage.first, opened.passage.last) == (2, 5)
+        assert (opened.passage.first, opened.passage.last) == (14, 17)
 
 
 async def test_without_a_part_of_mine_it_is_asked_for(demo: Path, app_folders: Folders) -> None:
@@ -173,7 +179,7 @@ async def test_an_item_is_replaced_by_what_would_have_come_next(app_folders: Fol
         assert "nothing to put in the place of 1" in said(screen)
 
 
-async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
+async def test_enter_opens_the_bars_and_the_drill_climbs_the_ladder(
     app_folders: Folders,
 ) -> None:
     practised_viola(app_folders)
@@ -184,8 +190,9 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         opened = pilot.app.screen
         assert isinstance(opened, PassageScreen)
         assert (opened.passage.first, opened.passage.last) == (30, 33)
-        assert opened.tempo == Fraction(41)
-        assert "quarter = 41" in opened.query_one(Notice).text
+        assert opened.tempo == Ladder(Fraction(41), Fraction(49), Fraction(4))
+        told = opened.query_one(Notice).text
+        assert told == "Today's plan: quarter = 41 to 49, up by 4 each time it holds."
         app = pilot.app
         assert isinstance(app, CompanionApp)
         assert app.open_score is opened.open_score
@@ -195,6 +202,7 @@ async def test_enter_opens_the_bars_and_the_drill_begins_at_the_rung(
         assert isinstance(drill, DrillScreen)
         assert drill.drill is not None
         assert drill.drill.bpm == 41
+        assert drill.drill.setting.ladder == opened.tempo
         await pilot.press("escape", "plus")
         assert opened.tempo is None
         await pilot.press("escape")
@@ -225,6 +233,23 @@ async def test_a_goal_alone_is_enough_to_find_its_score_again(
         await pilot.press("enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, PassageScreen)
+
+
+async def test_an_assigned_exercise_has_its_minutes_and_opens_as_the_teacher_asked(
+    app_folders: Folders, tmp_path: Path
+) -> None:
+    practised_viola(app_folders)
+    open_exercise(teacher(tmp_path / "teacher"), app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        row = next(row for row in rows(screen) if "The ferry" in row)
+        assert "exercise: due 21 May 2030, the goal is quarter = 60" in " ".join(row.split())
+        screen.list.highlighted = rows(screen).index(row)
+        await pilot.press("enter")
+        await settled(pilot)
+        opened = pilot.app.screen
+        assert isinstance(opened, ExercisePassageScreen)
+        assert "Exercise The ferry 1" in opened.query_one(Notice).text
 
 
 async def test_a_rest_cannot_be_opened(app_folders: Folders) -> None:

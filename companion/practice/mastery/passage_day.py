@@ -25,7 +25,8 @@ NEAR_GOAL = Fraction(4, 5)
 """Share of the goal tempo from which a time through tests the passage (common practice)."""
 
 
-_RANK = {outcome: outcome.rank for outcome in Outcome}
+RANK = {outcome: outcome.rank for outcome in Outcome}
+"""Thousands of them are asked for."""
 _HELD = Outcome.HELD.rank
 
 
@@ -43,7 +44,8 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     meets: tuple[bool, ...]
     """For each rise in `RISES`, whether the day counts towards it."""
     has_slipped: bool
-    """Whether it failed at its goal or slower, and did not hold at its goal."""
+    """Whether it failed at its goal or slower, and did not hold at its goal, or failed more
+    often than it held: one lucky time through hides nothing."""
     tried: WrittenPace
     """The fastest that was tried."""
     held: WrittenPace | None
@@ -54,6 +56,8 @@ class PassageDay(Struct, frozen=True, gc=False, array_like=True):
     """The slowest that did not hold."""
     seconds: float
     """How long it was practised."""
+    first_alone: int = 0
+    """Rank of the first at goal tempo or faster without the click; 0 if there was none."""
 
 
 class _Try(Struct, frozen=True, gc=False):
@@ -86,28 +90,35 @@ def _summed_up(day: int, attempts: Sequence[Attempt], goal: WrittenPace) -> Pass
     slowest = min(failed, key=as_number) if failed else None
     near = _near(goal)
     tests = (one.rank for one in tries if is_as_fast(one.pace, near))
+    alone = (one.rank for one in tries if one.is_alone and is_as_fast(one.pace, goal))
+    has_slipped = (
+        slowest is not None
+        and is_as_fast(goal, slowest)
+        and (not is_as_fast(held, goal) or 2 * len(clean) < len(tries))
+    )
     return PassageDay(
         day=day,
         tries=len(tries),
         clean=len(clean),
         best=max(one.rank for one in tries),
         test=next(tests, 0),
-        meets=tuple(_meets(rise, tries, goal) for rise in RISES),
-        has_slipped=slowest is not None
-        and is_as_fast(goal, slowest)
-        and not is_as_fast(held, goal),
+        meets=tuple(
+            (rise.is_first or not has_slipped) and _meets(rise, tries, goal) for rise in RISES
+        ),
+        has_slipped=has_slipped,
         tried=fastest(one.pace for one in tries) or goal,
         held=held,
         alone=fastest(one.pace for one in clean if one.is_alone),
         failed=slowest,
         seconds=sum(attempt.seconds for attempt in attempts),
+        first_alone=next(alone, 0),
     )
 
 
 def _try(attempt: Attempt) -> _Try:
     """What was heard decides, if anything was; else the player's word. What was broken off
     before the end did not hold, whatever is said of it."""
-    rank = _RANK[attempt.counts_as]
+    rank = RANK[attempt.counts_as]
     if attempt.repetitions == 0:
         rank = min(rank, _HELD - 1)
     return _Try(pace_of(attempt.tempo, attempt.beat), rank, is_alone(attempt))
@@ -120,7 +131,7 @@ def _meets(rise: Rise, tries: Sequence[_Try], goal: WrittenPace) -> bool:
     ]
     if rise.is_first:
         fitting = fitting[:1]
-    return any(one.rank >= _RANK[rise.outcome] for one in fitting)
+    return any(one.rank >= RANK[rise.outcome] for one in fitting)
 
 
 @lru_cache(maxsize=512)

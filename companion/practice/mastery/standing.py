@@ -13,13 +13,14 @@ from datetime import date
 from msgspec import Struct
 from msgspec.structs import replace
 
-from companion.practice.attempt import Attempt, Bars, bars_of
-from companion.practice.goal import Goal
-from companion.practice.mastery.passage_day import DayOf, PassageDay, as_number, passage_days
+from companion.practice.attempt import Attempt, Bars, Outcome, bars_of
+from companion.practice.goal import Goal, OccasionKind
+from companion.practice.mastery.passage_day import RANK, DayOf, PassageDay, as_number, passage_days
 from companion.practice.mastery.spacing import Memory, due_by, remembered
 from companion.practice.mastery.states import FALLS, RISES, MasteryState, Rise
 from companion.practice.pace import WrittenPace, is_as_fast, pace_of
 
+_HELD = RANK[Outcome.HELD]
 ON_THE_WAY = 2
 """Days after which a passage that does not hold yet is planned again at the latest: what the
 scheduler spaces is the keeping of something that was learnt (common practice)."""
@@ -66,6 +67,14 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     """Whether it was due and has not held at its goal since."""
     last: PassageDay | None = None
     memory: Memory | None = None
+    newest_alone: int = 0
+    """Rank of the newest first run of a day at goal tempo without the click; 0 for none."""
+    newest_alone_day: int = 0
+    """That day, as an ordinal."""
+    bad_days: int = 0
+    """Practice days in a row, up to the last, on which fewer than half of the runs held."""
+    hardness: int = 0
+    """Of what is found in its bars, 0 to 100; 0 if nothing is, or the score is not open."""
 
     @property
     def due(self) -> int:
@@ -75,23 +84,37 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     @property
     def planned(self) -> int:
         """The day to plan it for: the day it is due; sooner if a concert draws near, and if
-        it does not hold yet or slipped."""
+        it does not hold yet, slipped or failed without the click."""
         if self.memory is None:
             return 0
-        latest = due_by(self.memory, self.aims.concert)
-        is_stable = self.has_risen and not self.slips and not self.is_waiting
+        latest = due_by(self.memory, self.aims.by)
+        is_stable = not (self.slips or self.is_waiting or self.has_failed_alone) and self.has_risen
         return latest if is_stable else min(latest, self.memory.day + ON_THE_WAY)
 
     @property
     def has_risen(self) -> bool:
         """Whether it has held at its goal on enough days, and not fallen since."""
-        return any(map(is_met, RISES, self.rise_days))
+        return any(map(self.has_met, RISES, self.rise_days))
+
+    @property
+    def has_failed_alone(self) -> bool:
+        """Whether the newest first run without the click at goal tempo did not hold."""
+        return 0 < self.newest_alone < _HELD
+
+    def has_met(self, rise: Rise, days: RiseDays) -> bool:
+        """Whether enough days count towards a rise, far enough apart, and the newest run of
+        its kind was good too."""
+        return (
+            days.count >= rise.days
+            and days.last - days.first >= rise.span
+            and (not rise.is_first or self.newest_alone >= RANK[rise.outcome])
+        )
 
 
-def untried(goal: Goal, by: date | None, path: str = "") -> Standing:
+def untried(goal: Goal, aims: Aims, path: str = "") -> Standing:
     """A passage that has a goal, perhaps by a date, and no attempts yet."""
     names = (goal.score_title, goal.part_name, goal.bars_label)
-    return Standing(goal.bars, *names, path, aims_of(goal, by))
+    return Standing(goal.bars, *names, path, aims)
 
 
 def standing(attempts: Sequence[Attempt], aims: Aims | None, day_of: DayOf) -> Standing:
@@ -139,6 +162,9 @@ def after(before: Standing, day: PassageDay) -> Standing:
         held_day=held_day,
         last=day,
         memory=remembered(before.memory, day),
+        newest_alone=day.first_alone or before.newest_alone,
+        newest_alone_day=day.day if day.first_alone else before.newest_alone_day,
+        bad_days=before.bad_days + 1 if 2 * day.clean < day.tries else 0,
     )
 
 
@@ -152,7 +178,11 @@ def state(stands: Standing, today: date) -> MasteryState:
     if stands.last is None:
         return MasteryState.NEW
     risen = next(
-        (rise.to for rise, days in zip(RISES, stands.rise_days, strict=True) if is_met(rise, days)),
+        (
+            rise.to
+            for rise, days in zip(RISES, stands.rise_days, strict=True)
+            if stands.has_met(rise, days)
+        ),
         MasteryState.TAKING_SHAPE,
     )
     if not risen.is_holding:
@@ -163,11 +193,6 @@ def state(stands: Standing, today: date) -> MasteryState:
         if stands.slips >= fall.slips > 0:
             return fall.to
     return risen
-
-
-def is_met(rise: Rise, days: RiseDays) -> bool:
-    """Whether enough days count towards a rise, far enough apart."""
-    return days.count >= rise.days and days.last - days.first >= rise.span
 
 
 # What a passage is held against: its goal, or what stands for one where none is set.
@@ -182,14 +207,16 @@ class Aims(Struct, frozen=True, gc=False, array_like=True):
     """The pace it is to hold at; without a goal the fastest that was ever tried."""
     is_set: bool
     """Whether the player set the goal."""
-    concert: int | None = None
+    by: int | None = None
     """The day it must hold by, as an ordinal."""
+    occasion: OccasionKind = OccasionKind.CONCERT
+    """What that day is."""
 
 
-def aims_of(goal: Goal, by: date | None) -> Aims:
-    """What a goal asks for, by a concert or lesson where there is one."""
-    concert = by.toordinal() if by else None
-    return Aims(goal.beat, pace_of(goal.tempo, goal.beat), True, concert)
+def aims_of(goal: Goal, by: date | None, occasion: OccasionKind = OccasionKind.CONCERT) -> Aims:
+    """What a goal asks for, by a concert, a rehearsal or a lesson if there is one."""
+    day = by.toordinal() if by else None
+    return Aims(goal.beat, pace_of(goal.tempo, goal.beat), True, day, occasion)
 
 
 def aims_without_goal(fastest: WrittenPace, beat: str) -> Aims:

@@ -41,7 +41,8 @@ class Rise:
     is_alone: bool
     """Whether only times through without the click count."""
     is_first: bool
-    """Whether only the first such time through of a day counts: what was kept overnight."""
+    """Whether only the first such time through of a day counts: what was kept overnight. Then
+    the newest of them must have been as good; otherwise days with a slip do not count."""
     days: int
     """Separate practice days on which it happened."""
     span: int
@@ -55,7 +56,8 @@ class Fall:
     to: MasteryState
     slips: int
     """Practice days in a row on which it slipped: it failed at the goal tempo or slower, and
-    did not hold at the goal tempo that day. 0 if time alone decides."""
+    did not hold at the goal tempo that day, or failed more often than it held. 0 if time alone
+    decides."""
 
 
 RISES = (

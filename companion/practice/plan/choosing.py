@@ -16,19 +16,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 from heapq import nsmallest
-
-from msgspec.structs import replace
 
 from companion.practice.attempt import Bars
 from companion.practice.mastery.standing import Standing, state
 from companion.practice.mastery.states import MasteryState
-from companion.practice.pace import WrittenPace, tempo_at
 from companion.practice.plan.day_plan import Cause, Item, ItemKind, Reason
 from companion.practice.plan.habits import Habits
-from companion.rhythm.tempo import SLOWEST
-from companion.score.bar_numbers import names_joined
+from companion.practice.plan.path_to_date import (
+    beginnings,
+    day_ladder,
+    is_quiet,
+    towards,
+    work_of,
+)
 
 DUE = 1.0
 """How urgent a passage is on the day it is due."""
@@ -87,32 +88,38 @@ def early(standings: Iterable[Standing], today: date, most: int) -> list[Standin
     return [one for _, one in nsmallest(most, found, key=_most_urgent)]
 
 
-def new(standings: Iterable[Standing], today: date, habits: Habits) -> list[Standing]:
-    """Passages with a goal and no attempt yet: those with the nearest concert first."""
-    fresh = [one for one in standings if one.last is None]
+def new(standings: Sequence[Standing], today: date, habits: Habits) -> list[Standing]:
+    """Passages without an attempt yet: those with the nearest date first, then
+    those the player chose, then the hardest."""
+    began = beginnings(standings)
+    fresh = [
+        one
+        for one in standings
+        if one.last is None and not is_quiet(one.aims, began.get(work_of(one), 0), today, habits)
+    ]
     far = date.max.toordinal()
-    fresh.sort(key=lambda one: (one.aims.concert or far, one.title, one.bars))
-    return [one for one in fresh if not is_last_days(one, today, habits)]
-
-
-def must_begin(standings: Sequence[Standing], fresh: Sequence[Standing], today: date) -> bool:
-    """Whether a passage must be begun today, if all are to be by half the time that is left."""
     day = today.toordinal()
-    dated = [one.aims.concert - day for one in fresh if one.aims.concert is not None]
-    if not dated:
-        return not any(one.last for one in standings)
-    latest = max(one.first_day for one in standings)
-    return 2 * len(dated) * (day - latest) >= min(dated)
+    fresh.sort(
+        key=lambda one: (
+            one.aims.by if one.aims.by is not None and one.aims.by >= day else far,
+            not one.aims.is_set,
+            -one.hardness,
+            one.title,
+            one.bars,
+        )
+    )
+    return fresh
 
 
-def _most_urgent(pair: tuple[float, Standing]) -> tuple[float, int, Bars]:
-    return -pair[0], pair[1].planned, pair[1].bars
+def _most_urgent(pair: tuple[float, Standing]) -> tuple[float, int, int, Bars]:
+    return -pair[0], pair[1].planned, -pair[1].hardness, pair[1].bars
 
 
-def _nearest(pair: tuple[float, Standing]) -> tuple[float, Bars]:
+def _nearest(pair: tuple[float, Standing]) -> tuple[float, int, Bars]:
     """By the share of the goal that held last, the largest first."""
     held, goal = pair[1].held, pair[1].aims.goal
-    return -held[0] * goal[1] / (held[1] * goal[0]) if held else 0.0, pair[1].bars
+    share = -held[0] * goal[1] / (held[1] * goal[0]) if held else 0.0
+    return share, -pair[1].hardness, pair[1].bars
 
 
 def _by_turns(one: Sequence[Standing], other: Sequence[Standing]) -> Iterator[Standing]:
@@ -128,8 +135,9 @@ def _by_turns(one: Sequence[Standing], other: Sequence[Standing]) -> Iterator[St
 def choice(stands: Standing, today: date, habits: Habits) -> PassageChoice:
     """A passage as today's plan would have it."""
     found = state(stands, today)
-    is_late = is_last_days(stands, today, habits)
     kind = _kind(found)
+    ladder = day_ladder(stands, today, habits)
+    is_climbing = ladder.top > ladder.start
     item = Item(
         kind=kind,
         minutes=habits.visit,
@@ -139,7 +147,9 @@ def choice(stands: Standing, today: date, habits: Habits) -> PassageChoice:
         part_name=stands.part_name,
         label=stands.label,
         path=stands.path,
-        tempo=str(next_tempo(stands, habits, may_rise=not is_late)),
+        tempo=str(ladder.start),
+        top=str(ladder.top) if is_climbing else "",
+        step=str(ladder.step) if is_climbing else "",
         beat=stands.aims.beat,
     )
     return PassageChoice(item, 2 if kind is ItemKind.NEW else 1)
@@ -152,94 +162,20 @@ def _kind(found: MasteryState) -> ItemKind:
 
 
 def _reason(stands: Standing, found: MasteryState, today: date) -> Reason:
-    left = stands.aims.concert - today.toordinal() if stands.aims.concert is not None else -1
-    to_concert = left if left >= 0 else None
+    return towards(_cause(stands, found, today), stands.aims, today)
+
+
+def _cause(stands: Standing, found: MasteryState, today: date) -> Reason:
     if found is MasteryState.NEW:
-        return Reason(cause=Cause.NOT_TRIED, pace=stands.aims.goal, to_concert=to_concert)
+        return Reason(cause=Cause.NOT_TRIED, pace=stands.aims.goal, hardness=stands.hardness)
     if stands.slips and stands.last is not None:
-        return _dated(Cause.SLIPPED, stands.last.day, to_concert)
+        return Reason(cause=Cause.SLIPPED, day=date.fromordinal(stands.last.day))
+    if stands.has_failed_alone:
+        return Reason(cause=Cause.FAILED_ALONE, day=date.fromordinal(stands.newest_alone_day))
     if found is not MasteryState.TAKING_SHAPE:
         is_due = stands.planned <= today.toordinal()
-        return _dated(Cause.DUE if is_due else Cause.TIME_LEFT, stands.planned, to_concert)
+        planned = date.fromordinal(stands.planned)
+        return Reason(cause=Cause.DUE if is_due else Cause.TIME_LEFT, day=planned)
     if stands.held is None:
-        return Reason(cause=Cause.NOTHING_HELD, to_concert=to_concert)
-    return replace(_dated(Cause.HELD, stands.held_day, to_concert), pace=stands.held)
-
-
-def _dated(cause: Cause, day: int, to_concert: int | None) -> Reason:
-    return Reason(cause=cause, day=date.fromordinal(day), to_concert=to_concert)
-
-
-# The next step of a tempo ladder: how fast to try a passage today.
-
-
-def first_tempo(goal: Fraction, habits: Habits) -> Fraction:
-    """Where the ladder to a goal tempo begins, in whole beats a minute."""
-    return min(goal, Fraction(max(SLOWEST, round(goal * habits.begin_share))))
-
-
-def next_tempo(stands: Standing, habits: Habits, *, may_rise: bool = True) -> Fraction:
-    """Felt beats a minute to try a passage at, at most its goal.
-
-    Without `may_rise` what held last is kept: in the last days before a concert.
-    """
-    goal, beat = tempo_at(stands.aims.goal, stands.aims.beat), stands.aims.beat
-    first, last = first_tempo(goal, habits), stands.last
-    if last is None:
-        return first
-    if stands.held is None or (stands.held_day != last.day and last.failed is not None):
-        return _below(last.failed, beat, first, habits)
-    held = tempo_at(stands.held, beat)
-    is_climbed = 2 * last.clean >= last.tries and stands.held_day == last.day
-    rise = habits.step if may_rise and is_climbed else 0
-    return min(goal, max(held + rise, first if may_rise else held))
-
-
-def _below(failed: WrittenPace | None, beat: str, first: Fraction, habits: Habits) -> Fraction:
-    """One step under the tempo that failed, but not lower than a slow start needs."""
-    if failed is None:
-        return first
-    under = tempo_at(failed, beat) - habits.step
-    return max(Fraction(SLOWEST), under) if under < first else under
-
-
-# The last days before a concert: nothing new, no tempo raised, and through without stopping.
-
-
-def is_last_days(stands: Standing, today: date, habits: Habits) -> bool:
-    """Whether the concert is so near that nothing new is begun and no tempo raised."""
-    concert = stands.aims.concert
-    return concert is not None and 0 <= concert - today.toordinal() <= habits.last_days
-
-
-def run_throughs(standings: Sequence[Standing], today: date, habits: Habits) -> list[Item]:
-    """For each part with a concert in the last days: from its first passage to its last."""
-    parts: dict[tuple[str, str], list[Standing]] = {}
-    for one in standings:
-        if is_last_days(one, today, habits):
-            parts.setdefault((one.bars.score_digest, one.bars.part_id), []).append(one)
-    return [_run_through(found, today, habits) for found in parts.values()]
-
-
-def _run_through(found: list[Standing], today: date, habits: Habits) -> Item:
-    first = min(found, key=lambda one: one.bars.first)
-    last = max(found, key=lambda one: one.bars.last)
-    concert = max(one.aims.concert or 0 for one in found)
-    bars = Bars(first.bars.score_digest, first.bars.part_id, first.bars.first, last.bars.last)
-    return Item(
-        kind=ItemKind.RUN_THROUGH,
-        minutes=2 * habits.visit,
-        why=Reason(cause=Cause.CONCERT, to_concert=concert - today.toordinal()),
-        bars=bars,
-        title=first.title,
-        part_name=first.part_name,
-        label=names_joined(first.label.split("–")[0], _last_name(last.label), bars.last),
-        path=last.path or first.path,
-    )
-
-
-def _last_name(label: str) -> str:
-    """`II:230` of `II:225–230`: the last bar's name in full."""
-    begin, _, end = label.rpartition("–")
-    movement, colon, _ = begin.partition(":")
-    return end if ":" in end or end.startswith("@") else f"{movement if colon else ''}{colon}{end}"
+        return Reason(cause=Cause.NOTHING_HELD)
+    return Reason(cause=Cause.HELD, day=date.fromordinal(stands.held_day), pace=stands.held)

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
+from companion.practice.goal import OccasionKind
 from companion.practice.pace import WrittenPace
 
 
@@ -27,6 +28,8 @@ class ItemKind(StrEnum):
     NEXT_TEMPO = "next tempo"
     NEW = "new"
     BREAK = "break"
+    EXERCISE = "exercise"
+    MUSIC = "music"
 
     @classmethod
     def _missing_(cls, value: object) -> ItemKind | None:
@@ -41,6 +44,7 @@ class Cause(StrEnum):
     AFTER_PLAYING = "after playing"
     NOT_TRIED = "not tried"
     SLIPPED = "slipped"
+    FAILED_ALONE = "failed without the click"
     NOTHING_HELD = "nothing held"
     HELD = "held"
     DUE = "due"
@@ -48,6 +52,9 @@ class Cause(StrEnum):
     """Not due yet, but there is time."""
     SECOND_VISIT = "second visit"
     """It stands earlier in the same plan."""
+    ASSIGNED = "assigned"
+    ROOM = "room"
+    """Minutes are left."""
 
 
 class Reason(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -60,8 +67,12 @@ class Reason(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """The goal of a passage not tried; what held."""
     minutes: int = 0
     """Of playing before a rest."""
+    hardness: int = 0
+    """Of what is found in the bars, 0 to 100; 0 if nothing is, or it is not known."""
     to_concert: int | None = None
-    """Days from the plan's day to the concert; 0 on its day."""
+    """Days from the plan's day to the concert or what else is to come; 0 on its day."""
+    occasion: OccasionKind = OccasionKind.CONCERT
+    """What is to come."""
 
 
 class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -72,7 +83,7 @@ class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
     why: Reason | str
     """A sentence in plans kept by an earlier version."""
     bars: Bars | None = None
-    """None for warm-up and break."""
+    """None for warm-up, break and music."""
     title: str = ""
     part_name: str = ""
     label: str = ""
@@ -81,10 +92,18 @@ class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Where the score lay last."""
     tempo: str = ""
     """Felt beats a minute, an exact fraction as text; empty if there is none."""
+    top: str = ""
+    """Where the ladder from that tempo ends today; empty without a ladder."""
+    step: str = ""
+    """Beats a minute from one step of the ladder to the next."""
     beat: str = ""
     """The note value of the beat."""
     planned_on: str = ""
     """The day it was first planned for (ISO 8601), if it was carried over."""
+    exercise: str = ""
+    """The id of the exercise that assigns it."""
+    drill: int = 0
+    """Which drill of that exercise, from 1."""
 
     @property
     def is_passage(self) -> bool:
@@ -198,6 +217,10 @@ CARRIED_FOR = 14
 case (common practice, no source)."""
 
 
+_NOT_CARRIED = (ItemKind.RUN_THROUGH, ItemKind.EXERCISE)
+"""An exercise is planned until it is done in any case."""
+
+
 def not_played(plan: DayPlan, played: Iterable[Bars]) -> tuple[Item, ...]:
     """The passages of an accepted plan that were not played, each once.
 
@@ -210,7 +233,7 @@ def not_played(plan: DayPlan, played: Iterable[Bars]) -> tuple[Item, ...]:
     left: dict[Bars, Item] = {}
     for item in plan.items:
         bars = item.bars
-        if bars is None or item.kind is ItemKind.RUN_THROUGH or bars in left:
+        if bars is None or item.kind in _NOT_CARRIED or bars in left:
             continue
         if not any(is_covered(bars, by) for by in tried):
             left[bars] = replace(item, planned_on=item.planned_on or plan.day)

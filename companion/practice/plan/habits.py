@@ -29,7 +29,7 @@ class Habits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     break_minutes: int = 5
     """How long that rest is (common practice, no source)."""
     new_a_day: int = 2
-    """Passages begun on one day (common practice, no source)."""
+    """Passages begun on one day beside others (common practice, no source)."""
     step: int = 4
     """Beats a minute from one step of a tempo ladder to the next (common practice)."""
     begin: int = 60

@@ -1,12 +1,13 @@
 """What today is for, given the minutes there are.
 
 Warm-up first; what was not played of earlier plans; passages that are due and the next tempos
-of those taking shape, the most urgent first; a few new ones; in the last days before a
-concert a run-through instead of anything new. The passages are interleaved, three minutes
-with one and then the next, some of them twice: ten clarinettists who
-practised so were mostly rated better a day later than after one long block each (Carter &
-Grahn, Front. Psychol. 7, 2016, 1251); other studies found no main effect. It is offered,
-not promised, and every number of it is the player's to change (`Habits`).
+of those taking shape, the most urgent first; a few new ones, the hardest first; exercises that
+are assigned; near a date a run-through of what is learned (`path_to_date`); and if minutes are
+left, music. The passages are interleaved, three minutes with one and then the next, none more
+than twice: ten clarinettists who practised so were mostly rated better a day later than after
+one long block each (Carter & Grahn, Front. Psychol. 7, 2016, 1251); other studies found no main
+effect. If there are few passages, each visit is longer. It is offered, not promised, and every
+number of it is the player's to change (`Habits`).
 
 The plan is a pure function of the log, the goals, the day and the minutes: the same on
 every machine, and no clock is asked.
@@ -21,6 +22,7 @@ from msgspec.structs import replace
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars
+from companion.practice.goal import OccasionKind
 from companion.practice.mastery.standing import Standing
 from companion.practice.plan.choosing import (
     DuePassages,
@@ -28,9 +30,7 @@ from companion.practice.plan.choosing import (
     choice,
     due_passages,
     early,
-    must_begin,
     new,
-    run_throughs,
 )
 from companion.practice.plan.day_plan import (
     Cause,
@@ -42,11 +42,22 @@ from companion.practice.plan.day_plan import (
     PlanWarning,
     Reason,
     Unplanned,
+    is_covered,
 )
 from companion.practice.plan.habits import Habits
+from companion.practice.plan.path_to_date import run_throughs, to_begin
 
 UNPLANNED = 5
-"""Minutes without anything in them that go without saying."""
+"""Minutes without anything in them from which music is offered."""
+
+FIRST_DAY = 5
+"""Passages begun on a day on which nothing else is in work (common practice, no source)."""
+
+_PART_THAT_MUST = 4
+"""What must be begun for a date takes at most this part of the visits at first, twice each."""
+
+_PART_FOR_EXERCISES = 3
+"""Exercises take at most this part of the visits, but one always has its minutes."""
 
 SPARE = 5
 """How many more passages are kept ready for replacing."""
@@ -59,25 +70,30 @@ def plan_for(
     habits: Habits,
     *,
     left: Sequence[Item] = (),
+    exercises: Sequence[Item] = (),
     played: Mapping[date, float] | None = None,
 ) -> DayPlan:
-    """A plan for a practice day. `left` was carried over, `played` are minutes a day so far.
+    """A plan for a practice day. `left` was carried over, `exercises` are assigned and not
+    done, `played` are minutes a day so far.
 
     Raises RequestError for fewer than 5 or more than 600 minutes.
     """
-    if not 5 <= minutes <= 600:
-        raise RequestError(
-            f"{minutes} minutes cannot be planned", next="Give between 5 and 600 minutes."
-        )
+    _check(minutes)
     warm_up = min(habits.warm_up, minutes // 6)
-    through = run_throughs(standings, today, habits)
     playing = minutes - warm_up - breaks(minutes, habits) * habits.break_minutes
-    visits = max(1, (playing - sum(item.minutes for item in through)) // habits.visit)
+    through = run_throughs(standings, today, habits, playing // 2)
+    playing -= sum(item.minutes for item in through)
+    visits = max(1, playing // habits.visit)
+    exercises = exercises[: max(1, visits // _PART_FOR_EXERCISES)]
+    visits = max(1, visits - len(exercises))
+    if assigned := {item.bars for item in exercises}:
+        standings = [one for one in standings if one.bars not in assigned]
     due = due_passages(standings, today, visits + SPARE)
     choices, spare = _chosen(standings, today, visits, habits, left, due.first)
-    first = [_warm_up(warm_up)] if warm_up else []
-    sequence = [*first, *through, *interleaved(choices, visits)]
-    items = tuple(laid_out(sequence, minutes, habits))
+    spots = interleaved(choices, visits, through)
+    spots[len(choices) : len(choices)] = exercises
+    sequence = _in_order(list(stretched(spots, playing, habits)), through)
+    items = tuple(_filled([*_warm_up(warm_up), *sequence], minutes, habits))
     planned = sum(item.minutes for item in items)
     load = growing_load(played or {}, today, planned, habits)
     return DayPlan(
@@ -87,6 +103,41 @@ def plan_for(
         spare=tuple(one.item for one in spare),
         warnings=tuple(_warnings(due, choices, minutes - planned, load)),
     )
+
+
+def _check(minutes: int) -> None:
+    if not 5 <= minutes <= 600:
+        raise RequestError(
+            f"{minutes} minutes cannot be planned", next="Give between 5 and 600 minutes."
+        )
+
+
+def _in_order(spots: list[Item], through: Sequence[Item]) -> list[Item]:
+    """A concert is run through first, as it will be; anything else after the spots."""
+    first = [item for item in through if _is_for_concert(item)]
+    return [*first, *spots, *(item for item in through if item not in first)]
+
+
+def _is_for_concert(item: Item) -> bool:
+    return isinstance(item.why, Reason) and item.why.occasion is OccasionKind.CONCERT
+
+
+def _filled(sequence: Sequence[Item], minutes: int, habits: Habits) -> list[Item]:
+    """The sequence laid out, and music in what it leaves empty."""
+    items = list(laid_out(sequence, minutes, habits))
+    passages = [item for item in items if item.is_passage]
+    left = minutes - sum(item.minutes for item in items)
+    if not passages or left < UNPLANNED:
+        return items
+    titles = {item.title for item in passages if item.kind is not ItemKind.EXERCISE}
+    title = titles.pop() if len(titles) == 1 else ""
+    music = Item(
+        kind=ItemKind.MUSIC,
+        minutes=min(left, habits.break_every),
+        why=Reason(cause=Cause.ROOM),
+        title=title,
+    )
+    return list(laid_out([*sequence, *[music] * MOST_VISITS], minutes, habits))
 
 
 def _chosen(
@@ -99,14 +150,19 @@ def _chosen(
 ) -> tuple[list[PassageChoice], list[PassageChoice]]:
     """Passages for today and those that would come next, each once."""
     fresh = new(standings, today, habits)
-    begun = fresh[: habits.new_a_day]
-    first = begun[:1] if must_begin(standings, fresh, today) else []
+    must = min(to_begin(standings, fresh, today), max(1, visits // _PART_THAT_MUST))
+    is_first_day = not any(one.last for one in standings)
+    at_first = FIRST_DAY if is_first_day and habits.new_a_day else 0
+    begun = fresh[: max(must, habits.new_a_day, at_first)]
     carried = _carried_over(standings, today, habits, left)
-    others = [*first, *due, *begun, *early(standings, today, visits + SPARE)]
+    most = 2 * visits + SPARE
+    others = [*fresh[:must], *due, *begun][:most]
+    if len(others) < most:
+        others += early(standings, today, most - len(others))
     taken: dict[Bars, PassageChoice] = {}
     spare: dict[Bars, PassageChoice] = {}
     room = visits
-    for one in (*carried, *(choice(one, today, habits) for one in others[: 2 * visits + SPARE])):
+    for one in (*carried, *(choice(one, today, habits) for one in others)):
         bars = one.item.bars
         if bars is None or bars in taken:
             continue
@@ -132,8 +188,10 @@ def _carried_over(
             yield PassageChoice(replace(made.item, planned_on=item.planned_on), made.visits)
 
 
-def _warm_up(minutes: int) -> Item:
-    return Item(kind=ItemKind.WARM_UP, minutes=minutes, why=Reason(cause=Cause.EASY_FIRST))
+def _warm_up(minutes: int) -> Iterator[Item]:
+    if minutes:
+        why = Reason(cause=Cause.EASY_FIRST)
+        yield Item(kind=ItemKind.WARM_UP, minutes=minutes, why=why)
 
 
 def _warnings(
@@ -142,7 +200,7 @@ def _warnings(
     chosen = {one.item.bars for one in choices}
     if later := due.count - sum(1 for one in due.first if one.bars in chosen):
         yield DueLater(later)
-    if choices and left > UNPLANNED:
+    if choices and left >= UNPLANNED:
         yield Unplanned(left)
     if load:
         yield load
@@ -182,18 +240,38 @@ def _week(minutes: Mapping[date, float], end: date, skip: int = 0) -> float:
 # The order of a day: passages interleaved, rests between, as far as the minutes reach.
 
 
-MOST_VISITS = 3
-"""Visits to one passage on one day; what is left of the minutes is left to the player. Long
-repetition of one thing wears out hands and attention (common practice, no source)."""
+MOST_VISITS = 2
+"""Visits to one passage on one day. Long repetition of one thing wears out hands and attention
+(common practice, no source)."""
+
+LONGEST = 3
+"""How many times as long as usual a visit is at most, if there are few (common practice)."""
 
 
-def interleaved(choices: Sequence[PassageChoice], visits: int) -> list[Item]:
-    """Every passage once, then those with two visits again, then all, while visits last."""
-    sequence = [one.item for one in choices]
-    sequence += [_second_visit(one.item) for one in choices if one.visits > 1]
-    for turn in range(1, MOST_VISITS):
-        sequence += [_second_visit(one.item) for one in choices if one.visits <= turn]
-    return sequence[:visits]
+def interleaved(
+    choices: Sequence[PassageChoice], visits: int, through: Sequence[Item] = ()
+) -> list[Item]:
+    """Every passage once, then those with two visits again, then all, while visits last.
+
+    What is also run `through` is visited once.
+    """
+    alone = [one for one in choices if not any(_is_within(one.item, item) for item in through)]
+    again = sorted(alone, key=lambda one: -one.visits)
+    return [*(one.item for one in choices), *(_second_visit(one.item) for one in again)][:visits]
+
+
+def _is_within(item: Item, through: Item) -> bool:
+    return (
+        item.bars is not None and through.bars is not None and is_covered(item.bars, through.bars)
+    )
+
+
+def stretched(items: Sequence[Item], minutes: int, habits: Habits) -> Iterator[Item]:
+    """The items made longer, evenly, as far as the minutes reach."""
+    each, more = divmod(minutes, max(1, len(items)))
+    for number, item in enumerate(items):
+        length = min(each + (number < more), LONGEST * habits.visit, habits.break_every)
+        yield replace(item, minutes=max(item.minutes, length))
 
 
 def _second_visit(item: Item) -> Item:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -12,10 +13,11 @@ from textual.widgets import Footer, Input, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.practice.goal import OccasionKind
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import parse_bpm
 from companion.score.passage import Passage
-from companion.session.goals import give_up_goal, goal_at, set_goal_by
+from companion.session.goals import give_up_goal, goal_at, occasion_of, set_goal_by
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage
@@ -43,8 +45,10 @@ class GoalScreen(ModalScreen[str | None]):
         with Vertical(id="goal-box"):
             yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
             yield Input(placeholder="beats a minute", id="goal-tempo")
-            yield Static("Date, such as 2027-05-02, or empty", markup=False)
-            yield Input(placeholder="year-month-day", id="goal-by")
+            yield Static("Date, such as 2027-05-02 rehearsal, or empty", markup=False)
+            yield Input(
+                placeholder="year-month-day, then concert, rehearsal or lesson", id="goal-by"
+            )
             yield Static(
                 "Enter sets it. Today then leads these bars up to this tempo. "
                 "Leave the tempo empty to remove the goal."
@@ -67,6 +71,8 @@ class GoalScreen(ModalScreen[str | None]):
             goal, by = found
             self.tempo.value = bpm_told(goal.tempo)
             self.by.value = by.isoformat() if by else ""
+            if (occasion := occasion_of(self.folders, goal)) is not None:
+                self.by.value += f" {occasion.kind}"
         self.tempo.focus()
         self.tempo.select_all()
 
@@ -98,7 +104,7 @@ class GoalScreen(ModalScreen[str | None]):
         if not self.tempo.value.strip():
             gone = give_up_goal(self.folders, bars_of_passage(self.open_score, passage))
             return f"Removed: {goal_told(gone)}."
-        by = day_typed(self.by.value.strip()) if self.by.value.strip() else None
+        by, what = _day_and_kind(self.by.value)
         goal = set_goal_by(
             self.folders,
             self.open_score,
@@ -106,5 +112,14 @@ class GoalScreen(ModalScreen[str | None]):
             f"@{passage.first}-@{passage.last}",
             parse_bpm(self.tempo.value),
             by,
+            what,
         )
         return f"Goal: {goal_told(goal, by)}."
+
+
+def _day_and_kind(typed: str) -> tuple[date | None, OccasionKind | None]:
+    """`2027-05-02 rehearsal`. Raises RequestError for what is no date."""
+    day, _, word = typed.strip().rpartition(" ")
+    if word in list(OccasionKind):
+        return day_typed(day.strip()), OccasionKind(word)
+    return day_typed(typed.strip()) if typed.strip() else None, None

@@ -13,9 +13,9 @@ from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
+from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
 from companion.score.passage import passage as checked_passage
@@ -29,7 +29,7 @@ from companion.tui.widgets.lane_rows import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
-from companion.wording.phrases import tempo_told
+from companion.wording.plan_sentences import planned_tempo_told
 from companion.wording.score_sentences import bar_span_told
 
 
@@ -77,9 +77,9 @@ class PassageScreen(Screen[None]):
         open_score: OpenScore,
         passage: Passage,
         folders: Folders,
-        tempo: Fraction | None = None,
+        tempo: Fraction | Ladder | None = None,
     ) -> None:
-        """`tempo` is the tempo that today's plan has for just these bars, in their own beats."""
+        """`tempo` is what today's plan has for just these bars, in their own beats."""
         super().__init__()
         self.open_score = open_score
         self.passage = passage
@@ -102,12 +102,11 @@ class PassageScreen(Screen[None]):
         """Begin at the first bar."""
         self._tell()
         if self.tempo is not None:
-            tempo = tempo_told(note_name(self.passage.beat), self.tempo)
-            self.query_one(Notice).say(f"Today's plan: {tempo}. The drill begins there.")
+            self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))
 
     @property
-    def tempo(self) -> Fraction | None:
-        """The tempo that today's plan has for these bars; None if they are others."""
+    def tempo(self) -> Fraction | Ladder | None:
+        """What today's plan has for these bars; None if they are others."""
         planned, tempo = self.planned
         here = self.passage
         return tempo if (planned.first, planned.last) == (here.first, here.last) else None

@@ -9,6 +9,7 @@ from typing import Protocol, cast, runtime_checkable
 
 from textual.screen import Screen
 
+from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.score.passage import Passage
 from companion.session.open_score import OpenScore
@@ -29,9 +30,9 @@ class ScoreApp(Protocol):
         """Open a score for `then`, or tell `refuse` why it cannot be opened."""
 
     def open_passage(
-        self, open_score: OpenScore, passage: Passage, planned: Fraction | None = None
+        self, open_score: OpenScore, passage: Passage, planned: Fraction | Ladder | None = None
     ) -> None:
-        """Show a passage; `planned` is the tempo today's plan has for it, in its felt beats."""
+        """Show a passage; `planned` is what today's plan has for it, in its felt beats."""
 
 
 @runtime_checkable

@@ -23,13 +23,24 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.library.score_locations import score_of_item
 from companion.practice.attempt import now
-from companion.practice.plan.day_plan import DayPlan, Item, accepted, moved_item, replaced, skipped
+from companion.practice.plan.day_plan import (
+    DayPlan,
+    Item,
+    ItemKind,
+    accepted,
+    moved_item,
+    replaced,
+    skipped,
+)
+from companion.session.assigned_exercises import assignment_named
+from companion.session.exercise_drill import playable_drill
 from companion.session.open_score import OpenScore
 from companion.session.todays_plan import (
     DayRequest,
     Today,
     begin_plan,
     change_plan,
+    ladder_of_item,
     passage_of_item,
     tempo_of_item,
     today,
@@ -98,7 +109,9 @@ class TodayScreen(Screen[None]):
         self.folders = folders
         self.open_score = open_score
         self.clock = clock
-        self.day_request = DayRequest()
+        has_part = open_score is not None and open_score.choices.part
+        self._usual = DayRequest(beside=open_score if has_part else None)
+        self.day_request = self._usual
         self.shown: Today | None = None
 
     def compose(self) -> ComposeResult:
@@ -146,13 +159,24 @@ class TodayScreen(Screen[None]):
             return
         is_first = self.shown is None
         self._show(message.outcome)
-        if is_first and not self._has_passages and self.open_score and self.open_score.choices.part:
-            self.notice.say(f"Nothing is due yet: planned from {self.open_score.score.title}.")
-            self._wish(DayRequest(open_score=self.open_score))
+        if is_first and self._is_all_of_open_score and self.open_score is not None:
+            self.notice.say(f"Nothing else is due: planned from {self.open_score.score.title}.")
+            self.day_request = DayRequest(open_score=self.open_score)
 
     @property
     def _has_passages(self) -> bool:
         return self.shown is not None and any(item.is_passage for item in self.shown.plan.items)
+
+    @property
+    def _is_all_of_open_score(self) -> bool:
+        """Whether the plan is made of new passages of the score that is open alone."""
+        if self.shown is None or self.day_request.beside is None:
+            return False
+        bars = [item.bars for item in self.shown.plan.items if item.kind is ItemKind.NEW]
+        kinds = {item.kind for item in self.shown.plan.items if item.is_passage}
+        kinds.discard(ItemKind.EXERCISE)
+        digest = self.day_request.beside.digest
+        return kinds == {ItemKind.NEW} and all(b and b.score_digest == digest for b in bars)
 
     def _wish(self, day_request: DayRequest) -> None:
         self.day_request = day_request
@@ -183,7 +207,7 @@ class TodayScreen(Screen[None]):
         except CompanionError as problem:
             self.notice.show_error(problem)
             return
-        self.day_request = DayRequest()
+        self.day_request = self._usual
         if to is not None:
             self.list.highlighted = to
         self._show(shown)
@@ -229,7 +253,8 @@ class TodayScreen(Screen[None]):
             self.notice.say("No score is open, so the plan covers every score.")
             return
         is_all = self.day_request.open_score is None
-        self._wish(replace(self.day_request, open_score=self.open_score if is_all else None))
+        wish = replace(self.day_request, open_score=self.open_score if is_all else None)
+        self._wish(replace(wish, beside=None))
         title = self.open_score.score.title
         self.notice.say(f"Only {title}." if is_all else "Every score in the log.")
 
@@ -241,11 +266,12 @@ class TodayScreen(Screen[None]):
         try:
             path = score_of_item(self.folders, item)
             if begin_plan(self.folders, self.shown):
-                self.day_request = DayRequest()
+                self.day_request = self._usual
         except CompanionError as problem:
             self.notice.show_error(problem)
             return
-        app_of(self).read_score(path, partial(self._open, item), self.notice.show_error)
+        opened = self._practise if item.exercise else self._open
+        app_of(self).read_score(path, partial(opened, item), self.notice.show_error)
 
     def _open(self, item: Item, open_score: OpenScore) -> None:
         try:
@@ -253,4 +279,18 @@ class TodayScreen(Screen[None]):
         except CompanionError as problem:
             self.notice.show_error(problem)
         else:
-            app_of(self).open_passage(open_score, chosen, tempo_of_item(chosen, item))
+            planned = ladder_of_item(chosen, item) or tempo_of_item(chosen, item)
+            app_of(self).open_passage(open_score, chosen, planned)
+
+    def _practise(self, item: Item, _: OpenScore) -> None:
+        """The drill of an exercise, set as the teacher asked."""
+        from companion.tui.screens.exercise_passage_screen import ExercisePassageScreen
+
+        try:
+            assignment = assignment_named(self.folders, item.exercise)
+            playable = playable_drill(assignment, item.drill, self.folders)
+        except CompanionError as problem:
+            self.notice.show_error(problem)
+        else:
+            shown = ExercisePassageScreen(assignment, item.drill, playable, self.folders)
+            self.app.push_screen(shown)

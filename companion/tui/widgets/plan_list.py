@@ -90,9 +90,10 @@ def item_text(number: int, item: Item, width: int, today: date, *, is_done: bool
     text = Text(f"{head:<{INDENT}}")
     why = wrap(why_told(item, today), width - INDENT)
     if item.is_passage:
-        where, room = where_told(item), width - INDENT
-        text.append(where, "bold")
-        if (left := room - cell_len(where) - 2) > len("…"):
+        room = width - INDENT
+        where = wrap(where_told(item), room)
+        text.append(f"\n{' ' * INDENT}".join(where), "bold")
+        if (left := room - cell_len(where[-1]) - 2) > len("…"):
             text.append(f"  {fitted(item.title, left).strip():>{left}}", "dim")
         text.append(f"\n{' ' * INDENT}")
     text.append(f"\n{' ' * INDENT}".join(why))

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from companion.practice.plan.choosing import first_tempo, next_tempo
 from companion.practice.plan.habits import Habits
+from companion.practice.plan.path_to_date import first_tempo, next_tempo
 from tests.practice.noted import goal_at, new_ones, stands
 
 HABITS = Habits(step=4, begin=60)

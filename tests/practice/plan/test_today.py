@@ -60,10 +60,18 @@ def test_passages_are_interleaved_and_come_back() -> None:
     assert len(set(order[:3])) == 3
 
 
-def test_no_passage_is_visited_more_than_three_times_and_the_minutes_left_are_told() -> None:
+def test_nothing_is_offered_three_times_and_what_is_left_is_music() -> None:
     plan = planned([at_bars(13, CLIMBS)], 3, minutes=45)
-    assert passages(plan) == [13, 13, 13]
-    assert plan.warnings == (Unplanned(31),)
+    assert passages(plan) == [13, 13]
+    assert (kinds(plan)[-1], plan.items[-1].title) == (ItemKind.MUSIC, "Study in two meters")
+    assert sum(item.minutes for item in plan.items) == 45
+    assert plan.warnings == ()
+
+
+def test_what_even_music_does_not_fill_is_told() -> None:
+    plan = planned([at_bars(13, CLIMBS)], 3, minutes=200)
+    assert kinds(plan).count(ItemKind.MUSIC) == 2
+    assert plan.warnings == (Unplanned(200 - sum(item.minutes for item in plan.items)),)
 
 
 def test_the_next_tempo_is_one_step_up() -> None:
@@ -80,8 +88,14 @@ def test_a_return_is_tried_at_the_goal_tempo() -> None:
 
 
 def test_only_so_many_new_ones_a_day() -> None:
-    plan = planned(new_ones(range(1, 60, 4)), 0, 90)
-    assert len(set(passages(plan))) == HABITS.new_a_day
+    plan = planned([*new_ones(range(1, 60, 4)), at_bars(101, CLIMBS)], 2, 90)
+    assert len({*passages(plan)} - {101}) == HABITS.new_a_day
+
+
+def test_where_nothing_is_in_work_a_few_more_are_begun_the_hardest_first_each_twice() -> None:
+    hard = [replace(one, hardness=one.bars.first) for one in new_ones(range(1, 60, 4))]
+    plan = planned(hard, 0, 90)
+    assert passages(plan) == [57, 53, 49, 45, 41] * 2
 
 
 def test_new_ones_are_begun_in_time_even_when_there_is_no_room() -> None:
@@ -98,9 +112,10 @@ def test_in_the_last_days_it_is_run_through_and_nothing_is_begun() -> None:
     standings = [at_bars(13, HOLDS, concert), at_bars(17, CLIMBS, concert), *new_ones([1], concert)]
     plan = planned(standings, 8)
     through = plan.items[1]
-    assert (through.kind, through.label) == (ItemKind.RUN_THROUGH, "1–20")
+    assert (through.kind, through.label) == (ItemKind.RUN_THROUGH, "13–16")
     assert through.why == Reason(cause=Cause.CONCERT, to_concert=2)
     assert ItemKind.NEW not in kinds(plan)
+    assert passages(plan).count(13) == 2
     assert first(plan, 17).tempo == "60"
 
 

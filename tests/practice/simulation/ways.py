@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 
 from companion.practice.attempt import Bars
-from companion.practice.plan.choosing import next_tempo
+from companion.practice.plan.path_to_date import next_tempo
 from companion.practice.plan.planner import plan_for
 from tests.practice.simulation.student import play
 from tests.practice.simulation.year import HABITS, Way, Year, number_of

@@ -18,7 +18,7 @@ from fractions import Fraction
 from companion.practice.attempt import Attempt, Bars, Outcome
 from companion.practice.goal import Goal
 from companion.practice.mastery.passage_day import passage_days
-from companion.practice.mastery.standing import Standing, after, state, untried
+from companion.practice.mastery.standing import Standing, after, aims_of, state, untried
 from companion.practice.pace import pace_of
 from companion.practice.plan.day_plan import DayPlan
 from companion.practice.plan.habits import Habits
@@ -63,7 +63,7 @@ Way = Callable[[Year, date], Iterator[tuple[Bars, Fraction]]]
 
 
 def year_of(student: Student, goals: Sequence[Goal], seed: int, minutes: int) -> Year:
-    standings = {goal.bars: untried(goal, CONCERT) for goal in goals}
+    standings = {goal.bars: untried(goal, aims_of(goal, CONCERT)) for goal in goals}
     by_bars = {goal.bars: goal for goal in goals}
     return Year(student, by_bars, random.Random(seed), standings, minutes)
 

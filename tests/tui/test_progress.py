@@ -59,7 +59,7 @@ async def test_the_arrows_go_from_passage_to_passage(app_folders: Folders) -> No
         await pilot.press("right")
         assert "It was never tried" in screen.told
         await pilot.press("right")
-        assert screen.told.startswith("Viola bars 13–16 ")
+        assert screen.told.startswith("Viola bars 13–16:")
         await pilot.press("left")
         assert screen.told.startswith("Viola bars 29–32: · new")
 

@@ -1,0 +1,62 @@
+"""From the laid score to its conflicts: staves, pickups, and where a part strikes."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from msgspec.structs import replace
+
+from companion.findings.conflicts import conflicts_of, onsets
+from companion.score.laying import lay
+from companion.score.model import Score
+from tests.score.written import score
+
+
+def for_two_hands(upper: str, lower: str) -> Score:
+    """One instrument with two staves."""
+    written = score(R=upper, L=lower)
+    right, left = written.parts
+    bars = tuple(
+        replace(
+            above,
+            notes=tuple(
+                sorted(
+                    (*above.notes, *(replace(note, staff=2) for note in below.notes)),
+                    key=lambda note: note.onset,
+                )
+            ),
+        )
+        for above, below in zip(right.bars, left.bars, strict=True)
+    )
+    return replace(written, parts=(replace(right, bars=bars, staves=2),))
+
+
+def test_two_hands_at_one_instrument_pull_against_each_other() -> None:
+    (found,) = conflicts_of(lay(for_two_hands("2/4 e3 e3 e3 q", "2/4 e e q")))
+    assert (found.ratio, found.beats) == ((3, 2), ((1,),))
+    assert [side.parts for side in found.sides] == [("P1",), ("P1",)]
+
+
+def test_both_hands_on_one_staff_are_one_rhythm() -> None:
+    written = for_two_hands("2/4 e3 e3 e3 q", "2/4 e e q")
+    alone = replace(written, parts=(replace(written.parts[0], staves=1),))
+    assert conflicts_of(lay(alone)) == ()
+
+
+def test_a_conflict_in_a_pickup_sits_on_the_beat_the_full_bar_has_there() -> None:
+    found = conflicts_of(lay(score(V="2/4 e3 e3 e3 | q q", C="2/4 e e | q q")))
+    assert [(one.first, one.beats) for one in found] == [(1, ((2,),))]
+
+
+def test_the_same_where_one_part_counts_in_another_meter() -> None:
+    found = conflicts_of(lay(score(V="6/8 e e e | q. q.", C="2/4 e e | q q")))
+    (sounding,) = [one for one in found if one.basis == "meter"]
+    assert (sounding.first, sounding.last, sounding.ratio) == (1, 1, (3, 2))
+    assert sounding.beats in ((), ((2,),))
+
+
+def test_onsets_are_those_from_the_first_time_up_to_the_last() -> None:
+    clock = lay(score(V="2/4 e e q | q q | h", C="2/4 h | h | h"))
+    assert onsets(clock, 0, Fraction(0), Fraction(2)) == (Fraction(0), Fraction(1, 2), Fraction(1))
+    assert onsets(clock, 0, Fraction(1), Fraction(3)) == (Fraction(1), Fraction(2))
+    assert onsets(clock, 0, Fraction(5), Fraction(9)) == ()

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from companion.errors import CompanionError
-from companion.files.whole_file import write_whole
+from companion.files.whole_file import make_own_folder, write_whole
 
 _KEPT = 10
 
@@ -18,7 +18,7 @@ def keep_fault_details(data: Path, error: BaseException, at: datetime) -> Path |
     folder = data / "faults"
     place = folder / f"{at:%Y%m%d-%H%M%S}.txt"
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_own_folder(folder)
         for old in sorted(folder.glob("*.txt"))[: -_KEPT + 1]:
             old.unlink()
         text = "".join(traceback.format_exception(error))

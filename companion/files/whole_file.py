@@ -79,10 +79,20 @@ def write_whole(path: Path, content: bytes) -> None:
 # What the program keeps for itself, in folders it makes.
 
 
+def make_own_folder(path: Path) -> None:
+    """Make a folder of the program's own, with all above it that are missing, for this user
+    alone: what somebody practises is nobody else's business. Raises OSError."""
+    missing = [path]
+    while not missing[-1].exists() and missing[-1].parent != missing[-1]:
+        missing.append(missing[-1].parent)
+    for folder in reversed(missing):
+        folder.mkdir(mode=0o700, exist_ok=True)
+
+
 def keep_file(path: Path, content: bytes) -> None:
     """Write a file of our own whole, with its folder. Raises NotWritten."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_own_folder(path.parent)
         with replacing(path) as beside:
             beside.write_bytes(content)
     except OSError as error:

@@ -13,7 +13,7 @@ from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path
 
-from companion.files.whole_file import replacing
+from companion.files.whole_file import make_own_folder, replacing
 from companion.journal import check, schema
 from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
 from companion.journal.open_log import open_for_reading, open_for_writing
@@ -93,7 +93,7 @@ def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | N
     """
     prepared = path.with_name(f".{path.name}.{os.getpid()}.restoring")
     with in_a_sentence(path):
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_own_folder(path.parent)
         try:
             _prepare(backup, prepared, patience)
             kept = _kept_name(path, at)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.files.whole_file import write_whole
+from companion.files.whole_file import make_own_folder, write_whole
 from companion.journal.json_document import record_of, written
 from companion.journal.record import Corrected, Record
 from companion.practice.attempt import Attempt, now
@@ -29,7 +29,7 @@ def keep_in_progress(folders: Folders, attempt: Attempt) -> None:
     drill goes on: what is rated is tried again by the log itself."""
     place = _place(folders, os.getpid())
     with suppress(CompanionError, OSError):
-        place.parent.mkdir(parents=True, exist_ok=True)
+        make_own_folder(place.parent)
         write_whole(place, b"".join(written(Record((Corrected(attempt),)), now())))
 
 

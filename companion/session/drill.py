@@ -19,6 +19,7 @@ from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp
 from companion.click.words.layer_words import silences_in_words
 from companion.errors import RequestError
 from companion.files.folders import Folders
+from companion.files.whole_file import make_own_folder
 from companion.journal.unsaved_attempts import UnsavedAttempts, note_or_keep_unsaved
 from companion.practice.attempt import Attempt, Heard, Outcome
 from companion.rhythm.meter import note_name
@@ -172,7 +173,7 @@ def _caution_told(folders: Folders) -> Path:
 def _remember_caution(folders: Folders) -> None:
     """If the folder cannot be written to, it is told again."""
     with suppress(OSError):
-        folders.data.mkdir(parents=True, exist_ok=True)
+        make_own_folder(folders.data)
         _caution_told(folders).touch()
 
 

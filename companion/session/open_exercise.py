@@ -34,6 +34,7 @@ from companion.exercise.file.faults import did_you_mean
 from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
+from companion.files.whole_file import make_own_folder
 from companion.practice.attempt import now
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 
@@ -162,7 +163,7 @@ def lay_out(files: dict[str, bytes], folder: Path) -> None:
     """Write files below a folder by their names, which were checked. Raises OSError."""
     for name, content in files.items():
         place = folder / name
-        place.parent.mkdir(parents=True, exist_ok=True)
+        make_own_folder(place.parent)
         place.write_bytes(content)
 
 
@@ -227,7 +228,7 @@ def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
 
 
 def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) -> None:
-    place.parent.mkdir(parents=True, exist_ok=True)
+    make_own_folder(place.parent)
     ready = Path(mkdtemp(dir=place.parent, prefix=BEING_OPENED))
     try:
         lay_out(checked.files, ready / FILES)

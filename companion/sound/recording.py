@@ -13,7 +13,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from companion.files.whole_file import whole_file
+from companion.files.whole_file import make_own_folder, whole_file
 from companion.sound import sound_libraries
 from companion.sound.player import ENVIRONMENT
 from companion.sound.sound_error import SoundError
@@ -105,7 +105,7 @@ def samples_of(recorded: bytes) -> NDArray[np.float64]:
 def write_take(recorded: bytes, path: Path) -> None:
     """Keep a take as WAV. Raises NotWritten."""
     with suppress(OSError):  # the file itself will say what is wrong
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_own_folder(path.parent)
     with whole_file(path) as file, wave.open(file, "wb") as sound:
         sound.setnchannels(1)
         sound.setsampwidth(2)

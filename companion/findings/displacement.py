@@ -19,16 +19,17 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import chain
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.rhythm.meter import Meter, levels
 from companion.score.texture import MeterRun, PartStream, Sound, Texture, meter_runs
 
 
-@dataclass(frozen=True, slots=True)
-class Displacement:
+class Displacement(Struct, frozen=True):
     """A stretch in which some parts go beside the meter."""
 
     first: int
@@ -49,8 +50,7 @@ class Displacement:
     """`accent`, `after-beats`, `held`, `tied`."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Shift:
+class _Shift(Struct, frozen=True):
     """Regular heads of one part beside one level of the meter."""
 
     run: MeterRun

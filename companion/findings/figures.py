@@ -12,8 +12,10 @@ ends at a change of the part's own meter.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.findings.repetitions import (
     Notes,
@@ -27,8 +29,7 @@ from companion.rhythm.meter import crossed
 from companion.score.texture import MeterRun, PartStream, Texture
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A stretch of one part that repeats a figure which does not fit its meter."""
 
     part: str

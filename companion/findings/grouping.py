@@ -9,8 +9,9 @@ that regroups whole bars of three as twos is a hemiola (`hemiola.py`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from companion.findings.figures import Figure, figures
 from companion.findings.hemiola import figure_places
@@ -18,8 +19,7 @@ from companion.rhythm.meter import Meter, crossed
 from companion.score.texture import Texture
 
 
-@dataclass(frozen=True, slots=True)
-class Grouping:
+class Grouping(Struct, frozen=True):
     """A stretch in which some parts repeat a group that does not fit their meter."""
 
     first: int

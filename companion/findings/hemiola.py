@@ -25,8 +25,10 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.findings.figures import Figure, figures
 from companion.rhythm.meter import Meter
@@ -37,17 +39,13 @@ THREE_IN_TWO = "three in a bar of two"
 TWO_IN_THREE = "two in a bar of three"
 
 
-@dataclass(frozen=True, slots=True)
-class Hemiola:
+class Hemiola(Struct, frozen=True):
     """A stretch of bars that some parts articulate so."""
 
     first: int
     last: int
     kind: str
     """ACROSS_BARS, THREE_IN_TWO (3/4 feel in 6/8) or TWO_IN_THREE (6/8 feel in 3/4)."""
-    alternates: bool = field(default=False, kw_only=True)
-    """Whether only every other bar is regrouped, and the ones between keep the meter: a pattern
-    of two bars, 6/8 and 3/4."""
     meter: Meter
     parts: tuple[str, ...]
     against: tuple[str, ...]
@@ -58,6 +56,9 @@ class Hemiola:
     answering: tuple[str, ...] = ()
     """Of those against, the ones that strike once in every group, always as long after its
     head: they go with the groups, and meet the written meter only on their way."""
+    alternates: bool = False
+    """Whether only every other bar is regrouped, and the ones between keep the meter: a pattern
+    of two bars, 6/8 and 3/4."""
 
     @property
     def is_change_of_feel(self) -> bool:
@@ -65,8 +66,7 @@ class Hemiola:
         return not self.against
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(Struct, frozen=True):
     """One way to regroup bars."""
 
     kind: str
@@ -74,8 +74,7 @@ class Shape:
     groups: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
+class _Place(Struct, frozen=True):
     """Bars that can be regrouped."""
 
     shape: Shape

@@ -9,9 +9,10 @@ to know of any of them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
 
 from companion.findings.conflicts import Conflict
 from companion.findings.displacement import Displacement, displacements
@@ -24,8 +25,7 @@ from companion.score.passage import Passage
 from companion.score.texture import Texture, texture_of
 
 
-@dataclass(frozen=True, slots=True)
-class Period:
+class Period(Struct, frozen=True):
     """A stretch in which some parts return in a length, or at a place, of their own."""
 
     kind: str

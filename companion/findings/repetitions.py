@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from operator import ne
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from companion.score.texture import (
     BEAM_BEGINS,
@@ -34,8 +35,7 @@ _STEPS = (0, 1, 1, 2, 2, 3, 4, 4, 5, 5, 6, 6)
 _SPREAD = 1024
 
 
-@dataclass(frozen=True, slots=True)
-class Notes:
+class Notes(Struct, frozen=True):
     """The highest notes of a part in one meter; where a lower voice moves alone, its notes."""
 
     run: MeterRun

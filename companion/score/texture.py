@@ -12,6 +12,8 @@ from itertools import chain, groupby, repeat
 from math import lcm
 from typing import NamedTuple
 
+from msgspec import Struct
+
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Clock
@@ -246,8 +248,7 @@ class Texture:
 # Stretches of a part's own bars under one meter, and how long a written quarter lasts there.
 
 
-@dataclass(frozen=True, slots=True)
-class MeterRun:
+class MeterRun(Struct, frozen=True):
     """Successive own bars of one part in one meter and movement."""
 
     meter: Meter

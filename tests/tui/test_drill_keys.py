@@ -42,6 +42,26 @@ async def test_arrows_go_from_bar_to_bar_while_it_plays(room: Room) -> None:
         assert "▶ playing, bar 1" in room.told
 
 
+@pytest.mark.parametrize(
+    ("keys", "state"),
+    [(["space"], "▶ playing"), (["space", "space"], "■ stopped"), (["up"], "■ stopped")],
+)
+async def test_space_while_the_sound_is_made_is_kept_and_other_keys_say_that_it_loads(
+    room: Room, keys: list[str], state: str
+) -> None:
+    room.card.clear()
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.app.push_screen(room.screen)
+        try:
+            await pilot.press(*keys)
+            assert "oading" in room.said
+        finally:
+            room.card.set()
+        await room.settle(pilot)
+        assert room.told.startswith(state)
+        assert "oading" not in room.said
+
+
 async def test_arrows_choose_where_to_begin_while_it_is_stopped(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)

@@ -38,6 +38,8 @@ from companion.wording.drill_sentences import (
     BEFORE_THE_FIRST_SOUND,
     LAYER_KEYS,
     LAYER_MEANINGS,
+    STARTS_WHEN_READY,
+    STILL_LOADING,
     TIME_FOR_A_REST,
     noted_told,
     silence_told,
@@ -123,6 +125,7 @@ class DrillScreen(DrillRecordingKeys):
         self.drill: Drill | None = None
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
+        self._starts_when_ready = False
 
     def compose(self) -> ComposeResult:
         """How things stand, the lanes, what the signs mean."""
@@ -176,6 +179,8 @@ class DrillScreen(DrillRecordingKeys):
         if event.drill.log_error is not None:
             self.notice.show_error(event.drill.log_error)
         self.look()
+        if self._starts_when_ready and self.is_current:
+            self._start(event.drill)
 
     def on_audio_worker_rendered(self, event: AudioWorker.Rendered) -> None:
         """Go on at the same place with what is wanted now."""
@@ -188,7 +193,9 @@ class DrillScreen(DrillRecordingKeys):
     def on_audio_worker_refused(self, event: AudioWorker.Refused) -> None:
         """Say why, and keep what sounds."""
         self.notice.show_error(event.problem)
-        if self.drill is not None:
+        if self.drill is None:
+            self.refused = event.problem
+        else:
             self.drill.keep_what_sounds()
             self.look()
 
@@ -214,6 +221,8 @@ class DrillScreen(DrillRecordingKeys):
             self.look()
             return
         if self.drill is None:
+            self._starts_when_ready = not self._starts_when_ready
+            self.tell_not_ready(STARTS_WHEN_READY if self._starts_when_ready else STILL_LOADING)
             return
         if self.drill.state == "playing":
             self._pause(self.drill)
@@ -255,7 +264,9 @@ class DrillScreen(DrillRecordingKeys):
 
     def action_again(self) -> None:
         """Again from the bar that is on, counted in."""
-        if self.drill is not None:
+        if self.drill is None:
+            self.tell_not_ready()
+        else:
             self._try(self.drill, self.drill.again)
 
     def action_seek(self, by: int) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum, auto
 from fractions import Fraction
 
@@ -55,6 +55,8 @@ class Chart:
     at: dict[int, tuple[MapFinding, ...]]
     """What pulls in each bar, by its ordinal position, conflicts first; bars without anything
     are left out."""
+    others: int = 0
+    """How many more pull in which my part does not play; they are left out of the chart."""
 
 
 def chart(open_score: OpenScore, periods: Sequence[Period] = ()) -> Chart:
@@ -75,6 +77,20 @@ def chart(open_score: OpenScore, periods: Sequence[Period] = ()) -> Chart:
         lanes(found),
         {number: tuple(here) for number, here in at.items()},
     )
+
+
+def only_mine(whole: Chart, me: str | None) -> Chart:
+    """The same map with only what my part plays in; all of it before a part was chosen."""
+    if me is None:
+        return whole
+    at = {
+        number: mine
+        for number, here in whole.at.items()
+        if (mine := tuple(one for one in here if is_mine(one, me)))
+    }
+    found = tuple(one for one in whole.found if is_mine(one, me))
+    rows = lanes(one for row in whole.lanes for one in row if is_mine(one, me))
+    return replace(whole, found=found, lanes=rows, at=at, others=len(whole.found) - len(found))
 
 
 def _in_bars(one: MapFinding) -> tuple[int, int]:

@@ -59,6 +59,9 @@ JUDGING = "The microphone is closed. Listening …"
 
 TIME_FOR_A_REST = "You have played a quarter of an hour without a rest: a good moment for one."
 
+STILL_LOADING = "Still loading: the sound is being made."
+STARTS_WHEN_READY = "Loading: it starts as soon as the sound is made. Space again takes that back."
+
 _STATES = {
     "idle": "■ stopped",
     "playing": "▶ playing",

@@ -52,6 +52,13 @@ def pull_in_time_told(open_score: OpenScore, period: Period) -> str:
     return told[0].lower() + told[1:].removesuffix(".")
 
 
+def finding_told(open_score: OpenScore, one: Conflict | Period) -> str:
+    """What pulls, with its bars: `bars 13–20, 3 against 2 in the beat, as written: …`."""
+    if isinstance(one, Conflict):
+        return f"{bar_span_told(open_score, one.first, one.last)}, {conflict_told(open_score, one)}"
+    return pull_in_time_told(open_score, one)
+
+
 def conflict_label(conflict: Conflict, between: str = ":") -> str:
     """What stands over its bars on a map: `3:2`; `(3:2)` on the page only; `dot:3`."""
     if conflict.is_dotted:

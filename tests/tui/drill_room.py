@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from threading import Event
 from typing import TYPE_CHECKING
 
 from companion.files.folders import Folders
@@ -24,7 +25,10 @@ class Room:
     """An app with a drill of two bars of 3 against 2 at 60, and the hand of its clock."""
 
     def __init__(self, folders: Folders) -> None:
-        open_score = three_against_two()
+        open_score = self._open_score = three_against_two()
+        self.card = Event()
+        self.card.set()
+        """Set once the sound card opens; a test clears it to make the drill wait."""
         self.hand = Hand()
         self.folders = folders
         self.app = CompanionApp(folders)
@@ -33,8 +37,12 @@ class Room:
             open_score,
             whole(open_score),
             folders,
-            make=lambda: drill_of(open_score, folders, self.hand, player=self.player),
+            make=self._make,
         )
+
+    def _make(self) -> Drill:
+        self.card.wait()
+        return drill_of(self._open_score, self.folders, self.hand, player=self.player)
 
     async def enter(self, pilot: Pilot[None]) -> None:
         """Open the drill and wait until it is ready."""

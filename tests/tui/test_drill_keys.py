@@ -42,6 +42,26 @@ async def test_arrows_go_from_bar_to_bar_while_it_plays(room: Room) -> None:
         assert "▶ playing, bar 1" in room.told
 
 
+@pytest.mark.parametrize(
+    ("keys", "state"),
+    [(["space"], "▶ playing"), (["space", "space"], "■ stopped"), (["up"], "■ stopped")],
+)
+async def test_space_while_the_sound_is_made_is_kept_and_other_keys_say_that_it_loads(
+    room: Room, keys: list[str], state: str
+) -> None:
+    room.card.clear()
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.app.push_screen(room.screen)
+        try:
+            await pilot.press(*keys)
+            assert "oading" in room.said
+        finally:
+            room.card.set()
+        await room.settle(pilot)
+        assert room.told.startswith(state)
+        assert "oading" not in room.said
+
+
 async def test_arrows_choose_where_to_begin_while_it_is_stopped(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)
@@ -63,6 +83,24 @@ async def test_after_a_pause_a_counts_in_to_the_bar_that_was_on(room: Room) -> N
         assert "▶ playing, count-in" in room.told
         room.after(BAR)
         assert "▶ playing, bar 2" in room.told
+
+
+async def test_bars_the_click_leaves_out_are_marked_for_each_time_through(room: Room) -> None:
+    """Of every three bars the third is silent: bar 1 the second time through two bars, bar 2
+    the third time, none the first time."""
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await answer(room, pilot, "x", "every 3 bars")
+        assert "×" not in room.lanes
+        await room.press(pilot, "space")
+        room.after(BAR + 2 * BAR + 0.5)
+        assert "×1" in room.lanes
+        assert "×2" not in room.lanes
+        room.after(2 * BAR)
+        assert "×2" in room.lanes
+        assert "×1" not in room.lanes
+        await answer(room, pilot, "x", "none")
+        assert "×" not in room.lanes
 
 
 async def test_a_ladder_is_set_in_words_and_climbed_by_how_it_went(room: Room) -> None:

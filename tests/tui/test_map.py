@@ -8,8 +8,10 @@ from textual.pilot import Pilot
 
 from companion.files.folders import Folders
 from companion.session.open_score import OpenScore, choices_for
+from companion.session.score_chart import is_mine
 from companion.tui.app import CompanionApp
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
+from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.map_screen import MapScreen
@@ -104,6 +106,84 @@ async def test_n_and_p_visit_all_that_pulls_and_say_when_there_are_no_more(
         await pilot.press("p")
         assert screen.score_map.bar == firsts[-2]
         assert notice(pilot) == ""
+
+
+async def test_once_a_part_is_mine_only_what_it_plays_in_pulls_until_f_shows_everything(
+    demo: Path, app_folders: Folders
+) -> None:
+    """In bar 24 of the demo the viola alone is in 3 against the first violin: none of the
+    second violin's business."""
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        screen = the_map(pilot)
+        everything = screen.chart.found
+        await pilot.press("f")
+        assert "No part is yours yet" in notice(pilot)
+        await pilot.press("down", "m")
+        mine = [one for one in everything if is_mine(one, "P2")]
+        assert 0 < len(mine) < len(everything)
+        right = f"{len(mine)} of {len(everything)} are yours · bar 0 of 60"
+        assert screen.query_one(Heading).right == right
+        for one in mine:
+            await pilot.press("n")
+            assert screen.score_map.bar == one.first
+        assert f"{len(mine)} of {len(mine)} of yours: 3 against 2" in told(pilot)
+        await pilot.press("n")
+        assert "Nothing of yours pulls after" in notice(pilot)
+        await pilot.press("g", "2", "4", "enter")
+        assert "Conflict: none of yours in this bar" in told(pilot)
+        assert "Viola in 3" not in told(pilot).split("Next:")[0]
+        await pilot.press("f")
+        assert notice(pilot) == f"Everything that pulls: {len(everything)}."
+        assert "Viola in 3" in told(pilot).split("Next:")[0]
+        assert screen.query_one(Heading).right == "bar 24 of 60"
+        await pilot.press("f", "down", "down", "m")
+        assert screen.chart.found == tuple(one for one in everything if is_mine(one, "P4"))
+
+
+async def test_j_lists_what_pulls_and_typing_narrows_the_list(
+    demo: Path, app_folders: Folders
+) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        await pilot.pause()
+        screen = the_map(pilot)
+        await pilot.press("j")
+        listing = pilot.app.screen
+        assert isinstance(listing, FindingsScreen)
+        assert len(listing.shown) == len(screen.chart.found)
+        await pilot.press(*"3:2", "space", *"viola", "down", "enter")
+        chosen = [
+            one
+            for one, line in zip(screen.chart.found, listing.lines, strict=True)
+            if "3:2" in line and "Viola" in line
+        ]
+        assert the_map(pilot).score_map.bar == chosen[1].first
+        await pilot.press("j", *"zzz", "enter")
+        assert isinstance(pilot.app.screen, FindingsScreen)
+        await pilot.press("escape")
+        assert the_map(pilot).score_map.bar == chosen[1].first
+
+
+async def test_j_lists_only_mine_while_the_map_does(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        await pilot.press("down", "m", "j")
+        listing = pilot.app.screen
+        assert isinstance(listing, FindingsScreen)
+        assert all(line.startswith("●") for line in listing.lines)
+        assert "are yours" in listing.title_told
+
+
+async def test_t_asks_once_before_it_overrules_a_mark_of_the_score(
+    demo: Path, app_folders: Folders
+) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        await pilot.press("g", "1", "3", "enter", "t")
+        screen = the_map(pilot)
+        assert "A mark in the score decides at bar 13. t again overrules it." in notice(pilot)
+        assert screen.open_score.choices.relations == {}
+        await pilot.press("right", "t")
+        assert screen.open_score.choices.relations == {}
+        await pilot.press("t")
+        assert set(screen.open_score.choices.relations) == {14}
 
 
 async def test_g_goes_to_a_rehearsal_mark_and_refuses_a_bar_there_is_not(
@@ -256,7 +336,7 @@ async def test_help_lists_every_key_the_map_has(demo: Path, app_folders: Folders
         helping = pilot.app.screen
         assert isinstance(helping, HelpScreen)
         keys = " ".join(key for key, _ in helping.keys).lower()
-        for key in ("n", "p", "g", "m", "s", "t", "a", "enter"):
+        for key in ("n", "p", "f", "j", "g", "m", "s", "t", "a", "enter"):
             assert key in keys.split()
         await pilot.press("question_mark")
         the_map(pilot)

@@ -246,6 +246,19 @@ def _strokes_of_time_through(
         here += 1
 
 
+def silent_bars(plan: ClickPlan, number: int) -> frozenset[int]:
+    """Ordinal positions of the bars of which a time through, numbered from 0, leaves no stroke.
+
+    What strikes nothing anyway is not counted: nothing is left out there.
+    """
+    if not plan.click_settings.silences:
+        return frozenset()
+    mix = plan.click_settings.mix
+    struck = [one for one in plan.once if not mix.choices or mix.is_on(one.layer)]
+    heard = {one.bar for one in struck if _heard(plan, number, one) is not None}
+    return frozenset(one.bar for one in struck) - heard
+
+
 def _into(stretch: TempoStretch) -> Fraction:
     return stretch.into
 

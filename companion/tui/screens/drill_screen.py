@@ -13,6 +13,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Footer, Static
 
+from companion.click.plan.plan import silent_bars
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import (
@@ -26,6 +27,7 @@ from companion.score.passage import Passage
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
+from companion.session.track import Track
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
@@ -38,6 +40,8 @@ from companion.wording.drill_sentences import (
     BEFORE_THE_FIRST_SOUND,
     LAYER_KEYS,
     LAYER_MEANINGS,
+    STARTS_WHEN_READY,
+    STILL_LOADING,
     TIME_FOR_A_REST,
     noted_told,
     silence_told,
@@ -77,7 +81,7 @@ _EXPLAINED = [
     ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
     ("w", "layers in words: bar, coincidence, a part's written rhythm"),
-    ("x", "silences: bars without click, or one side alone"),
+    ("x", "silences: bars without click (×13), or one side alone"),
     ("o", "accompaniment on or off"),
     ("O", "who plays along, sound, tuning, drone"),
     ("c", "count-in of 0, 1 or 2 bars, from the next start"),
@@ -123,6 +127,8 @@ class DrillScreen(DrillRecordingKeys):
         self.drill: Drill | None = None
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
+        self._starts_when_ready = False
+        self._silent_told: tuple[Track | None, int] | None = None
 
     def compose(self) -> ComposeResult:
         """How things stand, the lanes, what the signs mean."""
@@ -176,6 +182,8 @@ class DrillScreen(DrillRecordingKeys):
         if event.drill.log_error is not None:
             self.notice.show_error(event.drill.log_error)
         self.look()
+        if self._starts_when_ready and self.is_current:
+            self._start(event.drill)
 
     def on_audio_worker_rendered(self, event: AudioWorker.Rendered) -> None:
         """Go on at the same place with what is wanted now."""
@@ -188,7 +196,9 @@ class DrillScreen(DrillRecordingKeys):
     def on_audio_worker_refused(self, event: AudioWorker.Refused) -> None:
         """Say why, and keep what sounds."""
         self.notice.show_error(event.problem)
-        if self.drill is not None:
+        if self.drill is None:
+            self.refused = event.problem
+        else:
             self.drill.keep_what_sounds()
             self.look()
 
@@ -200,11 +210,21 @@ class DrillScreen(DrillRecordingKeys):
         if drill.keep_going():
             self.notice.say(drill.notice)
         position = drill.position()
-        self.query_one(PassageLanes).playhead = position.time if position else None
+        lanes = self.query_one(PassageLanes)
+        lanes.playhead = position.time if position else None
+        self._mark_silent(drill, lanes, position.place.passes if position else 0)
         self.query_one(DrillStatus).show(drill, position)
         if drill.is_long_without_rest and not self._rest_was_told:
             self.notice.say(TIME_FOR_A_REST)
         self._rest_was_told = drill.is_long_without_rest
+
+    def _mark_silent(self, drill: Drill, lanes: PassageLanes, number: int) -> None:
+        """Once for each time through: chance and growing silences fall anew in each."""
+        track = drill.transport.track
+        told = (track, number)
+        if track is not None and told != self._silent_told:
+            self._silent_told = told
+            lanes.silent = silent_bars(track.plan, number)
 
     def action_start_or_pause(self) -> None:
         """Start, pause or go on; while it is recorded, end that."""
@@ -214,6 +234,8 @@ class DrillScreen(DrillRecordingKeys):
             self.look()
             return
         if self.drill is None:
+            self._starts_when_ready = not self._starts_when_ready
+            self.tell_not_ready(STARTS_WHEN_READY if self._starts_when_ready else STILL_LOADING)
             return
         if self.drill.state == "playing":
             self._pause(self.drill)
@@ -255,7 +277,9 @@ class DrillScreen(DrillRecordingKeys):
 
     def action_again(self) -> None:
         """Again from the bar that is on, counted in."""
-        if self.drill is not None:
+        if self.drill is None:
+            self.tell_not_ready()
+        else:
             self._try(self.drill, self.drill.again)
 
     def action_seek(self, by: int) -> None:

@@ -19,7 +19,7 @@ from companion.tui.screens.sound_screen import SoundScreen
 from companion.tui.screens.typed_setting_screen import TypedSettingScreen, question
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.notice import Notice
-from companion.wording.drill_sentences import LAYER_KEYS
+from companion.wording.drill_sentences import LAYER_KEYS, STILL_LOADING
 
 
 class DrillSettingKeys(Screen[None]):
@@ -27,6 +27,8 @@ class DrillSettingKeys(Screen[None]):
 
     drill: Drill | None = None
     """None until the sound card is open."""
+    refused: CompanionError | None = None
+    """Why there will be no drill."""
     folders: Folders
 
     @property
@@ -36,6 +38,13 @@ class DrillSettingKeys(Screen[None]):
 
     def look(self) -> None:
         """Show what is heard now."""
+
+    def tell_not_ready(self, said: str = STILL_LOADING) -> None:
+        """Why a key does nothing while there is no drill yet."""
+        if self.refused is not None:
+            self.notice.show_error(self.refused)
+        else:
+            self.notice.say(said)
 
     def action_faster(self, by: int) -> None:
         """Another tempo, at the same place in the music."""
@@ -61,6 +70,7 @@ class DrillSettingKeys(Screen[None]):
         """Ask in words for what has more shapes than there are keys."""
         drill = self.drill
         if drill is None:
+            self.tell_not_ready()
             return
         asked = question(key, drill)
 
@@ -85,6 +95,7 @@ class DrillSettingKeys(Screen[None]):
 
     def _change(self, change: Callable[[Drill], Setting]) -> None:
         if self.drill is None:
+            self.tell_not_ready()
             return
         try:
             self.drill.request(change(self.drill))

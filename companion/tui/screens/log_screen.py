@@ -39,6 +39,15 @@ AT_ONCE = 200
 """Attempts that are read together; ten years of them would keep the screen waiting."""
 
 
+class _AttemptTable(DataTable[Text]):
+    """Home and End go to the first and the last row, as in every list of the program."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("home", "scroll_top", show=False),
+        Binding("end", "scroll_bottom", show=False),
+    ]
+
+
 class LogScreen(Screen[None]):
     """A table of attempts."""
 
@@ -65,7 +74,7 @@ class LogScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the table, one attempt in a sentence."""
         yield Heading("Practice log")
-        yield DataTable[Text](cursor_type="row", id="log-table")
+        yield _AttemptTable(cursor_type="row", id="log-table")
         yield Static(id="log-empty", markup=False)
         yield Static(id="log-attempt", markup=False)
         yield Notice()

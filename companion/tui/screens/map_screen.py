@@ -26,8 +26,16 @@ from companion.session.open_score import (
     next_relation,
     relations_before,
 )
-from companion.session.score_chart import chart, next_finding, previous_finding, span_meant
+from companion.session.score_chart import (
+    Chart,
+    chart,
+    next_finding,
+    only_mine,
+    previous_finding,
+    span_meant,
+)
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
+from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.my_part_screen import MyPartScreen
 from companion.tui.screens.score_app import app_of
@@ -42,6 +50,8 @@ _KEYS: list[BindingType] = [
     Binding("enter", "practise", "Practise", key_display="⏎"),
     Binding("n", "finding(1)", "Next", key_display="n p"),
     Binding("p", "finding(-1)", "Previous", show=False),
+    Binding("f", "filter", "Only mine", show=False),
+    Binding("j", "jump", "List", show=False),
     Binding("g", "go_to", "Go to", show=False),
     Binding("m", "mine", "Mine"),
     Binding("s", "select", "Select", show=False),
@@ -64,6 +74,8 @@ _EXPLAINED = [
     ("", "(3:2) stands on the page only: nobody plays the other division"),
     ("", "[hemiola] [by 3 over 4] [off the beat]: a part against the meter"),
     ("", "dot:3 is dotted against triplet: agree where the short note falls"),
+    ("f", "only what my part plays in, or everything that pulls"),
+    ("j", "list of what pulls; type to narrow it, Enter goes there"),
     ("g", "go to a bar or a rehearsal mark"),
     ("m", "choose the part under the cursor as mine (●)"),
     ("s", "select from here; Escape ends the selection"),
@@ -89,7 +101,9 @@ class MapScreen(Screen[None]):
         super().__init__()
         self.open_score = open_score
         self.folders = folders
-        self.chart = chart(open_score)
+        self.is_only_mine = True
+        self._whole = chart(open_score)
+        self._asked_to_overrule: int | None = None
 
     def compose(self) -> ComposeResult:
         """Heading, map, legend, what is at the cursor, a line to be told things."""
@@ -112,10 +126,19 @@ class MapScreen(Screen[None]):
 
     def _show_periods(self) -> None:
         """What pulls in time is looked for when the map stands already."""
-        self.chart = chart(self.open_score, self.open_score.periods)
+        self._whole = chart(self.open_score, self.open_score.periods)
+        self._show_chart()
+
+    def _show_chart(self) -> None:
         self.score_map.chart = self.chart
         self.score_map.refresh(layout=True)
         self._tell()
+
+    @property
+    def chart(self) -> Chart:
+        """What the map shows: only what is mine once I have a part, unless all is wished."""
+        me = self.open_score.choices.part if self.is_only_mine else None
+        return only_mine(self._whole, me)
 
     @property
     def score_map(self) -> ScoreMap:
@@ -135,6 +158,7 @@ class MapScreen(Screen[None]):
 
     def _follow(self) -> None:
         self.notice.clear()
+        self._asked_to_overrule = None
         self.score_map.refresh()
         self._tell()
 
@@ -142,20 +166,48 @@ class MapScreen(Screen[None]):
         here, clock = self.score_map, self.open_score.clock
         bar = clock.bars[here.bar - 1]
         last = next(one for one in reversed(clock.bars) if one.movement == bar.movement)
-        self.query_one(Heading).right = f"bar {bar_name(clock, bar)} of {last.name}"
-        self.query_one(BarDetails).show(
-            self.open_score, self.chart, here.bar, here.part, here.selection
-        )
+        shown = here.chart
+        mine = f"{_mine_told(shown)} · " if shown.others else ""
+        self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
+        self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
 
     def action_finding(self, way: int) -> None:
         """To the next or the previous place where something pulls."""
-        bar = self.score_map.bar
-        found = next_finding(self.chart, bar) if way > 0 else previous_finding(self.chart, bar)
+        bar, shown = self.score_map.bar, self.score_map.chart
+        found = next_finding(shown, bar) if way > 0 else previous_finding(shown, bar)
         if found is not None:
             self.score_map.bar = found.first
         else:
             side = "after" if way > 0 else "before"
-            self.notice.say(f"Nothing pulls {side} {bar_span_told(self.open_score, bar, bar)}.")
+            where = f"{side} {bar_span_told(self.open_score, bar, bar)}"
+            self.notice.say(
+                f"Nothing of yours pulls {where}. f shows everything."
+                if shown.others
+                else f"Nothing pulls {where}."
+            )
+
+    def action_filter(self) -> None:
+        """Only what my part plays in, or everything."""
+        if self.my_part is None:
+            self.notice.say("No part is yours yet: m chooses the one under the cursor.")
+            return
+        self.is_only_mine = not self.is_only_mine
+        self._show_chart()
+        count, there = len(self.chart.found), len(self._whole.found)
+        only = f"Only what you play in: {count} of {there}."
+        self.notice.say(only if self.is_only_mine else f"Everything that pulls: {there}.")
+
+    def action_jump(self) -> None:
+        """List what pulls and go to the chosen one."""
+        shown = self.score_map.chart
+        if not shown.found:
+            self.notice.say(
+                "Nothing of yours pulls. f shows everything." if shown.others else "Nothing pulls."
+            )
+            return
+        title = _mine_told(shown) if shown.others else f"{len(shown.found)} that pull"
+        screen = FindingsScreen(self.open_score, shown.found, self.score_map.bar, title)
+        self.app.push_screen(screen, self._go_to)
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""
@@ -174,9 +226,13 @@ class MapScreen(Screen[None]):
         self._show_choice(choose_part(self.open_score, self.folders, part), f"{name} is your part.")
 
     def _show_choice(self, made: ChoiceMade, said: str) -> None:
+        is_laid_anew = made.open_score.clock is not self.open_score.clock
         self.open_score = made.open_score
         self.score_map.open_score = made.open_score
-        self._tell()
+        if is_laid_anew:
+            self._show_periods()
+        else:
+            self._show_chart()
         if made.problem is None:
             self.notice.say(said)
         else:
@@ -201,6 +257,13 @@ class MapScreen(Screen[None]):
             return
         bar = told[0].bar
         same = next_relation(self.open_score, bar)
+        is_printed = any(one.because == "mark" for one in told)
+        if same and is_printed and self._asked_to_overrule != bar:
+            self._asked_to_overrule = bar
+            where = bar_span_told(self.open_score, bar, bar)
+            self.notice.say(f"A mark in the score decides at {where}. t again overrules it.")
+            return
+        self._asked_to_overrule = None
         what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
         said = f"From {bar_span_told(self.open_score, bar, bar)} on: {what}."
         if same is None and bar not in self.open_score.choices.relations:
@@ -251,10 +314,16 @@ class MapScreen(Screen[None]):
 
     def _practise(self, part: int) -> None:
         here = self.score_map
-        span = span_meant(self.open_score, self.chart, here.bar, here.selection)
+        span = span_meant(self.open_score, here.chart, here.bar, here.selection)
         try:
             chosen = passage(self.open_score.clock, part, span.first, span.last)
         except CompanionError as problem:
             self.notice.show_error(problem)
         else:
             app_of(self).open_passage(self.open_score, chosen)
+
+
+def _mine_told(shown: Chart) -> str:
+    """`3 of 12 are yours`."""
+    mine = len(shown.found)
+    return f"{mine} of {mine + shown.others} {'is' if mine == 1 else 'are'} yours"

@@ -7,11 +7,12 @@ from textual.widgets import Static
 
 from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore, relations_before
-from companion.session.score_chart import Chart, MapFinding, Meaning, span_meant
+from companion.session.score_chart import Chart, Meaning, span_meant
 from companion.wording.score_sentences import (
     BECAUSE,
     bar_span_told,
     conflict_told,
+    finding_told,
     meters_told,
     names_told,
     pull_in_time_told,
@@ -38,7 +39,7 @@ class BarDetails(Static):
         told = sentences(open_score, chart, bar, part, selection)
         self.text = "\n".join(told)
         text = Text("\n".join(told))
-        text.highlight_regex(r"(?m)^[A-Za-z][a-z]+( \d+ of \d+)?:", "bold")
+        text.highlight_regex(r"(?m)^[A-Za-z][a-z]+( \d+ of \d+( of yours)?)?:", "bold")
         self.update(text)
 
 
@@ -93,8 +94,10 @@ def _pulling(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
             kind = "Conflict"
         else:
             text, kind = pull_in_time_told(open_score, one), one.kind.capitalize()
-        told.append(f"{kind} {chart.found.index(one) + 1} of {len(chart.found)}: {text}")
-    return told or ["Conflict: none in this bar"]
+        of = f"{len(chart.found)} of yours" if chart.others else str(len(chart.found))
+        told.append(f"{kind} {chart.found.index(one) + 1} of {of}: {text}")
+    none = "none of yours" if chart.others else "none"
+    return told or [f"Conflict: {none} in this bar"]
 
 
 def _relation(open_score: OpenScore, chart: Chart, bar: int, part: int) -> list[str]:
@@ -117,12 +120,6 @@ def _relation(open_score: OpenScore, chart: Chart, bar: int, part: int) -> list[
 def _ahead(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
     ahead = [one for one in chart.found if one.first > bar][:AHEAD]
     return [
-        f"{'Next' if index == 0 else 'then'}: {_ahead_told(open_score, one)}"
+        f"{'Next' if index == 0 else 'then'}: {finding_told(open_score, one)}"
         for index, one in enumerate(ahead)
     ]
-
-
-def _ahead_told(open_score: OpenScore, one: MapFinding) -> str:
-    if isinstance(one, Conflict):
-        return f"{bar_span_told(open_score, one.first, one.last)}, {conflict_told(open_score, one)}"
-    return pull_in_time_told(open_score, one)

@@ -7,7 +7,7 @@ exactly above the note it counts.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Container, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -47,15 +47,22 @@ class _Line:
 
 
 def bar_row(
-    columns: Columns, system: Sequence[LaneCell], end: int, cursor: int | None = None
+    columns: Columns,
+    system: Sequence[LaneCell],
+    end: int,
+    cursor: int | None = None,
+    silent: Container[int] = (),
 ) -> str:
     """Bar numbers above their barlines; the one under the cursor in brackets.
+
+    `silent` are the ordinal positions of bars without click: `×13`.
 
     Before them it says so where there are too few columns to hold both sides exactly.
     """
     line = _Line(end, system[0].line, "" if columns.is_exact else "≈ rounded")
     for cell in system:
         label = columns.lanes.labels[cell.bar]
+        label = f"×{label}" if columns.lanes.bars[cell.bar].number in silent else label
         label = f"[{label or ' '}]" if cell.bar == cursor else label
         line.put(cell.line, label[: cell.end - cell.line])
     return str(line)

@@ -53,6 +53,8 @@ class PassageLanes(Widget):
     """Index of the bar under the cursor, from 0; None without a cursor."""
     playhead: reactive[Fraction | None] = reactive[Fraction | None](None, repaint=False)
     """Clock time that is heard now; None while nothing is."""
+    silent: reactive[frozenset[int]] = reactive[frozenset[int]](frozenset())
+    """Ordinal positions of bars that the click leaves out this time through."""
     alone: reactive[bool] = reactive(False)
     """Whether only the two facing lanes are shown."""
 
@@ -143,7 +145,7 @@ class PassageLanes(Widget):
             return row.text
         columns = self.grid.columns
         cells = columns.systems[system]
-        text = bar_row(columns, cells, cells[-1].end + 1, self.cursor)
+        text = bar_row(columns, cells, cells[-1].end + 1, self.cursor, self.silent)
         if self._heard is None or self._heard[0] != system:
             return text
         column = self._heard[1]

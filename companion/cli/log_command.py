@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from companion.cli.shared_options import (
+    BARS_HELP,
     Subcommand,
     ask_json,
     ask_words,
     folders_of,
+    open_score_of,
     print_json,
     whole,
     word_asked,
@@ -42,8 +44,10 @@ from companion.practice.entry import Activity, LogEntry, activity_named
 from companion.practice.goal import Occasion, OccasionKind
 from companion.practice.practice_day import parse_day_end
 from companion.publish.due_calendar import export_calendar
+from companion.rhythm.tempo import parse_bpm
 from companion.score.cache import digest
 from companion.session.goals import date_named, dates, set_date
+from companion.session.practice_away import PracticeAway, add_practice_away
 from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
 from companion.wording.log_sentences import attempt_told, entry_told, session_told
 
@@ -115,15 +119,41 @@ def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
 
 
 def _ask_add(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--what", metavar="WHAT", required=True, help=", ".join(Activity))
-    parser.add_argument("--minutes", metavar="N", required=True, help="how long")
+    parser.add_argument("--what", metavar="WHAT", help=", ".join(Activity))
+    parser.add_argument("--score", metavar="SCORE", help="a passage of this score instead")
+    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
+    parser.add_argument("--bars", metavar="A-B", help=BARS_HELP)
+    parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
+    parser.add_argument("--outcome", metavar="WORD", help=f"how it went: {', '.join(Outcome)}")
+    parser.add_argument("--click", action="store_true", help="of a passage: with a click")
+    parser.add_argument(
+        "--minutes", metavar="N", help="how long; for a passage, once through if left out"
+    )
     parser.add_argument("--note", metavar="TEXT", default="", help="in your own words")
     parser.add_argument(
-        "--at", metavar="TIME", help="when it ended: 18:30, 2026-03-01 or both; default: now"
+        "--at",
+        metavar="TIME",
+        help="when it ended: 18:30, yesterday, thursday 18:30, 2026-03-01; default: now",
     )
 
 
+_OF_PASSAGE = ("part", "bars", "tempo", "outcome")
+
+
 def _add(args: argparse.Namespace) -> int:
+    given = [name for name in _OF_PASSAGE if getattr(args, name)]
+    if args.score:
+        return _add_passage(args, given)
+    if given or args.click:
+        raise RequestError(
+            f"--{(given or ['click'])[0]} belongs to a passage, and no score is named",
+            next="Add --score.",
+        )
+    if not args.what or not args.minutes:
+        raise RequestError(
+            "practice without a score needs --what and --minutes",
+            next="Give both, or --score with --part, --bars, --tempo and --outcome.",
+        )
     entry = LogEntry(
         what=activity_named(args.what),
         seconds=minutes_typed(args.minutes),
@@ -131,6 +161,28 @@ def _add(args: argparse.Namespace) -> int:
         at=moment_typed(args.at) if args.at else now(),
     )
     print(f"noted: {entry_told(add_entry(folders_of(args), entry))}")
+    return 0
+
+
+def _add_passage(args: argparse.Namespace, given: list[str]) -> int:
+    missing = [f"--{name}" for name in _OF_PASSAGE if name not in given]
+    if missing or args.what:
+        told = f"needs {', '.join(missing)} too" if missing else "has no --what"
+        raise RequestError(
+            f"a passage {told}", next="Give --score, --part, --bars, --tempo and --outcome."
+        )
+    practice = PracticeAway(
+        part=args.part,
+        bars=args.bars,
+        bpm=parse_bpm(args.tempo),
+        outcome=outcome_named(args.outcome),
+        at=moment_typed(args.at) if args.at else now(),
+        seconds=minutes_typed(args.minutes) if args.minutes else None,
+        note=args.note,
+        layers=("beat",) if args.click else (),
+    )
+    noted = add_practice_away(folders_of(args), open_score_of(args), practice)
+    print(f"noted: {attempt_told(noted)}")
     return 0
 
 
@@ -175,7 +227,10 @@ def _day(args: argparse.Namespace) -> int:
 
 def _ask_date(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "day", metavar="DAY", nargs="?", help="such as 2026-05-02; if left out, list the dates"
+        "day",
+        metavar="DAY",
+        nargs="?",
+        help="thursday, 2026-05-02; if left out, list the dates",
     )
     parser.add_argument(
         "--what", choices=[kind.value for kind in OccasionKind], help="kind of date"
@@ -297,7 +352,9 @@ def _check(args: argparse.Namespace) -> int:
 
 
 WORDS = (
-    Subcommand("add", "add practice without a score: scales, a lesson …", _ask_add, _add),
+    Subcommand(
+        "add", "add practice away from the screen: scales, a lesson, a passage", _ask_add, _add
+    ),
     Subcommand("correct", "correct an entry; the earlier version is kept", _ask_correct, _correct),
     Subcommand("day", "show or set the hour at which a practice day ends", _ask_day, _day),
     Subcommand("date", "add a concert or a lesson; alone, list the dates", _ask_date, _date),

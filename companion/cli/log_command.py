@@ -26,6 +26,7 @@ from companion.journal.log_entries import (
     day_end_of,
     keep_day_end,
     latest_sessions,
+    logged,
     logged_attempts,
     logged_entries,
     sessions_as_json,
@@ -83,14 +84,13 @@ def run(args: argparse.Namespace) -> int:
         return _sessions(args)
     key = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
     folders = folders_of(args)
-    tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
-    free = [] if args.part or key else logged_entries(folders, last=args.last)
     if args.json:
+        tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
+        free = [] if args.part or key else logged_entries(folders, last=args.last)
         print_json(log_as_json(tried, free))
         return 0
-    found: list[Attempt | LogEntry] = [*tried, *free]
-    newest = sorted(found, key=lambda one: one.at.timestamp(), reverse=True)[: args.last]
-    for line in _told(newest, with_ids=args.ids):
+    found = logged(folders, part=args.part, digest=key, last=args.last)
+    for line in _told(found, with_ids=args.ids):
         print(line)
     if not found:
         print(_EMPTY)
@@ -192,7 +192,9 @@ def _ask_correct(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--note", metavar="TEXT", help="a new note")
     parser.add_argument("--what", metavar="WHAT", help=f"of a free entry: {', '.join(Activity)}")
     parser.add_argument("--minutes", metavar="N", help="of a free entry")
-    parser.add_argument("--withdraw", action="store_true", help="take a free entry back")
+    back = parser.add_mutually_exclusive_group()
+    back.add_argument("--withdraw", action="store_true", help="delete it; --restore undoes that")
+    back.add_argument("--restore", action="store_true", help="bring back what was deleted")
     parser.epilog = "The earlier version is kept; companion log export --format json has it."
 
 
@@ -202,11 +204,13 @@ def _correct(args: argparse.Namespace) -> int:
         note=args.note,
         what=activity_named(args.what) if args.what else None,
         seconds=minutes_typed(args.minutes) if args.minutes else None,
-        withdraw=args.withdraw,
+        withdraw=args.withdraw if args.withdraw or args.restore else None,
     )
     found = correct_entry(folders_of(args), args.id, change)
     told = attempt_told(found) if isinstance(found, Attempt) else entry_told(found)
-    print(f"withdrawn: {told}" if args.withdraw else f"now: {told}")
+    print(f"withdrawn: {told}" if found.is_withdrawn else f"now: {told}")
+    if args.withdraw:
+        print(f"To bring it back: companion log correct {found.id[:_SHOWN]} --restore")
     return 0
 
 
@@ -355,7 +359,9 @@ WORDS = (
     Subcommand(
         "add", "add practice away from the screen: scales, a lesson, a passage", _ask_add, _add
     ),
-    Subcommand("correct", "correct an entry; the earlier version is kept", _ask_correct, _correct),
+    Subcommand(
+        "correct", "correct or delete an entry; all versions are kept", _ask_correct, _correct
+    ),
     Subcommand("day", "show or set the hour at which a practice day ends", _ask_day, _day),
     Subcommand("date", "add a concert or a lesson; alone, list the dates", _ask_date, _date),
     Subcommand("export", "write the log to a file for other programs", _ask_export, _export),

@@ -12,7 +12,7 @@ from companion.practice.goal import Goal, OccasionKind
 from companion.rhythm.tempo import parse_bpm
 from companion.score.bar_numbers import find_bars, find_part
 from companion.session.goals import give_up_goal, goals, set_goal_by
-from companion.session.typed_dates import day_typed
+from companion.session.typed_dates import day_to_come
 from companion.wording.plan_sentences import goal_told
 
 
@@ -22,7 +22,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
     parser.add_argument("--bars", metavar="A-B", help=BARS_HELP)
     parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
-    parser.add_argument("--by", metavar="DATE", help="a day, such as 2026-05-02")
+    parser.add_argument("--by", metavar="DATE", help="a day, such as thursday or 2026-05-02")
     parser.add_argument(
         "--for",
         dest="what",
@@ -72,7 +72,7 @@ def _given_up(args: argparse.Namespace) -> tuple[Goal, date | None]:
 
 
 def _set(args: argparse.Namespace) -> tuple[Goal, date | None]:
-    by = day_typed(args.by) if args.by else None
+    by = day_to_come(args.by) if args.by else None
     bpm = parse_bpm(args.tempo)
     open_score = open_score_of(args)
     what = OccasionKind(args.what) if args.what else None

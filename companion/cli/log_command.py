@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from companion.cli.shared_options import (
+    BARS_HELP,
     Subcommand,
     ask_json,
     ask_words,
     folders_of,
+    open_score_of,
     print_json,
     whole,
     word_asked,
@@ -24,6 +26,7 @@ from companion.journal.log_entries import (
     day_end_of,
     keep_day_end,
     latest_sessions,
+    logged,
     logged_attempts,
     logged_entries,
     sessions_as_json,
@@ -42,8 +45,10 @@ from companion.practice.entry import Activity, LogEntry, activity_named
 from companion.practice.goal import Occasion, OccasionKind
 from companion.practice.practice_day import parse_day_end
 from companion.publish.due_calendar import export_calendar
+from companion.rhythm.tempo import parse_bpm
 from companion.score.cache import digest
 from companion.session.goals import date_named, dates, set_date
+from companion.session.practice_away import PracticeAway, add_practice_away
 from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
 from companion.wording.log_sentences import attempt_told, entry_told, session_told
 
@@ -79,14 +84,13 @@ def run(args: argparse.Namespace) -> int:
         return _sessions(args)
     key = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
     folders = folders_of(args)
-    tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
-    free = [] if args.part or key else logged_entries(folders, last=args.last)
     if args.json:
+        tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
+        free = [] if args.part or key else logged_entries(folders, last=args.last)
         print_json(log_as_json(tried, free))
         return 0
-    found: list[Attempt | LogEntry] = [*tried, *free]
-    newest = sorted(found, key=lambda one: one.at.timestamp(), reverse=True)[: args.last]
-    for line in _told(newest, with_ids=args.ids):
+    found = logged(folders, part=args.part, digest=key, last=args.last)
+    for line in _told(found, with_ids=args.ids):
         print(line)
     if not found:
         print(_EMPTY)
@@ -115,15 +119,41 @@ def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
 
 
 def _ask_add(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--what", metavar="WHAT", required=True, help=", ".join(Activity))
-    parser.add_argument("--minutes", metavar="N", required=True, help="how long")
+    parser.add_argument("--what", metavar="WHAT", help=", ".join(Activity))
+    parser.add_argument("--score", metavar="SCORE", help="a passage of this score instead")
+    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
+    parser.add_argument("--bars", metavar="A-B", help=BARS_HELP)
+    parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
+    parser.add_argument("--outcome", metavar="WORD", help=f"how it went: {', '.join(Outcome)}")
+    parser.add_argument("--click", action="store_true", help="of a passage: with a click")
+    parser.add_argument(
+        "--minutes", metavar="N", help="how long; for a passage, once through if left out"
+    )
     parser.add_argument("--note", metavar="TEXT", default="", help="in your own words")
     parser.add_argument(
-        "--at", metavar="TIME", help="when it ended: 18:30, 2026-03-01 or both; default: now"
+        "--at",
+        metavar="TIME",
+        help="when it ended: 18:30, yesterday, thursday 18:30, 2026-03-01; default: now",
     )
 
 
+_OF_PASSAGE = ("part", "bars", "tempo", "outcome")
+
+
 def _add(args: argparse.Namespace) -> int:
+    given = [name for name in _OF_PASSAGE if getattr(args, name)]
+    if args.score:
+        return _add_passage(args, given)
+    if given or args.click:
+        raise RequestError(
+            f"--{(given or ['click'])[0]} belongs to a passage, and no score is named",
+            next="Add --score.",
+        )
+    if not args.what or not args.minutes:
+        raise RequestError(
+            "practice without a score needs --what and --minutes",
+            next="Give both, or --score with --part, --bars, --tempo and --outcome.",
+        )
     entry = LogEntry(
         what=activity_named(args.what),
         seconds=minutes_typed(args.minutes),
@@ -134,13 +164,37 @@ def _add(args: argparse.Namespace) -> int:
     return 0
 
 
+def _add_passage(args: argparse.Namespace, given: list[str]) -> int:
+    missing = [f"--{name}" for name in _OF_PASSAGE if name not in given]
+    if missing or args.what:
+        told = f"needs {', '.join(missing)} too" if missing else "has no --what"
+        raise RequestError(
+            f"a passage {told}", next="Give --score, --part, --bars, --tempo and --outcome."
+        )
+    practice = PracticeAway(
+        part=args.part,
+        bars=args.bars,
+        bpm=parse_bpm(args.tempo),
+        outcome=outcome_named(args.outcome),
+        at=moment_typed(args.at) if args.at else now(),
+        seconds=minutes_typed(args.minutes) if args.minutes else None,
+        note=args.note,
+        layers=("beat",) if args.click else (),
+    )
+    noted = add_practice_away(folders_of(args), open_score_of(args), practice)
+    print(f"noted: {attempt_told(noted)}")
+    return 0
+
+
 def _ask_correct(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("id", metavar="ID", help="as companion log --ids shows it")
     parser.add_argument("--outcome", metavar="WORD", help=f"of an attempt: {', '.join(Outcome)}")
     parser.add_argument("--note", metavar="TEXT", help="a new note")
     parser.add_argument("--what", metavar="WHAT", help=f"of a free entry: {', '.join(Activity)}")
     parser.add_argument("--minutes", metavar="N", help="of a free entry")
-    parser.add_argument("--withdraw", action="store_true", help="take a free entry back")
+    back = parser.add_mutually_exclusive_group()
+    back.add_argument("--withdraw", action="store_true", help="delete it; --restore undoes that")
+    back.add_argument("--restore", action="store_true", help="bring back what was deleted")
     parser.epilog = "The earlier version is kept; companion log export --format json has it."
 
 
@@ -150,11 +204,13 @@ def _correct(args: argparse.Namespace) -> int:
         note=args.note,
         what=activity_named(args.what) if args.what else None,
         seconds=minutes_typed(args.minutes) if args.minutes else None,
-        withdraw=args.withdraw,
+        withdraw=args.withdraw if args.withdraw or args.restore else None,
     )
     found = correct_entry(folders_of(args), args.id, change)
     told = attempt_told(found) if isinstance(found, Attempt) else entry_told(found)
-    print(f"withdrawn: {told}" if args.withdraw else f"now: {told}")
+    print(f"withdrawn: {told}" if found.is_withdrawn else f"now: {told}")
+    if args.withdraw:
+        print(f"To bring it back: companion log correct {found.id[:_SHOWN]} --restore")
     return 0
 
 
@@ -175,7 +231,10 @@ def _day(args: argparse.Namespace) -> int:
 
 def _ask_date(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "day", metavar="DAY", nargs="?", help="such as 2026-05-02; if left out, list the dates"
+        "day",
+        metavar="DAY",
+        nargs="?",
+        help="thursday, 2026-05-02; if left out, list the dates",
     )
     parser.add_argument(
         "--what", choices=[kind.value for kind in OccasionKind], help="kind of date"
@@ -297,8 +356,12 @@ def _check(args: argparse.Namespace) -> int:
 
 
 WORDS = (
-    Subcommand("add", "add practice without a score: scales, a lesson …", _ask_add, _add),
-    Subcommand("correct", "correct an entry; the earlier version is kept", _ask_correct, _correct),
+    Subcommand(
+        "add", "add practice away from the screen: scales, a lesson, a passage", _ask_add, _add
+    ),
+    Subcommand(
+        "correct", "correct or delete an entry; all versions are kept", _ask_correct, _correct
+    ),
     Subcommand("day", "show or set the hour at which a practice day ends", _ask_day, _day),
     Subcommand("date", "add a concert or a lesson; alone, list the dates", _ask_date, _date),
     Subcommand("export", "write the log to a file for other programs", _ask_export, _export),

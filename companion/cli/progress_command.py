@@ -90,7 +90,7 @@ def _part(open_score: OpenScore, named: str) -> int:
 
 def write_week(args: argparse.Namespace, folders: Folders, at: datetime) -> int:
     """A week as a page of Markdown, printed or written."""
-    day = day_typed(args.week) if args.week else at.date()
+    day = day_typed(args.week, is_past=True) if args.week else at.date()
     page = week_page(folders, monday_of(day), at)
     if args.out is None:
         print(page, end="")

@@ -47,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
     asked = ReportRequest(
         name=args.name or args.player or "",
         note=args.note,
-        since=day_typed(args.since) if args.since else None,
+        since=day_typed(args.since, is_past=True) if args.since else None,
         exercises=tuple(args.exercise),
     )
     sent = send_report(make_report(folders_of(args), asked, now()), file, page)

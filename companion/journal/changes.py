@@ -23,9 +23,9 @@ from companion.journal.value_forms import writable
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import LogEntry
 from companion.practice.goal import Goal, Occasion
-from companion.practice.revision import CorrectedWords, Correction, Revision
+from companion.practice.revision import CorrectedWords, Correction, Revision, words_of
 
-_CHANGE = "UPDATE attempt SET outcome = ?, note = ? WHERE id = ?"
+_CHANGE = "UPDATE attempt SET outcome = ?, note = ?, withdrawn = ? WHERE id = ?"
 
 
 def add_attempt(log: sqlite3.Connection, path: Path, attempt: Attempt) -> None:
@@ -69,9 +69,10 @@ def correct_attempt(
     *,
     outcome: Outcome | None,
     note: str | None,
+    is_withdrawn: bool | None,
     at: datetime,
 ) -> Attempt:
-    """Changes the outcome or the note, keeps what was there, and returns the attempt as it is now.
+    """Changes what is not None, keeps what was there, and returns the attempt as it is now.
 
     A correction that changes nothing leaves no trace. One that is made while the clock
     stands before an earlier correction is dated just after that one, so that the order in
@@ -79,10 +80,11 @@ def correct_attempt(
     """
     with transaction(log):
         before = _known(log, path, attempt_id)
-        earlier = CorrectedWords(before.outcome, before.note)
+        earlier = words_of(before)
         later = CorrectedWords(
             before.outcome if outcome is None else outcome,
             before.note if note is None else writable(note),
+            before.is_withdrawn if is_withdrawn is None else is_withdrawn,
         )
         if later != earlier:
             at = max([at, *(_after(one) for one in corrections(log, path, attempt_id))])
@@ -98,7 +100,7 @@ def revise(log: sqlite3.Connection, attempt_id: str, correction: Correction) -> 
 
 def change_attempt(log: sqlite3.Connection, attempt_id: str, words: CorrectedWords) -> None:
     """Lets the attempt say this, inside a transaction that is open already."""
-    log.execute(_CHANGE, (words.outcome.value, words.note, attempt_id))
+    log.execute(_CHANGE, (words.outcome.value, words.note, words.is_withdrawn, attempt_id))
 
 
 def _after(correction: Correction) -> datetime:

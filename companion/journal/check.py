@@ -11,13 +11,13 @@ from companion.journal.database import JournalError, in_a_sentence
 from companion.journal.fields import ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION, Form
 from companion.journal.queries import all_corrections, find
 from companion.journal.timers import Timers
-from companion.practice.revision import CorrectedWords, replayed
+from companion.practice.revision import replayed, words_of
 
 _OUT_OF_STEP = """
     SELECT score_digest, part_id, first_bar, last_bar FROM (
         SELECT a.score_digest, a.part_id, a.first_bar, a.last_bar, count(*) AS counted,
             max(a.at_utc) AS last_utc
-        FROM attempt AS a GROUP BY 1, 2, 3, 4)
+        FROM attempt AS a WHERE a.withdrawn = 0 GROUP BY 1, 2, 3, 4)
     LEFT JOIN passage AS p USING (score_digest, part_id, first_bar, last_bar)
     WHERE p.tries IS NOT counted
        OR (SELECT at_utc FROM attempt WHERE seq = p.latest) IS NOT last_utc
@@ -25,7 +25,7 @@ _OUT_OF_STEP = """
     SELECT score_digest, part_id, first_bar, last_bar FROM passage AS p
     WHERE NOT EXISTS (SELECT 1 FROM attempt AS a
         WHERE a.score_digest = p.score_digest AND a.part_id = p.part_id
-          AND a.first_bar = p.first_bar AND a.last_bar = p.last_bar)
+          AND a.first_bar = p.first_bar AND a.last_bar = p.last_bar AND a.withdrawn = 0)
 """
 
 
@@ -70,7 +70,7 @@ def _corrections(log: sqlite3.Connection, path: Path) -> list[str]:
         attempt = find(log, path, attempt_id)
         if attempt is None:
             continue  # a tie, and told there
-        words = CorrectedWords(attempt.outcome, attempt.note)
+        words = words_of(attempt)
         if replayed(words, corrections) != words:
             found.append(
                 f"{path}: Attempt {attempt_id} does not say what its corrections make of it."

@@ -76,9 +76,10 @@ class _Part(Struct):
     name: str
 
 
-class _Words(Struct):
+class _Words(Struct, omit_defaults=True):
     outcome: str
     note: str
+    withdrawn: bool = False
 
 
 _JSON_OBJECTS: Mapping[str, type[Struct]] = {
@@ -237,9 +238,13 @@ CORRECTION = Form(
         _field("revision.id", TEXT, "id", "id"),
         _field("revision.at", MOMENT, "at", _MOMENT_COLUMNS),
         *(
-            _field(f"{when}.{what}", kind, columns=f"{when}_{what}")
+            _field(f"{when}.{what}", kind, f"{when}.{key}", f"{when}_{key}")
             for when in ("earlier", "later")
-            for what, kind in (("outcome", word(Outcome)), ("note", TEXT))
+            for what, key, kind in (
+                ("outcome", "outcome", word(Outcome)),
+                ("note", "note", TEXT),
+                ("is_withdrawn", "withdrawn", FLAG),
+            )
         ),
     ),
 )
@@ -274,6 +279,7 @@ ATTEMPT = Form(
             columns="heard_outcome heard_by heard_sides heard_missed heard_added",
             default=None,
         ),
+        _WITHDRAWN,
     ),
     older=_with_own_fields,
     corrections=CORRECTION,

@@ -19,14 +19,14 @@ from companion.errors import CompanionError
 from companion.journal.fields import ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION
 from companion.journal.record import Corrected, Record
 from companion.practice.edition import Edition, faults_of_edition
-from companion.practice.revision import CorrectedWords, replayed
+from companion.practice.revision import replayed, words_of
 
 FORM = "practice log of companion"
 """What the file says it is."""
 
-VERSION = 4
+VERSION = 5
 """Raised with every change to `fields.py`. 1 had no editions, 2 no silences or accompaniment,
-3 nothing that was heard."""
+3 nothing that was heard, 4 no deleted attempts."""
 
 Told = TypeVar("Told")
 Thing = TypeVar("Thing")
@@ -114,7 +114,7 @@ def _corrected_to_json(one: Corrected) -> Struct:
 def _corrected(told: Struct) -> Corrected:
     attempt = ATTEMPT.from_json(told)
     corrections = tuple(map(CORRECTION.from_json, attrgetter("corrections")(told)))
-    words = CorrectedWords(attempt.outcome, attempt.note)
+    words = words_of(attempt)
     if replayed(words, corrections) != words:
         raise ValueError("it does not say what its corrections make of it")
     return Corrected(attempt, corrections)

@@ -90,15 +90,22 @@ class Log(AbstractContextManager["Log"]):
         *,
         outcome: Outcome | None = None,
         note: str | None = None,
+        is_withdrawn: bool | None = None,
         at: datetime | None = None,
     ) -> Attempt:
-        """Changes outcome or note (None: leave it), keeps the earlier ones, returns the attempt.
+        """Changes what is not None, keeps what was there, returns the attempt.
 
         `at` is when it was corrected, this moment if None.
         """
         with in_a_sentence(self.path):
             return changes.correct_attempt(
-                self._connection, self.path, attempt_id, outcome=outcome, note=note, at=at or now()
+                self._connection,
+                self.path,
+                attempt_id,
+                outcome=outcome,
+                note=note,
+                is_withdrawn=is_withdrawn,
+                at=at or now(),
             )
 
     def attempts(

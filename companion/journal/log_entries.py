@@ -55,8 +55,8 @@ class EntryChange:
     """Of a free entry."""
     seconds: float | None = None
     """Of a free entry."""
-    withdraw: bool = False
-    """Take a free entry back."""
+    withdraw: bool | None = None
+    """Delete it, or bring it back."""
 
 
 def add_entry(folders: Folders, entry: LogEntry) -> LogEntry:
@@ -69,6 +69,20 @@ def logged_entries(folders: Folders, last: int | None = None) -> list[LogEntry]:
     """The latest free entries, newest first, at most `last`."""
     with Log.read_only(folders.data) as log:
         return log.entries.current(limit=last)
+
+
+def logged(
+    folders: Folders,
+    *,
+    part: str | None = None,
+    digest: str | None = None,
+    last: int | None = None,
+) -> list[Attempt | LogEntry]:
+    """Attempts and free entries together, newest first; of a part or score its attempts alone."""
+    tried = logged_attempts(folders, part=part, digest=digest, last=last)
+    free = [] if part or digest else logged_entries(folders, last)
+    both: list[Attempt | LogEntry] = [*tried, *free]
+    return sorted(both, key=lambda one: one.at.timestamp(), reverse=True)[:last]
 
 
 def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Attempt | LogEntry:
@@ -87,7 +101,7 @@ def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Atte
             what=change.what or before.what,
             seconds=seconds,
             note=before.note if change.note is None else change.note,
-            is_withdrawn=change.withdraw,
+            is_withdrawn=before.is_withdrawn if change.withdraw is None else change.withdraw,
             revision=Revision(),
         )
         if change.outcome is not None:
@@ -96,12 +110,23 @@ def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Atte
 
 
 def _corrected_attempt(log: Log, attempt_id: str, change: EntryChange) -> Attempt:
-    if change.what or change.seconds is not None or change.withdraw:
+    if change.what or change.seconds is not None:
         raise RequestError(
             "of an attempt only the outcome and the note can be corrected",
-            next="Say in the note what was wrong.",
+            next="Delete it and add it anew: companion log correct ID --withdraw.",
         )
-    return log.correct(attempt_id, outcome=change.outcome, note=change.note)
+    return log.correct(
+        attempt_id, outcome=change.outcome, note=change.note, is_withdrawn=change.withdraw
+    )
+
+
+def undoing(before: Attempt | LogEntry) -> EntryChange:
+    """The change that makes an attempt or entry again what it was."""
+    if isinstance(before, Attempt):
+        return EntryChange(before.outcome, before.note, withdraw=before.is_withdrawn)
+    return EntryChange(
+        note=before.note, what=before.what, seconds=before.seconds, withdraw=before.is_withdrawn
+    )
 
 
 def _named(log: Log, beginning: str) -> tuple[str, str]:

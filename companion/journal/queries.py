@@ -24,13 +24,15 @@ from companion.practice.revision import Correction, revisions_in_order
 
 _READ = f"SELECT {', '.join(ATTEMPT.columns)} FROM attempt"
 _CHOSEN = (
-    f"{_READ} WHERE (:part IS NULL OR part_id = :part OR part_name = :part)"
+    f"{_READ} WHERE withdrawn = 0 AND (:part IS NULL OR part_id = :part OR part_name = :part)"
     " AND (:begin IS NULL OR part_id = :begin OR begins(part_name, :begin))"
     " AND (:digest IS NULL OR score_digest = :digest)"
 )
 _NEWEST_FIRST = " ORDER BY at_utc DESC, seq DESC"
 _OLDEST_FIRST = " ORDER BY at_utc, seq"
-_OF_PASSAGE = " WHERE score_digest = ? AND part_id = ? AND first_bar = ? AND last_bar = ?"
+_OF_PASSAGE = (
+    " WHERE score_digest = ? AND part_id = ? AND first_bar = ? AND last_bar = ? AND withdrawn = 0"
+)
 _CORRECTIONS = f"SELECT {', '.join(CORRECTION.columns)} FROM revision"
 
 
@@ -91,7 +93,7 @@ def ids_like(log: sqlite3.Connection, beginning: str) -> list[tuple[str, str]]:
 
 
 def find(log: sqlite3.Connection, path: Path, attempt_id: str) -> Attempt | None:
-    """The attempt with this id, if it is in the log."""
+    """The attempt with this id, if it is in the log, deleted or not."""
     row = log.execute(f"{_READ} WHERE id = ?", (attempt_id,)).fetchone()
     return None if row is None else ATTEMPT.from_row(row, path)
 
@@ -235,7 +237,10 @@ def scores(log: sqlite3.Connection, path: Path, most: int) -> list[ScoreSummary]
 
 
 _WITHIN = "at_utc >= ? AND at_utc < ?"
-_ATTEMPT_SPANS = f"SELECT at_utc, utc_offset, seconds FROM attempt WHERE {_WITHIN} ORDER BY at_utc"
+_ATTEMPT_SPANS = (
+    f"SELECT at_utc, utc_offset, seconds FROM attempt WHERE {_WITHIN} AND withdrawn = 0"
+    " ORDER BY at_utc"
+)
 _ENTRY_SPANS = (
     f"SELECT at_utc, utc_offset, seconds FROM entry AS one WHERE {_WITHIN} AND withdrawn = 0"
     " AND NOT EXISTS (SELECT 1 FROM entry AS later WHERE later.entry_id = one.entry_id"

@@ -27,7 +27,7 @@ from companion.practice.attempt import Attempt
 from companion.practice.edition import Edition
 from companion.practice.entry import LogEntry
 from companion.practice.goal import Goal, Occasion
-from companion.practice.revision import CorrectedWords, Correction, original, replayed
+from companion.practice.revision import Correction, original, replayed, words_of
 
 T = TypeVar("T", LogEntry, Goal, Occasion)
 
@@ -132,8 +132,8 @@ def _join(log: sqlite3.Connection, path: Path, come: Corrected, known: list[Corr
     here = find(log, path, come.attempt.id)
     if here is None or _first_said(here, known) != _first_said(come.attempt, come.corrections):
         raise contradiction(path, f"attempt {come.attempt.id}")
-    words = replayed(_words(here), [*known, *come.corrections])
-    if words != _words(here):
+    words = replayed(words_of(here), [*known, *come.corrections])
+    if words != words_of(here):
         change_attempt(log, here.id, words)
 
 
@@ -154,15 +154,17 @@ def _revise(
     return len(new)
 
 
-def _words(attempt: Attempt) -> CorrectedWords:
-    return CorrectedWords(attempt.outcome, attempt.note)
-
-
 def _first_said(attempt: Attempt, known: Sequence[Correction]) -> object:
     """The attempt as it was noted, in a form in which two copies of it are equal."""
-    words = original(_words(attempt), known)
+    words = original(words_of(attempt), known)
     judged = None if attempt.judgement is None else json.loads(attempt.judgement)
-    first = replace(attempt, outcome=words.outcome, note=words.note, judgement=None)
+    first = replace(
+        attempt,
+        outcome=words.outcome,
+        note=words.note,
+        is_withdrawn=words.is_withdrawn,
+        judgement=None,
+    )
     return ATTEMPT.to_row(first), judged
 
 

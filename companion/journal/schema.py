@@ -208,7 +208,38 @@ _FOURTH: SchemaStep = (
     " AND heard_missed IS NOT NULL AND heard_added IS NOT NULL))",
 )
 
-STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH)
+# The fifth step. An attempt that was noted by mistake is withdrawn, and a correction says so; it
+# is no longer one of its passage's, and can be brought back.
+
+_COUNTED = f"FROM attempt WHERE {_SAME_BARS} AND withdrawn = 0"
+_LATEST_COUNTED = f"(SELECT seq {_COUNTED} ORDER BY at_utc DESC, seq DESC LIMIT 1)"
+_NO_FLAG = "INTEGER NOT NULL DEFAULT 0"
+
+_FIFTH: SchemaStep = (
+    f"ALTER TABLE attempt ADD COLUMN withdrawn {_NO_FLAG} CHECK (withdrawn IN (0, 1))",
+    "ALTER TABLE revision ADD COLUMN"
+    f" earlier_withdrawn {_NO_FLAG} CHECK (earlier_withdrawn IN (0, 1))",
+    f"ALTER TABLE revision ADD COLUMN later_withdrawn {_NO_FLAG} CHECK (later_withdrawn IN (0, 1))",
+    "DROP INDEX attempt_by_time",
+    "CREATE INDEX attempt_by_time ON attempt (at_utc, utc_offset, seconds, withdrawn)",
+    "DROP TRIGGER attempt_tried",
+    "DROP TRIGGER attempt_corrected",
+    f"""CREATE TRIGGER attempt_tried AFTER INSERT ON attempt WHEN NEW.withdrawn = 0 BEGIN
+        INSERT INTO passage VALUES
+            (NEW.score_digest, NEW.part_id, NEW.first_bar, NEW.last_bar, 1, NEW.seq, {_STAMP})
+        ON CONFLICT (score_digest, part_id, first_bar, last_bar) DO UPDATE SET
+            tries = tries + 1, latest = {_LATEST_COUNTED}, stamp = excluded.stamp;
+    END""",
+    f"""CREATE TRIGGER attempt_corrected AFTER UPDATE ON attempt BEGIN
+        DELETE FROM passage WHERE {_SAME_BARS};
+        INSERT INTO passage
+            SELECT NEW.score_digest, NEW.part_id, NEW.first_bar, NEW.last_bar,
+                (SELECT count(*) {_COUNTED}), {_LATEST_COUNTED}, {_STAMP}
+            WHERE EXISTS (SELECT 1 {_COUNTED});
+    END""",
+)
+
+STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH)
 """Step n leads to version n. New ones are added at the end."""
 
 

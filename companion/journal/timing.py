@@ -57,8 +57,8 @@ def start_timer(folders: Folders, what: Activity, note: str = "") -> Timer:
 def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogEntry:
     """Make the running timer an entry; on disk when this returns. `at` is now.
 
-    Raises RequestError if none runs, and if nothing was given and the time until now
-    is doubtful: after many hours, after a crash, with the clock set back.
+    Raises RequestError if none runs, and if nothing was given and the time until now is
+    doubtful: under a minute, after many hours, after a crash, with the clock set back.
     """
     moment = at or now()
     with Log.open(folders.data) as log:
@@ -68,6 +68,12 @@ def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogE
             raise RequestError(
                 f"{timer_told(timer, moment)}; was that all practice?", next=_CHOICES
             )
+        if not is_told and elapsed(timer.started, moment) < _SHORTEST:
+            raise RequestError(
+                "the timer has run for less than a minute",
+                next="Let it run on, say how long with companion timer stop --minutes 5, or drop "
+                "it with companion timer stop --discard.",
+            )
         return log.timers.stop(timer.id, lambda found: _ended(found, stop, moment))
 
 
@@ -76,6 +82,9 @@ def drop_timer(folders: Folders) -> Timer:
     with Log.open(folders.data) as log:
         return log.timers.drop(_running(log).id)
 
+
+_SHORTEST = 60
+"""Seconds; a shorter time is more likely a slip than practice."""
 
 _CHOICES = (
     "Keep it with companion timer stop --until 18:30, --minutes 40 or --last-sign, "

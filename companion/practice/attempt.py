@@ -76,6 +76,8 @@ class Attempt:
     """Free words of a judgement, a JSON object as text, as logs of before may hold them."""
     heard: Heard | None = None
     """What was heard of it in taps or a take; None when nothing listened."""
+    is_withdrawn: bool = False
+    """Deleted: it counts no longer, and can be brought back."""
     at: datetime = field(default_factory=now)
     """When it ended, with its UTC offset, so the local day can be told later."""
     id: str = field(default_factory=new_id)

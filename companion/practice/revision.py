@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from companion.errors import RequestError
-from companion.practice.attempt import Outcome, is_identity, new_id, now
+from companion.practice.attempt import Attempt, Outcome, is_identity, new_id, now
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,8 @@ class CorrectedWords:
 
     outcome: Outcome
     note: str
+    is_withdrawn: bool = False
+    """Deleted: it counts no longer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,21 +78,29 @@ def revisions_in_order(corrections: Iterable[Correction]) -> list[Correction]:
 
 def replayed(words: CorrectedWords, corrections: Iterable[Correction]) -> CorrectedWords:
     """What holds after the corrections; `words` where none of them touched a word."""
-    outcome, note = words.outcome, words.note
     for one in revisions_in_order(corrections):
-        if one.later.outcome is not one.earlier.outcome:
-            outcome = one.later.outcome
-        if one.later.note != one.earlier.note:
-            note = one.later.note
-    return CorrectedWords(outcome, note)
+        words = _changed(words, one.earlier, one.later)
+    return words
 
 
 def original(words: CorrectedWords, corrections: Iterable[Correction]) -> CorrectedWords:
     """What was said at first, by an attempt that says `words` after its corrections."""
-    outcome, note = words.outcome, words.note
     for one in reversed(revisions_in_order(corrections)):
-        if one.later.outcome is not one.earlier.outcome:
-            outcome = one.earlier.outcome
-        if one.later.note != one.earlier.note:
-            note = one.earlier.note
-    return CorrectedWords(outcome, note)
+        words = _changed(words, one.later, one.earlier)
+    return words
+
+
+def _changed(
+    words: CorrectedWords, before: CorrectedWords, after: CorrectedWords
+) -> CorrectedWords:
+    """The words with what differs between two others as the second has it."""
+    return CorrectedWords(
+        words.outcome if after.outcome is before.outcome else after.outcome,
+        words.note if after.note == before.note else after.note,
+        words.is_withdrawn if after.is_withdrawn is before.is_withdrawn else after.is_withdrawn,
+    )
+
+
+def words_of(attempt: Attempt) -> CorrectedWords:
+    """What an attempt says now."""
+    return CorrectedWords(attempt.outcome, attempt.note, attempt.is_withdrawn)

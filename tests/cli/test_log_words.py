@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from companion.cli.main import main
-from companion.files.folders import Folders
+from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Attempt, Outcome
 from tests.journal.noting import note_attempt
 
@@ -89,10 +89,58 @@ def test_what_cannot_be_meant_is_not_added(
     assert "Nothing is in the log" in log()
 
 
+AWAY = (
+    *("add", "--score", str(demo_score()), "--part", "viola", "--bars", "B-B+7"),
+    *("--tempo", "60", "--outcome", "held"),
+)
+
+
+def test_a_passage_practised_away_from_the_screen_is_added(
+    log: Run, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = log(*AWAY, "--at", "2026-03-01 18:30", "--minutes", "12", "--note", "in the park")
+    assert said.startswith("noted: 2026-03-01 18:30 · ")
+    assert "Viola" in said
+    assert "dotted quarter = 60 · no click · once · held · in the park" in said
+    assert "· beat ·" in log(*AWAY, "--click", "--at", "2026-03-02")
+    first, second = json.loads(log("--json"))["attempts"][::-1]
+    assert (first["first"], first["last"], first["seconds"]) == (14, 21, 720.0)
+    # Eight bars of 6/8 have sixteen beats: at 60 a minute sixteen seconds.
+    assert second["seconds"] == 16.0
+    assert main(["progress", str(demo_score()), "--part", "viola"]) == 0
+    assert "bars 13–20: " in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        ((*AWAY[:-2], "--minutes", "5"), "needs --outcome too"),
+        ((*AWAY, "--what", "scales"), "has no --what"),
+        (("add", "--part", "viola", "--what", "scales", "--minutes", "5"), "no score is named"),
+        (("add", "--what", "scales"), "needs --what and --minutes"),
+        ((*AWAY, "--at", "tomorrow"), "in the future"),
+        ((*AWAY, "--at", "2126-03-01 18:30"), "in the future"),
+        ((*AWAY, "--tempo", "0"), "tempo"),
+        ((*AWAY, "--bars", "900"), "900"),
+    ],
+)
+def test_a_passage_that_cannot_be_meant_is_not_added(
+    log: Run, words: tuple[str, ...], complaint: str
+) -> None:
+    assert complaint in log(*words, status=2)
+    assert "Nothing is in the log" in log()
+
+
 def test_an_attempt_is_corrected_by_the_beginning_of_its_id(log: Run, attempt: Attempt) -> None:
     assert log("--ids").startswith(f"{attempt.id[:8]} · 2026-03-01 18:05")
     said = log("correct", attempt.id[:6], "--outcome", "held", "--note", "late entry")
     assert said.endswith("· held · late entry\n")
+    assert log().endswith("· held · late entry\n")
+    withdrawn, back = log("correct", attempt.id[:6], "--withdraw").splitlines()
+    assert withdrawn.startswith("withdrawn: 2026-03-01 18:05")
+    assert back.endswith(f"companion log correct {attempt.id[:8]} --restore")
+    assert "Nothing is in the log" in log()
+    assert log("correct", attempt.id, "--restore").startswith("now: 2026-03-01 18:05")
     assert log().endswith("· held · late entry\n")
     assert "only the outcome" in log("correct", attempt.id, "--minutes", "5", status=2)
     assert "no entry's id begins" in log("correct", "ffff0000", "--note", "x", status=2)

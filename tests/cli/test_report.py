@@ -169,7 +169,7 @@ def test_only_an_exercise_is_reported_where_it_is_named(
     [
         (["-o", "r.txt"], 2, "a report cannot be written as “.txt”"),
         (["-o", "r.json", "--page", "r.json"], 2, "one name"),
-        (["-o", "r.json", "--since", "monday"], 2, "“monday” is not a date"),
+        (["-o", "r.json", "--since", "someday"], 2, "“someday” is not a date"),
         (["-o", "r.json", "--name", "x" * 101], 2, "the name has 101 letters"),
         (["-o", "nowhere/r.json"], 1, "could not be written"),
     ],

@@ -55,7 +55,8 @@ def test_a_timer_is_started_asked_and_stopped(timer: Run, folders: Folders) -> N
     assert timer("start", "--what", "scales").endswith(": scales")
     assert timer("status").startswith("A timer for scales has run since ")
     assert json.loads(timer("status", "--json"))["timer"]["what"] == "scales"
-    assert "scales · 0 minutes · thirds" in timer("stop", "--note", "thirds")
+    assert "less than a minute" in timer("stop", status=2)
+    assert "scales · 5 minutes · thirds" in timer("stop", "--minutes", "5", "--note", "thirds")
     assert [(one.what, one.note) for one in logged_entries(folders)] == [
         (Activity.SCALES, "thirds")
     ]

@@ -62,7 +62,7 @@ def given(tmp_path_factory: pytest.TempPathFactory) -> Path:
             row = {
                 name: value
                 for name, value in ATTEMPT.to_row(one.attempt).items()
-                if name not in ("judgement", "silences", "accompaniment")
+                if name not in ("judgement", "silences", "accompaniment", "withdrawn")
                 and not name.startswith("heard_")
             }
             slots = ", ".join(f":{name}" for name in row)

@@ -42,7 +42,12 @@ def test_at_the_same_moment_the_identity_decides_and_not_the_order() -> None:
     assert replayed(FIRST, [one, other]).outcome is Outcome.SHAKY
 
 
-WORDS = st.builds(CorrectedWords, st.sampled_from(Outcome), st.sampled_from(["", "easy", "rushed"]))
+WORDS = st.builds(
+    CorrectedWords,
+    st.sampled_from(Outcome),
+    st.sampled_from(["", "easy", "rushed"]),
+    st.booleans(),
+)
 
 
 @st.composite

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, time, timedelta, timezone
 
 import pytest
 
 from companion.errors import RequestError
 from companion.practice.practice_day import practice_day
-from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
+from companion.session.typed_dates import day_to_come, day_typed, minutes_typed, moment_typed
 
 HERE = datetime(2026, 3, 1, 0, 40, tzinfo=timezone(timedelta(hours=1)))
 
@@ -45,3 +45,51 @@ def test_what_is_no_time_is_refused(text: str) -> None:
         moment_typed(text, HERE)
     with pytest.raises(RequestError):
         day_typed(text)
+
+
+SATURDAY = date(2026, 2, 28)
+EVENING = datetime.combine(SATURDAY, time(20)).astimezone()
+
+
+@pytest.mark.parametrize(
+    ("text", "days_ago", "hour"),
+    [
+        ("thursday", 2, "12:00"),
+        ("Thu 18:20", 2, "18:20"),
+        ("yesterday", 1, "12:00"),
+        ("yesterday at 9:05", 1, "09:05"),
+        ("today 18:20", 0, "18:20"),
+        ("saturday 18:20", 0, "18:20"),
+        ("saturday 21:00", 7, "21:00"),
+        ("2026-02-28", 0, "12:00"),
+    ],
+)
+def test_a_day_that_is_over_is_named_as_people_say_it(text: str, days_ago: int, hour: str) -> None:
+    typed = moment_typed(text, EVENING)
+    assert typed.date() == SATURDAY - timedelta(days=days_ago)
+    assert f"{typed:%H:%M}" == hour
+
+
+def test_today_before_noon_is_this_moment() -> None:
+    morning = EVENING.replace(hour=9)
+    assert moment_typed("today", morning) == morning
+
+
+@pytest.mark.parametrize("text", ["tomorrow", "today 21:00", "2026-03-01", "2026-02-28 20:01"])
+def test_what_is_still_to_come_was_not_practised(text: str) -> None:
+    with pytest.raises(RequestError, match="is in the future"):
+        moment_typed(text, EVENING)
+
+
+def test_a_day_of_the_week_is_the_next_or_the_last() -> None:
+    assert day_typed("thursday", SATURDAY) == date(2026, 3, 5)
+    assert day_typed("Thu", SATURDAY, is_past=True) == date(2026, 2, 26)
+    assert day_typed("saturday", SATURDAY) == SATURDAY
+    assert day_typed("saturday", SATURDAY, is_past=True) == SATURDAY
+    assert day_typed("tomorrow", SATURDAY) == date(2026, 3, 1)
+
+
+def test_a_goal_is_not_for_a_day_that_is_over() -> None:
+    assert day_to_come("today", SATURDAY) == SATURDAY
+    with pytest.raises(RequestError, match="2026-02-27 comes too late"):
+        day_to_come("yesterday", SATURDAY)

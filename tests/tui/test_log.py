@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
 from companion.score.cache import digest
 from companion.tui.app import CompanionApp
+from companion.tui.screens.log_form_screen import LogFormScreen
 from companion.tui.screens.log_screen import AT_ONCE, LogScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.widgets.heading import Heading
@@ -99,11 +100,11 @@ async def test_f_shows_only_the_score_that_is_open(
     note_attempt(app_folders, practised(5, score_digest=digest(demo.read_bytes())))
     async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("l")
-        assert len(log(pilot).attempts) == 2
+        assert len(log(pilot).lines) == 2
         await pilot.press("f")
-        assert len(log(pilot).attempts) == 1
+        assert len(log(pilot).lines) == 1
         await pilot.press("f")
-        assert len(log(pilot).attempts) == 2
+        assert len(log(pilot).lines) == 2
         await pilot.press("escape")
         assert isinstance(pilot.app.screen, MapScreen)
 
@@ -136,6 +137,103 @@ async def test_l_on_the_log_does_not_open_a_second_one(app_folders: Folders) -> 
         assert not isinstance(pilot.app.screen, LogScreen)
 
 
+async def test_an_attempt_is_corrected_and_the_correction_undone(
+    app_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(app_folders, practised(0, outcome=Outcome.SHAKY, note="late"))
+    said = practised(5, outcome=Outcome.SECURE)
+    note_attempt(app_folders, said)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("l", "c")
+        form = pilot.app.screen
+        assert isinstance(form, LogFormScreen)
+        form.query(Input).first().value = "perfect"
+        await pilot.press("enter", "enter")
+        assert "is not an outcome" in form.query_one(Notice).text
+        form.query(Input).first().value = "held"
+        form.query(Input).last().value = "rushed"
+        await pilot.press("enter")
+        screen = log(pilot)
+        assert [row(screen, index)[4] for index in (0, 1)] == ["held", "shaky"]
+        assert "rushed" in str(screen.query_one("#log-attempt", Static).content)
+        with Log.read_only(app_folders.data) as journal:
+            assert [one.earlier.outcome for one in journal.corrections(said.id)] == ["secure"]
+        await pilot.press("u")
+        assert row(screen, 0)[4] == "secure"
+        await pilot.press("u")
+        assert "Nothing was corrected" in screen.query_one(Notice).text
+
+
+async def test_an_attempt_is_deleted_and_brought_back(
+    app_folders: Folders, practised: Practised
+) -> None:
+    noted = [practised(minute) for minute in (0, 5, 10)]
+    for one in noted:
+        note_attempt(app_folders, one)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("l", "down", "d")
+        screen = log(pilot)
+        assert [line.id for line in screen.lines] == [noted[2].id, noted[0].id]
+        assert screen.table.cursor_row == 1
+        assert "Press u to bring it back" in screen.query_one(Notice).text
+        await pilot.press("delete", "delete", "d")
+        assert not screen.lines
+        assert not screen.table.display
+        await pilot.press("u", "u", "u")
+        assert [line.id for line in screen.lines] == [one.id for one in noted[::-1]]
+        await pilot.press("escape")
+    with Log.read_only(app_folders.data) as journal:
+        assert journal.attempts() == noted[::-1]
+        assert journal.check() == []
+
+
+async def test_scales_and_lessons_stand_in_the_log_and_are_mended_too(
+    app_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(app_folders, practised(0))
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("l", "A", *"scal", "enter", *"20", "enter", "enter", *"thirds", "enter")
+        screen = log(pilot)
+        assert row(screen, 0)[3] == "20 min scales"
+        assert screen.query_one(Heading).right == "1 attempt, 1 other entry, every score"
+        await pilot.press("c", "enter")
+        pilot.app.screen.query(Input)[1].value = "25"
+        await pilot.press("enter", "enter")
+        assert row(screen, 0)[3] == "25 min scales"
+        await pilot.press("d")
+        assert len(screen.lines) == 1
+        await pilot.press("u", "u")
+        assert row(screen, 0)[3] == "20 min scales"
+
+
+async def test_a_passage_practised_away_from_the_screen_is_added(
+    demo: Path, app_folders: Folders
+) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        await pilot.press("l", "a")
+        form = pilot.app.screen
+        assert isinstance(form, LogFormScreen)
+        typed = ("viola", "B-B+7", "60", "held", "tomorrow", "12", "in the park")
+        for field, text in zip(form.query(Input), typed, strict=True):
+            field.value = text
+        form.query(Input).last().focus()
+        await pilot.press("enter")
+        assert "in the future" in form.query_one(Notice).text
+        form.query(Input)[4].value = "yesterday 18:20"
+        await pilot.press("enter")
+        (line,) = log(pilot).lines
+        assert isinstance(line, Attempt)
+        assert (line.first_bar, line.last_bar, line.seconds, line.layers) == (14, 21, 720, ())
+        assert f"{line.at:%H:%M}" == "18:20"
+        assert "Added: " in log(pilot).query_one(Notice).text
+
+
+async def test_without_a_score_no_passage_can_be_added(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("l", "a", "c", "d")
+        assert "No score is open" in log(pilot).query_one(Notice).text
+
+
 @pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 def test_the_log(
     app_folders: Folders,
@@ -157,12 +255,12 @@ async def test_a_long_log_is_read_a_stretch_at_a_time(
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l")
         screen = log(pilot)
-        assert len(screen.attempts) == screen.table.row_count == AT_ONCE
-        assert screen.query_one(Heading).right == f"the latest {AT_ONCE} attempts, every score"
+        assert len(screen.lines) == screen.table.row_count == AT_ONCE
+        assert screen.query_one(Heading).right == f"the latest {AT_ONCE} lines, every score"
         await pilot.press("end")
         await pilot.pause()
         assert screen.table.scroll_x == 0
-        assert len(screen.attempts) == screen.table.row_count == AT_ONCE + 5
+        assert len(screen.lines) == screen.table.row_count == AT_ONCE + 5
         assert screen.query_one(Heading).right == f"{AT_ONCE + 5} attempts, every score"
         await pilot.press("end")
         await pilot.pause()

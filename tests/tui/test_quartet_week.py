@@ -19,6 +19,7 @@ from companion.click.plan.tempo_plan import Ladder
 from companion.files.folders import Folders, demo_score
 from companion.practice.attempt import Outcome
 from companion.practice.plan.day_plan import DayPlan, ItemKind
+from companion.session import typed_dates
 from companion.tui.app import CompanionApp
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.today_screen import TodayScreen
@@ -78,9 +79,8 @@ async def test_a_new_quartet_on_monday_is_ready_for_thursdays_rehearsal(
 ) -> None:
     told(capsys, "settle", DEMO, "--part", "viola")
     letter = (DEMO, "--part", "viola", "--bars", "B-B+7", "--tempo", "69")
-    told(
-        capsys, "goal", *letter, "--by", evening(THURSDAY).date().isoformat(), "--for", "rehearsal"
-    )
+    monkeypatch.setattr(typed_dates, "now", lambda: evening(MONDAY))
+    told(capsys, "goal", *letter, "--by", "thursday", "--for", "rehearsal")
 
     week: list[DayPlan] = []
     words: list[str] = []

@@ -21,7 +21,7 @@ from companion.session.goals import give_up_goal, goal_at, occasion_of, set_goal
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage
-from companion.session.typed_dates import day_typed
+from companion.session.typed_dates import day_to_come
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import bpm_told
 from companion.wording.plan_sentences import goal_told
@@ -45,10 +45,8 @@ class GoalScreen(ModalScreen[str | None]):
         with Vertical(id="goal-box"):
             yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
             yield Input(placeholder="beats a minute", id="goal-tempo")
-            yield Static("Date, such as 2027-05-02 rehearsal, or empty", markup=False)
-            yield Input(
-                placeholder="year-month-day, then concert, rehearsal or lesson", id="goal-by"
-            )
+            yield Static("Date, such as thursday rehearsal, 2027-05-02, or empty", markup=False)
+            yield Input(placeholder="a day, then concert, rehearsal or lesson", id="goal-by")
             yield Static(
                 "Enter sets it. Today then leads these bars up to this tempo. "
                 "Leave the tempo empty to remove the goal."
@@ -121,5 +119,5 @@ def _day_and_kind(typed: str) -> tuple[date | None, OccasionKind | None]:
     """`2027-05-02 rehearsal`. Raises RequestError for what is no date."""
     day, _, word = typed.strip().rpartition(" ")
     if word in list(OccasionKind):
-        return day_typed(day.strip()), OccasionKind(word)
-    return day_typed(typed.strip()) if typed.strip() else None, None
+        return day_to_come(day.strip()), OccasionKind(word)
+    return day_to_come(typed.strip()) if typed.strip() else None, None

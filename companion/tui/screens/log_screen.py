@@ -1,10 +1,11 @@
-"""The practice log: every attempt, newest first, and how it went.
+"""The practice log: everything practised, newest first, and how it went; corrected here too.
 
-The table gives what fits into 80 columns; the sentence below it gives all of one attempt.
+The table gives what fits into 80 columns; the sentence below it gives all of one line.
 """
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from rich.text import Text
@@ -15,13 +16,22 @@ from textual.widgets import DataTable, Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.journal.log_entries import logged_attempts
+from companion.journal.log_entries import EntryChange, correct_entry, logged, undoing
 from companion.practice.attempt import Attempt
+from companion.practice.entry import LogEntry
 from companion.session.open_score import OpenScore
+from companion.tui.screens.log_form_screen import (
+    Line,
+    LogForm,
+    LogFormScreen,
+    correction_form,
+    entry_form,
+    passage_form,
+)
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
-from companion.wording.log_sentences import attempt_told, sounded_told
+from companion.wording.log_sentences import attempt_told, entry_told, sounded_told
 from companion.wording.phrases import bars_told, bpm_told, counted, moment_told
 
 _COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
@@ -36,7 +46,7 @@ EMPTY_HERE = "Nothing is in the log yet for this score. Press f to see every sco
 
 
 AT_ONCE = 200
-"""Attempts that are read together; ten years of them would keep the screen waiting."""
+"""Lines that are read together; ten years of them would keep the screen waiting."""
 
 
 class _AttemptTable(DataTable[Text]):
@@ -49,17 +59,28 @@ class _AttemptTable(DataTable[Text]):
 
 
 class LogScreen(Screen[None]):
-    """A table of attempts."""
+    """A table of what was practised."""
 
     CSS_PATH = "log_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("c", "correct", "Correct"),
+        Binding("d", "delete", "Delete"),
+        Binding("delete", "delete", show=False),
+        Binding("u", "undo", "Undo"),
+        Binding("a", "add_passage", "Add"),
+        Binding("A", "add_entry", show=False),
         Binding("f", "filter", "This score / all"),
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
-        ("↑ ↓", "previous, next attempt; details below the table"),
+        ("↑ ↓", "previous, next line; details below the table"),
         ("End", "the earliest shown; reads the ones before it"),
         ("← →", "scroll sideways"),
+        ("c", "correct the line under the cursor: how it went, its note"),
+        ("d, Delete", "delete it; u brings it back"),
+        ("u", "undo the last correction or deletion on this screen"),
+        ("a", "add practice of a passage of the open score, away from the screen"),
+        ("A", "add scales, a lesson or a rehearsal"),
         ("f", "only the score that is open, or every score"),
     ]
 
@@ -68,11 +89,13 @@ class LogScreen(Screen[None]):
         self.folders = folders
         self.open_score = open_score
         self.only_this_score = False
-        self.attempts: list[Attempt] = []
+        self.lines: list[Line] = []
         self.has_more = False
+        self.earlier: list[Line] = []
+        """What was corrected or deleted here, as it was before; the latest last."""
 
     def compose(self) -> ComposeResult:
-        """Heading, the table, one attempt in a sentence."""
+        """Heading, the table, one line of it in a sentence."""
         yield Heading("Practice log")
         yield _AttemptTable(cursor_type="row", id="log-table")
         yield Static(id="log-empty", markup=False)
@@ -81,7 +104,7 @@ class LogScreen(Screen[None]):
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
-        """Begin with every score, the newest attempt first."""
+        """Begin with every score, the newest line first."""
         for name, width in _COLUMNS.items():
             self.table.add_column(name, width=width)
         self._fill()
@@ -94,41 +117,106 @@ class LogScreen(Screen[None]):
 
     def _fill(self) -> None:
         self.table.clear()
-        self.attempts = []
+        self.lines = []
         self._read_on()
-        self.table.display = bool(self.attempts)
+        self.table.display = bool(self.lines)
         empty = self.query_one("#log-empty", Static)
-        empty.display = not self.attempts
+        empty.display = not self.lines
         empty.update(EMPTY_HERE if self.only_this_score else _EMPTY)
-        self._tell(0)
+        self._tell(self.table.cursor_row)
 
     def _read_on(self) -> None:
-        """The next attempts under those that are shown."""
+        """The next lines under those that are shown."""
         digest = self.open_score.digest if self.open_score and self.only_this_score else None
-        most = len(self.attempts) + AT_ONCE
+        most = len(self.lines) + AT_ONCE
         try:
-            found = logged_attempts(self.folders, digest=digest, last=most + 1)
+            found = logged(self.folders, digest=digest, last=most + 1)
         except CompanionError as problem:
-            found = self.attempts
+            found = self.lines
             self.query_one(Notice).show_error(problem)
         self.has_more = len(found) > most
-        for attempt in found[len(self.attempts) : most]:
-            self.table.add_row(*_row(attempt))
-        self.attempts = found[:most]
-        count = f"the latest {most} attempts" if self.has_more else counted(len(found), "attempt")
+        for line in found[len(self.lines) : most]:
+            self.table.add_row(*_row(line))
+        self.lines = found[:most]
+        count = f"the latest {most} lines" if self.has_more else _counted(found)
         of_what = self.open_score.score.title if self.open_score and digest else "every score"
         self.query_one(Heading).right = f"{count}, {of_what}"
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
-        """Tell the whole of the attempt under the cursor; at the end, read on."""
-        if self.has_more and event.cursor_row == len(self.attempts) - 1:
+        """Tell the whole of the line under the cursor; at the end, read on."""
+        if self.has_more and event.cursor_row == len(self.lines) - 1:
             self._read_on()
         self._tell(event.cursor_row)
 
     def _tell(self, row: int) -> None:
         # A table without rows has its cursor on row −1.
-        told = attempt_told(self.attempts[row]) if 0 <= row < len(self.attempts) else ""
+        told = line_told(self.lines[row]) if 0 <= row < len(self.lines) else ""
         self.query_one("#log-attempt", Static).update(Text(told))
+
+    @property
+    def line(self) -> Line | None:
+        """What is under the cursor."""
+        row = self.table.cursor_row
+        return self.lines[row] if 0 <= row < len(self.lines) else None
+
+    def action_correct(self) -> None:
+        """Ask what it should say."""
+        if (before := self.line) is not None:
+            form = correction_form(self.folders, before)
+            self.app.push_screen(LogFormScreen(form), partial(self._corrected, before))
+
+    def _corrected(self, before: Line, after: Line | None) -> None:
+        if after is not None and after != before:
+            self.earlier.append(before)
+            self._show_change(f"Now: {line_told(after)}. Press u to undo.")
+
+    def action_delete(self) -> None:
+        """Delete what is under the cursor; the log keeps it, so that it can come back."""
+        if (before := self.line) is not None and self._change(before, EntryChange(withdraw=True)):
+            self.earlier.append(before)
+            self._show_change(f"Deleted: {line_told(before)}. Press u to bring it back.")
+
+    def action_undo(self) -> None:
+        """Let what was changed last be as it was."""
+        if not self.earlier:
+            self.query_one(Notice).say("Nothing was corrected or deleted here.")
+        elif self._change(self.earlier[-1], undoing(self.earlier[-1])):
+            self._show_change(f"As before: {line_told(self.earlier.pop())}.")
+
+    def _change(self, line: Line, change: EntryChange) -> bool:
+        try:
+            correct_entry(self.folders, line.id, change)
+        except CompanionError as problem:
+            self.query_one(Notice).show_error(problem)
+            return False
+        return True
+
+    def _show_change(self, told: str) -> None:
+        row = self.table.cursor_row
+        self._fill()
+        self.table.move_cursor(row=min(row, len(self.lines) - 1))
+        self._tell(self.table.cursor_row)
+        self.query_one(Notice).say(told)
+
+    def action_add_passage(self) -> None:
+        """Add practice of a passage of the open score."""
+        if self.open_score is None:
+            self.query_one(Notice).say(
+                "No score is open. Open one to add a passage; A adds scales or a lesson."
+            )
+        else:
+            self._add(passage_form(self.folders, self.open_score))
+
+    def action_add_entry(self) -> None:
+        """Add scales, a lesson, a rehearsal."""
+        self._add(entry_form(self.folders))
+
+    def _add(self, form: LogForm) -> None:
+        self.app.push_screen(LogFormScreen(form), self._added)
+
+    def _added(self, line: Line | None) -> None:
+        if line is not None:
+            self._show_change(f"Added: {line_told(line)}.")
 
     def action_filter(self) -> None:
         """Only the score that is open, or every score."""
@@ -139,8 +227,30 @@ class LogScreen(Screen[None]):
         self._fill()
 
 
-def _row(attempt: Attempt) -> list[Text]:
-    texts = (
+def line_told(line: Line) -> str:
+    """All of it in one line."""
+    return attempt_told(line) if isinstance(line, Attempt) else entry_told(line)
+
+
+def _counted(lines: list[Line]) -> str:
+    tried = sum(isinstance(line, Attempt) for line in lines)
+    other = counted(len(lines) - tried, "other entry", "other entries")
+    told = (counted(tried, "attempt"), other if tried < len(lines) else "")
+    return ", ".join(filter(None, told))
+
+
+def _row(line: Line) -> list[Text]:
+    texts = _of_attempt(line) if isinstance(line, Attempt) else _of_entry(line)
+    return [Text(fitted(text, width)) for text, width in zip(texts, _COLUMNS.values(), strict=True)]
+
+
+def _of_entry(entry: LogEntry) -> tuple[str, ...]:
+    what = f"{entry.seconds / 60:.0f} min {entry.what}"
+    return moment_told(entry.at), "", "", what, "", entry.note, ""
+
+
+def _of_attempt(attempt: Attempt) -> tuple[str, ...]:
+    return (
         moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
         bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label).split(" ", 1)[1],
@@ -149,4 +259,3 @@ def _row(attempt: Attempt) -> list[Text]:
         attempt.score_title,
         sounded_told(attempt),
     )
-    return [Text(fitted(text, width)) for text, width in zip(texts, _COLUMNS.values(), strict=True)]

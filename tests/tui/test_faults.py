@@ -118,7 +118,7 @@ def test_a_signal_in_a_drill_keeps_what_was_played_and_gives_the_terminal_back(
     terminal.press(b" ")
     terminal.wait_for("playing")
     begun = time.monotonic()
-    while time.monotonic() - begun < 2.5:  # so that there is something to keep
+    while time.monotonic() - begun < 1.6:  # so that there is something to keep
         terminal.read()
     os.kill(terminal.process, number)
     assert terminal.ended() == 128 + number

@@ -10,8 +10,16 @@ from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.journal.log_entries import logged_attempts
+from companion.listening.taps import Calibration
 from companion.practice.attempt import HeardBy, Outcome
-from companion.session.tapping import kept_calibration, sides_of_pad
+from companion.session.tapping import (
+    KEYBOARD,
+    device_name,
+    keep_calibration,
+    kept_calibration,
+    sides_of_pad,
+)
+from companion.sound.device_choice import sound_choice
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.judgement_screen import JudgementScreen
 from companion.tui.screens.outcome_screen import OutcomeScreen
@@ -35,12 +43,16 @@ def room(app_folders: Folders) -> Room:
     return Room(app_folders)
 
 
-async def taps(room: Room, pilot: Pilot[None]) -> TapScreen:
-    """The screen for taps, whose keys are struck when the hand says."""
+async def taps(room: Room, pilot: Pilot[None], measured: float | None = None) -> TapScreen:
+    """The screen for taps, whose keys are struck when the hand says; its delay perhaps measured
+    before."""
     await room.enter(pilot)
     screen = TapScreen(
         room.drill, room.screen.facing, room.folders, clock=room.hand, moment=lambda _: room.hand()
     )
+    if measured is not None:
+        device = device_name(KEYBOARD, (sound_choice(room.folders).device or "",))
+        keep_calibration(room.folders, device, Calibration(measured, 0.005))
     await room.app.push_screen(screen, room.screen.noted)
     await room.settle(pilot)
     return screen
@@ -100,8 +112,7 @@ async def test_what_the_keyboard_adds_is_measured_and_kept(room: Room) -> None:
 async def test_late_twos_are_heard_and_both_words_are_kept(room: Room) -> None:
     """Three theirs in the other part's 2/4 are two; mine are three: here mine come 40 ms late."""
     async with room.app.run_test(size=(80, 24)) as pilot:
-        screen = await taps(room, pilot)
-        await calibrate(room, pilot, screen, 0.03)
+        screen = await taps(room, pilot, 0.03)
         await pilot.press("space")
         beats = range(8)
         mine = [(BAR + b + k / 3 + 0.03 + 0.04, "j") for b in beats for k in range(3)]
@@ -133,8 +144,7 @@ async def test_late_twos_are_heard_and_both_words_are_kept(room: Room) -> None:
 
 async def test_of_one_side_alone_the_notes_off_the_beat_are_compared(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
-        screen = await taps(room, pilot)
-        await calibrate(room, pilot, screen, 0.03)
+        screen = await taps(room, pilot, 0.03)
         await pilot.press("space")
         mine = [(BAR + b + k / 3 + 0.03 * (1 + (k > 0)), "j") for b in range(8) for k in range(3)]
         await strike(room, pilot, screen, mine)
@@ -146,8 +156,7 @@ async def test_of_one_side_alone_the_notes_off_the_beat_are_compared(room: Room)
 
 async def test_no_taps_are_told_and_nothing_is_noted(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
-        screen = await taps(room, pilot)
-        await calibrate(room, pilot, screen, 0.0)
+        screen = await taps(room, pilot, 0.0)
         await pilot.press("space")
         room.hand.push(5)
         screen.look()
@@ -211,7 +220,6 @@ def test_a_judgement_as_a_picture(room: Room, snap_compare: Callable[..., bool])
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])
 async def test_no_size_of_terminal_breaks_it(size: tuple[int, int], room: Room) -> None:
     async with room.app.run_test(size=size) as pilot:
-        screen = await taps(room, pilot)
-        await calibrate(room, pilot, screen, 0.0)
+        await taps(room, pilot, 0.0)
         await pilot.press("space", "j", "f", "space")
         await pilot.pause()

@@ -12,12 +12,14 @@ import struct
 import sys
 import termios
 import time
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
+from companion.tui.faults import fault_told
 from companion.tui.screens.log_screen import LogScreen
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
@@ -30,8 +32,8 @@ async def test_every_key_on_an_empty_log_does_no_harm(app_folders: Folders, key:
         assert isinstance(pilot.app.screen, LogScreen)
 
 
-async def test_an_unforeseen_fault_ends_in_one_sentence_with_the_details_in_a_file(
-    app_folders: Folders, capsys: pytest.CaptureFixture[str]
+async def test_an_unforeseen_fault_ends_the_app_with_the_details_in_a_file(
+    app_folders: Folders,
 ) -> None:
     app = CompanionApp(app_folders)
 
@@ -44,6 +46,17 @@ async def test_an_unforeseen_fault_ends_in_one_sentence_with_the_details_in_a_fi
             await pilot.pause()
     assert app.return_code == 1
     (details,) = (app_folders.data / "faults").iterdir()
+    assert "planted" in details.read_text("utf-8")
+
+
+def test_of_an_unforeseen_fault_a_person_reads_one_line_without_a_traceback(
+    app_folders: Folders,
+) -> None:
+    told = fault_told(app_folders, KeyError("planted"), datetime(2026, 3, 1, 18, 20))
+    (details,) = (app_folders.data / "faults").iterdir()
+    assert told.startswith("companion had to stop: an unforeseen fault (KeyError).")
+    assert told.endswith(f"Details: {details}")
+    assert "Traceback" not in told and "\n" not in told
     assert "planted" in details.read_text("utf-8")
 
 

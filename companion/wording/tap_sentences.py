@@ -32,7 +32,7 @@ def keys_told(other: str, instrument: str) -> list[str]:
     return [
         f"{both}j: your own notes. One side alone is enough.",
         *(pad if instrument != "keyboard" else []),
-        "A key held down counts once.",
+        "Tap the keys; do not hold them.",
     ]
 
 

@@ -8,7 +8,7 @@ from contextlib import suppress
 from typing import NoReturn
 
 from companion.cli.main import main
-from companion.cli.output import write_in_any_encoding
+from companion.cli.output import write_in_any_encoding, write_without_control
 from companion.errors import CompanionError
 
 
@@ -24,6 +24,7 @@ def run() -> NoReturn:
         sys.stderr.write("companion: there is nowhere to write to: the output is closed.\n")
         os._exit(1)
     write_in_any_encoding()
+    write_without_control()
     try:
         status = main()
     except Exception as error:  # noqa: BLE001 (the edge: no traceback reaches a person)

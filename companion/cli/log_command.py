@@ -29,6 +29,7 @@ from companion.journal.log_entries import (
     logged,
     logged_attempts,
     logged_entries,
+    mark_unreadable,
     sessions_as_json,
 )
 from companion.journal.log_exchange import (
@@ -40,6 +41,7 @@ from companion.journal.log_exchange import (
     log_as_json,
     restore_log,
 )
+from companion.journal.unreadable_rows import is_row_name
 from companion.practice.attempt import Attempt, Outcome, now, outcome_named
 from companion.practice.entry import Activity, LogEntry, activity_named
 from companion.practice.goal import Occasion, OccasionKind
@@ -199,6 +201,8 @@ def _ask_correct(parser: argparse.ArgumentParser) -> None:
 
 
 def _correct(args: argparse.Namespace) -> int:
+    if is_row_name(args.id):
+        return _mark_unreadable(args)
     change = EntryChange(
         outcome=outcome_named(args.outcome) if args.outcome else None,
         note=args.note,
@@ -211,6 +215,17 @@ def _correct(args: argparse.Namespace) -> int:
     print(f"withdrawn: {told}" if found.is_withdrawn else f"now: {told}")
     if args.withdraw:
         print(f"To bring it back: companion log correct {found.id[:_SHOWN]} --restore")
+    return 0
+
+
+def _mark_unreadable(args: argparse.Namespace) -> int:
+    if not args.withdraw and not args.restore:
+        raise RequestError("it cannot be read", where=args.id, next="Add --withdraw to delete it.")
+    mark_unreadable(folders_of(args), args.id, is_deleted=args.withdraw)
+    if args.withdraw:
+        print(f"deleted. To bring it back: companion log correct {args.id} --restore")
+    else:
+        print(f"{args.id} is back.")
     return 0
 
 

@@ -10,6 +10,8 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from companion.wording.control_characters import CONTROL
+
 if TYPE_CHECKING:
     from companion.files.folders import Folders
     from companion.score.readers.opening import Opening
@@ -109,7 +111,8 @@ def print_json(value: object) -> None:
     """One JSON object on standard output."""
     import json
 
-    sys.stdout.write(json.dumps(value, ensure_ascii=False) + "\n")
+    told = json.dumps(value, ensure_ascii=False)
+    sys.stdout.write(CONTROL.sub(lambda sign: f"\\u{ord(sign[0]):04x}", told) + "\n")
 
 
 # Words that a command takes after its name, each doing one thing: `companion log export`.

@@ -71,6 +71,8 @@ def all_standings(folders: Folders) -> list[Standing]:
             worked, aims = before.get(bars), goals[bars].aims if bars in goals else None
             if worked is None or worked.stamps != source.stamps or _differ(worked, aims):
                 attempts = attempts_of(log, source.bars, known)
+                if not attempts:
+                    continue  # none of them can be read
                 worked = _Worked(source.stamps, standing(attempts, aims, day_of(ends)))
                 changed += 1
             after.append(worked)
@@ -88,9 +90,9 @@ def standings_against(folders: Folders, aims: Mapping[Bars, Aims]) -> list[Stand
     with Log.read_only(folders.data) as log:
         days = day_of(log.day_ends)
         return [
-            standing(attempts_of(log, source.bars, known), aims[bars], days)
+            standing(attempts, aims[bars], days)
             for bars, source in _sources(log, known).items()
-            if bars in aims
+            if bars in aims and (attempts := attempts_of(log, source.bars, known))
         ]
 
 

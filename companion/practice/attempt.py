@@ -10,9 +10,8 @@ is made, so it can never reach the log.
 from __future__ import annotations
 
 import json
-import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -20,10 +19,17 @@ from fractions import Fraction
 from uuid import uuid4
 
 from companion.errors import RequestError
+from companion.practice.bounds import (
+    are_short,
+    is_count,
+    is_datable,
+    is_early_or_late,
+    is_length,
+    is_span,
+    is_tempo,
+)
 
 _UUID_4 = re.compile("[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
-_MOST = 2**31
-"""Counts stay under this, so that any database can hold them."""
 
 
 def new_id() -> str:
@@ -106,23 +112,36 @@ def _faults(attempt: Attempt) -> list[str]:
     """What is wrong with an attempt, most telling first."""
     span = f"{attempt.first_bar} to {attempt.last_bar}"
     claims = (
-        (0 < attempt.first_bar <= attempt.last_bar < _MOST, f"its bars run from {span}"),
-        (attempt.tempo > 0, f"its tempo is {attempt.tempo} beats a minute"),
+        (is_span(attempt.first_bar, attempt.last_bar), f"its bars run from {span}"),
+        (is_tempo(attempt.tempo), f"its tempo is {attempt.tempo} beats a minute"),
         (attempt.beat, "its tempo does not say which note value the beat is"),
         (attempt.part_id, "it does not say which part was played"),
         (re.fullmatch("[0-9a-f]+", attempt.score_digest), "its score has no digest in hex"),
-        (0 <= attempt.repetitions < _MOST, f"it was played {attempt.repetitions} times"),
-        (
-            math.isfinite(attempt.seconds) and attempt.seconds >= 0,
-            "its length is not a time of zero or more",
-        ),
-        (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
-        (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
+        (is_count(attempt.repetitions), f"it was played {attempt.repetitions} times"),
+        (is_length(attempt.seconds), f"it lasted {attempt.seconds:g} seconds"),
+        (is_datable(attempt.at), "its time says no year and no UTC offset that can be kept"),
+        (are_short(_texts(attempt)), "its words are too long"),
         (_is_judgement(attempt.judgement), "its judgement is not a JSON object"),
         (attempt.heard is None or _is_heard(attempt.heard), "what was heard of it cannot be"),
         (is_identity(attempt.id), "its id is not a random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]
+
+
+def _texts(attempt: Attempt) -> Iterator[str]:
+    yield attempt.score_title
+    yield attempt.score_digest
+    yield attempt.score_path
+    yield attempt.part_id
+    yield attempt.part_name
+    yield attempt.bars_label
+    yield attempt.beat
+    yield from attempt.layers
+    yield attempt.silences
+    yield from attempt.accompaniment
+    yield attempt.note
+    yield attempt.judgement or ""
+    yield from (side.name for side in attempt.heard.sides) if attempt.heard else ()
 
 
 def is_identity(text: str) -> bool:
@@ -142,9 +161,7 @@ def _is_judgement(text: str | None) -> bool:
 def _is_heard(heard: Heard) -> bool:
     counts = (heard.missed, heard.added, *(side.notes for side in heard.sides))
     times = [time for side in heard.sides for time in (side.mean_ms, side.spread_ms)]
-    return all(0 <= count < _MOST for count in counts) and all(
-        math.isfinite(time) and abs(time) < _MOST for time in times
-    )
+    return all(map(is_count, counts)) and all(map(is_early_or_late, times))
 
 
 # What the program heard, kept beside the player's own word.

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 from companion.errors import RequestError
 from companion.practice.attempt import now
-from companion.practice.entry import LONGEST
+from companion.practice.bounds import LONGEST
 
 _NEAR = {"yesterday": -1, "today": 0, "tomorrow": 1}
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

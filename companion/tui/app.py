@@ -7,15 +7,18 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 from typing import ClassVar
 
+from rich.segment import Segment
 from rich.text import Text
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.color import Color
+from textual.filter import LineFilter
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
@@ -35,6 +38,19 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
+from companion.wording.control_characters import without_control
+
+
+class _WithoutControl(LineFilter):
+    """Takes the control characters out of a line; they are no columns wide."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        if all(one.text.isprintable() for one in segments):
+            return segments
+        return [Segment(without_control(one.text), one.style, one.control) for one in segments]
+
+
+_NO_CONTROL = _WithoutControl()
 
 
 class CompanionApp(App[None]):
@@ -61,6 +77,10 @@ class CompanionApp(App[None]):
         self.clock = clock
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Of what is drawn: a stranger's text never orders the terminal about."""
+        return [*super().get_line_filters(), _NO_CONTROL]
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""

@@ -13,7 +13,7 @@ from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path
 
-from companion.files.whole_file import make_own_folder, replacing
+from companion.files.whole_file import make_own_file, make_own_folder, replacing
 from companion.journal import check, schema
 from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
 from companion.journal.open_log import open_for_reading, open_for_writing
@@ -33,6 +33,7 @@ def copy_into(log: sqlite3.Connection, target: Path) -> None:
     """Copies the log; `target` is wholly there afterwards, on the disk, or as it was."""
     with replacing(target, durable=True) as unfinished:
         try:
+            make_own_file(unfinished)
             with closing(sqlite3.connect(unfinished, isolation_level=None)) as copy:
                 log.backup(copy)
                 # One file that needs none beside it, and can be read where nothing may be written.

@@ -154,7 +154,8 @@ _LONG_AGO = (1980, 1, 1, 0, 0, 0)
 def text_of(root: _Element) -> bytes:
     """A document in UTF-8. It needs no document type: its version says what it is."""
     etree.indent(root)
-    return etree.tostring(root, encoding="UTF-8", xml_declaration=True) + b"\n"
+    whole = etree.tostring(root, encoding="UTF-8", xml_declaration=True)
+    return whole + b"\n<!-- part written by companion -->\n"
 
 
 def container_of(musicxml: bytes, name: str) -> bytes:
@@ -166,6 +167,7 @@ def container_of(musicxml: bytes, name: str) -> bytes:
         listed = _CONTAINER.format(name=name).encode()
         archive.writestr(_entry("META-INF/container.xml", ZIP_DEFLATED), listed)
         archive.writestr(_entry(name, ZIP_DEFLATED), musicxml)
+        archive.comment = b"written by companion"
     return held.getvalue()
 
 

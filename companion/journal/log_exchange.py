@@ -10,6 +10,7 @@ from datetime import time
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
+from companion.files.csv_cell import cell
 from companion.files.folders import Folders
 from companion.files.score_paths import existing_file
 from companion.files.whole_file import whole_file
@@ -174,21 +175,21 @@ def _attempt(attempt: Attempt, ends: time) -> tuple[object, ...]:
         practice_day(attempt.at, ends),
         attempt.at.isoformat(timespec="seconds"),
         "passage",
-        attempt.score_title,
-        attempt.part_name or attempt.part_id,
-        attempt.bars_label,
+        cell(attempt.score_title),
+        cell(attempt.part_name or attempt.part_id),
+        cell(attempt.bars_label),
         attempt.first_bar,
         attempt.last_bar,
         f"{float(attempt.tempo):.6g}",
-        attempt.beat,
-        " + ".join(attempt.layers),
+        cell(attempt.beat),
+        cell(" + ".join(attempt.layers)),
         attempt.repetitions,
         _minutes(attempt.seconds),
         attempt.outcome.value,
-        attempt.note,
+        cell(attempt.note),
         attempt.id,
-        attempt.silences,
-        " + ".join(attempt.accompaniment),
+        cell(attempt.silences),
+        cell(" + ".join(attempt.accompaniment)),
         *_heard(attempt.heard),
     )
 
@@ -201,7 +202,7 @@ def _entry(entry: LogEntry, ends: time) -> tuple[object, ...]:
     of_a_passage = ("",) * 9
     day, ended = practice_day(entry.at, ends), entry.at.isoformat(timespec="seconds")
     minutes = _minutes(entry.seconds)
-    own = (minutes, "", entry.note, entry.id)
+    own = (minutes, "", cell(entry.note), entry.id)
     return (day, ended, entry.what.value, *of_a_passage, *own, *("",) * 5)
 
 

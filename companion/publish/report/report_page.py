@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from html import escape
 
+from companion.files import csv_cell
 from companion.practice.attempt import Bars, Outcome
 from companion.publish.handout.handout_page import document
 from companion.publish.report.report_file import (
@@ -141,10 +142,6 @@ def html_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterat
 # Words out of somebody else's file, made harmless where they are shown.
 
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""What makes a spreadsheet reckon instead of showing (OWASP, CSV injection; from memory)."""
-
-
 def safe_text(text: str, most: int = 200) -> str:
     """One line without control or direction signs, cut where it is too long."""
     plain = "".join(letter if letter.isprintable() else " " for letter in text)
@@ -154,5 +151,4 @@ def safe_text(text: str, most: int = 200) -> str:
 
 def cell(text: str) -> str:
     """The same for a cell of a spreadsheet: what would be a formula gets a mark before it."""
-    line = safe_text(text, 2000)
-    return f"'{line}" if line.startswith(_FORMULA) else line
+    return csv_cell.cell(safe_text(text, 2000))

@@ -95,6 +95,17 @@ def microphone() -> CaptureDevice:
     return found
 
 
+def microphone_count() -> int:
+    """How many microphones there are; none is opened."""
+    library = sound_libraries.miniaudio()
+    try:
+        devices = library.Devices()
+        devices._get_info = lambda *_: {}  # it would open each to describe it
+        return 0 if devices.backend == "Null" else len(devices.get_captures())
+    except library.MiniaudioError:
+        return 0
+
+
 def samples_of(recorded: bytes) -> NDArray[np.float64]:
     """What was recorded, -1 to 1."""
     import numpy as np

@@ -44,7 +44,7 @@ async def asked(pilot: Pilot[None]) -> LeftPracticeScreen:
 def test_what_a_running_program_keeps_is_not_left(
     app_folders: Folders, practised: Practised
 ) -> None:
-    keep_in_progress(app_folders, practised())
+    keep_in_progress(app_folders, [practised()])
     assert left_in_progress(app_folders) == []
     forget_in_progress(app_folders)
     assert list((app_folders.data / "in-progress").iterdir()) == []
@@ -53,7 +53,7 @@ def test_what_a_running_program_keeps_is_not_left(
 def test_a_file_that_cannot_be_read_is_put_aside(
     app_folders: Folders, practised: Practised
 ) -> None:
-    keep_in_progress(app_folders, practised())
+    keep_in_progress(app_folders, [practised()])
     as_left(app_folders).write_bytes(b"{")
     assert left_in_progress(app_folders) == []
     assert [path.suffix for path in (app_folders.data / "in-progress").iterdir()] == [".damaged"]
@@ -63,7 +63,7 @@ async def test_the_next_start_asks_and_logs_it_as_it_is_rated(
     app_folders: Folders, practised: Practised
 ) -> None:
     played = practised(seconds=95.0, repetitions=3)
-    keep_in_progress(app_folders, played)
+    keep_in_progress(app_folders, [played])
     as_left(app_folders)
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot)
@@ -79,7 +79,7 @@ async def test_the_next_start_asks_and_logs_it_as_it_is_rated(
 async def test_it_can_be_dropped_or_asked_about_later(
     app_folders: Folders, practised: Practised, key: str, is_left: bool
 ) -> None:
-    keep_in_progress(app_folders, practised())
+    keep_in_progress(app_folders, [practised()])
     as_left(app_folders)
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot)

@@ -12,6 +12,7 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
+from datetime import datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,18 +23,19 @@ from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import make_own_folder
 from companion.journal.unsaved_attempts import UnsavedAttempts, note_or_keep_unsaved
-from companion.practice.attempt import Attempt, Heard, Outcome
+from companion.practice.attempt import Attempt, Heard, Outcome, now
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.accompaniment import usual_accompaniment, who_plays
 from companion.session.drum_module import drums_for
-from companion.session.ladder_left import as_left, ladder_left
+from companion.session.ladder_left import as_left, keep_ladder, ladder_left
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
-from companion.session.setting_changes import at_place, at_tempo, on_ladder, setting_after
+from companion.session.setting_changes import at_tempo, on_ladder, setting_after
 from companion.session.settings import Setting
 from companion.session.starting_tempo import TempoSource, starting_tempo
+from companion.session.suggested_passages import bars_of_passage
 from companion.session.tally import Stretch
 from companion.session.track import FINE, DrillPlace, bpm_at
 from companion.sound.device_choice import SoundChoice, player_for, sound_choice
@@ -55,18 +57,23 @@ class Drill(Playback):
         *,
         notice: str = "",
         clock: Callable[[], float] = time.monotonic,
+        moment: Callable[[], datetime] = now,
     ) -> None:
-        """`notice` says why there is silence where the player itself does not know."""
+        """`notice` says why there is silence where the player itself does not know; `moment` is
+        the time of day."""
         begin = starting_tempo(passage, open_score.digest, folders)
         setting = Setting(Fixed(begin.bpm), accompaniment=usual_accompaniment(folders))
-        super().__init__(open_score, passage, setting, player, notice=notice, clock=clock)
+        super().__init__(
+            open_score, passage, setting, player, notice=notice, clock=clock, moment=moment
+        )
         self.log_error = begin.log_error
         self.is_caution_due = not _caution_told(folders).exists()
         """Whether nobody was told yet, in this data folder, how to go about sound."""
         self._begin = begin
-        self.ladder_left = ladder_left(open_score, passage, folders)
-        """What the last day here climbed and did not finish."""
-        self._folders = folders
+        self._bars = bars_of_passage(open_score, passage)
+        self.ladder_left = ladder_left(setting, self._bars, note_name(passage.beat), folders)
+        """What was climbed here last and not finished."""
+        self._folders, self._moment = folders, moment
         self._before: list[Setting] = []
         self.unsaved: UnsavedAttempts | None = None
         """What the log could not take yet; None if all is on disk."""
@@ -100,18 +107,25 @@ class Drill(Playback):
         """Go on with a ladder where the log says it was left, only by today's attempts if it is
         for today; undoing that begins it anew."""
         begun = on_ladder(self.setting, ladder)
+        beat = note_name(self.passage.beat)
         left = as_left(
-            begun, ladder, self.passage, self.open_score, self._folders, is_for_today=is_for_today
+            begun,
+            ladder,
+            self._bars,
+            beat,
+            self._folders,
+            self._moment() if is_for_today else None,
         )
         self.request(begun)
         if left != begun:
             self.change(left)
 
     def go_on(self) -> bool:
-        """Go on with the ladder of the last day that climbed; False if there is none."""
-        if self.ladder_left is None:
+        """Go on with the ladder that was left; False if there is none."""
+        if (left := self.ladder_left) is None:
             return False
-        self.change(at_place(self.setting, self.ladder_left.ladder, self.ladder_left.bpm))
+        there = left.setting
+        self.change(replace(self.setting, tempo=there.tempo, ladder=left.ladder, climb=there.climb))
         return True
 
     def _has_other_tempo(self, other: Setting) -> bool:
@@ -220,6 +234,9 @@ class Drill(Playback):
         self.unsaved = note_or_keep_unsaved(self._folders, attempt)
         self.tally.noted(rated, self.passes_behind)
         self._before.clear()
+        if self.setting.ladder is not None:
+            began = attempt.at - timedelta(seconds=attempt.seconds)
+            keep_ladder(self._folders, self._bars, self.setting.ladder, began)
         if rated.setting.tempo == self.setting.tempo:
             self.request(setting_after(self.setting, outcome, rated.times))
         return attempt

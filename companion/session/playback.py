@@ -14,9 +14,11 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
+from companion.practice.attempt import now
 from companion.score.passage import Passage
 from companion.session.accompaniment import Others
 from companion.session.open_score import OpenScore
@@ -48,13 +50,14 @@ class Playback:
         *,
         notice: str = "",
         clock: Callable[[], float] = time.monotonic,
+        moment: Callable[[], datetime] = now,
     ) -> None:
         """`notice` says why there is silence where the player itself does not know."""
         self.open_score = open_score
         self.passage = passage
         self.setting = setting
         self.transport = Transport(player, notice)
-        self.tally = Tally(clock)
+        self.tally = Tally(clock, moment)
         self._others = Others(passage)
 
     def request(self, setting: Setting) -> None:

@@ -176,7 +176,8 @@ class Tally:
             for one in (_over(one, behind) for one in self._earlier)
         ]
         closed = self._now_on(old, behind)
-        if is_midway and is_harder and not is_left_out:
+        # What was noted in the middle of a time through is not told twice.
+        if closed.seconds and is_midway and is_harder and not is_left_out:
             closed = replace(closed, mixed=passes)
         self._earlier = earlier
         if not closed.is_a_moment or closed.mixed != _NEVER:

@@ -83,7 +83,7 @@ _STATES = {
 
 
 NOT_THROUGH = "It was not played through to its end, so it cannot have held."
-NO_LADDER_LEFT = "Nothing to go on with: the last day at these bars climbed no ladder. p sets one."
+NO_LADDER_LEFT = "No ladder was left unfinished at these bars: p sets one."
 NOTHING_TO_UNDO = "No change of tempo, plan or click to undo since the last attempt."
 
 
@@ -138,8 +138,9 @@ def ladder_told(drill: Drill) -> str:
         return f"The ladder goes on at {here}, where you left it. u: from its start at {start}."
     if left is None:
         return ""
-    here, start = _tempo(drill, left.bpm), bpm_told(left.ladder.start)
-    way = f"started {start}; to {bpm_told(left.ladder.goal)} by {bpm_told(left.ladder.step)}"
+    here = f"{note_name(drill.passage.beat)} = {tempo_in_words(left.setting.tempo)}"
+    start = bpm_told(left.ladder.start)
+    way = f"started {start}; to {bpm_told(left.ladder.goal)}"
     return f"g: go on at {here}, where you stopped on {day_told(left.day)} ({way})."
 
 
@@ -153,10 +154,10 @@ def _tempo(drill: Drill, bpm: Fraction) -> str:
 
 
 def passes_told(drill: Drill) -> str:
-    """`Times through at this setting: 3 · played 2:10 · before: 2 to rate (⏎)`."""
+    """`Times through at this setting: 3 · played 2:10 · 2 earlier`."""
     told = f"Times through at this setting: {drill.passes} · played {play_time(drill.seconds)}"
     earlier = len(drill.unrated) - bool(drill.seconds)
-    return f"{told} · before: {earlier} to rate (⏎)" if earlier else told
+    return f"{told} · {earlier} earlier" if earlier else told
 
 
 def stretch_told(drill: Drill, stretch: Stretch) -> str:

@@ -214,6 +214,19 @@ def test_a_noted_stretch_is_gone_and_the_others_stay() -> None:
     assert hands.told(4) == [(FAST, 1, 10)]
 
 
+def test_of_a_time_through_that_was_noted_in_its_middle_nothing_is_told_twice() -> None:
+    """The ladder's next step begins in the middle of it: it counts for neither."""
+    hands = Hands()
+    hands.tally.plays(SLOW, 0)
+    hands.seconds = 30
+    hands.tally.pauses()
+    hands.tally.noted(hands.tally.stretches(2)[0], 2)
+    hands.tally.plays(FAST, 2, is_midway=True)
+    hands.seconds = 40
+    assert hands.told(3) == [(FAST, 0, 10)]
+    assert hands.told(4) == [(FAST, 1, 10)]
+
+
 SETTINGS = st.sampled_from([SLOW, MIDDLE, FAST, SILENT, BARE])
 
 

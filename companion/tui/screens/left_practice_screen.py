@@ -47,7 +47,9 @@ class LeftPracticeScreen(ModalScreen[str | None]):
         """What was practised, and the four outcomes."""
         with Vertical(id="left-practice-box"):
             yield Static(Text(left_practice_told(self.attempt)))
-            yield Static(outcomes_listed(), id="left-practice-keys")
+            yield Static(
+                outcomes_listed(can_hold=self.attempt.repetitions > 0), id="left-practice-keys"
+            )
             yield Notice()
         yield Footer()
 

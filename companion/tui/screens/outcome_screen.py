@@ -55,7 +55,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             yield Static(id="outcome-asked", markup=False)
             if self.heard is not None:
                 yield Static(proposal_told(self.heard), id="outcome-heard", markup=False)
-            yield Static(outcomes_listed(), id="outcome-keys")
+            yield Static(id="outcome-keys")
             yield Static(id="outcome-why", markup=False)
             yield Static(id="outcome-earlier", markup=False)
             yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
@@ -77,6 +77,8 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             line = self.query_one(f"#outcome-{name}", Static)
             line.update(told)
             line.display = bool(told)
+        can_hold = self.drill.rated_as(stretch, Outcome.HELD) is not None
+        self.query_one("#outcome-keys", Static).update(outcomes_listed(can_hold=can_hold))
         self.query_one(Input).value = ""
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -128,11 +130,13 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             self.dismiss(self._noted)
 
 
-def outcomes_listed() -> Text:
-    """The four outcomes and what they mean, a line each."""
+def outcomes_listed(*, can_hold: bool = True) -> Text:
+    """The four outcomes and what they mean, a line each; faint what cannot be said."""
     lines = [
         f"{key}  {outcome.value:<12}{OUTCOME_MEANINGS[outcome]}" for key, outcome in KEYS.items()
     ]
     text = Text("\n".join(lines))
     text.highlight_regex(r"(?m)^\d  \w+( apart)?", "bold")
+    if not can_hold:
+        text.highlight_regex(r"(?m)^[34].*$", "dim")
     return text

@@ -75,6 +75,7 @@ class Drill(Playback):
         """What was climbed here last and not finished."""
         self._folders, self._moment = folders, moment
         self._before: list[Setting] = []
+        self._was_step = False
         self.unsaved: UnsavedAttempts | None = None
         """What the log could not take yet; None if all is on disk."""
         self._drums: MidiOut | None = None
@@ -96,11 +97,11 @@ class Drill(Playback):
         if self._drums is not None:
             self._drums.begin()
 
-    def change(self, setting: Setting) -> None:
-        """Ask for another setting, which can be undone. Tempos in a row are one change."""
-        in_a_row = bool(self._before) and self._has_other_tempo(self._before[-1])
-        if not in_a_row or not self._has_other_tempo(setting):
+    def change(self, setting: Setting, *, is_step: bool = False) -> None:
+        """Ask for another setting, which can be undone; steps of tempo in a row all at once."""
+        if not (is_step and self._was_step):
             self._before.append(self.setting)
+        self._was_step = is_step
         self.request(setting)
 
     def climb(self, ladder: Ladder, *, is_for_today: bool = False) -> None:
@@ -128,13 +129,9 @@ class Drill(Playback):
         self.change(replace(self.setting, tempo=there.tempo, ladder=left.ladder, climb=there.climb))
         return True
 
-    def _has_other_tempo(self, other: Setting) -> bool:
-        """Whether another setting differs in its tempo at most."""
-        here = self.setting
-        return replace(other, tempo=here.tempo, climb=here.climb, first=here.first) == here
-
     def undo(self) -> bool:
         """Ask for the setting before the last change; False if there is none."""
+        self._was_step = False
         if not self._before:
             return False
         self.request(replace(self._before.pop(), first=self.setting.first))
@@ -234,6 +231,7 @@ class Drill(Playback):
         self.unsaved = note_or_keep_unsaved(self._folders, attempt)
         self.tally.noted(rated, self.passes_behind)
         self._before.clear()
+        self._was_step = False
         if self.setting.ladder is not None:
             began = attempt.at - timedelta(seconds=attempt.seconds)
             keep_ladder(self._folders, self._bars, self.setting.ladder, began)

@@ -56,7 +56,9 @@ class DrillSettingKeys(Screen[None]):
     def action_faster(self, by: int) -> None:
         """Another tempo, at the same place in the music; a ladder goes on from there."""
         before = self.drill.setting.tempo if self.drill is not None else None
-        self._change(lambda drill: setting_changes.nudged(drill.setting, drill.bpm, by))
+        self._change(
+            lambda drill: setting_changes.nudged(drill.setting, drill.bpm, by), is_step=True
+        )
         if isinstance(before, (Ramp, Marked)):
             self.notice.say(plan_left_told(before))
 
@@ -121,12 +123,12 @@ class DrillSettingKeys(Screen[None]):
         except CompanionError as problem:
             self.notice.show_error(problem)
 
-    def _change(self, change: Callable[[Drill], Setting]) -> None:
+    def _change(self, change: Callable[[Drill], Setting], *, is_step: bool = False) -> None:
         if self.drill is None:
             self.tell_not_ready()
             return
         try:
-            self.drill.change(change(self.drill))
+            self.drill.change(change(self.drill), is_step=is_step)
         except CompanionError as problem:
             self.notice.show_error(problem)
             return

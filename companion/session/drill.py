@@ -222,7 +222,7 @@ class Drill(Playback):
             raise RequestError("nothing was played yet", next="Start the drill first.")
         asked = next((one for one in found if of is not None and one.id == of.id), found[0])
         rated = self.rated_as(asked, outcome)
-        if rated is None:
+        if rated is None or (heard is not None and rated is not asked):
             raise RequestError(
                 "it was not played through to its end, so it cannot have held",
                 next="Say 1 or 2, or go back and play it through.",

@@ -43,6 +43,7 @@ from companion.wording.drill_sentences import (
     STARTS_WHEN_READY,
     STILL_LOADING,
     TIME_FOR_A_REST,
+    ladder_told,
     noted_told,
     silence_told,
 )
@@ -57,6 +58,8 @@ _KEYS: list[BindingType] = [
     Binding("down,minus", "faster(-1)", show=False),
     Binding("shift+up,pageup", "faster(5)", show=False),
     Binding("shift+down,pagedown", "faster(-5)", show=False),
+    Binding("u", "undo", show=False),
+    Binding("g", "go_on", show=False),
     *(Binding(key, f"layer('{key}')", show=False) for key in LAYER_KEYS),
     Binding("o", "others", show=False),
     *(Binding(key, f"ask('{key}')", show=False) for key in ASKED),
@@ -78,6 +81,8 @@ _EXPLAINED = [
     ("a", "again from this bar, with a count-in"),
     ("↑ ↓", "one beat a minute faster, slower"),
     ("Shift+↑ ↓", "five (also Page Up, Page Down)"),
+    ("u", "undo the last change of tempo, plan, layers or silences"),
+    ("g", "go on with the ladder of the last time, where it was left"),
     ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
     ("w", "layers in words: bar, coincidence, a part's written rhythm"),
@@ -152,8 +157,8 @@ class DrillScreen(DrillRecordingKeys):
 
     def keep_practice(self) -> None:
         """Keep what was played and not rated yet, in case the program ends without a question."""
-        so_far = self.drill.so_far() if self.drill is not None else None
-        if so_far is not None:
+        so_far = self.drill.so_far() if self.drill is not None else ()
+        if so_far:
             keep_in_progress(self.folders, so_far)
         else:
             forget_in_progress(self.folders)
@@ -178,7 +183,7 @@ class DrillScreen(DrillRecordingKeys):
         self.query_one(DrillStatus).warn(
             BEFORE_THE_FIRST_SOUND if event.drill.is_caution_due else ""
         )
-        self.notice.say(event.drill.notice)
+        self.notice.say(" ".join(filter(None, (event.drill.notice, ladder_told(event.drill)))))
         if event.drill.log_error is not None:
             self.notice.show_error(event.drill.log_error)
         self.look()
@@ -310,7 +315,7 @@ class DrillScreen(DrillRecordingKeys):
 
     def action_how_did_it_go(self) -> None:
         """Ask how it went."""
-        if self.drill is not None and self.drill.seconds:
+        if self.drill is not None and self.drill.unrated:
             self.app.push_screen(OutcomeScreen(self.drill), self.noted)
         else:
             self.notice.say("Nothing to log yet: press space to start.")

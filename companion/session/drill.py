@@ -24,6 +24,7 @@ from companion.files.folders import Folders
 from companion.files.whole_file import make_own_folder
 from companion.journal.unsaved_attempts import UnsavedAttempts, note_or_keep_unsaved
 from companion.practice.attempt import Attempt, Heard, Outcome, now
+from companion.practice.bounds import LONGEST
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
@@ -296,6 +297,6 @@ def _attempt(drill: Drill, stretch: Stretch, outcome: Outcome, note: str = "") -
         if played.are_others_on
         else (),
         repetitions=stretch.times,
-        seconds=stretch.seconds,
+        seconds=min(stretch.seconds, LONGEST),
         note=note,
     )

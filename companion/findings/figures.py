@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from fractions import Fraction
+from functools import cache
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -97,13 +98,11 @@ def _head(groups: Returning) -> int | None:
 
 def _wanted(run: MeterRun) -> Callable[[int], bool]:
     """Whether a figure so many grains long may cross the meter."""
-    known: dict[int, bool] = {}
+    quarter, longest = run.quarter, 2 * run.full
 
+    @cache
     def is_wanted(length: int) -> bool:
-        if length not in known:
-            may = length < 2 * run.full
-            known[length] = may and crossed(length / run.quarter, run.meter) is not None
-        return known[length]
+        return length < longest and crossed(length / quarter, run.meter) is not None
 
     return is_wanted
 

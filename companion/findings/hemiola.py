@@ -32,7 +32,7 @@ from msgspec.structs import replace
 
 from companion.findings.figures import Figure, figures
 from companion.rhythm.meter import Meter
-from companion.score.texture import BarSpan, MeterRun, PartStream, Sound, Texture, meter_runs
+from companion.score.texture import BarSpan, MeterRun, PartStream, Sound, Texture
 
 ACROSS_BARS = "three twos across two bars"
 THREE_IN_TWO = "three in a bar of two"
@@ -145,14 +145,14 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
 def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
     """Where one part shows a hemiola by itself, and how."""
     strikes = set(stream.strikes)
-    for run in meter_runs(stream):
+    for run in stream.runs:
         for shape in shapes(run.meter):
             free = run.start  # bars before this belong to a hemiola already
             group = run.full * shape.bars // shape.groups
-            heads = range(0, group * shape.groups, group)
+            reach = group * shape.groups
             for index, bar in enumerate(run.bars):
                 # Most bars do not strike every head, which is quickly seen.
-                if not all(bar.start + head in strikes for head in heads):
+                if not strikes.issuperset(range(bar.start, bar.start + reach, group)):
                     continue
                 place = _place(run.bars[index : index + shape.bars], shape, run)
                 if place is None or bar.start < free:
@@ -338,12 +338,12 @@ def _changes_pitch_at(melody: Sequence[Sound], first: int, last: int, heads: ran
 
 def _is_one_rhythm(struck: Sequence[int], heads: range) -> bool:
     """Whether every group has the same rhythm, and one that does not repeat within it."""
-    rhythms = [
-        tuple(at - head for at in struck if head <= at < head + heads.step) for head in heads
-    ]
-    if rhythms.count(rhythms[0]) < len(rhythms):
+    if len(struck) % len(heads):
         return False
-    lengths = [b - a for a, b in pairwise((*rhythms[0], heads.step))]
+    rhythm = [at - heads.start for at in struck[: len(struck) // len(heads)]]
+    if list(struck) != [head + at for head in heads for at in rhythm]:
+        return False
+    lengths = [b - a for a, b in pairwise((*rhythm, heads.step))]
     count = len(lengths)
     return not any(
         count % size == 0 and lengths == lengths[:size] * (count // size)

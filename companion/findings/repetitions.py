@@ -23,7 +23,6 @@ from companion.score.texture import (
     MeterRun,
     PartStream,
     Sound,
-    meter_runs,
 )
 
 # How one part shows that it repeats a figure: by rhythm, by pitch, by accents.
@@ -51,7 +50,7 @@ def notes_of(stream: PartStream) -> Iterator[Notes]:
     """A part's notes meter by meter, where there are enough of them to repeat anything."""
     melody = stream.melody
     at = [sound.at for sound in melody]
-    for run in meter_runs(stream):
+    for run in stream.runs:
         first, last = bisect_left(at, run.start), bisect_left(at, run.end)
         if last - first < 3:
             continue
@@ -362,26 +361,31 @@ def repeating(
 
 
 def _runs_of_zeros(row: bytes, least: int) -> Iterator[tuple[int, int]]:
-    start = row.find(bytes(least))
+    zeros = bytes(least)
+    start = row.find(zeros)
     while start >= 0:
-        end = len(row) - len(row[start:].lstrip(b"\0"))
+        end = row.find(1, start + least)
+        if end < 0:
+            end = len(row)
         yield start, end
-        start = row.find(bytes(least), end)
+        start = row.find(zeros, end)
+
+
+_ZERO_OR_ONE = bytes([0] + [1] * 255)
 
 
 def _comparison(row: Sequence[int]) -> Callable[[int], bytes]:
     """For a distance, a byte for each element that has another so far behind it: 0 if the two
-    are alike. Sixteen distances are compared for every row of a score, so all elements of a
-    row are compared in one operation on long numbers, if a byte can tell them apart."""
-    names: dict[int, int] = {}
-    named = [names.setdefault(element, len(names)) for element in row]
+    are alike, 1 if not. A dozen distances are compared for every row of a score, so all elements
+    of a row are compared in one operation on long numbers, if a byte can tell them apart."""
+    names = {element: name for name, element in enumerate(set(row))}
     if len(names) > 256:
         return lambda size: bytes(map(ne, row, row[size:]))
-    word, count = int.from_bytes(bytes(named), "little"), len(row)
+    word, count = int.from_bytes(bytes(map(names.__getitem__, row)), "little"), len(row)
 
     def compare(size: int) -> bytes:
         differing = (word ^ (word >> (8 * size))).to_bytes(count, "little")
-        return differing[: count - size]
+        return differing[: count - size].translate(_ZERO_OR_ONE)
 
     return compare
 
@@ -389,6 +393,6 @@ def _comparison(row: Sequence[int]) -> Callable[[int], bytes]:
 def _repeats_sooner(found: Repetition, same: dict[int, bytes]) -> bool:
     """Whether a shorter period, which must divide this one, goes through the whole stretch."""
     return any(
-        found.size % size == 0 and not any(same[size][found.start : found.end - size])
+        found.size % size == 0 and same[size].find(1, found.start, found.end - size) < 0
         for size in range(1, found.size // 2 + 1)
     )

@@ -255,9 +255,9 @@ def _notes(texture: Texture, stream: PartStream, factors: Sequence[int]) -> list
     """The part's notes bar by bar, cut at the barlines they are held over."""
     bars = texture.bars
     held: list[list[BarNote]] = [[] for _ in bars]
-    for at, length, pitch, number, *_ in stream.sounds:
-        index, end, new = number - 1, at + length, True
-        height = _UNPITCHED if pitch is None else pitch
+    for sound in stream.sounds:
+        index, at, end, new = sound.bar - 1, sound.at, sound.end, True
+        height = _UNPITCHED if sound.pitch is None else sound.pitch
         while index < len(bars) and (new or at < end):
             _, start, span, lead, _ = bars[index]
             upto = min(end, start + span)

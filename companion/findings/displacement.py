@@ -29,7 +29,7 @@ from companion.rhythm.meter import Meter, levels
 from companion.score.texture import MeterRun, PartStream, Sound, Texture
 
 
-class Displacement(Struct, frozen=True):
+class Displacement(Struct, frozen=True, tag=True):
     """A stretch in which some parts go beside the meter."""
 
     first: int

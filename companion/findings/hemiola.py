@@ -39,7 +39,7 @@ THREE_IN_TWO = "three in a bar of two"
 TWO_IN_THREE = "two in a bar of three"
 
 
-class Hemiola(Struct, frozen=True):
+class Hemiola(Struct, frozen=True, tag=True):
     """A stretch of bars that some parts articulate so."""
 
     first: int

@@ -175,10 +175,14 @@ def _fine_ticks(ticks: int, meters: Iterable[Meter]) -> int:
 def _struck(notes: Sequence[Note], staves: int, lead: int, fineness: int) -> list[tuple[int, ...]]:
     """When notes begin, staff by staff, so that two hands at one instrument can pull against
     each other; one empty tuple for a bar of rest."""
-    struck = [note for note in notes if note.is_struck]
-    used = sorted({note.staff for note in struck}) if staves > 1 else ()
-    by_staff = [[note for note in struck if note.staff == staff] for staff in used] or [struck]
-    return [tuple(sorted({lead + note.onset * fineness for note in notes})) for notes in by_staff]
+    if staves == 1:
+        onsets = {lead + note.onset * fineness for note in notes if note.is_struck}
+        return [tuple(sorted(onsets))]
+    by_staff: dict[int, set[int]] = {}
+    for note in notes:
+        if note.is_struck:
+            by_staff.setdefault(note.staff, set()).add(lead + note.onset * fineness)
+    return [tuple(sorted(by_staff[staff])) for staff in sorted(by_staff)] or [()]
 
 
 def onsets(clock: Clock, part: int, first: Fraction, last: Fraction) -> tuple[Fraction, ...]:

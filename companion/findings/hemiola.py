@@ -154,18 +154,23 @@ def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
                 # Most bars do not strike every head, which is quickly seen.
                 if not strikes.issuperset(range(bar.start, bar.start + reach, group)):
                     continue
-                place = _place(run.bars[index : index + shape.bars], shape, run)
-                if place is None or bar.start < free:
+                bars = run.bars[index : index + shape.bars]
+                if bar.start < free or not _are_full(bars, shape, run):
                     continue
-                evidence = signs(stream, place.start, place.end, shape.groups)
-                if evidence:
+                evidence = signs(stream, bar.start, bars[-1].end, shape.groups)
+                place = _place(bars, shape, run) if evidence else None
+                if place is not None:
                     free = place.end
                     yield place, evidence
 
 
+def _are_full(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> bool:
+    return len(bars) == shape.bars == [bar.length for bar in bars].count(run.full)
+
+
 def _place(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> _Place | None:
     """The bars as a place for a hemiola; None if they are too few or not full."""
-    if len(bars) < shape.bars or any(bar.length != run.full for bar in bars):
+    if not _are_full(bars, shape, run):
         return None
     meter = run.meter
     start, end = bars[0].start, bars[-1].end
@@ -297,8 +302,10 @@ def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, .
     sounds = stream.melody[first:last]
     if any(sound.is_accented for sound in sounds) and _is_accented_at(sounds, heads):
         found.append("accent")
-    if groups > 2 and len(struck) > groups and _changes_pitch_at(stream.melody, first, last, heads):
-        found.append("pitch")
+    is_even = struck == tuple(range(start, end, (end - start) // len(struck)))
+    if groups > 2 and len(struck) > groups and is_even:
+        if _changes_pitch_at(stream.melody, first, last, heads):
+            found.append("pitch")
     if len(struck) == groups:
         if _are_groups(stream, first, last, start + (end - start) // 2):
             found.append("rhythm")
@@ -324,10 +331,7 @@ def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
 
 
 def _changes_pitch_at(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
-    """Equal notes, and the pitch another one exactly at the heads and after the last group."""
-    gaps = {b.at - a.at for a, b in pairwise(melody[first:last])}
-    if len(gaps | {heads.stop - melody[last - 1].at}) > 1:
-        return False
+    """Whether the pitch is another one exactly at the heads and after the last group."""
     if last < len(melody) and melody[last].pitch == melody[last - 1].pitch:
         return False
     changes = {

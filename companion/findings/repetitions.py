@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import compress, count, pairwise
 from operator import ne
 from typing import NamedTuple
 
@@ -69,7 +69,7 @@ def repetitions(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]
     yield from _in_rhythm(notes, wanted)
     yield from _in_pitch(notes, wanted)
     yield from _in_repeated_notes(notes, wanted)
-    if any(sound.is_accented for sound in notes.sounds):
+    if sum(sound.is_accented for sound in notes.sounds) > 2:
         yield from _in_accents(notes, wanted)
 
 
@@ -164,7 +164,7 @@ def _is_no_trill(notes: Notes, period: Repetition) -> bool:
 def _in_repeated_notes(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     """Equal groups of a repeated note: the changes of pitch are the figure's beginnings."""
     pitches = [sound.pitch for sound in notes.sounds]
-    changes = [0, *(i for i in range(1, len(pitches)) if pitches[i] != pitches[i - 1])]
+    changes = [0, *compress(count(1), map(ne, pitches[1:], pitches))]
     ends = [*changes[1:], len(pitches)]
     sizes = [b - a for a, b in zip(changes, ends, strict=True)]
     row = [size * _SPREAD * _SPREAD + notes.gaps[a] for a, size in zip(changes, sizes, strict=True)]

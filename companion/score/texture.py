@@ -196,7 +196,7 @@ class PartStream(Struct, frozen=True, dict=True):
     @cached_property
     def strikes(self) -> tuple[int, ...]:
         """Grains at which something begins, each once."""
-        return tuple(sorted({sound.at for sound in self.sounds}))
+        return tuple(dict.fromkeys([sound.at for sound in self.sounds]))
 
     @cached_property
     def melody(self) -> tuple[Sound, ...]:

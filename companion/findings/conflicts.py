@@ -27,7 +27,7 @@ class Conflict(Struct, frozen=True):
     first: int
     last: int
     ratio: tuple[int, int]
-    """In lowest terms, the larger number first: (3, 2). Where beats are unequal, the beats of
+    """In lowest terms, the larger number first: (3, 2). If beats are unequal, the beats of
     both sides as they are: (4, 3)."""
     level: str
     """`beat` or `bar`: the span both sides divide."""
@@ -44,7 +44,7 @@ class Conflict(Struct, frozen=True):
 
     @property
     def numbers(self) -> tuple[str, str]:
-        """What is against what, as a player says it: 3 and 2; 4 and 3+2+3 where beats are
+        """What is against what, as a player says it: 3 and 2; 4 and 3+2+3 if beats are
         unequal; dotted and triplet."""
         more, fewer = self.sides
         if self.is_dotted:
@@ -140,7 +140,7 @@ def _joined(one: tuple[str, ...], other: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def conflicts_of(clock: Clock) -> tuple[Conflict, ...]:
-    """Every conflict of a score whose barlines coincide; none where they travel apart."""
+    """Every conflict of a score whose barlines coincide; none if they travel apart."""
     if not clock.barlines_coincide:
         return ()
     return conflicts(_bars(clock))

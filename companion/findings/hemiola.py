@@ -4,7 +4,7 @@ Two bars of 3/4 become three groups of two beats; a bar of 6/8 becomes three qua
 of 3/4 becomes two dotted quarters. (The New Grove, 1980, as quoted in an encyclopedia, has
 the first as the narrow meaning.) Three notes against two *at the same time* are a conflict
 (`conflicts.py`), never called hemiola here; but a hemiola in some parts while others keep
-the bar is a pull too, and the finding says against whom. Where nobody keeps the bar, all
+the bar is a pull too, and the finding says against whom. If nobody keeps the bar, all
 change their feel together.
 
 A part shows a hemiola in the very bars, from barline to barline, in one of these ways:
@@ -123,7 +123,7 @@ def hemiolas(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[H
 
 
 def figure_places(figure: Figure) -> tuple[_Place, ...]:
-    """The bars that a repeated figure regroups as a hemiola; none where it is none."""
+    """The bars that a repeated figure regroups as a hemiola; none if it is none."""
     for shape in shapes(figure.run.meter):
         if figure.length * shape.groups == figure.run.full * shape.bars:
             inside = [
@@ -211,7 +211,7 @@ def _answers(stream: PartStream, place: _Place) -> bool:
 
 
 def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
-    """Lengthens the one before where the same parts go on, still against others or still not."""
+    """Lengthens the one before if the same parts go on, still against others or still not."""
     # Hemiolas of other parts or kinds may lie between, but only a few at one place.
     for index, old in enumerate(found[-4:], max(0, len(found) - 4)):
         same = (old.kind, old.meter, old.parts) == (new.kind, new.meter, new.parts)
@@ -230,7 +230,7 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
 
 
 def _patterns_of_two_bars(texture: Texture, found: Sequence[Hemiola]) -> list[Hemiola]:
-    """One finding where the same parts regroup every other bar and keep the meter between."""
+    """One finding if the same parts regroup every other bar and keep the meter between."""
     single: dict[tuple[object, ...], list[Hemiola]] = {}
     for hemiola in found:
         if hemiola.first == hemiola.last:
@@ -322,7 +322,7 @@ def _is_accented_at(sounds: Sequence[Sound], heads: range) -> bool:
 
 
 def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
-    """Single notes group the bars where the one before the middle is held over it, or all
+    """Single notes group the bars if the one before the middle is held over it, or all
     last equally long: two notes of a bar and one of the next with rests between do not."""
     sounds = stream.melody[first:last]
     if len({sound.length for sound in sounds}) == 1:

@@ -365,12 +365,10 @@ def repeating(
 
 
 def _runs_of_zeros(row: bytes, least: int) -> Iterator[tuple[int, int]]:
-    zeros = bytes(least)
+    zeros, ended = bytes(least), row + b"\1"
     start = row.find(zeros)
     while start >= 0:
-        end = row.find(1, start + least)
-        if end < 0:
-            end = len(row)
+        end = ended.index(1, start + least)
         yield start, end
         start = row.find(zeros, end)
 

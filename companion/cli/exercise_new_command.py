@@ -58,7 +58,7 @@ def _new(args: argparse.Namespace) -> int:
     scores: tuple[Path, ...] = ()
     if "score" in answers:
         score = existing_file(as_path(answers["score"]))
-        if not answers.get("part"):
+        if not (answers.get("part") or answers.get("pattern")):
             open_score = open_for_practice(score, folders_of(args))
             answers["part"] = open_score.score.parts[part_meant(open_score, None)].name
         answers["score"], scores = score_name_in(score, path)

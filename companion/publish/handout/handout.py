@@ -65,6 +65,10 @@ def hand_out_score(
     """
     span = find_bars(open_score.clock, wanted.bars) if wanted.bars else None
     if is_page(out):
+        if not (wanted.part or open_score.choices.part):
+            raise RequestError(
+                "one page is for one part", next="Add --part, or name a folder for all of them."
+            )
         part = part_meant(open_score, wanted.part)
         lesson = lesson_of(open_score, part, span, wanted.tempo)
         return [write_handout(handout_of(lesson), out, folders)]

@@ -128,6 +128,11 @@ def give_up_goal(folders: Folders, bars: Bars) -> Goal:
     return set_goal(folders, replace(found[0], is_withdrawn=True, revision=Revision()))
 
 
+def bring_back_goal(folders: Folders, goal: Goal) -> Goal:
+    """Set a goal again that was given up; on disk when this returns."""
+    return set_goal(folders, replace(goal, is_withdrawn=False, revision=Revision()))
+
+
 def _of_day(folders: Folders, day: date, digest: str, what: OccasionKind | None) -> Occasion | None:
     """The date of a day: the one about this score before one about all."""
     fitting = [one for one in dates(folders) if one.day == day and what in (None, one.kind)]

@@ -89,7 +89,7 @@ def test_without_the_library_one_sentence_says_how_to_get_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setitem(sys.modules, "verovio", None)
-    with pytest.raises(CompanionError, match="pip install 'companion\\[verovio\\]'"):
+    with pytest.raises(CompanionError, match="pip install '\\.\\[verovio\\]'"):
         engrave(b"<score-partwise/>")
 
 

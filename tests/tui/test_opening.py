@@ -1,5 +1,6 @@
 """The first screen: from nothing to a score on its map."""
 
+import inspect
 import re
 import sys
 from asyncio import timeout
@@ -345,8 +346,11 @@ async def test_every_way_is_a_key_and_in_the_palette(
         await pilot.press("escape")
         commands = {one.help: one for one in pilot.app.get_system_commands(opening(pilot))}
         assert not any("focus" in one.title.casefold() for one in commands.values())
-        commands[key].callback()
-        await pilot.pause()
+        done = commands[key].callback()
+        assert inspect.isawaitable(done)
+        await done
+        assert type(pilot.app.screen).__name__ == screen
+        await pilot.press("escape")
         await pilot.press("ctrl+p")
         assert type(pilot.app.screen).__name__ == "CommandPalette"
 
@@ -382,9 +386,9 @@ async def test_a_timer_starts_here_and_is_not_kept_as_no_minutes(app_folders: Fo
 
 async def test_habits_are_changed_here(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
-        await pilot.press("h", "ctrl+a", *"30", "enter")
+        await pilot.press("h", *"30", "enter")
         assert habits_of(app_folders).minutes == 30
-        await pilot.press("h", "ctrl+a", *"3", "enter")
+        await pilot.press("h", *"3", "enter")
         assert "Choose 5 to 600" in pilot.app.screen.query_one(Notice).text
         await pilot.press("escape")
         assert habits_of(app_folders).minutes == 30

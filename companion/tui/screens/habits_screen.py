@@ -57,6 +57,9 @@ class HabitsScreen(ModalScreen[str | None]):
             self._field("day_ends").value = f"{day_end_of(self.folders):%H:%M}"
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
+        first = self._field("minutes")
+        first.focus()
+        first.select_all()
 
     def _field(self, name: str) -> Input:
         return self.query_one(f"#habit-{name}", Input)

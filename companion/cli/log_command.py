@@ -50,7 +50,7 @@ from companion.rhythm.tempo import parse_bpm
 from companion.score.cache import digest
 from companion.session.goals import date_named, dates, set_date
 from companion.session.practice_away import PracticeAway, add_practice_away
-from companion.session.typed_dates import day_to_come, minutes_typed, moment_typed
+from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
 from companion.wording.log_sentences import attempt_told, entry_told, session_told
 
 _EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
@@ -253,7 +253,7 @@ def _date(args: argparse.Namespace) -> int:
     if args.move:
         before = date_named(folders, args.move)
     elif args.day and args.what:
-        before = Occasion(day=day_to_come(args.day, what="a date"), kind=OccasionKind(args.what))
+        before = Occasion(day=day_typed(args.day), kind=OccasionKind(args.what))
     else:
         raise RequestError("a date needs a kind", next="Add --what concert or lesson.")
     print(_date_told(set_date(folders, _changed(before, args))))
@@ -264,7 +264,7 @@ def _changed(before: Occasion, args: argparse.Namespace) -> Occasion:
     about = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
     return replace(
         before,
-        day=day_to_come(args.day, what="a date") if args.day else before.day,
+        day=day_typed(args.day) if args.day else before.day,
         kind=OccasionKind(args.what) if args.what else before.kind,
         name=before.name if args.name is None else args.name,
         score_digest=before.score_digest if about is None else about,

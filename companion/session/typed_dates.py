@@ -125,14 +125,13 @@ def _said(day: date, today: date) -> str:
     return _WEEKDAYS[day.weekday()] if abs(away) < _WEEK.days else day.isoformat()
 
 
-def day_to_come(text: str, here: date | None = None, *, what: str = "a goal") -> date:
-    """The day of a goal, or of `what`, as `day_typed`. Raises RequestError for a day that is
-    over."""
+def day_to_come(text: str, here: date | None = None) -> date:
+    """The day of a goal, as `day_typed`. Raises RequestError for a day that is over."""
     today = here or now().date()
     day = day_typed(text, today)
     if day < today:
         raise RequestError(
-            f"{what} for {day.isoformat()} comes too late: that day is over",
+            f"a goal for {day.isoformat()} comes too late: that day is over",
             next="Give today or a later day, or leave the date out.",
         )
     return day

@@ -97,7 +97,7 @@ def test_without_the_printing_library_the_same_extra_is_named(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setitem(sys.modules, "reportlab", None)
-    with pytest.raises(CompanionError, match="reportlab.*\n?.*companion\\[verovio\\]"):
+    with pytest.raises(CompanionError, match="reportlab.*\n?.*\\.\\[verovio\\]"):
         print_out(b"<score-partwise/>", FONTS)
 
 

@@ -10,11 +10,12 @@ from pathlib import Path
 from random import SystemRandom
 from typing import Any
 
-from companion.cli.shared_options import Subcommand, whole
+from companion.cli.shared_options import Subcommand, folders_of, whole
 from companion.errors import RequestError
 from companion.exercise.sight_reading import Order, compose
 from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
+from companion.session.open_score import open_for_practice, part_meant
 from companion.session.write_exercise import exercise_answered, score_name_in, write_exercise
 
 
@@ -56,7 +57,11 @@ def _new(args: argparse.Namespace) -> int:
     path = _out(args, answers["title"])
     scores: tuple[Path, ...] = ()
     if "score" in answers:
-        answers["score"], scores = score_name_in(existing_file(as_path(answers["score"])), path)
+        score = existing_file(as_path(answers["score"]))
+        if not (answers.get("part") or answers.get("pattern")):
+            open_score = open_for_practice(score, folders_of(args))
+            answers["part"] = open_score.score.parts[part_meant(open_score, None)].name
+        answers["score"], scores = score_name_in(score, path)
     made = exercise_answered({**answers, **({"goal": goal} if goal else {})})
     written = write_exercise(made, path, scores, again=args.again)
     print(f"{written}: {made.title}")
@@ -183,7 +188,9 @@ QUESTIONS = (
         unless="score",
     ),
     ExerciseQuestion("key", "KEY", "the key of the notes, such as D"),
-    ExerciseQuestion("part", "PART", "the student's part", "Part?", unless="pattern"),
+    ExerciseQuestion(
+        "part", "PART", "the student's part; default: the one you chose", "Part?", unless="pattern"
+    ),
     ExerciseQuestion("bars", "A-B", "which bars", "Bars, such as 9-16?", unless="pattern"),
     ExerciseQuestion(
         "tempo",

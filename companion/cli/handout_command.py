@@ -6,6 +6,7 @@ import argparse
 
 from companion.cli.shared_options import (
     BARS_HELP,
+    PART_HELP,
     ask_json,
     ask_score,
     folders_of,
@@ -21,7 +22,11 @@ from companion.rhythm.tempo import parse_bpm
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The score or exercise, the part and the bars, and where to."""
     ask_score(parser)
-    parser.add_argument("--part", help="whose page; default: every part, if OUT is a folder")
+    parser.add_argument(
+        "--part",
+        metavar="P",
+        help=f"whose page: {PART_HELP}; if OUT is a folder, every part",
+    )
     parser.add_argument(
         "--bars",
         metavar="A-B",

@@ -10,6 +10,7 @@ from companion.cli.shared_options import (
     BARS_HELP,
     Subcommand,
     ask_json,
+    ask_part,
     ask_words,
     folders_of,
     open_score_of,
@@ -123,7 +124,7 @@ def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
 def _ask_add(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--what", metavar="WHAT", help=", ".join(Activity))
     parser.add_argument("--score", metavar="SCORE", help="a passage of this score instead")
-    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
+    ask_part(parser)
     parser.add_argument("--bars", metavar="A-B", help=BARS_HELP)
     parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
     parser.add_argument("--outcome", metavar="WORD", help=f"how it went: {', '.join(Outcome)}")
@@ -154,7 +155,7 @@ def _add(args: argparse.Namespace) -> int:
     if not args.what or not args.minutes:
         raise RequestError(
             "practice without a score needs --what and --minutes",
-            next="Give both, or --score with --part, --bars, --tempo and --outcome.",
+            next="Give both, or --score with --bars, --tempo and --outcome.",
         )
     entry = LogEntry(
         what=activity_named(args.what),
@@ -167,14 +168,12 @@ def _add(args: argparse.Namespace) -> int:
 
 
 def _add_passage(args: argparse.Namespace, given: list[str]) -> int:
-    missing = [f"--{name}" for name in _OF_PASSAGE if name not in given]
+    missing = [f"--{name}" for name in _OF_PASSAGE[1:] if name not in given]
     if missing or args.what:
         told = f"needs {', '.join(missing)} too" if missing else "has no --what"
-        raise RequestError(
-            f"a passage {told}", next="Give --score, --part, --bars, --tempo and --outcome."
-        )
+        raise RequestError(f"a passage {told}", next="Give --score, --bars, --tempo and --outcome.")
     practice = PracticeAway(
-        part=args.part,
+        part=args.part or "",
         bars=args.bars,
         bpm=parse_bpm(args.tempo),
         outcome=outcome_named(args.outcome),

@@ -6,7 +6,14 @@ import argparse
 import re
 from pathlib import Path
 
-from companion.cli.shared_options import ask_json, ask_score, folders_of, open_score_of, print_json
+from companion.cli.shared_options import (
+    PART_HELP,
+    ask_json,
+    ask_score,
+    folders_of,
+    open_score_of,
+    print_json,
+)
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.session.part_file import ENDINGS, PartFile, write_part_file
@@ -25,7 +32,7 @@ _SINGULAR = {
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The part, where to, and how much cueing."""
     ask_score(parser)
-    parser.add_argument("part", metavar="PART", help="name, beginning of one, or number from 1")
+    parser.add_argument("part", metavar="PART", nargs="?", help=PART_HELP)
     parser.add_argument(
         "-o", "--out", required=True, metavar="OUT", help=f"a file ending in {', '.join(ENDINGS)}"
     )
@@ -53,7 +60,9 @@ def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
     cues, paper = Cues(args.cues), Paper(args.paper)
-    taken = write_part_file(open_score_of(args), folders_of(args), args.part, out, cues, paper)
+    taken = write_part_file(
+        open_score_of(args), folders_of(args), args.part or "", out, cues, paper
+    )
     if args.json:
         print_json(_record(taken))
     else:

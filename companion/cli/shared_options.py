@@ -58,6 +58,16 @@ def ask_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
+PART_HELP = "name, beginning of one, or number from 1; default: the one you chose (settle)"
+"""How a part is named, as every command explains it that works on one."""
+
+
+def ask_part(parser: argparse.ArgumentParser, if_none: str = "") -> None:
+    """The player's part; `if_none` is what is meant if they never chose one."""
+    told = f"{PART_HELP}, else {if_none}" if if_none else PART_HELP
+    parser.add_argument("--part", metavar="P", help=told)
+
+
 BARS_HELP = "97-100, II:225-230 (movement II), C-C+3 (rehearsal marks) or @97-@100 (places)"
 """How bars are named, as every `--bars` explains it."""
 

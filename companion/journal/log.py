@@ -156,7 +156,7 @@ class Log(AbstractContextManager["Log"]):
         with in_a_sentence(self.path):
             return queries.stamps(self._connection)
 
-    def scores(self, most: int) -> list[ScoreSummary]:
+    def scores(self, most: int | None = None) -> list[ScoreSummary]:
         """The scores practised last, each once, the latest first."""
         with in_a_sentence(self.path):
             return queries.scores(self._connection, most)

@@ -33,8 +33,8 @@ def logged_attempts(
         return log.attempts(part_begins=part, score_digest=digest, limit=last)
 
 
-def practised_scores(folders: Folders, most: int = 9) -> list[ScoreSummary]:
-    """The scores practised last, each once, the latest first."""
+def practised_scores(folders: Folders, most: int | None = None) -> list[ScoreSummary]:
+    """The scores practised last, each once, the latest first; all of them if `most` is None."""
     with Log.read_only(folders.data) as log:
         return log.scores(most)
 

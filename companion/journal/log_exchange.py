@@ -15,7 +15,7 @@ from companion.files.folders import Folders
 from companion.files.score_paths import existing_file
 from companion.files.whole_file import whole_file
 from companion.journal.backup import restore
-from companion.journal.editions import editions, join_editions
+from companion.journal.editions import editions, join_editions, kept_editions
 from companion.journal.log import FILE_NAME, PATIENCE, Log
 from companion.journal.record import Merged
 from companion.practice.attempt import Attempt, Heard, now
@@ -45,7 +45,7 @@ def export_log(folders: Folders, form: str, path: Path) -> Exported:
             attempts, entries = log.attempts(newest_first=False), log.entries.current()
             content = table(attempts, entries, log.day_ends)
             return write_export(path, [content], len(attempts) + len(entries), "line")
-        record = replace(log.gather(), editions=tuple(editions(folders).values()))
+        record = replace(log.gather(), editions=tuple(kept_editions(folders).values()))
     from companion.journal.json_document import written
 
     count = len(record.attempts) + len({entry.id for entry in record.entries})
@@ -78,7 +78,8 @@ class Joined:
 def import_log(folders: Folders, path: Path) -> Joined:
     """Join a JSON file that `export_log` wrote to the log, all of it or nothing.
 
-    Whatever is here already is recognised by its id; an edition by the score it replaces.
+    Whatever is here already is recognised by its id; an edition by the score it replaces,
+    of which the latest that was said holds.
     Raises CompanionError.
     """
     from companion.journal.json_document import record_of

@@ -57,8 +57,8 @@ class _Source:
 def all_standings(folders: Folders) -> list[Standing]:
     """Every passage that was tried or has a goal, score by score in order of its bars.
 
-    Passages of an earlier edition stand in the latest one; those that could not be carried
-    there are left out. Raises CompanionError if the log cannot be read.
+    Passages of an earlier edition stand in the latest one that has them. Raises
+    CompanionError if the log cannot be read.
     """
     known = editions(folders)
     place = folders.cache / "standings.msgpack"
@@ -119,9 +119,8 @@ def goals_now(log: Log, known: Editions) -> dict[Bars, DatedGoal]:
     found: dict[Bars, DatedGoal] = {}
     for kept in log.goals.current():
         goal = goal_now(kept, known) if known else kept
-        if goal is not None:
-            day = days.get(goal.occasion or "")
-            found[goal.bars] = DatedGoal(goal, day.day, day.kind) if day else DatedGoal(goal, None)
+        day = days.get(goal.occasion or "")
+        found[goal.bars] = DatedGoal(goal, day.day, day.kind) if day else DatedGoal(goal, None)
     return found
 
 
@@ -144,9 +143,8 @@ def _sources(log: Log, known: Editions) -> dict[Bars, _Source]:
     found: dict[Bars, _Source] = {}
     for tried, stamp in log.stamps().items():
         bars = where_now(tried, known)
-        if bars is not None:
-            before = found.get(bars, _Source([], ""))
-            found[bars] = _Source([*before.bars, tried], before.stamps + stamp)
+        before = found.get(bars, _Source([], ""))
+        found[bars] = _Source([*before.bars, tried], before.stamps + stamp)
     return found
 
 

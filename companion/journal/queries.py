@@ -217,10 +217,15 @@ def stamps(log: sqlite3.Connection) -> dict[Bars, str]:
     return {Bars(*key): stamp for *key, stamp in log.execute(_STAMPS)}
 
 
-def scores(log: sqlite3.Connection, most: int) -> list[ScoreSummary]:
+_NO_LIMIT = -1
+
+
+def scores(log: sqlite3.Connection, most: int | None) -> list[ScoreSummary]:
     """The scores practised last, each once, the latest first."""
     found = []
-    for digest, where, title, at, offset in log.execute(_SCORES, (most,)):
+    for digest, where, title, at, offset in log.execute(
+        _SCORES, (_NO_LIMIT if most is None else most,)
+    ):
         try:
             found.append(ScoreSummary(digest, Path(where), title, local_time(at, offset)))
         except ROW_FAULTS:  # named by `check`

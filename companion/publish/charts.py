@@ -177,7 +177,7 @@ def _painted(svg: str) -> bytes:
     if find_spec(_PAINTER) is None:
         raise CompanionError(
             f"a PNG needs the library {_PAINTER}, which is not installed",
-            next="Install it with: pip install 'companion[pictures]', or write .svg.",
+            next="Install it with: pip install '.[pictures]', or write .svg.",
         )
     from resvg_py import svg_to_bytes
 

@@ -8,12 +8,13 @@ from pathlib import Path
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from companion.errors import CompanionError
+from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
 from companion.findings.conflicts import Conflict, conflicts_of
 from companion.findings.periods import Period, periods_of
 from companion.rhythm.tempo_relation import Same
+from companion.score.bar_numbers import find_part
 from companion.score.cache import digest, kept_or_found, place_of
 from companion.score.clock import Assumption, Clock
 from companion.score.laying import lay
@@ -52,8 +53,7 @@ def open_for_practice(
 ) -> OpenScore:
     """Open a score for practice, its repeats written out where asked.
 
-    The player's tempo relations belong to bars of the page and do not follow into an
-    unfolded score. Raises CompanionError if the score cannot be read.
+    Raises CompanionError if the score cannot be read.
     """
     opening = Opening(path, folders.cache, progress=progress, cancelled=cancelled)
     return set_up(opening, folders, is_unfolded=is_unfolded)
@@ -66,7 +66,13 @@ def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> 
     if is_unfolded:
         order = playing_order(opened.score)
         opened = opened._replace(score=unfolded(opened.score, order), cache_folder=None)
-        return laid_with_choices(opened, replace(choices, relations={}), order.in_it())
+        # What was chosen for a bar of the page holds each time it is played.
+        relations = {
+            at: choices.relations[bar]
+            for at, bar in enumerate(order.bars, 1)
+            if bar in choices.relations
+        }
+        return laid_with_choices(opened, replace(choices, relations=relations), order.in_it())
     return laid_with_choices(opened, choices)
 
 
@@ -152,6 +158,21 @@ def choose_part(open_score: OpenScore, folders: Folders, part: int) -> ChoiceMad
     choices = replace(open_score.choices, part=open_score.score.parts[part].id)
     problem = _kept(open_score, folders, choices)
     return ChoiceMade(replace(open_score, choices=choices), problem)
+
+
+def part_meant(open_score: OpenScore, named: str | None) -> int:
+    """Index of the part a player names; without a name the one that was chosen as theirs.
+
+    Raises RequestError if there is no such part, or none is named and none was chosen.
+    """
+    chosen = named or open_score.choices.part
+    if not chosen:
+        raise RequestError(
+            "no part is named, and none was chosen for this score",
+            where=open_score.score.title,
+            next="Add --part, or choose yours once: companion settle SCORE --part …",
+        )
+    return find_part(open_score.score, chosen)
 
 
 def choose_relation(

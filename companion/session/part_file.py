@@ -12,9 +12,8 @@ from companion.files.whole_file import write_whole
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.score import cache
-from companion.score.bar_numbers import find_part
 from companion.score.readers.opening import musicxml_of
-from companion.session.open_score import OpenScore
+from companion.session.open_score import OpenScore, part_meant
 
 ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".pdf", ".svg")
 """What a part can be written as."""
@@ -42,12 +41,12 @@ def write_part_file(
     cues: Cues,
     paper: Paper = Paper.A4,
 ) -> PartFile:
-    """Write the part a player names to `out`, pages for `paper`.
+    """Write the part a player names, or chose, to `out`, pages for `paper`.
 
     Raises RequestError if there is no such part or ending, CompanionError where the
     file cannot be written; then nothing is.
     """
-    index = find_part(open_score.score, part)
+    index = part_meant(open_score, part)
     _check(open_score, index, out)
     own = open_score.score.parts[index]
     if out.suffix.lower() in (".mid", ".midi"):

@@ -89,7 +89,7 @@ def test_without_the_library_one_sentence_says_how_to_get_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setitem(sys.modules, "verovio", None)
-    with pytest.raises(CompanionError, match="pip install 'companion\\[verovio\\]'"):
+    with pytest.raises(CompanionError, match="pip install '\\.\\[verovio\\]'"):
         engrave(b"<score-partwise/>")
 
 
@@ -97,7 +97,7 @@ def test_without_the_printing_library_the_same_extra_is_named(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setitem(sys.modules, "reportlab", None)
-    with pytest.raises(CompanionError, match="reportlab.*\n?.*companion\\[verovio\\]"):
+    with pytest.raises(CompanionError, match="reportlab.*\n?.*\\.\\[verovio\\]"):
         print_out(b"<score-partwise/>", FONTS)
 
 

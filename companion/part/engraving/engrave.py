@@ -63,7 +63,7 @@ def _made(musicxml: bytes, limit: float, *arguments: str, needs: tuple[str, ...]
         if find_spec(library) is None:
             raise CompanionError(
                 f"engraving needs the library {library}, which is not installed",
-                next=f"Install it with: pip install 'companion[{_ENGRAVER}]', or write .musicxml.",
+                next=f"Install it with: pip install '.[{_ENGRAVER}]', or write .musicxml.",
             )
     try:
         return child_process.run(_CHILD, *arguments, limit=limit, given=musicxml)

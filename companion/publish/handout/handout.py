@@ -19,8 +19,8 @@ from companion.publish.handout.handout_page import document, page
 from companion.publish.handout.lesson import Handout, Lesson, handout_of, lesson_of
 from companion.publish.handout.sections import Drawn
 from companion.publish.study_sheet import study
-from companion.score.bar_numbers import find_bars, find_part
-from companion.session.open_score import OpenScore
+from companion.score.bar_numbers import find_bars
+from companion.session.open_score import OpenScore, part_meant
 
 _ENDINGS = (".html", ".htm")
 INDEX = "index.html"
@@ -48,7 +48,7 @@ class HandoutRequest:
     """What to make a handout of, in the words it was asked for."""
 
     part: str = ""
-    """The part; empty for every part."""
+    """The part; empty for the one that was chosen, or for a folder every part."""
     bars: str = ""
     """The bars; empty for the hardest."""
     tempo: Fraction | None = None
@@ -65,15 +65,15 @@ def hand_out_score(
     """
     span = find_bars(open_score.clock, wanted.bars) if wanted.bars else None
     if is_page(out):
-        if not wanted.part:
+        if not (wanted.part or open_score.choices.part):
             raise RequestError(
                 "one page is for one part", next="Add --part, or name a folder for all of them."
             )
-        part = find_part(open_score.score, wanted.part)
+        part = part_meant(open_score, wanted.part)
         lesson = lesson_of(open_score, part, span, wanted.tempo)
         return [write_handout(handout_of(lesson), out, folders)]
     made_folder(out)
-    named = [find_part(open_score.score, wanted.part)] if wanted.part else _playing(open_score)
+    named = [part_meant(open_score, wanted.part)] if wanted.part else _playing(open_score)
     made = []
     for part in named:
         lesson = lesson_of(open_score, part, span, wanted.tempo)

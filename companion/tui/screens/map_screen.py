@@ -35,9 +35,9 @@ from companion.session.score_chart import (
     span_meant,
 )
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
+from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
-from companion.tui.screens.my_part_screen import MyPartScreen
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
@@ -300,7 +300,7 @@ class MapScreen(Screen[None]):
                 act(part)
 
         names = [part.name for part in self.open_score.score.parts]
-        self.app.push_screen(MyPartScreen(names, self.score_map.part), chosen)
+        self.app.push_screen(ChoiceScreen(WHOSE, names, self.score_map.part), chosen)
 
     def _study(self, part: int) -> None:
         from companion.tui.screens.study_screen import StudyScreen

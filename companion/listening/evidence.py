@@ -130,8 +130,9 @@ class NoteEvidence:
     def _sounds_on(self, n: int, expected: float) -> bool:
         """Whether note n sounds where it was expected, no weaker than what was there before."""
         keys, frame = self._due[n].pitches, round(expected / HOP)
-        here = self._strength.likeness_of(keys)[frame + 6 : frame + 26] if keys else []
-        if not len(here) or here.mean() < _LIKE:
+        if not keys or not 0 <= frame < self._strength.frames - 30:
+            return False
+        if self._strength.likeness_of(keys)[frame + 6 : frame + 26].mean() < _LIKE:
             return False
         return self._strength.gained(keys, frame - 12, frame + 30) > -_FADED
 

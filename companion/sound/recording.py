@@ -61,6 +61,14 @@ class Recording:
         self._device.close()
         return b"".join(self._blocks)
 
+    def last(self, seconds: float) -> tuple[bytes, float]:
+        """The newest seconds of what has come in so far, and how many there are in all."""
+        blocks, wanted = list(self._blocks), round(seconds * RATE) * 2
+        total, found = sum(map(len, blocks)), 0
+        while blocks[found:] and sum(map(len, blocks[found + 1 :])) >= wanted:
+            found += 1
+        return b"".join(blocks[found:])[-wanted:], total / 2 / RATE
+
     def _taking(self) -> Generator[None, bytes, None]:
         count = 0
         while True:

@@ -33,6 +33,7 @@ from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
+from companion.tui.widgets.early_late import EarlyLate
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -130,6 +131,7 @@ class DrillScreen(DrillRecordingKeys):
         self.folders = folders
         self.facing = first_facing(passage, open_score.conflicts) if facing is None else facing
         self.drill: Drill | None = None
+        self.earlier = []
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
         self._starts_when_ready = False
@@ -145,6 +147,7 @@ class DrillScreen(DrillRecordingKeys):
         yield DrillStatus()
         yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
         yield Static(_LEGEND, id="drill-legend", markup=False)
+        yield EarlyLate(markup=False)
         yield Notice()
         yield AudioWorker()
         yield Footer()
@@ -219,6 +222,8 @@ class DrillScreen(DrillRecordingKeys):
         lanes.playhead = position.time if position else None
         self._mark_silent(drill, lanes, position.place.passes if position else 0)
         self.query_one(DrillStatus).show(drill, position)
+        if position is not None and position.beat is not None:
+            self.hear_on(position.beat.number)
         if drill.is_long_without_rest and not self._rest_was_told:
             self.notice.say(TIME_FOR_A_REST)
         self._rest_was_told = drill.is_long_without_rest
@@ -311,7 +316,9 @@ class DrillScreen(DrillRecordingKeys):
     def _tap(self, drill: Drill) -> None:
         from companion.tui.screens.tap_screen import TapScreen
 
-        self.app.push_screen(TapScreen(drill, self.facing, self.folders), self.noted)
+        self.app.push_screen(
+            TapScreen(drill, self.facing, self.folders, earlier=self.earlier), self.noted
+        )
 
     def action_how_did_it_go(self) -> None:
         """Ask how it went."""

@@ -15,7 +15,12 @@ from companion.errors import RequestError
 from companion.exercise.sight_reading import Order, compose
 from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
-from companion.session.write_exercise import exercise_answered, score_name_in, write_exercise
+from companion.session.write_exercise import (
+    exercise_answered,
+    file_name_of,
+    score_name_in,
+    write_exercise,
+)
 
 
 def _ask_new(parser: argparse.ArgumentParser) -> None:
@@ -82,8 +87,7 @@ def _typed(question: ExerciseQuestion) -> str:
 def _out(args: argparse.Namespace, title: str) -> Path:
     if args.out:
         return as_path(args.out)
-    words = "".join(letter if letter.isalnum() else " " for letter in title.casefold()).split()
-    return Path("_".join(words)[:60] or "exercise").with_suffix(".toml")
+    return Path(file_name_of(title)).with_suffix(".toml")
 
 
 def _ask_make(parser: argparse.ArgumentParser) -> None:

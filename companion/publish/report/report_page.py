@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import date
 from html import escape
@@ -65,11 +66,32 @@ def _minutes(report: Report) -> Iterator[str]:
 def _exercise(exercise: ReportedExercise) -> Iterator[str]:
     due = f", due {day_told(date.fromisoformat(exercise.due))}" if exercise.due else ""
     yield f"<h3>{escape(safe_text(exercise.title))}: {escape(safe_text(exercise.state))}{due}</h3>"
+    yield from exercise_table(exercise)
+
+
+def exercise_table(exercise: ReportedExercise) -> Iterator[str]:
+    """How far each drill is."""
     rows = (
-        (drill.title, goal_of(drill), drill.state, str(drill.tries), str(drill.good_days))
+        (
+            drill.title,
+            goal_of(drill),
+            drill.state,
+            tempo_told(drill.reached.beat, drill.reached.exact) if drill.reached else "",
+            str(drill.tries),
+            str(drill.good_days),
+            _last_day(drill),
+        )
         for drill in exercise.drills
     )
-    yield from html_table(("Drill", "Goal", "Stands", "Attempts", "Good days"), rows)
+    head = ("Drill", "Goal", "Stands", "Reached", "Attempts", "Good days", "Last time")
+    yield from html_table(head, rows)
+
+
+def _last_day(drill: ReportedDrill) -> str:
+    if drill.last_day is None:
+        return ""
+    day = day_told(date.fromisoformat(drill.last_day))
+    return f"{drill.outcome} on {day}" if drill.outcome else day
 
 
 def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
@@ -141,8 +163,9 @@ def html_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterat
 # Words out of somebody else's file, made harmless where they are shown.
 
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""What makes a spreadsheet reckon instead of showing (OWASP, CSV injection; from memory)."""
+_FORMULA = re.compile(r"(^|[;\t])(\s*)(?=[=+\-@])")
+"""What makes a spreadsheet reckon instead of showing (OWASP, CSV injection; from memory), at
+the beginning of a cell or of what a spreadsheet that separates by semicolons takes for one."""
 
 
 def safe_text(text: str, most: int = 200) -> str:
@@ -154,5 +177,4 @@ def safe_text(text: str, most: int = 200) -> str:
 
 def cell(text: str) -> str:
     """The same for a cell of a spreadsheet: what would be a formula gets a mark before it."""
-    line = safe_text(text, 2000)
-    return f"'{line}" if line.startswith(_FORMULA) else line
+    return _FORMULA.sub(r"\1\2'", safe_text(text, 2000))

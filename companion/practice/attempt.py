@@ -104,25 +104,37 @@ class Attempt:
 
 def _faults(attempt: Attempt) -> list[str]:
     """What is wrong with an attempt, most telling first."""
-    span = f"{attempt.first_bar} to {attempt.last_bar}"
     claims = (
-        (0 < attempt.first_bar <= attempt.last_bar < _MOST, f"its bars run from {span}"),
-        (attempt.tempo > 0, f"its tempo is {attempt.tempo} beats a minute"),
-        (attempt.beat, "its tempo does not say which note value the beat is"),
-        (attempt.part_id, "it does not say which part was played"),
-        (re.fullmatch("[0-9a-f]+", attempt.score_digest), "its score has no digest in hex"),
-        (0 <= attempt.repetitions < _MOST, f"it was played {attempt.repetitions} times"),
-        (
-            math.isfinite(attempt.seconds) and attempt.seconds >= 0,
-            "its length is not a time of zero or more",
-        ),
-        (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
-        (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
-        (_is_judgement(attempt.judgement), "its judgement is not a JSON object"),
-        (attempt.heard is None or _is_heard(attempt.heard), "what was heard of it cannot be"),
-        (is_identity(attempt.id), "its id is not a random UUID written out in full"),
+        0 < attempt.first_bar <= attempt.last_bar < _MOST,
+        attempt.tempo > 0,
+        bool(attempt.beat),
+        bool(attempt.part_id),
+        re.fullmatch("[0-9a-f]+", attempt.score_digest) is not None,
+        0 <= attempt.repetitions < _MOST,
+        math.isfinite(attempt.seconds) and attempt.seconds >= 0,
+        attempt.at.utcoffset() is not None,
+        1900 <= attempt.at.year < 9999,
+        _is_judgement(attempt.judgement),
+        attempt.heard is None or _is_heard(attempt.heard),
+        is_identity(attempt.id),
     )
-    return [fault for holds, fault in claims if not holds]
+    if all(claims):  # nearly always, and a log of years has a hundred thousand of them
+        return []
+    told = (
+        f"its bars run from {attempt.first_bar} to {attempt.last_bar}",
+        f"its tempo is {attempt.tempo} beats a minute",
+        "its tempo does not say which note value the beat is",
+        "it does not say which part was played",
+        "its score has no digest in hex",
+        f"it was played {attempt.repetitions} times",
+        "its length is not a time of zero or more",
+        "its time does not say how far it is from UTC",
+        f"it is dated in the year {attempt.at.year}",
+        "its judgement is not a JSON object",
+        "what was heard of it cannot be",
+        "its id is not a random UUID written out in full",
+    )
+    return [fault for holds, fault in zip(claims, told, strict=True) if not holds]
 
 
 def is_identity(text: str) -> bool:
@@ -222,7 +234,7 @@ class Outcome(StrEnum):
     @property
     def rank(self) -> int:
         """1 for the worst to 4 for the best."""
-        return tuple(Outcome).index(self) + 1
+        return _RANKS[self]
 
     def __lt__(self, other: str) -> bool:
         return self.rank < Outcome(other).rank
@@ -236,6 +248,8 @@ class Outcome(StrEnum):
     def __ge__(self, other: str) -> bool:
         return self.rank >= Outcome(other).rank
 
+
+_RANKS = {outcome: number for number, outcome in enumerate(Outcome, 1)}
 
 KEYS: Mapping[str, Outcome] = {str(outcome.rank): outcome for outcome in Outcome}
 """The key that says each outcome: "1" for the worst to "4" for the best."""

@@ -7,10 +7,9 @@ import io
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from companion.practice.attempt import Outcome
 from companion.practice.pace import pace_of
 from companion.publish.report.class_grid import ClassGrid, ExerciseCell, StudentRow
-from companion.publish.report.class_students import Work
+from companion.publish.report.class_students import WELL, Work
 from companion.publish.report.class_table import Collected
 from companion.publish.report.report_file import ReportedDrill
 from companion.publish.report.report_page import cell, goal_of, held_at
@@ -61,8 +60,8 @@ def _lines(row: StudentRow) -> Iterator[Cells]:
 
 def _work(work: Work) -> Cells:
     told, tried = work.told, sorted(work.attempts.values(), key=lambda one: one.at)
-    well = [one for one in tried if one.outcome >= Outcome.HELD]
-    best = max(well, key=lambda one: Fraction(*pace_of(one.tempo, one.beat)), default=None)
+    well = {(one.tempo, one.beat) for one in tried if one.outcome in WELL}
+    best = max(well, key=lambda one: Fraction(*pace_of(*one)), default=None)
     return {
         "score": cell(told.title),
         "part": cell(told.part_name or told.part),
@@ -74,8 +73,8 @@ def _work(work: Work) -> Cells:
         "minutes": f"{work.minutes:.1f}",
         "stands": cell(told.state),
         "held_at": cell(held_at(told)),
-        "tempo": bpm_told(best.tempo) if best else "",
-        "beat": cell(best.beat) if best else "",
+        "tempo": bpm_told(best[0]) if best else "",
+        "beat": cell(best[1]) if best else "",
         "outcome": tried[-1].outcome if tried else "",
         "last_practised": tried[-1].at.date().isoformat() if tried else "",
     }

@@ -89,7 +89,7 @@ def _behind(grid: ClassGrid) -> Iterator[str]:
     students = counted(len(grid.rows), "student")
     yield f"<p>{f'{len(late)} of {students}:' if late else 'Nothing is overdue.'}</p>"
     if late:
-        yield f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in late)}</ul>"
+        yield f"<ul class='behind'>{''.join(f'<li>{escape(line)}</li>' for line in late)}</ul>"
     if idle := idle_told(grid):
         yield f"<p>{escape(idle)}</p>"
 
@@ -103,15 +103,16 @@ def _exercises(grid: ClassGrid) -> Iterator[str]:
         "several drills the first that is not done. Day: last practised.</p>"
     )
     yield '<div class="wide"><table class="class"><thead><tr><th scope="col">Student</th>'
+    yield '<th scope="col" class="number">Overdue</th>'
     yield from (f'<th scope="col">{_headed(one)}</th>' for one in grid.columns)
-    yield '<th scope="col">Overdue</th><th scope="col">Report</th></tr></thead><tbody>'
+    yield '<th scope="col">Report</th></tr></thead><tbody>'
     for row in grid.rows:
         made = date.fromisoformat(row.student.made[:10])
         late = len(row.overdue)
         yield f'<tr><th scope="row">{escape(safe_text(row.student.name))}</th>'
-        yield from map(_cell, row.cells, grid.columns)
         sign = ' class="late"' if late else ""
         yield f'<td data-by="{late}"{sign}>{late or ""}</td>'
+        yield from map(_cell, row.cells, grid.columns)
         yield f'<td data-by="{made.toordinal()}">{_short(made)}</td></tr>'
     yield "</tbody></table></div>"
 
@@ -125,6 +126,8 @@ def _cell(cell: ExerciseCell | None, column: ExerciseColumn) -> str:
     if cell is None:
         return '<td data-by="-1">–</td>'
     lines = [_state(cell), _tempo(cell)]
+    if cell.days_over:
+        lines.insert(0, f"{counted(cell.days_over, 'day')} overdue")
     if cell.last_day:
         lines.append(_short(date.fromisoformat(cell.last_day)))
     if cell.due and cell.due != column.due and not cell.days_over:
@@ -135,13 +138,12 @@ def _cell(cell: ExerciseCell | None, column: ExerciseColumn) -> str:
 
 
 def _state(cell: ExerciseCell) -> str:
-    """`done`, `1 of 2 drills done, 5 days overdue`, `not begun`."""
+    """`✓ done`, `1 of 2 done`, `not begun`."""
     drills = len(cell.exercise.drills)
     state = cell.exercise.state
     if state != "done" and drills > 1 and cell.drills_done:
         state = f"{cell.drills_done} of {drills} done"
-    over = f", {counted(cell.days_over, 'day')} overdue" if cell.days_over else ""
-    return f"{'✓ ' if state == 'done' else ''}{'not begun' if state == 'assigned' else state}{over}"
+    return {"done": "✓ done", "assigned": "not begun"}.get(state, state)
 
 
 def _tempo(cell: ExerciseCell) -> str:
@@ -275,6 +277,8 @@ table.class { width: auto; }
 table.class td, table.class th { font-size: .85rem; line-height: 1.3; white-space: nowrap; }
 table.class thead th { white-space: normal; min-width: 5rem; vertical-align: bottom; }
 table.class th[scope=row] { position: sticky; left: 0; }
+table.class thead th.number { min-width: 0; }
+ul.behind { columns: 36rem; }
 small { display: block; font-weight: normal; }
 td.late { background: #ffe0cc; font-weight: 600; box-shadow: inset 4px 0 #b33c00; }
 td.done { background: #e6f2e6; }

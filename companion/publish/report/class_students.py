@@ -30,6 +30,8 @@ from companion.publish.report.report_file import (
 
 ClassPlace = tuple[str, str, int, int]
 """Score digest, part id, first and last bar."""
+WELL = frozenset(outcome for outcome in Outcome if outcome >= Outcome.HELD)
+"""Outcomes of what held."""
 ReportFile = tuple[str, Report]
 """A report with the name of its file."""
 
@@ -46,7 +48,7 @@ class Work:
     @property
     def held(self) -> int:
         """Attempts that held."""
-        return sum(one.outcome >= Outcome.HELD for one in self.attempts.values())
+        return sum(one.outcome in WELL for one in self.attempts.values())
 
     @property
     def minutes(self) -> float:
@@ -164,12 +166,15 @@ def _logs(listed: Sequence[ReportFile]) -> list[list[ReportFile]]:
     """The reports of each log, in order of time."""
     groups = _Groups(len(listed))
     first: dict[tuple[str, str], int] = {}
+    players: dict[str, set[str]] = defaultdict(set)
+    for _, report in listed:
+        players[_called(report)].add(report.player)
     for number, (_, report) in enumerate(listed):
         called = _called(report)
         keys = [("player", report.player)] if report.player else []
         if called and not report.player:
             keys.append(("name", called))
-        if called:
+        if called and len(players[called]) > 1:
             keys += [(called, one.id) for told in report.passages for one in told.attempts]
         for key in keys:
             groups.join(first.setdefault(key, number), number)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
@@ -176,11 +177,15 @@ def collect(paths: Iterable[Path], answers: Answers | None = None) -> Collected:
     """Read reports; of a folder every `.json` file in it. `answers` tell students apart."""
     taken: list[tuple[str, Report]] = []
     left_out: list[CompanionError] = []
-    for path in _files(paths):
-        try:
-            taken.append((path.name, read_report(_content(path), str(path))))
-        except CompanionError as problem:
-            left_out.append(problem)
+    gc.disable()  # a hundred thousand attempts, none in a circle: a quarter of the time
+    try:
+        for path in _files(paths):
+            try:
+                taken.append((path.name, read_report(_content(path), str(path))))
+            except CompanionError as problem:
+                left_out.append(problem)
+    finally:
+        gc.enable()
     students, unclear = class_of(taken, answers)
     return Collected(
         tuple(students), tuple(hard_bars(students)), len(taken), tuple(left_out), tuple(unclear)

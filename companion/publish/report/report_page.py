@@ -170,8 +170,9 @@ the beginning of a cell or of what a spreadsheet that separates by semicolons ta
 
 def safe_text(text: str, most: int = 200) -> str:
     """One line without control or direction signs, cut where it is too long."""
-    plain = "".join(letter if letter.isprintable() else " " for letter in text)
-    line = " ".join(plain.split())
+    if not text.isprintable():
+        text = "".join(letter if letter.isprintable() else " " for letter in text)
+    line = " ".join(text.split())
     return line if len(line) <= most else line[: most - 1] + "…"
 
 

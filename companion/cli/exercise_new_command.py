@@ -12,7 +12,7 @@ from typing import Any
 
 from companion.cli.shared_options import Subcommand, whole
 from companion.errors import RequestError
-from companion.exercise.sight_reading import Order, compose
+from companion.exercise.sight_reading import HARDEST, Order, Reading, compose
 from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
 from companion.session.write_exercise import (
@@ -94,7 +94,9 @@ def _ask_make(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--ratio", metavar="M:N", default="3:2", help="yours against theirs; default: 3:2"
     )
-    parser.add_argument("--meter", metavar="METER", default="6/8", help="default: 6/8")
+    parser.add_argument(
+        "--meter", metavar="METER", help="default: 6/8, or 3/4 if it shows no ratio"
+    )
     parser.add_argument("--bars", metavar="N", type=whole, default=8, help="default: 8")
     parser.add_argument(
         "--seed", metavar="N", type=whole, help="the same seed makes the same exercise"
@@ -103,19 +105,61 @@ def _ask_make(parser: argparse.ArgumentParser) -> None:
         "--range", choices=list(RANGES), default="violin", help="for which instrument"
     )
     parser.add_argument("--key", metavar="KEY", default="D", help='such as Bb or "F# minor"')
-    parser.add_argument("--level", choices=["beat", "bar"], default="beat", help="what is divided")
+    parser.add_argument("--span", choices=["beat", "bar"], default="beat", help="what is divided")
+    parser.add_argument(
+        "--level",
+        choices=[*map(str, range(1, HARDEST + 1)), "beat", "bar"],
+        metavar="N",
+        help="how hard, 1 to 9, and so how fast; default: as easy as it can be",
+    )
+    parser.add_argument(
+        "--shows",
+        choices=[one.value for one in Reading],
+        default=Reading.RATIO.value,
+        help="the ratio, hemiolas across bars, or pulses beside the beat; default: ratio",
+    )
     _ask_out(parser)
+    parser.epilog = "The file says how it was made: the same seed makes the same notes again."
 
 
 def _make(args: argparse.Namespace) -> int:
     seed = SystemRandom().randrange(1, 100_000) if args.seed is None else args.seed
     mine, theirs = _ratio(args.ratio)
-    order = Order(mine, theirs, args.meter, args.bars, seed, args.range, args.key, args.level)
+    reading = Reading(args.shows)
+    is_span = args.level in ("beat", "bar")  # what --span was called before
+    order = Order(
+        mine,
+        theirs,
+        args.meter or ("6/8" if reading is Reading.RATIO else "3/4"),
+        args.bars,
+        seed,
+        args.range,
+        args.key,
+        args.level if is_span else args.span,
+        int(args.level) if args.level and not is_span else None,
+        reading,
+    )
     made = compose(order)
-    named = f"reading {mine} {theirs} {args.range} {seed}"
-    written = write_exercise(made, _out(args, named), again=args.again)
-    print(f"{written}: {made.title}, {args.bars} bars for {args.range}, seed {seed}")
+    what = f"{mine} {theirs}" if reading is Reading.RATIO else reading.value
+    named = f"reading {what} {args.range} {seed}"
+    written = write_exercise(made, _out(args, named), again=args.again, made_by=_told(order))
+    print(
+        f"{written}: {made.title}, {args.bars} bars for {args.range}, level {made.level}, "
+        f"seed {seed}"
+    )
     return 0
+
+
+def _told(order: Order) -> str:
+    """The command that makes the same exercise again."""
+    ratio = f" --ratio {order.mine}:{order.theirs} --span {order.span}"
+    level = f" --level {order.level}" if order.level else ""
+    return (
+        f"companion exercise make --shows {order.reading}"
+        f"{ratio if order.reading is Reading.RATIO else ''} --meter {order.meter} "
+        f'--bars {order.bars} --range {order.instrument} --key "{order.key}"{level} '
+        f"--seed {order.seed}"
+    )
 
 
 def _ratio(text: str) -> tuple[int, int]:

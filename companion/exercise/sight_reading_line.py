@@ -15,7 +15,12 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from companion.errors import RequestError
-from companion.exercise.pattern.notation import quarters_of, usual_time
+from companion.exercise.pattern.notation import (
+    NotationEvent,
+    quarters_of,
+    read_pattern_note,
+    usual_time,
+)
 from companion.exercise.pattern.tonality import Tonality, scale
 from companion.rhythm.meter import Meter
 
@@ -96,6 +101,87 @@ def _in_bar(meter: Meter, count: int, number: int) -> RhythmBar:
     return _in_full(equal_notes(meter.length, count), count)
 
 
+# Rhythms that go on across the barline: hemiolas over two bars, pulses beside the beat.
+
+
+def hemiola_rhythm(meter: Meter, bars: int, chance: SeededChance) -> list[RhythmBar]:
+    """Bars of three beats in twos across two bars, or compound ones of two beats in threes,
+    between bars that keep the beat; the last bar is held, a hemiola before it.
+
+    Raises RequestError for a meter that has none.
+    """
+    beat, is_across = meter.beat, len(meter.beats) == 3
+    if not meter.is_even or not (is_across or (len(meter.beats) == 2 and meter.is_compound)):
+        raise RequestError(
+            f"a bar of {meter} has no hemiola", next="Choose 3/4, 3/2 or 9/8, or 6/8."
+        )
+    plain = [Value(word, True) for word in (held(beat)[0] for _ in meter.beats)]
+    made: list[list[RhythmBar]] = []
+    room = bars - 1
+    size = 2 if is_across else 1
+    while room:
+        wants = chance.one_of({"hemiola": 2.0, "plain": 1.0})
+        if room >= size and (wants == "hemiola" or room == size):
+            made.append(_across(beat) if is_across else [_in_threes(meter)])
+            room -= size
+        else:
+            made.append([list(plain)])
+            room -= 1
+    return [*(bar for group in made for bar in group), held_bar(meter)]
+
+
+def _across(beat: Fraction) -> list[RhythmBar]:
+    one, two = held(beat)[0], held(2 * beat)[0]
+    return [
+        [Value(two, True), Value(one, True, is_tied=True)],
+        [Value(one, True), Value(two, True)],
+    ]
+
+
+def _in_threes(meter: Meter) -> RhythmBar:
+    return [Value(held(meter.length / 3)[0], place == 0) for place in range(3)]
+
+
+def displaced_rhythm(meter: Meter, bars: int, chance: SeededChance) -> list[RhythmBar]:
+    """Pulses half a beat late, tied over the barlines, three bars or more at a time, between
+    bars that keep the beat; the last bar is held.
+
+    Raises RequestError in compound or unequal beats, or for fewer than four bars.
+    """
+    if not meter.is_even or meter.is_compound or len(meter.beats) < 2:
+        raise RequestError(
+            f"the beats of {meter} have no even half to come late by",
+            next="Choose 2/4, 3/4, 4/4 or 2/2.",
+        )
+    if bars < _LEAST_LATE + 1:
+        raise RequestError(f"{bars} bars are too few for it", next="Choose 4 or more.")
+    one, half = held(meter.beat)[0], held(meter.beat / 2)[0]
+    made: list[RhythmBar] = []
+    room = bars - 1
+    while room:
+        late = int(chance.one_of({count: 1.0 for count in range(_LEAST_LATE, _MOST_LATE + 1)}))
+        if room < 2 * _LEAST_LATE + 1:
+            late = min(room, _MOST_LATE)
+        if room < _LEAST_LATE:
+            late = 0
+        made += [_late_bar(meter, one, half, number, late) for number in range(late)]
+        room -= late
+        if room:
+            made.append([Value(one, True) for _ in meter.beats])
+            room -= 1
+    return [*made, held_bar(meter)]
+
+
+_LEAST_LATE, _MOST_LATE = 3, 4
+"""Bars in a row with pulses beside the beat."""
+
+
+def _late_bar(meter: Meter, one: str, half: str, number: int, late: int) -> RhythmBar:
+    begins = Value(f"r{half}", True) if not number else Value(half, True)
+    between = [Value(one, False) for _ in meter.beats[1:]]
+    return [begins, *between, Value(half, False, is_tied=number < late - 1)]
+
+
 # So many equal notes in a span, in the words of the short notation.
 
 
@@ -141,6 +227,12 @@ def equal_notes(span: Fraction, count: int) -> EqualNotes:
     raise RequestError(
         f"{count} equal notes cannot be written there", next="Choose a smaller ratio."
     )
+
+
+def events_of(word: str) -> list[NotationEvent]:
+    """The notes of a word of the short notation; none if it is no word of it."""
+    read = read_pattern_note(word)
+    return [] if isinstance(read, str) else read
 
 
 def plain_value(length: Fraction) -> str:
@@ -212,14 +304,29 @@ def melody(
     """
     walk = _Walk(key, within, chance)
     chords = _progression(len(bars), chance)
-    heights = [
-        [walk.next(chord, on_beat=value.opens_beat) for value in bar]
-        for bar, chord in zip(bars[:-1], chords, strict=False)
-    ]
+    heights: list[list[int]] = []
+    tied: int | None = None
+    for bar, chord in zip(bars[:-1], chords, strict=False):
+        heights.append([])
+        for value in bar:
+            at = tied if tied is not None else walk.next(chord, on_beat=value.opens_beat)
+            heights[-1].append(at)
+            tied = at if value.is_tied else None
     walk.close(heights)
     home = heights[-1][-1] + walk.way_home(heights[-1][-1])
     heights.append([home] * len(bars[-1]))
-    return walk.named(heights)
+    return _tied_alike(bars, walk.named(heights))
+
+
+def _tied_alike(bars: Sequence[RhythmBar], named: list[list[str]]) -> list[list[str]]:
+    """A note that is tied on has the name of the note it is tied to."""
+    values = [value for bar in bars for value in bar]
+    names = [name for bar in named for name in bar]
+    for place in reversed(range(len(values) - 1)):
+        if values[place].is_tied:
+            names[place] = names[place + 1]
+    line = iter(names)
+    return [[next(line) for _ in bar] for bar in bars]
 
 
 def _progression(bars: int, chance: SeededChance) -> list[str]:

@@ -12,14 +12,21 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from companion.errors import CompanionError, RequestError
-from companion.exercise.drill_on_score import FILE_NAME
+from companion.exercise.drill_on_score import FILE_NAME, scores_beside
+from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
-from companion.exercise.file.exercise_file import exercise_from, read_exercise, write_exercise_text
+from companion.exercise.file.exercise_file import (
+    ExerciseFile,
+    exercise_from,
+    read_exercise,
+    write_exercise_text,
+)
 from companion.exercise.file.exercise_schema import EXERCISE, FORMAT
-from companion.exercise.file.faults import form_faults
+from companion.exercise.file.faults import ExerciseError, form_faults
 from companion.exercise.pack import (
     ENDING,
     PackRevision,
@@ -76,17 +83,27 @@ def exercise_answered(answers: Mapping[str, Any]) -> Exercise:
 
 
 def write_exercise(
-    exercise: Exercise, path: Path, scores: tuple[Path, ...] = (), *, again: bool = False
+    exercise: Exercise,
+    path: Path,
+    scores: tuple[Path, ...] = (),
+    *,
+    again: bool = False,
+    made_by: str = "",
 ) -> Path:
     """Write an exercise file and copy its scores next to it. Returns where it lies.
+
+    `made_by`, the command that made it, stands as a remark at its top. Nothing is written
+    that could not be played: parts, bars and notes are looked up first.
 
     Raises ExerciseError if what was asked for is none, CompanionError where a file is
     there already (unless `again`) or cannot be written.
     """
     if path.suffix.casefold() != ".toml":
         path = path.with_name(f"{path.name}.toml")
-    content = write_exercise_text(exercise).encode("utf-8", "backslashreplace")
-    read_exercise(content, path.name)
+    remark = f"# {made_by}\n" if made_by else ""
+    text = remark + write_exercise_text(exercise)
+    content = text.encode("utf-8", "backslashreplace")
+    _check(read_exercise(content, path.name), path, scores)
     if path.exists() and not again:
         raise CompanionError(
             "this file already exists", where=str(path), next="Choose another name."
@@ -95,6 +112,21 @@ def write_exercise(
         _copy(score, path.parent / score.name)
     write_whole(path, content)
     return path
+
+
+def _check(file: ExerciseFile, path: Path, scores: tuple[Path, ...]) -> None:
+    """That everything it names is there. Raises RequestError with the first thing that is not."""
+    sources = {score.name: score for score in scores}
+    with TemporaryDirectory(prefix="companion-") as spare:
+        for name in scores_beside(file.exercise):
+            place = Path(spare, name)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(content_of(sources.get(name, path.parent / name)))
+        try:
+            drills_on_scores(file, Path(spare), Path(spare, "made"))
+        except ExerciseError as error:
+            first = error.faults[0]
+            raise RequestError(first.what, next=first.next) from None
 
 
 def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:

@@ -148,9 +148,15 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
     pieces = [
         f"Exercise {assignment.exercise.named(number)}: "
         f"{target.beat} = {tempo_in_words(click_settings.tempo)}.",
-        f"Goal: {target_told(target)}.",
-        f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
+        aim_told(assignment, number),
         f"Change the click yourself: {'; '.join(drill.fades)}." if drill.fades else "",
         f"Repeat it {times_told(drill.repeat)}." if drill.repeat else "",
     ]
     return " ".join(filter(None, pieces))
+
+
+def aim_told(assignment: Assignment, number: int) -> str:
+    """What to reach in a drill, from 1, and what to listen for: kept in sight in the drill."""
+    listen = " ".join(assignment.exercise.drills[number - 1].listen.split())
+    goal = f"Goal: {target_told(assignment.targets[number - 1])}."
+    return f"{goal} Listen for: {listen}" if listen else goal

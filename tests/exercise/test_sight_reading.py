@@ -95,7 +95,7 @@ def test_a_seed_will_mean_the_same_next_year() -> None:
 
 KEPT = """\
 viola: 6/8 D4e B3e A3e F#3e D3e C#3e | D3e C#3q D3e E3e G3e | A3e G3e B3e A3e B3e C#4e | D4h.
-clap: 6/8 e. e. e. e. | e. e. e. e. | e. e. e. e. | h.
+clap:  6/8 e.*4                      | %                    | %                         | h.
 """
 
 
@@ -103,7 +103,7 @@ clap: 6/8 e. e. e. e. | e. e. e. e. | e. e. e. e. | h.
     ("ratio", "meter"), [((4, 3), "3/4"), ((3, 2), "6/8"), ((2, 3), "3/4"), ((5, 4), "4/4")]
 )
 def test_the_ratio_may_lie_in_the_bar(ratio: tuple[int, int], meter: str) -> None:
-    exercise = compose(Order(*ratio, meter, seed=3, level="bar"))
+    exercise = compose(Order(*ratio, meter, seed=3, span="bar"))
     mine, theirs = heard(made_score(exercise.drills[0], exercise.title))
     assert has_ratio(mine, theirs, *ratio, "bar")
 
@@ -118,9 +118,10 @@ def test_the_ratio_may_lie_in_the_bar(ratio: tuple[int, int], meter: str) -> Non
         (Order(3, 2, "6/8", bars=2), "2 bars cannot be made"),
         (Order(3, 2, "6/8", instrument="tuba"), "no range here"),
         (Order(3, 2, "6/8", key="H"), "not a key"),
-        (Order(3, 2, "6/8", level="page"), "not a level"),
+        (Order(3, 2, "6/8", span="page"), "is not divided here"),
+        (Order(5, 3, "3/4", level=2), "not for level 2"),
         (Order(9, 8, "6/32"), "cannot be written"),
-        (Order(4, 3, "6/8", level="bar"), "does not come out"),
+        (Order(4, 3, "6/8", span="bar"), "does not come out"),
     ],
 )
 def test_what_cannot_be_made_is_refused_in_a_sentence(order: Order, told: str) -> None:

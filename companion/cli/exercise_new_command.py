@@ -11,10 +11,15 @@ from random import SystemRandom
 from typing import Any
 
 from companion.cli.shared_options import Subcommand, whole
-from companion.errors import RequestError
+from companion.errors import CompanionError, RequestError
+from companion.exercise.pattern.pattern import read_pattern
 from companion.exercise.sight_reading import HARDEST, Order, Reading, compose
 from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
+from companion.score.bar_numbers import find_bars, find_part
+from companion.score.clock import Clock
+from companion.score.laying import lay
+from companion.score.readers.opening import read_score
 from companion.session.write_exercise import (
     exercise_answered,
     file_name_of,
@@ -70,18 +75,59 @@ def _new(args: argparse.Namespace) -> int:
 
 
 def _ask_for_the_rest(given: dict[str, Any]) -> None:
-    """Ask on the terminal for what is missing on the command line."""
+    """Ask on the terminal for what is missing on the command line; what cannot be is asked
+    again."""
+    score = _score_of(given["score"]) if given["score"] else None
     for one in QUESTIONS:
-        if given[one.key] is None and one.is_asked(given):
-            typed = _typed(one)
-            given[one.key] = ([typed] if one.is_many else typed) if typed else None
+        if given[one.key] is not None or not one.is_asked(given):
+            continue
+        if one.key == "part" and score is not None:
+            names = (f"{at} {part.name}" for at, part in enumerate(score.score.parts, 1))
+            print(f"Parts: {', '.join(names)}")
+        typed = _typed(one, score)
+        given[one.key] = ([typed] if one.is_many else typed) if typed else None
+        if one.key == "score" and typed:
+            score = _score_of(typed)
 
 
-def _typed(question: ExerciseQuestion) -> str:
-    try:
-        return input(f"{question.asks} ").strip()
-    except EOFError:
-        return ""
+def _score_of(typed: str) -> Clock:
+    return lay(read_score(existing_file(as_path(typed))).score)
+
+
+def _typed(question: ExerciseQuestion, score: Clock | None) -> str:
+    """An answer that can be, or nothing."""
+    while True:
+        try:
+            typed = input(f"{question.asks} ").strip()
+        except EOFError:
+            return ""
+        try:
+            if typed or question.key == "title":
+                _check_answer(question, typed, score)
+            return typed
+        except CompanionError as fault:
+            print(fault.sentence())
+
+
+def _check_answer(question: ExerciseQuestion, typed: str, score: Clock | None) -> None:
+    """Raises CompanionError if the answer cannot be."""
+    value = question.value(typed)
+    key = question.key.removeprefix("goal-")
+    answers: dict[str, Any] = {"title": "x", "pattern": "2/4 h"}
+    if key in ("score", "part", "bars"):
+        answers.pop("pattern")
+        answers |= {"score": "x.musicxml"} | ({key: value} if key != "score" else {})
+    else:
+        answers |= {"goal": {key: value}} if question.is_of_goal else {key: value}
+    exercise_answered(answers)
+    if key == "pattern":
+        read_pattern(typed)
+    elif key == "score":
+        _score_of(typed)
+    elif key == "part" and score is not None:
+        find_part(score.score, typed)
+    elif key == "bars" and score is not None:
+        find_bars(score, typed)
 
 
 def _out(args: argparse.Namespace, title: str) -> Path:

@@ -15,6 +15,7 @@ from itertools import groupby
 
 from companion.click.plan.tempo_plan import AfterFailing, Ladder
 from companion.errors import RequestError
+from companion.exercise.against_the_bar import displaced_rhythm, hemiola_rhythm
 from companion.exercise.drill_features import has_feature
 from companion.exercise.drill_on_score import drill_on_score, made_score
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
@@ -22,9 +23,7 @@ from companion.exercise.pattern.tonality import tonality
 from companion.exercise.sight_reading_line import (
     RhythmBar,
     SeededChance,
-    displaced_rhythm,
     events_of,
-    hemiola_rhythm,
     melody,
     range_of,
     rhythm,

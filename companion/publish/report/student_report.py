@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
@@ -83,11 +83,7 @@ def make_report(folders: Folders, asked: ReportRequest, at: datetime) -> Report:
     if named:
         found = attempts_at(found, listed)
         practised = [span_of(one) for one in found]
-    minutes = {
-        day.isoformat(): round(spent, 2)
-        for day, spent in minutes_a_day(practised, ends).items()
-        if asked.since is None or day >= asked.since
-    }
+    minutes = _minutes_since(asked.since, minutes_a_day(practised, ends))
     if not (found or minutes or listed):
         raise CompanionError(
             "there is nothing to report yet", next="Practise first, or ask for an earlier day."
@@ -107,6 +103,15 @@ def make_report(folders: Folders, asked: ReportRequest, at: datetime) -> Report:
         exercises=exercises_told(listed, ends),
         player=_player(folders),
     )
+
+
+def _minutes_since(since: date | None, spent: Mapping[date, float]) -> dict[str, float]:
+    """Minutes by practice day, ISO 8601, from a day on."""
+    return {
+        day.isoformat(): round(minutes, 2)
+        for day, minutes in spent.items()
+        if since is None or day >= since
+    }
 
 
 class _Player(msgspec.Struct):

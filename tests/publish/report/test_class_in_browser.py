@@ -1,15 +1,21 @@
 """The class page in a real browser: nothing foreign runs, columns sort, it prints."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
+from companion.exercise.file.exercise import Exercise, ExerciseDrill
+from companion.files.folders import folders
 from companion.publish.report.class_grid import class_grid
 from companion.publish.report.class_page import class_page
 from companion.publish.report.class_table import collect
 from companion.publish.report.report_file import write_report
 from companion.publish.report.report_page import report_page
+from companion.publish.report.student_report import ReportRequest, make_report, send_report
+from companion.session.open_exercise import check_exercise, open_exercise
+from companion.session.write_exercise import write_exercise, write_pack
 from tests.practice.reported import drill, exercise, passage, report
 from tests.publish.handout.browser import Browser, browsing, needs_browser
 from tests.publish.report.test_collecting import DAY
@@ -103,6 +109,32 @@ def test_a_hostile_report_runs_nothing(browser: Browser, tmp_path: Path, words: 
         assert browser.ask("return document.title") != "ran"
         assert browser.ask("return document.querySelectorAll('img, svg[onload], a').length") == 0
         assert words.split()[0] in browser.ask("return document.body.textContent")
+
+
+def test_a_hostile_pack_runs_nothing(browser: Browser, tmp_path: Path) -> None:
+    bad = HOSTILE[2]
+    hostile = Exercise(
+        title=bad,
+        whom=bad,
+        instructions=bad,
+        due=DAY,
+        drills=(ExerciseDrill(title=bad, listen=bad, pattern="x: 2/4 q q"),),
+    )
+    source = write_exercise(hostile, tmp_path / "bad.toml")
+    teacher, mine = folders(tmp_path / "t"), folders(tmp_path / "s")
+    made, _ = write_pack(check_exercise(source, teacher), tmp_path / "bad")
+    open_exercise(made, mine)
+    one = make_report(mine, ReportRequest(name=bad), datetime.now(UTC))
+    (tmp_path / "reports").mkdir()
+    sent = tmp_path / "reports" / "bad.json"
+    send_report(one, sent, tmp_path / "sheet.html")
+    collected = collect([sent])
+    page = tmp_path / "class.html"
+    page.write_text(class_page(collected, class_grid(collected.students, DAY)), "utf-8")
+    for shown in (page, tmp_path / "sheet.html"):
+        browser.open(shown)
+        assert browser.ask("return document.title") != "ran"
+        assert browser.ask("return document.querySelectorAll('svg[onload]').length") == 0
 
 
 def test_the_policy_stops_what_would_get_through(browser: Browser, tmp_path: Path) -> None:

@@ -7,7 +7,9 @@ same on a telephone in a rehearsal room without reception as on a desk, and in t
 from __future__ import annotations
 
 import re
+from base64 import b64encode
 from collections.abc import Iterator, Sequence
+from hashlib import sha256
 from html import escape
 
 from companion.publish.handout.conflict_map import PATTERNS
@@ -26,15 +28,25 @@ def page(handout: Handout, drawn: Sequence[Drawn], home: str = "") -> str:
     return document(f"{handout.title}: {handout.for_whom}", _body(handout, drawn, home))
 
 
-def document(title: str, body: Iterator[str]) -> str:
-    """A whole HTML document around the lines of its main part."""
+def document(title: str, body: Iterator[str], script: str = "") -> str:
+    """A whole HTML document around the lines of its main part.
+
+    Nothing runs in it but `script`: the content policy names that by its hash.
+    """
+    policy, scripts = POLICY, []
+    if script:
+        hashed = b64encode(sha256(script.encode()).digest()).decode()
+        policy, scripts = (
+            f"{POLICY}; script-src 'sha256-{hashed}'",
+            [f"<script>{script}</script>"],
+        )
     return "\n".join(
         [
             "<!DOCTYPE html>",
             '<html lang="en">',
             "<head>",
             '<meta charset="utf-8">',
-            f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
+            f'<meta http-equiv="Content-Security-Policy" content="{policy}">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{escape(title)}</title>",
             f"<style>{STYLE}</style>",
@@ -44,6 +56,7 @@ def document(title: str, body: Iterator[str]) -> str:
             "<main>",
             *body,
             "</main>",
+            *scripts,
             "</body>",
             "</html>",
             "",

@@ -123,8 +123,10 @@ class DrillScreen(DrillRecordingKeys):
         folders: Folders,
         facing: int | None = None,
         make: Callable[[], Drill] | None = None,
+        aim: str = "",
     ) -> None:
-        """`facing` is the part mine is compared with; `make` opens another drill than usual."""
+        """`facing` is the part mine is compared with; `make` opens another drill than usual;
+        `aim` is what an exercise asks, in words."""
         super().__init__()
         self.open_score = open_score
         self.passage = passage
@@ -132,6 +134,7 @@ class DrillScreen(DrillRecordingKeys):
         self.facing = first_facing(passage, open_score.conflicts) if facing is None else facing
         self.drill: Drill | None = None
         self.earlier = []
+        self.aim = aim
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
         self._starts_when_ready = False
@@ -145,6 +148,8 @@ class DrillScreen(DrillRecordingKeys):
             f"Drill  {bars} · {self.open_score.score.title}", f"{self.passage.part_name} ●"
         )
         yield DrillStatus()
+        if self.aim:
+            yield Static(self.aim, id="drill-aim", markup=False)
         yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
         yield Static(_LEGEND, id="drill-legend", markup=False)
         yield EarlyLate(markup=False)

@@ -27,6 +27,7 @@ from companion.session.assigned_exercises import Assigned, Listing, assigned
 from companion.session.exercise_drill import playable_drill
 from companion.session.open_exercise import (
     BuiltIn,
+    Taken,
     built_in_exercises,
     close_exercise,
     find_exercise,
@@ -38,6 +39,7 @@ from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from companion.wording.exercise_sentences import taken_told
 from companion.wording.phrases import counted
 
 _KEYS: list[BindingType] = [
@@ -83,7 +85,7 @@ class ExercisesScreen(Screen[None]):
     class Opened(Message):
         """What came of opening an exercise."""
 
-        outcome: tuple[Assignment, bool] | CompanionError
+        outcome: tuple[Assignment, Taken] | CompanionError
 
     def __init__(self, folders: Folders) -> None:
         super().__init__()
@@ -207,7 +209,7 @@ class ExercisesScreen(Screen[None]):
     @work(thread=True)
     def _open(self, path: Path) -> None:
         """In a thread: all of its scores are read before it is in the list."""
-        outcome: tuple[Assignment, bool] | CompanionError
+        outcome: tuple[Assignment, Taken] | CompanionError
         try:
             outcome = open_exercise(path, self.folders)
         except CompanionError as problem:
@@ -219,9 +221,8 @@ class ExercisesScreen(Screen[None]):
         if isinstance(message.outcome, CompanionError):
             self.notice.show_error(message.outcome)
             return
-        assignment, is_new = message.outcome
-        done = "Opened" if is_new else "Already in the list"
-        self.notice.say(f"{done}: {assignment.exercise.title}.")
+        assignment, taken = message.outcome
+        self.notice.say(f"{taken_told(taken).capitalize()}: {assignment.exercise.title}.")
         self._look_anew()
 
     def action_close(self) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from html import escape
 
-from companion.publish.handout.handout_page import document
+from companion.publish.html_page import document
 from companion.publish.report.class_table import Collected, HardBars, Student
 from companion.publish.report.report_file import ABOUT
 from companion.publish.report.report_page import goal_of, held_at, html_table, place_told, safe_text

@@ -7,7 +7,7 @@ from datetime import date
 from html import escape
 
 from companion.practice.attempt import Bars, Outcome
-from companion.publish.handout.handout_page import document
+from companion.publish.html_page import document
 from companion.publish.report.report_file import (
     ABOUT,
     Report,

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 import pytest
@@ -41,6 +42,10 @@ class Browser:
     def ask(self, script: str) -> Any:  # noqa: ANN401 – whatever the page answers
         return self._driver.execute_script(script)
 
+    def run(self, script: str, *given: Any) -> Any:  # noqa: ANN401 – whatever the page answers
+        """The same of a script with `arguments`."""
+        return self._driver.execute_script(script, *given)
+
     def wait_for(self, script: str, *given: Any) -> Any:  # noqa: ANN401 – whatever the page answers
         """The answer of a script that calls `done`; the browser's own time limit ends it.
 
@@ -69,6 +74,15 @@ class Browser:
         """Where a page's own files go from now on."""
         wanted = {"behavior": "allow", "downloadPath": str(folder)}
         self._driver.execute_cdp_cmd("Browser.setDownloadBehavior", wanted)
+
+    def downloaded(self, folder: Path) -> Path:
+        """The one file that a page has put there, once it is whole."""
+        for _ in range(600):
+            found = [one for one in folder.iterdir() if one.suffix == ".json"]
+            if found:
+                return found[0]
+            sleep(0.05)
+        raise AssertionError("nothing was saved")
 
     def picture(self, path: Path) -> None:
         height = self.ask("return document.documentElement.scrollHeight")

@@ -101,3 +101,17 @@ def test_where_barlines_travel_apart_the_parts_own_bars_are_cut() -> None:
         if place.start < end and place.end > start
     ]
     assert steps == sounding
+
+
+def test_two_parts_stand_one_above_the_other() -> None:
+    source = page(Flute="2/4 A4h | B4h | C5h", Oboe="2/4 C4h | D4h | E4h", Horn="2/4 R | R | R")
+    clock = lay(read_musicxml(source, "page"))
+    root = etree.fromstring(excerpt(source, clock, [0, 1], 2, 3))
+    assert [one.findtext("part-name") for one in root.iter("score-part")] == ["Flute", "Oboe"]
+    assert [[step.text for step in part.iter("step")] for part in root.iterchildren("part")] == [
+        ["B", "C"],
+        ["D", "E"],
+    ]
+    # A general library reads them as one score of two parts.
+    score = converter.parseData(etree.tostring(root), format="musicxml")
+    assert [len(part.getElementsByClass(stream.Measure)) for part in score.parts] == [2, 2]

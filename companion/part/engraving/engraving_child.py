@@ -90,6 +90,9 @@ def engraved(engraver: verovio.toolkit, musicxml: bytes, size: tuple[int, int]) 
     """SVG pages of a width and height; none where the engraver cannot read the part."""
     root = etree.fromstring(musicxml)
     rests = _without_long_rests(root)
+    for measure in root.iter("measure"):
+        # Says nothing of a part alone, and the engraver takes no measure that has it.
+        measure.attrib.pop("non-controlling", "")
     width, height = size
     engraver.setOptions({**_OPTIONS, "pageWidth": width, "pageHeight": height})
     if not engraver.loadData(etree.tostring(root, encoding="unicode")):

@@ -103,7 +103,6 @@ def _lesson(on_score: DrillOnScore, exercise: Exercise) -> Lesson:
         or (f"Drill {on_score.number}" if len(exercise.drills) > 1 else "The drill"),
         goal=target_told(target),
         listen=drill.listen,
-        silences=", ".join(drill.silences),
         fades=", ".join(drill.fades),
         target=target,
     )

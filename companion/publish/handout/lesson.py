@@ -45,8 +45,6 @@ class Lesson:
     """When the drill is reached, in words; empty if there is no drill."""
     listen: str = ""
     """What the teacher wants listened for."""
-    silences: str = ""
-    """Where the click falls silent, in the words of the exercise."""
     fades: str = ""
     """What comes or goes, in the words of the exercise."""
     target: Target | None = None

@@ -96,7 +96,10 @@ class Timeline {
         yield { at: at * this.countPace, sound, share: 1 };
       }
     }
-    for (let number = this.first; number < this.end; number += 1) yield* this.through(number);
+    for (let number = this.first; number < this.end; number += 1) {
+      yield { at: this.begin(number) }; // So that silence without end is handed over piece by piece.
+      yield* this.through(number);
+    }
   }
 
   through(number) {
@@ -161,7 +164,8 @@ class Band {
 
   add(event, begin) {
     const at = begin + event.at;
-    if (event.hertz) return this.note(event, at);
+    if (event.hertz) this.note(event, at);
+    if (event.sound === undefined) return;
     const source = new AudioBufferSourceNode(this.context, { buffer: this.sounds[event.sound].buffer });
     const level = new GainNode(this.context, { gain: event.share });
     source.connect(level).connect(this.sounds[event.sound].into);
@@ -238,10 +242,9 @@ class Player {
   /** What is chosen on the page. */
   setting() {
     const tempo = this.find(".tempo:checked").value;
-    const own = Number(this.find(".bpm").value);
     const from = Number(this.find(".from").value);
     return {
-      bpm: tempo === "plan" ? 0 : tempo === "own" ? Math.min(Math.max(own || 60, 10), 400) : Number(tempo),
+      bpm: tempo === "plan" ? 0 : tempo === "own" ? this.own() : Number(tempo),
       layers: this.numbers(".layer"),
       parts: this.numbers(".part"),
       silences: !this.find(".silences") || this.find(".silences").checked,
@@ -250,6 +253,12 @@ class Player {
       countIn: this.find(".count-in").checked,
       again: this.find(".again").checked,
     };
+  }
+
+  /** The tempo that was typed, kept within what can be played to. */
+  own() {
+    const { value, min, max, defaultValue } = this.find(".bpm");
+    return Math.min(Math.max(Number(value) || Number(defaultValue), min), max);
   }
 
   loudness() {
@@ -321,7 +330,7 @@ class Player {
     if (this.state.textContent !== told) this.state.textContent = told;
   }
 
-  stop(told = "Stopped.") {
+  stop(told = this.number ? `Stopped. Play goes on with time ${this.number + 1}.` : "Stopped.") {
     clearInterval(this.timer);
     this.band.silence();
     sounding = null;
@@ -516,7 +525,8 @@ function note(player, event) {
   event.preventDefault();
   attempts.push(attempt(player));
   Object.assign(player, { done: [], seconds: 0 });
-  changed(`Noted: ${told(attempts.at(-1))}`);
+  changed("");
+  player.find(".noted").textContent = `Noted: ${told(attempts.at(-1))}.`;
 }
 
 function told(one) {
@@ -562,6 +572,7 @@ function undo(one, at) {
   button.addEventListener("click", () => {
     attempts.splice(at, 0, one);
     changed("It is there again.");
+    document.querySelectorAll(".attempts button")[at].focus();
   });
   document.querySelector(".saying").append(" ", button);
   button.focus();

@@ -188,7 +188,8 @@ def noting(lesson: Lesson, number: int, level: int) -> Iterator[str]:
         '<label>times through <input type="number" class="noted-times" required min="0" '
         'max="999" value="1"></label>'
         '<label><input type="checkbox" class="with-click" checked> with the click</label>'
-        '<button type="submit">Note it</button></form>'
+        '<button type="submit">Note it</button>'
+        '<p class="noted" role="status"></p></form>'
     )
 
 

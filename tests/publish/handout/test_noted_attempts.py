@@ -105,7 +105,7 @@ def test_the_log_takes_it_in_and_counts_it_once(
         assert main(["log", "import", str(saved)]) == 0
         assert capsys.readouterr().out == told
     held, apart, last = attempts(folders)
-    assert (held.outcome, held.tempo, held.beat) == (Outcome.HELD, 50, "dotted quarter")
+    assert (held.outcome, held.tempo, held.beat) == (Outcome.HELD, Fraction(50), "dotted quarter")
     assert (held.first_bar, held.last_bar, held.bars_label) == (1, 3, "1–3")
     assert (held.repetitions, held.silences) == (2, "every 2 bars")
     assert held.layers == ("beat", "mine", "theirs") and held.part_name == "Right"

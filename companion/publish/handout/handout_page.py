@@ -96,6 +96,7 @@ def _emphasised(text: str) -> str:
 
 
 _STYLE = """
+html { scroll-padding-top: 8rem; }
 .transport { position: sticky; top: 0; display: flex; flex-wrap: wrap; gap: .6rem;
   align-items: center; padding: .5rem 0; background: #fff; z-index: 1; }
 .transport .state { flex: 1 1 10rem; margin: 0; font-variant-numeric: tabular-nums; }

@@ -439,6 +439,7 @@ function tidy(number) {
 
 // Attempts: noted here, kept in the browser where it lets a page keep anything, saved as a file.
 
+const A_DAY = 24 * 60 * 60; // Seconds: more in one day no report can hold.
 const KEPT = `handout ${page.id}`;
 let attempts = [];
 let areSaved = true;
@@ -503,6 +504,8 @@ function attempt(player) {
   const layers = hasClick ? [...setting.layers].map((layer) => lesson.sound.layers[layer]) : [];
   const bpm = Math.round(Number(player.find(".noted-bpm").value) * 10);
   const times = Number(player.find(".noted-times").value);
+  const whole = (times * lesson.sound.length * 600) / bpm / lesson.sound.beat;
+  const seconds = player.seconds || whole; // Played in the page, or worked out.
   return {
     lesson: page.lessons.indexOf(lesson),
     id: newId(),
@@ -516,7 +519,7 @@ function attempt(player) {
     silences: hasClick && setting.silences ? lesson.attempt.silences : "",
     accompaniment: last ? [...setting.parts].filter((part) => part).map((part) => lesson.attempt.parts[part]) : [],
     repetitions: times,
-    seconds: Math.round((player.seconds || (times * lesson.sound.length * 600) / bpm / lesson.sound.beat) * 10) / 10,
+    seconds: Math.round(Math.min(seconds, A_DAY) * 10) / 10,
     outcome: player.find(".outcome:checked").value,
   };
 }
@@ -531,7 +534,8 @@ function note(player, event) {
 
 function told(one) {
   const times = one.repetitions === 1 ? "once" : `${one.repetitions} times`;
-  return `${page.lessons[one.lesson].title}, bars ${one.printed}: ${one.outcome} at ${one.beat} = ${tidy(tempo(one))}, ${times}`;
+  const bars = one.first === one.last ? "bar" : "bars";
+  return `${page.lessons[one.lesson].title}, ${bars} ${one.printed}: ${one.outcome} at ${one.beat} = ${tidy(tempo(one))}, ${times}`;
 }
 
 function tempo(one) {
@@ -623,7 +627,7 @@ function report(at) {
   const minutes = {}, passages = new Map();
   for (const one of attempts) {
     const day = one.at.slice(0, 10);
-    minutes[day] = (minutes[day] || 0) + one.seconds / 60;
+    minutes[day] = Math.min((minutes[day] || 0) + one.seconds / 60, A_DAY / 60);
     const key = [one.lesson, one.first, one.last].join();
     if (!passages.has(key)) passages.set(key, passage(one));
     const { lesson, first, last, printed, repetitions, ...rest } = one;
@@ -733,6 +737,6 @@ window.addEventListener("beforeunload", (event) => {
     event.preventDefault();
   }
 });
+for (const hidden of document.querySelectorAll(".needs-script")) hidden.hidden = false;
 attempts = kept();
 list();
-for (const hidden of document.querySelectorAll(".needs-script")) hidden.hidden = false;

@@ -175,7 +175,7 @@ def noting(lesson: Lesson, number: int, level: int) -> Iterator[str]:
     """The form in which an attempt is noted."""
     outcomes = "".join(
         f'<label><input type="radio" class="outcome" name="outcome-{number}" '
-        f'value="{outcome.value}"{" checked" if outcome is Outcome.SHAKY else ""}> '
+        f'value="{outcome.value}" required> '
         f"{outcome.value}</label>"
         for outcome in Outcome
     )

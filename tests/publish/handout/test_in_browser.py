@@ -159,6 +159,7 @@ def test_what_a_teacher_writes_runs_nothing(
     browser.wait_for(PLAY)
     browser.ask(
         f"document.querySelector('.student').value = {json.dumps(ODD)};"
+        "document.querySelector('.outcome').checked = true;"
         "document.querySelector('.noting button').click(); players[0].stop()"
     )
     assert browser.ask("return document.querySelector('.attempts').textContent.includes('onerror')")

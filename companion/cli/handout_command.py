@@ -43,9 +43,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     ask_json(parser)
     parser.epilog = (
         "SCORE may be an exercise (.toml or .exercise), which names part, bars and tempo. Each "
-        "page is one file with study sheet, map of conflicts, notes, counts, and the click at "
-        "three tempos; it works offline. Notes need the extra “verovio”. Start with the volume "
-        "low."
+        "page is one file with study sheet, map of conflicts, notes and counts; it plays the "
+        "click and the parts, and notes how it went, in a file for companion collect and "
+        "companion log import. It works offline. Notes need the extra “verovio”. Start with "
+        "the volume low."
     )
 
 

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from html import escape
 from itertools import chain
 
-from companion.publish.handout.handout_page import document
+from companion.publish.html_page import document
 from companion.publish.report.class_grid import (
     WEEK,
     ClassGrid,
@@ -36,11 +36,10 @@ COLUMNS = (
 
 def class_page(collected: Collected, grid: ClassGrid) -> str:
     """The whole page; the grid is of the same students."""
-    return document("The class", _body(collected, grid), _SORTING)
+    return document("The class", _body(collected, grid), style=_STYLE, script=_SORTING)
 
 
 def _body(collected: Collected, grid: ClassGrid) -> Iterator[str]:
-    yield f"<style>{_STYLE}</style>"
     yield "<h1>The class</h1>"
     students = counted(len(collected.students), "student")
     reports = counted(collected.reports, "report")

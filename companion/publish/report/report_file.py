@@ -27,9 +27,9 @@ from companion.errors import CompanionError
 from companion.journal.fields import ATTEMPT
 from companion.practice.attempt import Attempt, Outcome
 
-_KIND = "companion report"
+KIND = "companion report"
 """What the file says it is."""
-_FORMAT = 1
+FORMAT = 1
 """The version that is written, and the latest that is read."""
 LARGEST = 32 * 1024 * 1024
 """Bytes of a report at most."""
@@ -63,7 +63,7 @@ def canonical(body: object) -> bytes:
 def write_report(report: Report) -> bytes:
     """The content of the file."""
     body = canonical(msgspec.to_builtins(_to_file(report)))
-    head = {"kind": _KIND, "format": _FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
+    head = {"kind": KIND, "format": FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
     told = json.dumps(head, indent=1)[:-2]
     return told.encode() + b',\n "body": ' + body + b"\n}\n"
 
@@ -71,11 +71,11 @@ def write_report(report: Report) -> bytes:
 def read_report(content: bytes, name: str) -> Report:
     """The report in a file. Raises ReportError saying why it cannot be taken."""
     envelope = _envelope(content, name)
-    if envelope.kind != _KIND:
+    if envelope.kind != KIND:
         raise _not_a_report(name)
-    if envelope.format > _FORMAT:
+    if envelope.format > FORMAT:
         raise ReportError(
-            f"this report is in format {envelope.format}, and this companion reads {_FORMAT}",
+            f"this report is in format {envelope.format}, and this companion reads {FORMAT}",
             where=name,
             next="Update companion, then collect it again.",
         )
@@ -105,7 +105,7 @@ def _envelope(content: bytes, name: str) -> _Envelope:
     except msgspec.ValidationError:
         raise _not_a_report(name) from None
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        if _KIND.encode() in content[:200]:
+        if KIND.encode() in content[:200]:
             raise ReportError(
                 "this report was cut short or damaged on the way",
                 where=name,

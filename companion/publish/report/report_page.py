@@ -8,7 +8,7 @@ from html import escape
 
 from companion.files import csv_cell
 from companion.practice.attempt import Bars, Outcome
-from companion.publish.handout.handout_page import document
+from companion.publish.html_page import document
 from companion.publish.report.report_file import (
     ABOUT,
     Report,

@@ -64,6 +64,7 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    Binding("n", "notes", "Notes", show=False),
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -88,6 +89,7 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    ("n", "notes on staves, or lanes that show the clock"),
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -99,8 +101,10 @@ LOOKS_A_SECOND = 30
 """How often the player is asked where it is."""
 SOON = 0.3
 """Seconds in which any sound card has carried out what it was told."""
-_LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
+_LEGEND = "n: notes  ◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side  ▼ now"
 """One line that explains every sign."""
+_NOTES_LEGEND = "n: lanes  ┃ together  ╵ ╷ one side only  ┌ eighth  ╒ sixteenth  ▼ heard now"
+"""The same for notes on staves."""
 
 
 class DrillScreen(DrillRecordingKeys):
@@ -139,13 +143,14 @@ class DrillScreen(DrillRecordingKeys):
         )
         yield DrillStatus()
         yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
-        yield Static(_LEGEND, id="drill-legend", markup=False)
+        yield Static(id="drill-legend", markup=False)
         yield Notice()
         yield AudioWorker()
         yield Footer()
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
+        self._show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
@@ -295,6 +300,15 @@ class DrillScreen(DrillRecordingKeys):
         """Show the two facing lanes alone, or all."""
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
+
+    def action_notes(self) -> None:
+        """Show notes or lanes."""
+        self.query_one(PassageLanes).switch()
+        self._show_legend()
+
+    def _show_legend(self) -> None:
+        is_notes = self.query_one(PassageLanes).shows_notes
+        self.query_one("#drill-legend", Static).update(_NOTES_LEGEND if is_notes else _LEGEND)
 
     def action_tap(self) -> None:
         """Tap the rhythm; first ask how it went, if it was played through."""

@@ -25,8 +25,9 @@ from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.widgets.heading import Heading
-from companion.tui.widgets.lane_rows import LEGEND
+from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.part_pages import show_pages
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
 from companion.wording.plan_sentences import planned_tempo_told
@@ -47,6 +48,8 @@ class PassageScreen(Screen[None]):
         Binding("right_curly_bracket", "move_beginning(-1)", show=False),
         Binding("left_curly_bracket", "move_beginning(1)", show=False),
         Binding("h", "hide", show=False),
+        Binding("n", "notes", show=False),
+        Binding("P", "pdf", show=False),
         Binding("d,enter", "drill", "Drill"),
         Binding("G", "goal", "Goal"),
         Binding("w", "progress", "Progress"),
@@ -61,6 +64,8 @@ class PassageScreen(Screen[None]):
         ("}", "one bar more at the beginning"),
         ("{", "one bar less at the beginning"),
         ("h", "hide the other parts, or show them"),
+        ("n", "notes on staves, or lanes that show the clock"),
+        ("P", "my part as pages (PDF), in the system's viewer"),
         ("d or Enter", "drill these bars"),
         ("G", "goal tempo and date"),
         ("w", "progress: what holds, and why"),
@@ -94,12 +99,13 @@ class PassageScreen(Screen[None]):
         yield Heading("")
         yield Static(id="passage-words")
         yield PassageLanes(self._lanes())
-        yield Static(LEGEND, id="passage-legend")
+        yield Static(id="passage-legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
         """Begin at the first bar."""
+        self._show_legend()
         self._tell()
         if self.tempo is not None:
             self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))
@@ -142,6 +148,19 @@ class PassageScreen(Screen[None]):
         """Show the two facing lanes alone, or all."""
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
+
+    def action_notes(self) -> None:
+        """Show notes or lanes."""
+        self.query_one(PassageLanes).switch()
+        self._show_legend()
+
+    def action_pdf(self) -> None:
+        """Open my part as pages."""
+        show_pages(self, self.open_score, self.passage.part, self.folders)
+
+    def _show_legend(self) -> None:
+        is_notes = self.query_one(PassageLanes).shows_notes
+        self.query_one("#passage-legend", Static).update(NOTES_LEGEND if is_notes else LEGEND)
 
     def action_drill(self) -> None:
         """Practise these bars."""

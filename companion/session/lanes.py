@@ -115,6 +115,12 @@ def lanes_of(
     return Lanes(passage.bars, drawn[passage.part], drawn[facing], others, rulings, labels, clock)
 
 
+def part_alone(clock: Clock, part: int, bars: Sequence[Bar], labels: Sequence[str]) -> Lanes:
+    """One part with nothing facing it, each bar under its label."""
+    own = lane(clock, part, bars)
+    return Lanes(tuple(bars), own, own, (), (Ruling(),) * len(bars), tuple(labels), clock)
+
+
 def first_facing(passage: Passage, conflicts: Sequence[Conflict]) -> int:
     """The part to compare with at first: one that pulls against mine, else the next that plays."""
     ids = [part.id for part in passage.clock.score.parts]

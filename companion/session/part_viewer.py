@@ -24,10 +24,15 @@ def view_part(open_score: OpenScore, part: int, folders: Folders) -> Path:
     """
     own = open_score.score.parts[part]
     folder = folders.cache / "pages"
-    make_own_folder(folder)
+    try:
+        make_own_folder(folder)
+    except OSError as problem:
+        raise CompanionError(
+            f"there is no place for the pages: {problem.strerror}", where=str(folder)
+        ) from problem
     name = re.sub(r"[^\w-]+", "_", f"{open_score.path.stem}_{own.name}")[:80]
     pages = folder / f"{name}.pdf"
-    write_part_file(open_score, folders, own.id, pages, Cues.SHORT)
+    write_part_file(open_score, folders, str(part + 1), pages, Cues.SHORT)
     open_in_viewer(pages)
     return pages
 

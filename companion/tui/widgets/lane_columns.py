@@ -8,7 +8,7 @@ on a grid that cannot hold both is a picture of something else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from itertools import pairwise
@@ -19,8 +19,8 @@ from companion.session.lanes import Lane, Lanes
 
 ROOMY, USUAL, TIGHT = 24, 12, 4
 """Columns a beat: the most there are, what is aimed at, and the fewest."""
-HEAD = 2
-"""Columns a note on a staff takes at least."""
+HEAD, EASY = 2, 3
+"""Columns a note on a staff takes at least, and takes to be read well."""
 
 
 class Field(Protocol):
@@ -56,6 +56,8 @@ class Columns:
     """Whether all cuts of both sides stand on whole columns."""
     systems: tuple[tuple[LaneCell, ...], ...]
     """The bars of each system, in order."""
+    is_easy: bool = True
+    """Whether notes on staves are far enough apart to be read well."""
 
     def column(self, cell: LaneCell, time: Fraction) -> int:
         """The column of a clock time in a bar."""
@@ -95,7 +97,8 @@ def staff_columns(
     edges: tuple[int, int, int],
     field: Field,
 ) -> Columns:
-    """The same for notes on staves: two bars in a system if they can be.
+    """The same for notes on staves. If they do not all fit, as many bars as can be read well,
+    two in a system if they can be.
 
     `least` is the clock time between the two notes that are closest, `edges` the columns of the
     first barline and of the right edge, and the most systems.
@@ -103,8 +106,10 @@ def staff_columns(
     gutter, width, most = edges
     laid = _laid(lanes, shown, HEAD / least, (gutter, width), field)
     fitting = [one for one in laid if len(one.systems) <= most]
-    paired = [one for one in laid if all(len(system) > 1 for system in one.systems[:-1])]
-    return (fitting or paired or laid[:1])[-1]
+    easy = [one for one in laid if one.scale * least >= EASY]
+    paired = (one for one in easy if all(len(system) > 1 for system in one.systems[:-1]))
+    chosen = fitting[-1] if fitting else next(paired, laid[0])
+    return replace(chosen, is_easy=chosen in easy)
 
 
 def _laid(

@@ -104,6 +104,12 @@ class PassageLanes(Widget):
         return self._grid
 
     @property
+    def shows_all_well(self) -> bool:
+        """Whether every bar is on the screen, its notes far enough apart to be read well."""
+        rows = len(self.grid.systems) * self.grid.height - 1
+        return rows <= self.size.height and self.grid.columns.is_easy
+
+    @property
     def text(self) -> str:
         """What is seen now, as plain lines."""
         lines = (self._line(y) for y in range(self.size.height))

@@ -15,7 +15,7 @@ from typing import ClassVar, Protocol, cast
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
-from textual.geometry import Region
+from textual.geometry import Region, Size
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
@@ -95,13 +95,18 @@ class PassageLanes(Widget):
     def grid(self) -> LaneGrid:
         """The rows for the present size."""
         if self._grid is None:
-            width, height = self.size
-            self._grid = (
-                staff_grid(self._lanes, width, height, self._signs, alone=self.alone)
-                if self.shows_notes
-                else lane_grid(self._lanes, width, height, alone=self.alone)
-            )
+            self._grid = self._laid_out(self.size)
         return self._grid
+
+    def _laid_out(self, size: Size) -> LaneGrid:
+        if self.shows_notes:
+            return staff_grid(self._lanes, *size, self._signs, alone=self.alone)
+        return lane_grid(self._lanes, *size, alone=self.alone)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """The rows of all systems, where a screen leaves it to the widget how high it is."""
+        grid = self._laid_out(Size(width, viewport.height))
+        return len(grid.systems) * grid.height - 1
 
     @property
     def shows_all_well(self) -> bool:

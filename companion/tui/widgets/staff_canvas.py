@@ -22,7 +22,7 @@ class StaffRoom:
     """The uppermost row for heads and stems, in steps above the bottom line."""
     low: int
     over: tuple[str, ...]
-    """Rows above, from the top: `marks`, `slurs`, `tuplets`."""
+    """Rows above, from the top: `marks`, `slurs`, `tuplets`, `octaves`, `name`."""
     under: tuple[str, ...]
     """Rows below: `dynamics`."""
 

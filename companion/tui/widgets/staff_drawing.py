@@ -59,7 +59,7 @@ def _draw_bar(canvas: StaffCanvas, bar: StaffBar) -> list[StaffNote]:
     ]
     draw_notes(canvas, bar, notes, beamed, shift)
     if shift:
-        canvas.put("tuplets", canvas.column(notes[0].at), _OCTAVES[shift])
+        canvas.put("octaves", canvas.column(notes[0].at), _OCTAVES[shift])
     draw_marks(canvas, bar, notes)
     for at, clef in bar.clefs:
         if canvas.start < at < min(bar.end, canvas.end):

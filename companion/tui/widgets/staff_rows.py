@@ -8,7 +8,7 @@ staff, the other part stays a lane.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from itertools import pairwise
@@ -55,6 +55,8 @@ class _Staff:
     sign: str
     bars: tuple[StaffBar, ...]
     role: str
+    of: str = ""
+    """`1/2` where the others of its part's staves have no room."""
 
 
 def staff_grid(
@@ -87,8 +89,8 @@ def staff_grid(
 
 
 def _name(staff: _Staff) -> str:
-    name, room = staff.lane.name, _GUTTERS[1] - 3
-    return f"{staff.sign} {name if cell_len(name) <= room else f'{name[: room - 1]}…'}"
+    name, room = staff.lane.name, _GUTTERS[1] - 3 - len(staff.of)
+    return f"{staff.sign} {name if cell_len(name) <= room else f'{name[: room - 1]}…'}{staff.of}"
 
 
 def _staves(lanes: Lanes, lane: Lane, sign: str, role: str) -> list[_Staff]:
@@ -107,7 +109,7 @@ def _fitting(mine: list[_Staff], facing: list[_Staff], room: int) -> list[_Staff
     for staves in ([*mine, *facing], mine):
         if sum(_wanted(staff, _LEAST) for staff in staves) <= room:
             return staves
-    return mine[:1]
+    return [replace(mine[0], of=f" 1/{len(mine)}" if mine[1:] else "")]
 
 
 def _wanted(staff: _Staff, most: int) -> int:
@@ -126,16 +128,18 @@ def _room(staff: _Staff, rows: int) -> StaffRoom:
     """The rows a staff makes use of, at most `rows` and at least its lines."""
     over, under = _named_rows(staff)
     low, high = _reach(staff)
-    for name in ("slurs", "dynamics", "marks", ""):
-        if high - low + 1 + len(over) + len(under) <= rows or not name:
-            break
-        over = tuple(one for one in over if one != name)
-        under = tuple(one for one in under if one != name)
-    while high - low + 1 + len(over) + len(under) > rows and (high > LINES[-1] or low < 0):
-        if high - LINES[-1] >= -low:
-            high -= 1
-        else:
-            low += 1
+    # The first to go if there is no room; without it notes can still be read.
+    for name in ("slurs", "dynamics", "marks"):
+        if high - low + 1 + len(over) + len(under) > rows:
+            over = tuple(one for one in over if one != name)
+            under = tuple(one for one in under if one != name)
+    if high - low + 1 + len(over) + len(under) > rows:
+        over = (*over, "octaves")
+        while high - low + 1 + len(over) > rows and (high > LINES[-1] or low < LINES[0]):
+            if high - LINES[-1] >= LINES[0] - low:
+                high -= 1
+            else:
+                low += 1
     return StaffRoom(high, low, over, under)
 
 

@@ -71,7 +71,9 @@ ASCII = StaffSigns(
     accidentals=MappingProxyType(
         {"#": "#", "b": "b", "n": "n", "##": "x", "bb": "bb", "^": "^", "~": "v"}
     ),
-    marks=MappingProxyType({**_MARKS, "down-bow": "n", "fermata": "u", "harmonic": "o"}),
+    marks=MappingProxyType(
+        {**_MARKS, "down-bow": "n", "fermata": "u", "harmonic": "o", "open-string": "o"}
+    ),
 )
 
 

@@ -33,6 +33,7 @@ from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -64,7 +65,8 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
-    Binding("n", "notes", "Notes", show=False),
+    Binding("n", "notes", show=False),
+    Binding("i", "pictures", show=False),
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -90,6 +92,7 @@ _EXPLAINED = [
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
     ("n", "notes on staves, or lanes that show the clock"),
+    ("i", "engraved notes, if the terminal shows pictures"),
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -142,7 +145,8 @@ class DrillScreen(DrillRecordingKeys):
             f"Drill  {bars} · {self.open_score.score.title}", f"{self.passage.part_name} ●"
         )
         yield DrillStatus()
-        yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
+        lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
+        yield EngravedPassage(lanes, self.open_score, self.folders)
         yield Static(id="drill-legend", markup=False)
         yield Notice()
         yield AudioWorker()
@@ -305,6 +309,10 @@ class DrillScreen(DrillRecordingKeys):
         """Show notes or lanes."""
         self.query_one(PassageLanes).switch()
         self._show_legend()
+
+    def action_pictures(self) -> None:
+        """Show engraved notes, or characters again."""
+        self.query_one(EngravedPassage).toggle()
 
     def _show_legend(self) -> None:
         is_notes = self.query_one(PassageLanes).shows_notes

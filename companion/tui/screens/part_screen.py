@@ -29,6 +29,7 @@ from companion.session.score_chart import (
 )
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.go_to_screen import GoToScreen
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.part_pages import show_pages
@@ -55,6 +56,7 @@ class PartScreen(Screen[None]):
         Binding("p", "finding(-1)", show=False),
         Binding("g", "go_to", "Go to"),
         Binding("enter,d", "drill", "Drill", key_display="⏎"),
+        Binding("i", "pictures", show=False),
         Binding("P", "pdf", "PDF"),
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
@@ -65,6 +67,7 @@ class PartScreen(Screen[None]):
         ("n p", "next, previous place where something of yours pulls"),
         ("g", "go to a bar or a rehearsal mark"),
         ("Enter or d", "drill what pulls here, else four bars"),
+        ("i", "engraved notes, if the terminal shows pictures"),
         ("P", "my part as pages (PDF), in the system's viewer"),
     ]
 
@@ -88,7 +91,7 @@ class PartScreen(Screen[None]):
         """Heading, notes, what pulls at the cursor."""
         score = self.open_score.score
         yield Heading(f"My part  {score.title}", f"{score.parts[self.part].name} ●")
-        yield PassageLanes(self._page())
+        yield EngravedPassage(self._page(), self.open_score, self.folders)
         yield Static(id="part-words", markup=False)
         yield Notice()
         yield Footer(compact=True)
@@ -170,6 +173,10 @@ class PartScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         else:
             self.app.push_screen(DrillScreen(self.open_score, chosen, self.folders))
+
+    def action_pictures(self) -> None:
+        """Show engraved notes, or characters again."""
+        self.query_one(EngravedPassage).toggle()
 
     def action_pdf(self) -> None:
         """Open the part as pages."""

@@ -24,6 +24,7 @@ from companion.session.lanes import Lanes, first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
@@ -49,6 +50,7 @@ class PassageScreen(Screen[None]):
         Binding("left_curly_bracket", "move_beginning(1)", show=False),
         Binding("h", "hide", show=False),
         Binding("n", "notes", show=False),
+        Binding("i", "pictures", show=False),
         Binding("P", "pdf", show=False),
         Binding("d,enter", "drill", "Drill"),
         Binding("G", "goal", "Goal"),
@@ -65,6 +67,7 @@ class PassageScreen(Screen[None]):
         ("{", "one bar less at the beginning"),
         ("h", "hide the other parts, or show them"),
         ("n", "notes on staves, or lanes that show the clock"),
+        ("i", "engraved notes, if the terminal shows pictures"),
         ("P", "my part as pages (PDF), in the system's viewer"),
         ("d or Enter", "drill these bars"),
         ("G", "goal tempo and date"),
@@ -98,7 +101,7 @@ class PassageScreen(Screen[None]):
         """Heading, sentences about the bar, lanes, legend."""
         yield Heading("")
         yield Static(id="passage-words")
-        yield PassageLanes(self._lanes())
+        yield EngravedPassage(self._lanes(), self.open_score, self.folders)
         yield Static(id="passage-legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
@@ -153,6 +156,10 @@ class PassageScreen(Screen[None]):
         """Show notes or lanes."""
         self.query_one(PassageLanes).switch()
         self._show_legend()
+
+    def action_pictures(self) -> None:
+        """Show engraved notes, or characters again."""
+        self.query_one(EngravedPassage).toggle()
 
     def action_pdf(self) -> None:
         """Open my part as pages."""

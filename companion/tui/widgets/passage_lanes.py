@@ -16,6 +16,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.geometry import Region, Size
+from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
@@ -62,6 +63,9 @@ class PassageLanes(Widget):
     }
     """
 
+    class Changed(Message):
+        """Other bars or other parts are shown."""
+
     cursor: reactive[int | None] = reactive[int | None](None)
     """Index of the bar under the cursor, from 0; None without a cursor."""
     playhead: reactive[Fraction | None] = reactive[Fraction | None](None, repaint=False)
@@ -90,6 +94,7 @@ class PassageLanes(Widget):
     def lanes(self, lanes: Lanes) -> None:
         self._lanes = lanes
         self._draw()
+        self.post_message(self.Changed())
 
     @property
     def grid(self) -> LaneGrid:

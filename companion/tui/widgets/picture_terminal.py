@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import sys
 from enum import Enum
+from importlib import import_module
 
 from textual.app import App, SuspendNotSupported
 from textual.widget import Widget
@@ -42,7 +43,7 @@ def pictures_of(app: App[object]) -> Pictures:
     if "textual_image.renderable" not in sys.modules:
         try:
             with app.suspend():
-                pass
+                import_module("textual_image.renderable")
         except SuspendNotSupported:
             return Pictures.NONE
     from textual_image.renderable import Image, SixelImage, TGPImage

@@ -39,7 +39,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "SCORE may be an exercise (.toml or .exercise), which names part, bars and tempo. Each "
         "page is one file with study sheet, map of conflicts, notes, counts, and the click at "
-        "three tempos; it works offline. Notes need the extra “verovio”. Start with the volume "
+        "three tempos; it works offline. Start with the volume "
         "low."
     )
 

@@ -29,6 +29,7 @@ from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.track import Track
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
@@ -65,8 +66,7 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
-    Binding("n", "notes", show=False),
-    Binding("i", "pictures", show=False),
+    *NOTES_KEYS,
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -91,8 +91,7 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
-    ("n", "notes on staves, or lanes that show the clock"),
-    ("i", "engraved notes, if the terminal shows pictures"),
+    *NOTES_EXPLAINED,
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -110,10 +109,11 @@ _NOTES_LEGEND = "n: lanes  ┃ together  ╵ ╷ one side only  ┌ eighth  ╒ 
 """The same for notes on staves."""
 
 
-class DrillScreen(DrillRecordingKeys):
+class DrillScreen(NotesKeys, DrillRecordingKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
+    LEGENDS = (_LEGEND, _NOTES_LEGEND)
     BINDINGS: ClassVar[list[BindingType]] = _KEYS
     HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
@@ -147,14 +147,14 @@ class DrillScreen(DrillRecordingKeys):
         yield DrillStatus()
         lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
         yield EngravedPassage(lanes, self.open_score, self.folders)
-        yield Static(id="drill-legend", markup=False)
+        yield Static(id="drill-legend", classes="legend", markup=False)
         yield Notice()
         yield AudioWorker()
         yield Footer()
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
-        self._show_legend()
+        self.show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
@@ -304,19 +304,6 @@ class DrillScreen(DrillRecordingKeys):
         """Show the two facing lanes alone, or all."""
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
-
-    def action_notes(self) -> None:
-        """Show notes or lanes."""
-        self.query_one(PassageLanes).switch()
-        self._show_legend()
-
-    def action_pictures(self) -> None:
-        """Show engraved notes, or characters again."""
-        self.query_one(EngravedPassage).toggle()
-
-    def _show_legend(self) -> None:
-        is_notes = self.query_one(PassageLanes).shows_notes
-        self.query_one("#drill-legend", Static).update(_NOTES_LEGEND if is_notes else _LEGEND)
 
     def action_tap(self) -> None:
         """Tap the rhythm; first ask how it went, if it was played through."""

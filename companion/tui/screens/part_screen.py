@@ -11,7 +11,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
@@ -29,6 +28,7 @@ from companion.session.score_chart import (
 )
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.go_to_screen import GoToScreen
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
@@ -41,7 +41,7 @@ PAGES = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
 """Bars a page can have."""
 
 
-class PartScreen(Screen[None]):
+class PartScreen(NotesKeys):
     """One part, bar by bar."""
 
     CSS_PATH = "part_screen.tcss"
@@ -56,7 +56,7 @@ class PartScreen(Screen[None]):
         Binding("p", "finding(-1)", show=False),
         Binding("g", "go_to", "Go to"),
         Binding("enter,d", "drill", "Drill", key_display="⏎"),
-        Binding("i", "pictures", show=False),
+        NOTES_KEYS[1],
         Binding("P", "pdf", "PDF"),
         Binding("escape", "dismiss", "Back", key_display="esc"),
     ]
@@ -67,7 +67,7 @@ class PartScreen(Screen[None]):
         ("n p", "next, previous place where something of yours pulls"),
         ("g", "go to a bar or a rehearsal mark"),
         ("Enter or d", "drill what pulls here, else four bars"),
-        ("i", "engraved notes, if the terminal shows pictures"),
+        NOTES_EXPLAINED[1],
         ("P", "my part as pages (PDF), in the system's viewer"),
     ]
 
@@ -173,10 +173,6 @@ class PartScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         else:
             self.app.push_screen(DrillScreen(self.open_score, chosen, self.folders))
-
-    def action_pictures(self) -> None:
-        """Show engraved notes, or characters again."""
-        self.query_one(EngravedPassage).toggle()
 
     def action_pdf(self) -> None:
         """Open the part as pages."""

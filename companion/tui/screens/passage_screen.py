@@ -10,7 +10,6 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.click.plan.tempo_plan import Ladder
@@ -24,6 +23,7 @@ from companion.session.lanes import Lanes, first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
@@ -35,10 +35,11 @@ from companion.wording.plan_sentences import planned_tempo_told
 from companion.wording.score_sentences import bar_span_told
 
 
-class PassageScreen(Screen[None]):
+class PassageScreen(NotesKeys):
     """My part and another one facing each other, and the others below."""
 
     CSS_PATH = "passage_screen.tcss"
+    LEGENDS = (LEGEND, NOTES_LEGEND)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "bar(-1)", "Bar", key_display="←→"),
         Binding("right", "bar(1)", show=False),
@@ -49,8 +50,7 @@ class PassageScreen(Screen[None]):
         Binding("right_curly_bracket", "move_beginning(-1)", show=False),
         Binding("left_curly_bracket", "move_beginning(1)", show=False),
         Binding("h", "hide", show=False),
-        Binding("n", "notes", show=False),
-        Binding("i", "pictures", show=False),
+        *NOTES_KEYS,
         Binding("P", "pdf", show=False),
         Binding("d,enter", "drill", "Drill"),
         Binding("G", "goal", "Goal"),
@@ -66,8 +66,7 @@ class PassageScreen(Screen[None]):
         ("}", "one bar more at the beginning"),
         ("{", "one bar less at the beginning"),
         ("h", "hide the other parts, or show them"),
-        ("n", "notes on staves, or lanes that show the clock"),
-        ("i", "engraved notes, if the terminal shows pictures"),
+        *NOTES_EXPLAINED,
         ("P", "my part as pages (PDF), in the system's viewer"),
         ("d or Enter", "drill these bars"),
         ("G", "goal tempo and date"),
@@ -102,13 +101,13 @@ class PassageScreen(Screen[None]):
         yield Heading("")
         yield Static(id="passage-words")
         yield EngravedPassage(self._lanes(), self.open_score, self.folders)
-        yield Static(id="passage-legend", markup=False)
+        yield Static(id="passage-legend", classes="legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
         """Begin at the first bar."""
-        self._show_legend()
+        self.show_legend()
         self._tell()
         if self.tempo is not None:
             self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))
@@ -152,22 +151,9 @@ class PassageScreen(Screen[None]):
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
 
-    def action_notes(self) -> None:
-        """Show notes or lanes."""
-        self.query_one(PassageLanes).switch()
-        self._show_legend()
-
-    def action_pictures(self) -> None:
-        """Show engraved notes, or characters again."""
-        self.query_one(EngravedPassage).toggle()
-
     def action_pdf(self) -> None:
         """Open my part as pages."""
         show_pages(self, self.open_score, self.passage.part, self.folders)
-
-    def _show_legend(self) -> None:
-        is_notes = self.query_one(PassageLanes).shows_notes
-        self.query_one("#passage-legend", Static).update(NOTES_LEGEND if is_notes else LEGEND)
 
     def action_drill(self) -> None:
         """Practise these bars."""

@@ -74,8 +74,8 @@ def staff_grid(
     rooms = _rooms(staves, spare)
     rows = around + len(other) + sum(room.height for room in rooms)
     signature = max((abs(bar.fifths) for staff in staves for bar in staff.bars), default=0)
-    names = [3 + cell_len(staff.lane.name) for staff in staves]
-    gutter = max(_GUTTERS[0], 4 + signature, min(_GUTTERS[1], *names, *names))
+    longest = 3 + max(cell_len(lane.name) for lane in (lanes.mine, lanes.facing))
+    gutter = max(_GUTTERS[0], 4 + signature, min(_GUTTERS[1], longest))
     columns = staff_columns(
         lanes,
         [*(staff.lane for staff in staves), *other],

@@ -13,7 +13,7 @@ from companion.score.model import Mark, Note, Part, PartBar, Score
 from companion.score.staff import Clef, height_of
 from companion.session.lanes import first_facing, lanes_of
 from companion.tui.widgets.lane_rows import LaneGrid
-from companion.tui.widgets.staff_rows import staff_grid
+from companion.tui.widgets.staff_rows import LEAST_HEIGHT, staff_grid
 from companion.tui.widgets.staff_signs import ASCII, UNICODE, StaffSigns, signs_for
 from tests.session.small_scores import opened_for_practice, three_against_two, whole
 
@@ -106,6 +106,16 @@ def test_coinciding_notes_of_two_staves_stand_in_one_column() -> None:
     together = next(row.text for row in shown.systems[0] if row.role == "together")
     meeting = {column for column, sign in enumerate(together) if sign == "┃"}
     assert meeting and meeting == heads["staff-mine"] & heads["staff-facing"]
+
+
+@pytest.mark.parametrize("height", range(LEAST_HEIGHT, 40))
+def test_at_every_height_my_staff_is_whole(height: int) -> None:
+    chosen, conflicts = whole(three_against_two()), three_against_two().conflicts
+    shown = staff_grid(lanes_of(chosen, conflicts, 1), 80, height, UNICODE)
+    rows = [row.role for row in shown.systems[0]]
+    assert rows.count("staff-mine") >= 9
+    assert len(rows) - 1 <= height
+    assert rows[0] == "bars"
 
 
 @pytest.mark.parametrize("signs", [UNICODE, ASCII], ids=["unicode", "ascii"])

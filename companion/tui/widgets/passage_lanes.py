@@ -23,7 +23,7 @@ from textual.widget import Widget
 
 from companion.session.lanes import Lanes
 from companion.tui.widgets.lane_rows import LaneGrid, LaneRow, bar_row, lane_grid
-from companion.tui.widgets.staff_rows import staff_grid
+from companion.tui.widgets.staff_rows import LEAST_HEIGHT, staff_grid
 from companion.tui.widgets.staff_signs import signs_for
 
 PLAYHEAD = "▼"
@@ -104,7 +104,7 @@ class PassageLanes(Widget):
         return self._grid
 
     def _laid_out(self, size: Size) -> LaneGrid:
-        if self.shows_notes:
+        if self.shows_notes and size.height >= LEAST_HEIGHT:
             return staff_grid(self._lanes, *size, self._signs, alone=self.alone)
         return lane_grid(self._lanes, *size, alone=self.alone)
 

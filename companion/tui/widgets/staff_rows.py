@@ -7,7 +7,7 @@ staff, the other part stays a lane.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
@@ -45,6 +45,12 @@ _LEAD = 1
 """Columns before the first note of a bar, for its accidental."""
 _LEAST = 9
 """Rows of a staff without anything above or below its lines."""
+LEAST_HEIGHT = 1 + _LEAST
+"""Rows below which lanes tell more: bar numbers and a staff."""
+
+
+_COUNTS = ("upper", "together", "lower")
+"""Rows that count both sides of a conflict."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,26 +72,38 @@ def staff_grid(
     mine = _staves(lanes, lanes.mine, MINE, "mine")
     alone = alone or lanes.facing == lanes.mine
     facing = [] if alone else _staves(lanes, lanes.facing, FACING, "facing")
-    pulls = any(ruling.conflict for ruling in lanes.rulings)
-    around = 2 + (3 if pulls else 0)
-    staves = _fitting(mine, facing, height - around)
-    other = [lanes.facing] if facing and not any(one in staves for one in facing) else []
-    spare = height + 1 - around - len(other)
-    rooms = _rooms(staves, spare)
-    rows = around + len(other) + sum(room.height for room in rooms)
+    beside = _beside(lanes, height, is_alone=alone)
+    staves = _fitting(mine, facing, height - 1 - len(beside - {"facing"}))
+    if len(staves) > len(mine):
+        beside -= {"facing"}
+    around = 2 + len(beside)
+    rooms = _rooms(staves, height + 1 - around)
+    rows = around + sum(room.height for room in rooms)
     signature = max((abs(bar.fifths) for staff in staves for bar in staff.bars), default=0)
     longest = 3 + max(cell_len(lane.name) for lane in (lanes.mine, lanes.facing))
     gutter = max(_GUTTERS[0], 4 + signature, min(_GUTTERS[1], longest))
     columns = staff_columns(
         lanes,
-        [*(staff.lane for staff in staves), *other],
+        [lanes.mine] if alone else [lanes.mine, lanes.facing],
         _least(lanes, staves),
         (gutter, width, max(1, (height + 1) // rows)),
         partial(_field, lanes, staves),
     )
-    draw = partial(_system, columns, staves, rooms, other, signs)
+    draw = partial(_system, columns, staves, rooms, beside, signs)
     systems = tuple(tuple(draw(system)) for system in columns.systems)
     return LaneGrid(columns, systems, gutter, _name(staves[0]))
+
+
+def _beside(lanes: Lanes, height: int, *, is_alone: bool) -> frozenset[str]:
+    """The rows of counts and lanes that leave room for one staff, the least needed first to go."""
+    pulls = any(ruling.conflict for ruling in lanes.rulings)
+    wanted = [*_COUNTS, "facing"] if pulls else ["facing"]
+    if is_alone:
+        wanted.remove("facing")
+    for name in ("lower", "facing", "together", "upper"):
+        if 1 + len(wanted) + _LEAST > height and name in wanted:
+            wanted.remove(name)
+    return frozenset(wanted)
 
 
 def _name(staff: _Staff) -> str:
@@ -133,7 +151,8 @@ def _room(staff: _Staff, rows: int) -> StaffRoom:
         if high - low + 1 + len(over) + len(under) > rows:
             over = tuple(one for one in over if one != name)
             under = tuple(one for one in under if one != name)
-    if high - low + 1 + len(over) + len(under) > rows:
+    is_beyond = high > LINES[-1] or low < LINES[0]
+    if is_beyond and high - low + 1 + len(over) + len(under) > rows:
         over = (*over, "octaves")
         while high - low + 1 + len(over) > rows and (high > LINES[-1] or low < LINES[0]):
             if high - LINES[-1] >= LINES[0] - low:
@@ -209,15 +228,11 @@ def _system(
     columns: Columns,
     staves: Sequence[_Staff],
     rooms: Sequence[StaffRoom],
-    other: Sequence[Lane],
+    beside: frozenset[str],
     signs: StaffSigns,
     system: tuple[LaneCell, ...],
 ) -> list[LaneRow]:
     lanes, end = columns.lanes, system[-1].end + 1
-    pulls = any(ruling.conflict for ruling in lanes.rulings)
-    upper = [LaneRow("upper", ruling_row(columns, system, end, is_upper=True))] if pulls else []
-    lower = [LaneRow("lower", ruling_row(columns, system, end, is_upper=False))] if pulls else []
-    together = [LaneRow("together", together_row(columns, system, end))] if pulls else []
     drawn: dict[str, list[LaneRow]] = {"mine": [], "facing": []}
     for staff, room in zip(staves, rooms, strict=True):
         rows = drawn_staff(columns, system, staff.bars, room, signs)
@@ -225,14 +240,17 @@ def _system(
             # Over the clef nothing else stands.
             rows[0] = _name(staff).ljust(system[0].line) + rows[0][system[0].line :]
         drawn[staff.role] += [LaneRow(f"staff-{staff.role}", row) for row in rows]
-    facing = [LaneRow("facing", lane_row(columns, system, end, lane, FACING)) for lane in other]
+
+    def row(name: str, draw: Callable[[], str]) -> list[LaneRow]:
+        return [LaneRow(name, draw())] if name in beside else []
+
     return [
         LaneRow("bars", bar_row(columns, system, end, name=_name(staves[0]))),
-        *upper,
+        *row("upper", lambda: ruling_row(columns, system, end, is_upper=True)),
         *drawn["mine"],
-        *together,
+        *row("together", lambda: together_row(columns, system, end)),
         *drawn["facing"],
-        *facing,
-        *lower,
+        *row("facing", lambda: lane_row(columns, system, end, lanes.facing, FACING)),
+        *row("lower", lambda: ruling_row(columns, system, end, is_upper=False)),
         LaneRow("gap", ""),
     ]

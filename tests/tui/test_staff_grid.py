@@ -81,6 +81,13 @@ def test_a_note_no_row_is_left_for_is_written_as_a_name() -> None:
     assert any("G6" in line for line in shown)
 
 
+def test_such_a_name_keeps_its_accidental_beside_its_neighbours() -> None:
+    low = [Note(3 * at, 3, pitch) for at, pitch in enumerate(("Ab2", "Bb2", "Ab2", "Bb2"))]
+    shown = "\n".join(lines(grid(score_with(*low, Note(12, 36, "D6")), width=60, height=11)))
+    assert shown.count("Ab") == 2
+    assert shown.count("Bb") == 2
+
+
 def test_a_bar_too_high_for_its_rows_is_written_an_octave_lower_and_says_so() -> None:
     notes = (Note(0, 16, "F5", tuplet=(3, 2)), Note(16, 16, "G5", tuplet=(3, 2)))
     shown = lines(grid(score_with(*notes, Note(32, 16, "E5", tuplet=(3, 2))), height=12))

@@ -114,11 +114,11 @@ class EngravedPassage(Vertical):
 
         def make() -> None:
             from companion.part.engraving.passage_picture import engrave_passage
-            from companion.score.readers.opening import musicxml_of
+            from companion.session.part_file import unchanged_source
 
             outcome: list[EngravedSystem] | CompanionError
             try:
-                source = musicxml_of(self.open_score.path, self.folders.cache)
+                source = unchanged_source(self.open_score, self.folders)
                 bars = lanes.bars
                 here = Passage(lanes.clock, lanes.mine.part, bars[0].number, bars[-1].number)
                 outcome = engrave_passage(source, here, lanes.facing.part, look)

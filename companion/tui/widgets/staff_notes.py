@@ -137,11 +137,13 @@ def _free_before(canvas: StaffCanvas, note: StaffNote, shift: int, column: int) 
 
 def _draw_name(canvas: StaffCanvas, head: Head, column: int, *, is_high: bool) -> None:
     edge = canvas.room.high if is_high else canvas.room.low
-    blank = f" {canvas.signs.line}{canvas.signs.stem}"
+    signs = canvas.signs
+    free = f" {signs.line}{signs.stem}{''.join((*signs.beams_up, *signs.beams_down))}"
     for name in (head.pitch, head.pitch.rstrip("0123456789-")):
-        if canvas.put(edge, column, name, over=blank):
+        if canvas.put(edge, column, name, over=free):
             return
-    canvas.put(edge, column, head.pitch[:1])
+    # Over a neighbour's octave, never without its own accidental.
+    canvas.put(edge, min(column, canvas.width - len(head.pitch)), head.pitch)
 
 
 def _parts(accidental: str) -> tuple[str, ...]:

@@ -56,17 +56,29 @@ def main() -> int:
 
 
 def _joined(parts: list[bytes]) -> str:
-    """Excerpts of several parts as one score, the first at the top."""
+    """Excerpts of several parts as one score, the first at the top; what all parts are told is
+    told once, and metronome marks not at all, because their notes are in no font of ours."""
     root = etree.fromstring(parts[0])
+    _drop(root, "metronome")
     listed = root.find("part-list")
     for number, text in enumerate(parts[1:], 1):
         other = etree.fromstring(text)
+        _drop(other, "metronome", "rehearsal", "words")
         for tag, parent in (("part-list/score-part", listed), ("part", root)):
             found = other.find(tag)
             if found is not None and parent is not None:
                 found.set("id", f"facing{number}")
                 parent.append(found)
     return etree.tostring(root, encoding="unicode")
+
+
+def _drop(root: _Element, *kinds: str) -> None:
+    for kind in kinds:
+        for sign in root.findall(f".//direction-type/{kind}"):
+            direction = next(sign.iterancestors("direction"), None)
+            measure = None if direction is None else direction.getparent()
+            if direction is not None and measure is not None:
+                measure.remove(direction)
 
 
 def _stretched(mei: str, stretches: list[list[int]]) -> str:

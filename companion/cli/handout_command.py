@@ -45,8 +45,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "SCORE may be an exercise (.toml or .exercise), which names part, bars and tempo. Each "
         "page is one file with study sheet, map of conflicts, notes and counts; it plays the "
         "click and the parts, and notes how it went, in a file for companion collect and "
-        "companion log import. It works offline. Notes need the extra “verovio”. Start with "
-        "the volume low."
+        "companion log import. It works offline. Start with the volume low."
     )
 
 

@@ -57,7 +57,7 @@ def write_part_file(
 
     from companion.part.extraction import extract
 
-    taken = extract(_source(open_score, folders), open_score.clock, index, cues)
+    taken = extract(unchanged_source(open_score, folders), open_score.clock, index, cues)
     return PartFile(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
 
 
@@ -84,8 +84,8 @@ def _is_same(out: Path, score: Path) -> bool:
         return False
 
 
-def _source(open_score: OpenScore, folders: Folders) -> bytes:
-    """The score's text, if it is still the one that was opened."""
+def unchanged_source(open_score: OpenScore, folders: Folders) -> bytes:
+    """The score's text. Raises CompanionError if it is no longer the one that was opened."""
     musicxml = musicxml_of(open_score.path, folders.cache)
     if cache.digest(open_score.path.read_bytes()) != open_score.digest:
         raise CompanionError(

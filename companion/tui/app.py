@@ -81,6 +81,7 @@ class CompanionApp(App[None]):
         self.folders = folders
         self.path = path
         self.clock = clock
+        self.shows_notes = True
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 

@@ -123,7 +123,7 @@ def test_without_what_prints_one_sentence_says_how_to_get_it(
     out = tmp_path / "oboe.pdf"
     assert main(["part", trio, "oboe", "-o", str(out)]) == 1
     told = capsys.readouterr().err
-    assert library in told and ".[verovio]" in told and told.count("\n") == 1
+    assert f"pip install {library}," in told and told.count("\n") == 1
     assert not out.exists()
 
 
@@ -134,7 +134,7 @@ def test_without_the_engraver_one_sentence_says_how_to_get_it(
     out = tmp_path / "oboe.svg"
     assert main(["part", trio, "oboe", "-o", str(out)]) == 1
     told = capsys.readouterr().err
-    assert ".[verovio]" in told and told.count("\n") == 1
+    assert "pip install verovio," in told and told.count("\n") == 1
     assert not out.exists()
 
 

@@ -110,15 +110,15 @@ def test_without_the_library_one_sentence_says_how_to_get_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setitem(sys.modules, "verovio", None)
-    with pytest.raises(CompanionError, match="pip install '\\.\\[verovio\\]'"):
+    with pytest.raises(CompanionError, match="pip install verovio"):
         engrave(b"<score-partwise/>")
 
 
-def test_without_the_printing_library_the_same_extra_is_named(
+def test_without_the_printing_library_it_is_named(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setitem(sys.modules, "reportlab", None)
-    with pytest.raises(CompanionError, match="reportlab.*\n?.*\\.\\[verovio\\]"):
+    with pytest.raises(CompanionError, match="pip install reportlab"):
         print_out(b"<score-partwise/>", FONTS)
 
 

@@ -1,7 +1,8 @@
 """A part as engraved pages, by a general engraving library in a child process.
 
 A child, because the library holds up every thread of its process while it works, and
-with it the sound. It is an extra: without it everything but pages works.
+with it the sound. Without the library
+everything but pages works.
 """
 
 from __future__ import annotations
@@ -100,7 +101,7 @@ def _made(musicxml: bytes, limit: float, *arguments: str, needs: tuple[str, ...]
         if find_spec(library) is None:
             raise CompanionError(
                 f"engraving needs the library {library}, which is not installed",
-                next=f"Install it with: pip install '.[{_ENGRAVER}]', or write .musicxml.",
+                next=f"Install it with: pip install {library}, or write .musicxml.",
             )
     try:
         return child_process.run(_CHILD, *arguments, limit=limit, given=musicxml)

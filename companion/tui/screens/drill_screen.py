@@ -29,11 +29,13 @@ from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.track import Track
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.early_late import EarlyLate
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -68,6 +70,7 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    *NOTES_KEYS,
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -94,6 +97,7 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    *NOTES_EXPLAINED,
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -105,14 +109,17 @@ LOOKS_A_SECOND = 30
 """How often the player is asked where it is."""
 SOON = 0.3
 """Seconds in which any sound card has carried out what it was told."""
-_LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
+_LEGEND = "n: notes  ◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side  ▼ now"
 """One line that explains every sign."""
+_NOTES_LEGEND = "n: lanes  ┃ together  ╵ ╷ one side only  ┌ eighth  ╒ sixteenth  ▼ heard now"
+"""The same for notes on staves."""
 
 
-class DrillScreen(DrillRecordingKeys):
+class DrillScreen(NotesKeys, DrillRecordingKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
+    LEGENDS = (_LEGEND, _NOTES_LEGEND)
     BINDINGS: ClassVar[list[BindingType]] = _KEYS
     HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
@@ -150,8 +157,9 @@ class DrillScreen(DrillRecordingKeys):
         yield DrillStatus()
         if self.aim:
             yield Static(self.aim, id="drill-aim", markup=False)
-        yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
-        yield Static(_LEGEND, id="drill-legend", markup=False)
+        lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
+        yield EngravedPassage(lanes, self.open_score, self.folders)
+        yield Static(id="drill-legend", classes="legend", markup=False)
         yield EarlyLate(markup=False)
         yield Notice()
         yield AudioWorker()
@@ -159,6 +167,7 @@ class DrillScreen(DrillRecordingKeys):
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
+        self.show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)

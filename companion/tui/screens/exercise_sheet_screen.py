@@ -20,11 +20,18 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
+from companion.exercise.drill_on_score import DrillOnScore
 from companion.files.folders import Folders
-from companion.session.open_exercise import check_exercise
+from companion.session.lanes import Lanes, part_alone
+from companion.session.open_exercise import CheckedExercise, check_exercise
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.exercise_sentences import exercise_told
+from companion.wording.score_sentences import bar_span_told
+
+MOST_BARS = 16
+"""Bars of one drill shown as notes."""
 
 
 class ExerciseSheetScreen(Screen[bool | None]):
@@ -45,6 +52,8 @@ class ExerciseSheetScreen(Screen[bool | None]):
         """What came of looking the exercise through."""
 
         outcome: str | CompanionError
+        notes: tuple[tuple[str, Lanes], ...] = ()
+        """Of each drill: its number and bars, and its notes."""
 
     def __init__(self, path: Path, title: str, folders: Folders, *, is_new: bool) -> None:
         """`is_new` says whether it can still be taken into the list."""
@@ -71,22 +80,28 @@ class ExerciseSheetScreen(Screen[bool | None]):
     @work(thread=True)
     def _look(self) -> None:
         outcome: str | CompanionError
+        notes: tuple[tuple[str, Lanes], ...] = ()
         try:
             checked = check_exercise(self.path, self.folders)
             told = "\n".join(exercise_told(checked))
             written = checked.file.exercise.instructions
             outcome = told.replace(written, _flowing(written)) if written else told
+            notes = tuple(_notes(checked, one) for one in checked.drills)
         except CompanionError as problem:
             outcome = problem
-        self.post_message(self.Looked(outcome))
+        self.post_message(self.Looked(outcome, notes))
 
-    def on_exercise_sheet_screen_looked(self, message: Looked) -> None:
+    async def on_exercise_sheet_screen_looked(self, message: Looked) -> None:
         """Show it, or say why not."""
         if isinstance(message.outcome, CompanionError):
             self.query_one(Notice).show_error(message.outcome)
             return
         self.told = message.outcome
         self.query_one("#sheet-text", Static).update(Text(self.told))
+        for title, lanes in message.notes:
+            await self.query_one(VerticalScroll).mount(
+                Static(Text(f"\n{title}")), PassageLanes(lanes)
+            )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is in the list already cannot be taken again."""
@@ -95,6 +110,14 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def action_take(self) -> None:
         """Take it."""
         self.dismiss(True)
+
+
+def _notes(checked: CheckedExercise, on_score: DrillOnScore) -> tuple[str, Lanes]:
+    """The notes of one drill under its number and bars."""
+    open_score, passage = checked.open_score(on_score.number), on_score.passage
+    bars = passage.bars[:MOST_BARS]
+    title = f"{on_score.number}  {bar_span_told(open_score, passage.first, passage.last)}"
+    return title, part_alone(passage.clock, passage.part, bars, [bar.name for bar in bars])
 
 
 def _flowing(markdown: str) -> str:

@@ -29,8 +29,14 @@ from companion.exercise.drill_goal import target_of
 from companion.exercise.drill_on_score import FILE_NAME, DrillOnScore, scores_beside, write_made
 from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import Exercise
-from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
+from companion.exercise.file.exercise_file import (
+    ExerciseFile,
+    read_exercise,
+    write_exercise_text,
+)
 from companion.exercise.file.faults import did_you_mean
+from companion.exercise.fitting import fitted
+from companion.exercise.instruments import Instrument
 from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
@@ -140,11 +146,26 @@ class CheckedExercise:
         return laid_with_choices(self.drills[number - 1].opened, Choices())
 
 
-def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
-    """Look at an exercise file or a pack.
+def check_exercise(
+    path: Path, folders: Folders, instrument: Instrument | None = None
+) -> CheckedExercise:
+    """Look at an exercise file or a pack; on an instrument, at what is played there.
 
-    Raises ExerciseError with every fault in it, CompanionError if it cannot be read.
+    Raises ExerciseError with every fault in it, CompanionError if it cannot be read or does
+    not fit the instrument.
     """
+    checked = _checked(path, folders)
+    if instrument is None:
+        return checked
+    moved = fitted(checked.file.exercise, instrument)
+    if moved is checked.file.exercise:
+        return checked
+    files = {FILE_NAME: write_exercise_text(moved).encode()}
+    with _workplace() as spare:
+        return _looked(files, path.name, spare, spare / "made", folders)
+
+
+def _checked(path: Path, folders: Folders) -> CheckedExercise:
     content = content_of(path)
     with _workplace() as spare:
         if is_pack(content):
@@ -206,12 +227,15 @@ BEING_OPENED = ".opening-"
 """How the name of a folder begins that is not in the list yet."""
 
 
-def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
+def open_exercise(
+    path: Path, folders: Folders, instrument: Instrument | None = None
+) -> tuple[Assignment, bool]:
     """Take an exercise file or a pack into the list; and whether it was not there before.
 
+    On an instrument it is taken in as it is played there.
     Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
     """
-    checked = check_exercise(path, folders)
+    checked = check_exercise(path, folders, instrument)
     id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
     if (place / RECORD).exists():

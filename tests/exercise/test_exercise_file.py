@@ -15,7 +15,7 @@ from companion.exercise.file.exercise_file import read_exercise, write_exercise_
 from companion.exercise.file.faults import ExerciseError
 from companion.practice.attempt import Outcome
 
-FOUR_LINES = 'format = 1\ntitle = "Three over two"\n[[drill]]\npattern = "2/4 e3*3 q | h"\n'
+FOUR_LINES = 'format = 3\ntitle = "Three over two"\n[[drill]]\npattern = "2/4 e3*3 q | h"\n'
 
 
 def read(text: str) -> Exercise:

@@ -16,6 +16,8 @@ from companion.cli.shared_options import (
 )
 from companion.errors import CompanionError
 from companion.exercise.file.faults import ExerciseError
+from companion.exercise.fitting import Fitting, fitting, is_for, range_of_exercise
+from companion.exercise.instruments import INSTRUMENTS, Instrument, instrument_named
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.session.assigned_exercises import Assigned, assigned, assignment_named
@@ -29,7 +31,13 @@ from companion.session.open_exercise import (
     open_exercise,
 )
 from companion.session.write_exercise import write_pack
-from companion.wording.exercise_sentences import exercise_told, listing_told, target_told
+from companion.wording.exercise_sentences import (
+    exercise_told,
+    fitting_told,
+    listing_told,
+    range_told,
+    target_told,
+)
 from companion.wording.phrases import counted, day_told
 
 # `check`, `show`, `format` and `pack`: what a teacher does with a file.
@@ -69,12 +77,25 @@ def _faults(typed: str, folders: Folders) -> Iterator[str]:
         yield error.sentence() if error.where else f"{typed}: {error.sentence()}"
 
 
+def _ask_instrument(parser: argparse.ArgumentParser) -> None:
+    known = ", ".join(one.name for one in INSTRUMENTS)
+    parser.add_argument(
+        "--instrument", metavar="NAME", help=f"as it is played on this one: {known}"
+    )
+
+
+def _instrument(args: argparse.Namespace) -> Instrument | None:
+    return instrument_named(args.instrument) if args.instrument else None
+
+
 def _ask_show(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_FILE)
+    _ask_instrument(parser)
 
 
 def _show(args: argparse.Namespace) -> int:
-    for line in exercise_told(check_exercise(find_exercise(args.file), folders_of(args))):
+    path = find_exercise(args.file)
+    for line in exercise_told(check_exercise(path, folders_of(args), _instrument(args))):
         print(line)
     return 0
 
@@ -84,6 +105,7 @@ def _ask_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--out", metavar="OUT", help="where to; default: next to FILE, ending in .exercise"
     )
+    _ask_instrument(parser)
     parser.epilog = (
         "One file with the exercise and its scores, to send to a student. Its checksums show "
         "damage on the way; they do not prove who sent it."
@@ -92,10 +114,11 @@ def _ask_pack(parser: argparse.ArgumentParser) -> None:
 
 def _pack(args: argparse.Namespace) -> int:
     path = find_exercise(args.file)
-    checked = check_exercise(path, folders_of(args))
+    checked = check_exercise(path, folders_of(args), _instrument(args))
     made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
-    held = counted(len(checked.files) - 1, "score")
-    print(f"{made}: {checked.file.exercise.title}, with {held}")
+    scores = len(checked.files) - 1
+    held = f", with {counted(scores, 'score')}" if scores else ""
+    print(f"{made}: {checked.file.exercise.title}{held}")
     return 0
 
 
@@ -115,11 +138,14 @@ def _ask_open(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
     )
+    _ask_instrument(parser)
     parser.epilog = "If anything in it is wrong, nothing is opened."
 
 
 def _open(args: argparse.Namespace) -> int:
-    assignment, is_new = open_exercise(find_exercise(args.file), folders_of(args))
+    assignment, is_new = open_exercise(
+        find_exercise(args.file), folders_of(args), _instrument(args)
+    )
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
     drills = counted(len(exercise.drills), "drill")
@@ -129,17 +155,28 @@ def _open(args: argparse.Namespace) -> int:
 
 def _ask_list(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--library", action="store_true", help="the built-in exercises instead")
+    known = ", ".join(one.name for one in INSTRUMENTS)
+    parser.add_argument(
+        "--instrument",
+        metavar="NAME",
+        help=f"those that fit this one, and how they are moved: {known}",
+    )
     ask_json(parser)
 
 
 def _list(args: argparse.Namespace) -> int:
     if args.library:
         return _library(args)
-    listing = assigned(folders_of(args))
+    listing, instrument = assigned(folders_of(args)), _instrument(args)
+    fits = [
+        (number, one)
+        for number, one in enumerate(listing.assigned, 1)
+        if instrument is None or is_for(one.assignment.exercise, instrument)
+    ]
     if args.json:
-        print_json({"exercises": [_plain(one) for one in listing.assigned]})
+        print_json({"exercises": [_plain(one) for _, one in fits]})
         return 0
-    for number, one in enumerate(listing.assigned, 1):
+    for number, one in fits:
         for line in listing_told(number, one, listing.today):
             print(line)
     for problem in listing.problems:
@@ -150,18 +187,33 @@ def _list(args: argparse.Namespace) -> int:
 
 
 def _library(args: argparse.Namespace) -> int:
-    found = built_in_exercises()
+    found, instrument = built_in_exercises(), _instrument(args)
+    fits = [(one, fitting(one.exercise, instrument) if instrument else None) for one in found]
     if args.json:
-        print_json({"exercises": [_plain_built_in(one) for one in found]})
+        fitted = [_plain_built_in(*pair) for pair in fits]
+        print_json({"exercises": fitted})
         return 0
     width = max(len(one.name) for one in found)
-    for one in found:
-        print(f"{one.exercise.level}  {one.name.ljust(width)}  {one.exercise.title}")
+    for one, how in fits:
+        told = fitting_told(how) if how else ""
+        place = range_told(one.exercise) or "clapped"
+        moved = f"  ({told})" if told and place != "clapped" else ""
+        title = one.exercise.title
+        print(f"{one.exercise.level}  {one.name.ljust(width)}  {place:<9}  {title}{moved}")
     return 0
 
 
-def _plain_built_in(one: BuiltIn) -> dict[str, object]:
-    return {"name": one.name, "title": one.exercise.title, "level": one.exercise.level}
+def _plain_built_in(one: BuiltIn, how: Fitting | None) -> dict[str, object]:
+    plain: dict[str, object] = {
+        "name": one.name,
+        "title": one.exercise.title,
+        "level": one.exercise.level,
+        "range": range_of_exercise(one.exercise),
+        "drills": len(one.exercise.drills),
+    }
+    if how is not None:
+        plain |= {"fits": not how.why_not, "moved": fitting_told(how)}
+    return plain
 
 
 def _plain(one: Assigned) -> dict[str, object]:

@@ -86,6 +86,16 @@ def range_of_exercise(exercise: Exercise) -> tuple[str, str] | None:
     return (min(pitches, key=height), max(pitches, key=height)) if pitches else None
 
 
+def is_for(exercise: Exercise, instrument: Instrument) -> bool:
+    """Whether an instrument plays it just as it is written.
+
+    Raises PatternError if a pattern cannot be read.
+    """
+    if any(not drill.pattern for drill in exercise.drills):
+        return True  # whoever has the score knows whose part it is
+    return all(not line.pitches or line.home == instrument for line in _lines(exercise))
+
+
 def fitting(exercise: Exercise, instrument: Instrument) -> Fitting:
     """How an exercise is played on an instrument, or why it is not.
 

@@ -104,6 +104,9 @@ def find_exercise(typed: str) -> Path:
     named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
     if len(named) == 1:
         return named[0]
+    if named:
+        whole = " or ".join(name for name in known if known[name] in named)
+        raise CompanionError("this could be several", where=typed, next=f"Write {whole}.")
     near = did_you_mean(typed, [*known, *(name.rpartition("/")[2] for name in known)])
     raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
 

@@ -8,16 +8,17 @@ from collections.abc import Iterator
 from companion.cli import exercise_new_command
 from companion.cli.shared_options import (
     Subcommand,
+    ask_instrument,
     ask_json,
     ask_words,
     folders_of,
+    instrument_asked,
     print_json,
     word_asked,
 )
 from companion.errors import CompanionError
 from companion.exercise.file.faults import ExerciseError
-from companion.exercise.fitting import Fitting, fitting, is_for, range_of_exercise
-from companion.exercise.instruments import INSTRUMENTS, Instrument, instrument_named
+from companion.exercise.fitting import Fitting, fitted, fitting, is_for, range_of_exercise
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.session.assigned_exercises import Assigned, assigned, assignment_named
@@ -77,25 +78,14 @@ def _faults(typed: str, folders: Folders) -> Iterator[str]:
         yield error.sentence() if error.where else f"{typed}: {error.sentence()}"
 
 
-def _ask_instrument(parser: argparse.ArgumentParser) -> None:
-    known = ", ".join(one.name for one in INSTRUMENTS)
-    parser.add_argument(
-        "--instrument", metavar="NAME", help=f"as it is played on this one: {known}"
-    )
-
-
-def _instrument(args: argparse.Namespace) -> Instrument | None:
-    return instrument_named(args.instrument) if args.instrument else None
-
-
 def _ask_show(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=_FILE)
-    _ask_instrument(parser)
+    ask_instrument(parser)
 
 
 def _show(args: argparse.Namespace) -> int:
     path = find_exercise(args.file)
-    for line in exercise_told(check_exercise(path, folders_of(args), _instrument(args))):
+    for line in exercise_told(check_exercise(path, folders_of(args), instrument_asked(args))):
         print(line)
     return 0
 
@@ -105,7 +95,7 @@ def _ask_pack(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", "--out", metavar="OUT", help="where to; default: next to FILE, ending in .exercise"
     )
-    _ask_instrument(parser)
+    ask_instrument(parser)
     parser.epilog = (
         "One file with the exercise and its scores, to send to a student. Its checksums show "
         "damage on the way; they do not prove who sent it."
@@ -114,7 +104,7 @@ def _ask_pack(parser: argparse.ArgumentParser) -> None:
 
 def _pack(args: argparse.Namespace) -> int:
     path = find_exercise(args.file)
-    checked = check_exercise(path, folders_of(args), _instrument(args))
+    checked = check_exercise(path, folders_of(args), instrument_asked(args))
     made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
     scores = len(checked.files) - 1
     held = f", with {counted(scores, 'score')}" if scores else ""
@@ -138,13 +128,13 @@ def _ask_open(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
     )
-    _ask_instrument(parser)
+    ask_instrument(parser)
     parser.epilog = "If anything in it is wrong, nothing is opened."
 
 
 def _open(args: argparse.Namespace) -> int:
     assignment, is_new = open_exercise(
-        find_exercise(args.file), folders_of(args), _instrument(args)
+        find_exercise(args.file), folders_of(args), instrument_asked(args)
     )
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
@@ -155,19 +145,14 @@ def _open(args: argparse.Namespace) -> int:
 
 def _ask_list(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--library", action="store_true", help="the built-in exercises instead")
-    known = ", ".join(one.name for one in INSTRUMENTS)
-    parser.add_argument(
-        "--instrument",
-        metavar="NAME",
-        help=f"those that fit this one, and how they are moved: {known}",
-    )
+    ask_instrument(parser)
     ask_json(parser)
 
 
 def _list(args: argparse.Namespace) -> int:
     if args.library:
         return _library(args)
-    listing, instrument = assigned(folders_of(args)), _instrument(args)
+    listing, instrument = assigned(folders_of(args)), instrument_asked(args)
     fits = [
         (number, one)
         for number, one in enumerate(listing.assigned, 1)
@@ -187,16 +172,17 @@ def _list(args: argparse.Namespace) -> int:
 
 
 def _library(args: argparse.Namespace) -> int:
-    found, instrument = built_in_exercises(), _instrument(args)
+    found, instrument = built_in_exercises(), instrument_asked(args)
     fits = [(one, fitting(one.exercise, instrument) if instrument else None) for one in found]
     if args.json:
-        fitted = [_plain_built_in(*pair) for pair in fits]
-        print_json({"exercises": fitted})
+        plain = [_plain_built_in(*pair) for pair in fits]
+        print_json({"exercises": plain})
         return 0
     width = max(len(one.name) for one in found)
     for one, how in fits:
         told = fitting_told(how) if how else ""
-        place = range_told(one.exercise) or "clapped"
+        here = fitted(one.exercise, how.instrument) if how and not how.why_not else one.exercise
+        place = range_told(here) or "clapped"
         moved = f"  ({told})" if told and place != "clapped" else ""
         title = one.exercise.title
         print(f"{one.exercise.level}  {one.name.ljust(width)}  {place:<9}  {title}{moved}")

@@ -37,7 +37,7 @@ from companion.exercise.file.exercise_file import (
 from companion.exercise.file.faults import did_you_mean
 from companion.exercise.fitting import fitted
 from companion.exercise.instruments import Instrument
-from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
+from companion.exercise.pack import ENDING, LARGEST_PACK, is_pack, unpack
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import make_own_folder
@@ -111,6 +111,20 @@ def find_exercise(typed: str) -> Path:
     raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
 
 
+def exercise_meant(typed: str) -> Path | None:
+    """The exercise file, pack or built-in exercise a person means; None if it is a score.
+
+    Raises CompanionError if it is an exercise by its name and there is none.
+    """
+    path = as_path(typed)
+    if path.suffix.casefold() in (".toml", ENDING):
+        return find_exercise(typed)
+    if path.exists():
+        return None
+    known = {word for name in built_in_files() for word in (name, name.rpartition("/")[2])}
+    return find_exercise(typed) if typed in known else None
+
+
 def content_of(path: Path) -> bytes:
     """A file's bytes. Raises CompanionError if it cannot be read or is far too large."""
     try:
@@ -181,6 +195,19 @@ def _checked(path: Path, folders: Folders) -> CheckedExercise:
         for name in scores_beside(file.exercise):
             files[name] = content_of(path.parent / name)
         return CheckedExercise(file, files, drills)
+
+
+@contextmanager
+def drills_on_disk(
+    checked: CheckedExercise, folders: Folders
+) -> Iterator[tuple[DrillOnScore, ...]]:
+    """The drills on scores that lie on the disk for as long as their notes are engraved.
+
+    Raises CompanionError if there is no room for them.
+    """
+    with _workplace() as spare:
+        lay_out(checked.files, spare)
+        yield drills_on_scores(checked.file, spare, spare / "made", folders.cache)
 
 
 def lay_out(files: dict[str, bytes], folder: Path) -> None:

@@ -241,7 +241,8 @@ class _LineReader:
         held, unit = sum((event.length for event in events), Fraction(0)), _unit(meter)
         if held != meter.length and not (is_pickup and held < meter.length):
             takes, name = _counted(meter.length / unit), note_name(unit)
-            what = f"{self._here} lasts {_counted(held / unit)} {name}s, but {meter} takes {takes}"
+            lasts = f"{_counted(held / unit)} {name}{'' if 0 < held <= unit else 's'}"
+            what = f"{self._here} lasts {lasts}, but {meter} takes {takes}"
             self._fault(at, what, "Write up before the notes of a pickup." if is_pickup else "")
         for group in tuplet_groups(events):
             if not group.is_complete:

@@ -23,7 +23,8 @@ def page(handout: Handout, drawn: Sequence[Drawn], home: str = "") -> str:
 
     `home` is the file name of the page that lists this one; empty if none does.
     """
-    return document(f"{handout.title}: {handout.for_whom}", _body(handout, drawn, home))
+    title = ": ".join(filter(None, (handout.title, handout.for_whom)))
+    return document(title, _body(handout, drawn, home))
 
 
 def document(title: str, body: Iterator[str]) -> str:

@@ -33,21 +33,23 @@ _FIFTHS = tuple(
 
 
 @dataclass(frozen=True, slots=True)
+class Move:
+    """How the notes of one drill are moved."""
+
+    interval: Interval = _AS_WRITTEN
+    by_string: bool = False
+    """Whether open strings go to open strings, one by one, and no interval tells how."""
+
+
+@dataclass(frozen=True, slots=True)
 class Fitting:
     """How an exercise is played on an instrument, or why it is not."""
 
     instrument: Instrument
-    interval: Interval = _AS_WRITTEN
-    """How far its notes are moved."""
-    by_string: bool = False
-    """Whether open strings went to open strings, one by one, and no interval tells how."""
+    moves: tuple[Move, ...] = ()
+    """One for each drill; none if it cannot be played."""
     why_not: str = ""
     """Why it cannot be played; empty if it can."""
-
-    @property
-    def is_as_written(self) -> bool:
-        """Whether nothing is changed but perhaps the clef."""
-        return not (self.why_not or self.by_string or self.interval.semitones)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,24 +103,20 @@ def fitting(exercise: Exercise, instrument: Instrument) -> Fitting:
 
     Raises PatternError if a pattern cannot be read.
     """
-    if any(not drill.pattern for drill in exercise.drills):
-        return Fitting(instrument, why_not="only patterns are moved, not scores or ABC")
-    pitched = [line for line in _lines(exercise) if line.pitches]
-    if all(line.home == instrument for line in pitched):
-        return Fitting(instrument)
-    by_string = [line for line in pitched if _goes_by_string(line)]
-    rest = [line for line in pitched if line not in by_string]
-    if not rest:
-        strings = _strings_apart(pitched[0], instrument)
-        return Fitting(instrument, strings, by_string=strings == _AS_WRITTEN)
-    for interval in _candidates(rest, instrument):
-        if all(_can_move(line, interval, instrument) for line in rest):
-            return Fitting(instrument, interval)
-    low, high = _span(rest)
-    return Fitting(
-        instrument,
-        why_not=f"{low} to {high} is wider than the {instrument.name} in low positions",
-    )
+    moves: list[Move] = []
+    for drill in exercise.drills:
+        if not drill.pattern:
+            return Fitting(instrument, why_not="only patterns are moved, not scores or ABC")
+        line = _line(drill)
+        move = _move(line, instrument)
+        if move is None:
+            low, high = _span([line])
+            return Fitting(
+                instrument,
+                why_not=f"{low} to {high} is wider than the {instrument.name} in low positions",
+            )
+        moves.append(move)
+    return Fitting(instrument, tuple(moves))
 
 
 def fitted(exercise: Exercise, instrument: Instrument) -> Exercise:
@@ -130,7 +128,10 @@ def fitted(exercise: Exercise, instrument: Instrument) -> Exercise:
             where=exercise.title,
             next="companion exercise list --library --instrument shows those that do.",
         )
-    drills = tuple(_fitted_drill(drill, found) for drill in exercise.drills)
+    drills = tuple(
+        _fitted_drill(drill, move, instrument)
+        for drill, move in zip(exercise.drills, found.moves, strict=True)
+    )
     if drills == exercise.drills:
         return exercise
     title = f"{exercise.title[:_LONGEST_TITLE]} ({instrument.name})"
@@ -139,6 +140,19 @@ def fitted(exercise: Exercise, instrument: Instrument) -> Exercise:
 
 _LONGEST_TITLE = 180
 """Letters of a title to which an instrument can be added: a file takes 200."""
+
+
+def _move(line: _Line, instrument: Instrument) -> Move | None:
+    """How a line is moved; None if it does not fit in any way."""
+    if not line.pitches or line.home == instrument:
+        return Move()
+    strings = _strings_apart(line, instrument)
+    if line.is_of_open_strings and not line.has_company:
+        return Move(strings, by_string=strings == _AS_WRITTEN)
+    for interval in _candidates(line, strings, instrument):
+        if _can_move(line, interval, instrument):
+            return Move(interval)
+    return None
 
 
 def _lines(exercise: Exercise) -> Iterator[_Line]:
@@ -175,10 +189,6 @@ def _is_in_fifths(instrument: Instrument | None) -> bool:
     return instrument is not None and instrument.strings[1] - instrument.strings[0] == 7
 
 
-def _goes_by_string(line: _Line) -> bool:
-    return line.is_of_open_strings and not line.has_company
-
-
 def _strings_apart(line: _Line, instrument: Instrument) -> Interval:
     """The interval between the strings of two instruments that are tuned alike."""
     if line.home is None or not (_is_in_fifths(line.home) and _is_in_fifths(instrument)):
@@ -190,16 +200,13 @@ def _strings_apart(line: _Line, instrument: Instrument) -> Interval:
     )
 
 
-def _candidates(lines: Sequence[_Line], instrument: Instrument) -> Iterator[Interval]:
+def _candidates(line: _Line, strings: Interval, instrument: Instrument) -> Iterator[Interval]:
     """What is tried, the best first."""
-    strings = _strings_apart(lines[0], instrument)
-    is_alone = not any(line.has_company for line in lines)
-    if is_alone and strings != _AS_WRITTEN:
+    if not line.has_company and strings != _AS_WRITTEN:
         yield strings
-    low = min(min(line.heights) for line in lines)
     for kind in (_OCTAVES, (strings,), _FIFTHS):
         # with the same notes, the lowest that still fits keeps the hand in low positions
-        fits = (one for one in kind if low + one.semitones >= instrument.low)
+        fits = (one for one in kind if min(line.heights) + one.semitones >= instrument.low)
         yield from sorted(fits, key=lambda one: (one != _AS_WRITTEN, one.semitones))
 
 
@@ -210,21 +217,18 @@ def _can_move(line: _Line, by: Interval, instrument: Instrument) -> bool:
         return False
 
 
-def _fitted_drill(drill: ExerciseDrill, found: Fitting) -> ExerciseDrill:
+def _fitted_drill(drill: ExerciseDrill, move: Move, instrument: Instrument) -> ExerciseDrill:
     line = _line(drill)
-    if not line.pitches or (found.is_as_written and line.home == found.instrument):
+    if not line.pitches or line.home == instrument:
         return drill
-    name = _free_name(line, found.instrument)
-    interval = found.interval
-    if _goes_by_string(line):
-        interval = _strings_apart(line, found.instrument)
-    if _goes_by_string(line) and interval == _AS_WRITTEN:
-        changes = {line.part: LineChange(_string_by_string(line, found.instrument), name)}
+    name = _free_name(line, instrument)
+    if move.by_string:
+        changes = {line.part: LineChange(_string_by_string(line, instrument), name)}
         key = ""
     else:
-        new = {pitch: moved(pitch, interval) for pitch in line.pitches}
-        changes = {line.part: LineChange(new, name)} | _of_the_others(line, interval)
-        key = key_moved(drill.key, interval)
+        new = {pitch: moved(pitch, move.interval) for pitch in line.pitches}
+        changes = {line.part: LineChange(new, name)} | _of_the_others(line, move.interval)
+        key = key_moved(drill.key, move.interval)
     old = f"rhythm:{line.lines[line.part].name}"
     return replace(
         drill,

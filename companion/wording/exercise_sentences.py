@@ -13,7 +13,7 @@ from companion.exercise.assignment import Assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, Target, target_of
 from companion.exercise.drill_on_score import DrillOnScore, tempo_of_drill
 from companion.exercise.file.exercise import Exercise, ExerciseDrill
-from companion.exercise.fitting import Fitting, range_of_exercise
+from companion.exercise.fitting import Fitting, Move, range_of_exercise
 from companion.practice.attempt import Outcome
 from companion.session.assigned_exercises import Assigned
 from companion.session.open_exercise import CheckedExercise
@@ -90,9 +90,13 @@ def fitting_told(found: Fitting) -> str:
     """How an exercise is played on an instrument: `a fifth lower`, `as written`, why not."""
     if found.why_not:
         return f"no: {found.why_not}"
-    if found.by_string:
+    return ", then ".join(dict.fromkeys(map(_move_told, found.moves)))
+
+
+def _move_told(move: Move) -> str:
+    if move.by_string:
         return "string by string"
-    return interval(found.interval.semitones) if found.interval.semitones else "as written"
+    return interval(move.interval.semitones) if move.interval.semitones else "as written"
 
 
 def drill_sheet_told(on_score: DrillOnScore, open_score: OpenScore) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -85,7 +86,7 @@ GOALS = st.builds(
 
 @st.composite
 def drills(draw: st.DrawFn) -> ExerciseDrill:
-    source: dict[str, str] = draw(SOURCES)
+    source: dict[str, Any] = draw(SOURCES)
     return ExerciseDrill(
         title=draw(WORDS).strip(),
         **source,

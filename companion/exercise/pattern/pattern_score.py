@@ -138,6 +138,7 @@ def _attributes(measure: ET.Element, writer: _BarWriter, meter: Meter, *, is_fir
             _add(_add(attributes, "staff-details"), "staff-lines", "1")
         if instrument.octaves:
             transpose = _add(attributes, "transpose")
+            _add(transpose, "diatonic", "0")  # one reader stumbles without it
             _add(transpose, "chromatic", "0")
             _add(transpose, "octave-change", str(instrument.octaves))
 

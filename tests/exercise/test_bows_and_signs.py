@@ -20,6 +20,7 @@ from companion.exercise.pattern.notation import NotationEvent, read_pattern_note
 from companion.exercise.pattern.pattern import PatternError, read_pattern
 from companion.exercise.pattern.pattern_score import write_musicxml
 from companion.score.readers.musicxml.reading import read_musicxml
+from companion.score.readers.opening import musicxml_of
 from tests.part.schema import faults
 
 SIGNS = (
@@ -172,3 +173,22 @@ def test_what_cannot_be_is_told(pattern: str, told: str) -> None:
     with pytest.raises(PatternError) as caught:
         read_pattern(pattern)
     assert any(told in fault.what for fault in caught.value.faults)
+
+
+def test_abc_brings_what_the_page_says_and_no_more(tmp_path: Path) -> None:
+    path = tmp_path / "x.abc"
+    path.write_text(
+        'X:1\nT:x\nM:2/4\nL:1/8\nQ:1/4=60\nK:D\nV:1 name="Violin"\n'
+        "!p!(DE) (3FGA|.A LB u[DA]v[DA]|A-A {c}B z|D4|\nV:2\nz4|D,4|z4|D,4|\n"
+    )
+    root = etree.fromstring(musicxml_of(path, tmp_path / "cache"))
+    count = {tag: len(list(root.iter(tag))) for tag in ABC}
+    assert count == ABC
+    assert [one.text for one in root.iter("part-name")] == ["Part 1", "Part 2"]
+
+
+ABC = {
+    **{"slur": 2, "tied": 2, "staccato": 1, "chord": 2, "grace": 1, "time-modification": 3},
+    **{"per-minute": 2, "up-bow": 0, "down-bow": 0, "accent": 0, "dynamics": 0},
+}
+"""How many of each element come out of it."""

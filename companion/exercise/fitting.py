@@ -228,7 +228,8 @@ def _fitted_drill(drill: ExerciseDrill, move: Move, instrument: Instrument) -> E
     else:
         new = {pitch: moved(pitch, move.interval) for pitch in line.pitches}
         changes = {line.part: LineChange(new, name)} | _of_the_others(line, move.interval)
-        key = key_moved(drill.key, move.interval)
+        needs_none = not drill.key and all(len(pitch) == 2 for pitch in new.values())
+        key = "" if needs_none else key_moved(drill.key, move.interval)
     old = f"rhythm:{line.lines[line.part].name}"
     return replace(
         drill,

@@ -121,14 +121,19 @@ def drill_sheet_told(on_score: DrillOnScore, open_score: OpenScore) -> Iterator[
 
 
 def _click(drill: ExerciseDrill) -> str:
-    pieces = [", ".join(drill.layers)]
+    pieces = [", ".join(map(_layer_told, drill.layers))]
     if drill.count_in:
         pieces.append(f"{counted(drill.count_in, 'bar')} counted in")
     if drill.repeat:
         pieces.append(f"{times_told(drill.repeat)} through")
     if drill.silences:
         pieces.append(f"silent {', '.join(drill.silences)}")
-    return "; ".join([*pieces, *drill.fades])
+    return "; ".join([*pieces, *map(_layer_told, drill.fades)])
+
+
+def _layer_told(word: str) -> str:
+    """A layer in words: `rhythm:Cello` is the rhythm of the Cello's line."""
+    return f"rhythm of {word.removeprefix('rhythm:')}" if word.startswith("rhythm:") else word
 
 
 def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:

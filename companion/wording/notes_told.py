@@ -54,7 +54,7 @@ def notes_told(passage: Passage, conflicts: Sequence[Conflict], width: int = 78)
 
 def _end_of_line(parts: Sequence[Sequence[_CountedBar]], begin: int, room: int) -> int:
     """The bar before which a line ends."""
-    end, taken = begin, 0
+    end, taken = begin, 1  # the last barline
     while end < len(parts[0]):
         taken += 1 + max(bars[end].width for bars in parts)
         if taken > room and end > begin:

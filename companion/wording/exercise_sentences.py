@@ -87,10 +87,14 @@ def range_told(exercise: Exercise) -> str:
 
 
 def fitting_told(found: Fitting) -> str:
-    """How an exercise is played on an instrument: `a fifth lower`, `as written`, why not."""
+    """How an exercise is played on an instrument: `a fifth lower`, `by octaves`, why not."""
     if found.why_not:
         return f"no: {found.why_not}"
-    return ", then ".join(dict.fromkeys(map(_move_told, found.moves)))
+    told = list(dict.fromkeys(map(_move_told, found.moves)))
+    if len(told) == 1:
+        return told[0]
+    is_by_octaves = not any(move.interval.fifths for move in found.moves)
+    return "by octaves" if is_by_octaves else "by octaves and fifths"
 
 
 def _move_told(move: Move) -> str:

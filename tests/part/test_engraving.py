@@ -6,6 +6,8 @@ import pytest
 from lxml import etree
 
 from companion.errors import CompanionError
+from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.pattern.pattern_score import write_musicxml
 from companion.files.folders import assets_folder, demo_score
 from companion.part.engraving.engrave import engrave, print_out
 from companion.part.engraving.page_text import Piece, pieces
@@ -59,6 +61,17 @@ def test_a_whole_part_of_the_built_in_quartet_is_engraved() -> None:
     pages = engrave(take(demo_score().read_bytes(), 1).musicxml)
     letters = [text for svg in pages for text in printed(svg) if text in "ABCDEF" and text]
     assert letters == list("ABCDEF")
+
+
+def test_a_part_whose_barlines_travel_is_engraved_alone() -> None:
+    lines = "Violin: 4/4 D4w | D4w | D4w\nCello: 3/4 D3h. | D3h. | D3h. | D3h."
+    made = etree.fromstring(write_musicxml(read_pattern(lines), "x"))
+    for alone in ("P1", "P2"):
+        kept = etree.fromstring(etree.tostring(made))
+        for part in [*kept.iter("part"), *kept.iter("score-part")]:
+            if part.get("id") != alone and (parent := part.getparent()) is not None:
+                parent.remove(part)
+        assert len(engrave(etree.tostring(kept))) == 1
 
 
 def test_words_that_would_run_past_the_margin_are_broken_into_lines() -> None:

@@ -58,6 +58,7 @@ def main(arguments: list[str]) -> int:
 def engraved(musicxml: bytes, paper: Paper) -> list[str]:
     """SVG pages; none where the engraver cannot read the part."""
     root = etree.fromstring(musicxml)
+    _with_barlines_of_its_own(root)
     rests = _without_long_rests(root)
     engraver = verovio.toolkit()
     width, height = SIZES[paper]
@@ -93,6 +94,13 @@ def _title(musicxml: bytes) -> str:
     root = etree.fromstring(musicxml)
     named = ("work/work-title", "movement-title", "part-list/score-part/part-name")
     return ", ".join(filter(None, ((root.findtext(path) or "").strip() for path in named)))
+
+
+def _with_barlines_of_its_own(root: _Element) -> None:
+    """A part alone has no other's barlines to stand beside, and the engraver refuses such bars."""
+    if len(root.findall("part")) == 1:
+        for measure in root.iter("measure"):
+            etree.strip_attributes(measure, "non-controlling")
 
 
 def _without_long_rests(root: _Element) -> dict[int, int]:

@@ -166,6 +166,8 @@ def _list(args: argparse.Namespace) -> int:
             print(line)
     for problem in listing.problems:
         print(problem.sentence())
+    if instrument and listing.assigned and not fits:
+        print(f"Nothing in your list is for the {instrument.name}.")
     if not (listing.assigned or listing.problems):
         print("Nothing is assigned. Open an exercise: companion exercise open FILE.")
     return 0

@@ -21,6 +21,7 @@ from companion.exercise.pattern.pattern import PatternError, read_pattern
 from companion.exercise.pattern.pattern_score import write_musicxml
 from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.opening import musicxml_of
+from companion.session.open_exercise import built_in_exercises
 from tests.part.schema import faults
 
 SIGNS = (
@@ -192,3 +193,20 @@ ABC = {
     **{"per-minute": 2, "up-bow": 0, "down-bow": 0, "accent": 0, "dynamics": 0},
 }
 """How many of each element come out of it."""
+
+
+def test_one_bow_to_the_bar_prints_its_slurs() -> None:
+    asked = [
+        drill
+        for one in built_in_exercises()
+        for drill in one.exercise.drills
+        if drill.title == "one bow to the bar"
+    ]
+    assert len(asked) == 2
+    for drill in asked:
+        part = etree.fromstring(made_score(drill, "x")).find("part")
+        assert part is not None
+        for measure in part.iter("measure"):
+            notes = list(measure.iter("note"))
+            ends = [[slur.get("type") for slur in note.iter("slur")] for note in notes]
+            assert len(notes) == 1 or (ends[0], ends[-1]) == (["start"], ["stop"])

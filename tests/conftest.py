@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
+
 import pytest
 from hypothesis import HealthCheck, settings
+
+import companion
 
 # No test asserts a clock: a busy machine is no fault of the code.
 settings.register_profile("any pace", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -14,3 +19,10 @@ def pytest_make_parametrize_id(config: pytest.Config, val: object, argname: str)
     """Name a case of bytes by its argument: what a file holds may hold the time it was made,
     and two workers must call a case by one name."""
     return argname if isinstance(val, bytes) else None
+
+
+@pytest.fixture(scope="session")
+def child_environment() -> dict[str, str]:
+    """The environment for a second process that is to import the same companion."""
+    root = str(Path(companion.__file__).parents[1])
+    return {**os.environ, "PYTHONPATH": root, "PYTHONUTF8": "1"}

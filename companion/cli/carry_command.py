@@ -3,19 +3,30 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
-from companion.session.carry import Carry, PassageMatch, carry
+from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.journal.editions import editions
+from companion.practice.edition import Edition
+from companion.session.carry import Carry, PassageMatch, keep_carry, matched_editions, undo_carry
 from companion.session.open_score import open_for_practice
-from companion.wording.phrases import counted
+from companion.wording.phrases import counted, day_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """OLD NEW."""
-    parser.add_argument("old", metavar="OLD", help="the edition that was practised")
-    parser.add_argument("new", metavar="NEW", help="the corrected one")
+    """[OLD NEW [--anyway] | --undo [OLD]]."""
+    parser.add_argument(
+        "old", metavar="OLD", nargs="?", help="the edition that was practised; none: list them"
+    )
+    parser.add_argument("new", metavar="NEW", nargs="?", help="the corrected one")
+    parser.add_argument("--anyway", action="store_true", help="even if little of it is found")
+    parser.add_argument(
+        "--undo", action="store_true", help="take it back: the latest one, or that of OLD"
+    )
     ask_json(parser)
     parser.epilog = (
         "Each passage moves to the bars that now hold its music. If they are not found, it stays "
@@ -24,21 +35,88 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Carry the passages over and tell what became of each."""
+    """Carry the passages over and tell what became of each; or take it back; or list them."""
     folders = folders_of(args)
+    if args.undo:
+        return _undo(args, folders)
+    if args.old is None:
+        return _listed(args, folders)
+    if args.new is None:
+        raise RequestError("the corrected edition is missing", next="Name it after the earlier.")
     old = open_for_practice(Path(args.old).expanduser(), folders)
     new = open_for_practice(Path(args.new).expanduser(), folders)
-    done = carry(folders, old, new)
-    if args.json:
-        print_json(_record(done))
-    else:
-        for line in carry_told(done):
+    found = matched_editions(folders, old, new)
+    if not args.json:
+        for line in carry_told(found):
             print(line)
+    if found.is_little and not args.anyway:
+        _ask(found)
+    keep_carry(folders, found)
+    if args.json:
+        print_json(_record(found))
+    else:
+        print("Carried. Take it back: companion carry --undo")
     return 0
 
 
+def _ask(found: Carry) -> None:
+    """Ask on the terminal; without one it is refused. Raises RequestError."""
+    same, bars = found.bars_found
+    carried, passages = found.passages_found
+    little = f"only {same} of {counted(bars, 'bar')}"
+    if passages:
+        little += f" and {carried} of {counted(passages, 'passage')}"
+    little += f" are found in {found.edition.title}"
+    if sys.stdin.isatty():
+        try:
+            if input(f"{little.capitalize()}. Carry anyway? (y/n) ").strip().casefold() == "y":
+                return
+        except EOFError:
+            pass
+        little = "nothing was carried"
+    raise RequestError(little, next="If it is the corrected edition, add --anyway.")
+
+
+def _undo(args: argparse.Namespace, folders: Folders) -> int:
+    if args.new is not None:
+        raise RequestError("--undo needs one edition at most", next="Name the earlier one only.")
+    taken_back = undo_carry(folders, Path(args.old).expanduser() if args.old else None)
+    if args.json:
+        print_json({"undone": _edition(taken_back)})
+    else:
+        print(f"Taken back: {_told(taken_back)}. Its passages are where they were practised.")
+    return 0
+
+
+def _listed(args: argparse.Namespace, folders: Folders) -> int:
+    found = list(editions(folders).values())
+    if args.json:
+        print_json({"editions": [_edition(one) for one in found]})
+        return 0
+    for edition in found:
+        print(_told(edition))
+    if not found:
+        print("No edition has taken the place of another.")
+    return 0
+
+
+def _told(edition: Edition) -> str:
+    when = f", {day_told(edition.at)}" if edition.at else ""
+    return f"{edition.title}, now {edition.path}{when}"
+
+
+def _edition(edition: Edition) -> dict[str, object]:
+    return {
+        "old": edition.old,
+        "new": edition.new,
+        "title": edition.title,
+        "path": edition.path,
+        "at": edition.at.isoformat() if edition.at else None,
+    }
+
+
 def carry_told(done: Carry) -> Iterator[str]:
-    """What became of parts and passages, in lines for a person."""
+    """What becomes of parts and passages, in lines for a person."""
     for name, (same, bars) in done.same_bars.items():
         yield f"{name}: {same} of {counted(bars, 'bar')} found"
     for name in done.lost_parts:

@@ -7,6 +7,7 @@ import argparse
 from companion.cli.shared_options import (
     BARS_HELP,
     ask_json,
+    ask_part,
     ask_score,
     ask_unfolded,
     open_score_of,
@@ -30,18 +31,18 @@ from companion.click.words.layer_words import (
 from companion.click.words.tempo_words import marked_as, parse_tempo
 from companion.errors import RequestError
 from companion.files.score_paths import as_path
-from companion.score.bar_numbers import find_part
 from companion.score.model import Score
 from companion.session.accompaniment import ALL, Accompaniment, checked_font, parts_named
 from companion.session.click_file import ENDINGS, write_click
 from companion.session.click_order import ClickOrder
+from companion.session.open_score import part_meant
 from companion.wording.click_sentences import click_record, click_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The passage, the tempo, what sounds, and where to."""
     ask_score(parser)
-    parser.add_argument("--part", required=True, help="name, beginning of one, or number from 1")
+    ask_part(parser)
     parser.add_argument(
         "--bars",
         required=True,
@@ -163,7 +164,7 @@ def run(args: argparse.Namespace) -> int:
     order = _order(args)
     out = as_path(args.out)
     open_score = open_score_of(args)
-    accompaniment = _accompaniment(args, open_score.score, find_part(open_score.score, args.part))
+    accompaniment = _accompaniment(args, open_score.score, part_meant(open_score, args.part))
     click = write_click(open_score, order, out, f".{args.format}", accompaniment)
     if args.json:
         print_json(click_record(click))
@@ -176,7 +177,7 @@ def _order(args: argparse.Namespace) -> ClickOrder:
     levels = parse_settings(args.level, "level")
     places = parse_settings(args.place, "place")
     return ClickOrder(
-        part=args.part,
+        part=args.part or "",
         bars=args.bars,
         tempo=_tempo(args),
         layers=parse_layers(args.layers),

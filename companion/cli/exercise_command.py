@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from pathlib import Path
 
 from companion.cli import exercise_new_command
 from companion.cli.shared_options import (
@@ -21,7 +22,12 @@ from companion.exercise.file.faults import ExerciseError
 from companion.exercise.fitting import Fitting, fitted, fitting, is_for, range_of_exercise
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
-from companion.session.assigned_exercises import Assigned, assigned, assignment_named
+from companion.session.assigned_exercises import (
+    Assigned,
+    assigned,
+    assignment_named,
+    exercise_file_named,
+)
 from companion.session.open_exercise import (
     BuiltIn,
     built_in_exercises,
@@ -31,12 +37,13 @@ from companion.session.open_exercise import (
     format_page,
     open_exercise,
 )
-from companion.session.write_exercise import write_pack
+from companion.session.write_exercise import file_name_of, write_pack
 from companion.wording.exercise_sentences import (
     exercise_told,
     fitting_told,
     listing_told,
     range_told,
+    taken_told,
     target_told,
 )
 from companion.wording.phrases import counted, day_told
@@ -44,7 +51,7 @@ from companion.wording.phrases import counted, day_told
 # `check`, `show`, `format` and `pack`: what a teacher does with a file.
 
 
-_FILE = "an exercise file, a pack, or the name of a built-in exercise"
+_FILE = "an exercise file, a pack, or an exercise by its number in your list, its name or its title"
 
 
 def _ask_check(parser: argparse.ArgumentParser) -> None:
@@ -70,7 +77,7 @@ def _check(args: argparse.Namespace) -> int:
 
 def _faults(typed: str, folders: Folders) -> Iterator[str]:
     try:
-        check_exercise(find_exercise(typed), folders)
+        check_exercise(exercise_file_named(folders, typed), folders)
     except ExerciseError as error:
         for line in error.lines():
             yield line.replace(error.name, typed, 1)
@@ -84,8 +91,9 @@ def _ask_show(parser: argparse.ArgumentParser) -> None:
 
 
 def _show(args: argparse.Namespace) -> int:
-    path = find_exercise(args.file)
-    for line in exercise_told(check_exercise(path, folders_of(args), instrument_asked(args))):
+    folders = folders_of(args)
+    path = exercise_file_named(folders, args.file)
+    for line in exercise_told(check_exercise(path, folders, instrument_asked(args))):
         print(line)
     return 0
 
@@ -96,20 +104,42 @@ def _ask_pack(parser: argparse.ArgumentParser) -> None:
         "-o", "--out", metavar="OUT", help="where to; default: next to FILE, ending in .exercise"
     )
     ask_instrument(parser)
+    parser.add_argument(
+        "--corrects", metavar="PACK", help="the earlier pack, if it has another name or title"
+    )
+    parser.add_argument(
+        "--new", action="store_true", help="another exercise, though OUT is there already"
+    )
     parser.epilog = (
-        "One file with the exercise and its scores, to send to a student. Its checksums show "
-        "damage on the way; they do not prove who sent it."
+        "One file with the exercise and its scores, to send to a student. If the pack is there "
+        "already, this is its next version: opened, it replaces the earlier one in the "
+        "student's list, and the attempts stay. Its checksums show damage on the way; they do "
+        "not prove who sent it."
     )
 
 
 def _pack(args: argparse.Namespace) -> int:
-    path = find_exercise(args.file)
-    checked = check_exercise(path, folders_of(args), instrument_asked(args))
-    made = write_pack(checked, as_path(args.out) if args.out else path.with_suffix(""))
+    folders = folders_of(args)
+    path = exercise_file_named(folders, args.file)
+    checked = check_exercise(path, folders, instrument_asked(args))
+    made, revision = write_pack(
+        checked,
+        _pack_file(args, path, checked.file.exercise.title),
+        as_path(args.corrects) if args.corrects else None,
+        is_another=args.new,
+    )
     scores = len(checked.files) - 1
     held = f", with {counted(scores, 'score')}" if scores else ""
-    print(f"{made}: {checked.file.exercise.title}{held}")
+    version = f", version {revision.number}" if revision.number > 1 else ""
+    print(f"{made}: {checked.file.exercise.title}{held}{version}")
     return 0
+
+
+def _pack_file(args: argparse.Namespace, path: Path, title: str) -> Path:
+    """Where the pack goes: next to a file, but for an exercise of a list or the library here."""
+    if args.out:
+        return as_path(args.out)
+    return path.with_suffix("") if as_path(args.file).exists() else Path(file_name_of(title))
 
 
 def _ask_nothing(parser: argparse.ArgumentParser) -> None:
@@ -133,13 +163,13 @@ def _ask_open(parser: argparse.ArgumentParser) -> None:
 
 
 def _open(args: argparse.Namespace) -> int:
-    assignment, is_new = open_exercise(
+    assignment, taken = open_exercise(
         find_exercise(args.file), folders_of(args), instrument_asked(args)
     )
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
     drills = counted(len(exercise.drills), "drill")
-    print(f"{'opened' if is_new else 'in the list already'}: {exercise.title}, {drills}{due}")
+    print(f"{taken_told(taken)}: {exercise.title}, {drills}{due}")
     return 0
 
 
@@ -208,6 +238,8 @@ def _plain(one: Assigned) -> dict[str, object]:
     exercise = one.assignment.exercise
     return {
         "id": one.assignment.id,
+        "name": one.assignment.name,
+        "version": one.assignment.revision.number,
         "title": exercise.title,
         "for": exercise.whom,
         "due": exercise.due.isoformat() if exercise.due else None,
@@ -232,7 +264,9 @@ def _plain(one: Assigned) -> dict[str, object]:
 
 
 def _ask_close(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("exercise", metavar="EXERCISE", help="its number in the list, or its title")
+    parser.add_argument(
+        "exercise", metavar="EXERCISE", help="its number in the list, its name or title"
+    )
     parser.epilog = "Your log stays."
 
 

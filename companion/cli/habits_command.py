@@ -11,29 +11,16 @@ from companion.journal.log_entries import day_end_of, keep_day_end
 from companion.practice.plan.habits import Habits
 from companion.practice.practice_day import parse_day_end
 from companion.session.todays_plan import habits_of, set_habits
-
-TOLD = {
-    "minutes": "minutes of a plan by default",
-    "warm_up": "minutes of warm-up, at most a sixth of the plan",
-    "visit": "minutes on one passage before the next",
-    "break_every": "minutes of playing before a rest",
-    "break_minutes": "minutes of that rest",
-    "new_a_day": "new passages a day",
-    "step": "beats a minute from one step of a ladder to the next",
-    "begin": "percent of the goal tempo at which a ladder begins",
-    "last_days": "days before a concert for run-throughs",
-    "most_growth": "percent a week may grow before a warning",
-}
-"""Every habit with what it is."""
+from companion.wording.plan_sentences import DAY_ENDS_TOLD, HABITS_TOLD
 
 _DAY_ENDS = "day_ends"
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """One option for each habit."""
-    for name, told in TOLD.items():
+    for name, told in HABITS_TOLD.items():
         parser.add_argument(_option(name), metavar="N", type=whole, help=told)
-    parser.add_argument("--day-ends", metavar="HOUR", help="hour at which a day of practice ends")
+    parser.add_argument("--day-ends", metavar="HOUR", help=DAY_ENDS_TOLD)
     parser.add_argument("--usual", action="store_true", help="reset to the defaults first")
     ask_json(parser)
     parser.epilog = (
@@ -45,7 +32,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Set what was asked for, and show them all."""
     folders = folders_of(args)
-    wanted = {name: value for name in TOLD if (value := getattr(args, name)) is not None}
+    wanted = {name: value for name in HABITS_TOLD if (value := getattr(args, name)) is not None}
     ends = parse_day_end(args.day_ends) if args.day_ends else None
     habits = Habits() if args.usual else habits_of(folders)
     if wanted or args.usual:
@@ -57,9 +44,9 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json({**msgspec.structs.asdict(habits), _DAY_ENDS: now})
         return 0
-    for name, told in TOLD.items():
+    for name, told in HABITS_TOLD.items():
         print(f"{_word(name):<14}{getattr(habits, name):>5}  {told}")
-    print(f"{_word(_DAY_ENDS):<14}{now:>5}  hour at which a day of practice ends")
+    print(f"{_word(_DAY_ENDS):<14}{now:>5}  {DAY_ENDS_TOLD}")
     return 0
 
 

@@ -6,6 +6,7 @@ import argparse
 
 from companion.cli.shared_options import (
     BARS_HELP,
+    PART_HELP,
     ask_instrument,
     ask_json,
     ask_score,
@@ -23,7 +24,11 @@ from companion.rhythm.tempo import parse_bpm
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The score or exercise, the part and the bars, and where to."""
     ask_score(parser)
-    parser.add_argument("--part", help="whose page; default: every part, if OUT is a folder")
+    parser.add_argument(
+        "--part",
+        metavar="P",
+        help=f"whose page: {PART_HELP}; if OUT is a folder, every part",
+    )
     parser.add_argument(
         "--bars",
         metavar="A-B",
@@ -42,9 +47,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "SCORE may be an exercise: a file (.toml), a pack (.exercise) or the name of a built-in "
         "one, which brings its part, bars and tempo. Each "
-        "page is one file with study sheet, map of conflicts, notes, counts, and the click at "
-        "three tempos; it works offline. Notes need the extra “verovio”. Start with the volume "
-        "low."
+        "page is one file with study sheet, map of conflicts, notes and counts; it plays the "
+        "click and the parts, and notes how it went, in a file for companion collect and "
+        "companion log import. It works offline. Start with the volume low."
     )
 
 

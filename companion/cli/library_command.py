@@ -14,6 +14,7 @@ from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.library.index import update_index
 from companion.library.indexed_score import HardPassage, Index, IndexedScore, shown_text
 from companion.library.search import checked_query, search
+from companion.wording.control_characters import without_control
 from companion.wording.phrases import bars_told, division_told
 
 _NARROW = 32
@@ -84,9 +85,12 @@ class _Line:
 
     def _write(self, text: str) -> None:
         if self._is_seen and (text or self._length):
-            sys.stderr.write("\r" + text.ljust(self._length) + ("" if text else "\r"))
-            sys.stderr.flush()
-            self._length = len(text)
+            shown = without_control(text)
+            # Past the filter of what is printed, for the line is written over.
+            terminal = sys.__stderr__ or sys.stderr
+            terminal.write("\r" + shown.ljust(self._length) + ("" if shown else "\r"))
+            terminal.flush()
+            self._length = len(shown)
 
 
 def found_told(index: Index, found: list[IndexedScore], *, is_search: bool) -> Iterator[str]:

@@ -6,7 +6,9 @@ import argparse
 from typing import TYPE_CHECKING
 
 from companion.cli.shared_options import (
+    BARS_HELP,
     ask_json,
+    ask_part,
     ask_score,
     ask_unfolded,
     open_score_of,
@@ -26,12 +28,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """The take, the passage, the tempo, what sounded meanwhile."""
     parser.add_argument("take", metavar="TAKE", help="a recording: WAV or FLAC")
     ask_score(parser)
-    parser.add_argument("--part", required=True, help="name, beginning of one, or number from 1")
+    ask_part(parser)
     parser.add_argument(
         "--bars",
         required=True,
         metavar="A-B",
-        help="ordinal positions (97-100), printed labels (II:225-230) or rehearsal marks (C-C+3)",
+        help=f"the passage: {BARS_HELP}",
     )
     parser.add_argument(
         "--tempo",
@@ -106,7 +108,7 @@ def _order(args: argparse.Namespace) -> ClickOrder:
     from companion.session.click_order import ClickOrder
 
     return ClickOrder(
-        part=args.part,
+        part=args.part or "",
         bars=args.bars,
         tempo=parse_tempo(" ".join(args.tempo)),
         layers=DEFAULT if args.click is None else parse_layers(args.click),

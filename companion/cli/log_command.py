@@ -10,6 +10,7 @@ from companion.cli.shared_options import (
     BARS_HELP,
     Subcommand,
     ask_json,
+    ask_part,
     ask_words,
     folders_of,
     open_score_of,
@@ -29,6 +30,7 @@ from companion.journal.log_entries import (
     logged,
     logged_attempts,
     logged_entries,
+    mark_unreadable,
     sessions_as_json,
 )
 from companion.journal.log_exchange import (
@@ -40,6 +42,7 @@ from companion.journal.log_exchange import (
     log_as_json,
     restore_log,
 )
+from companion.journal.unreadable_rows import is_row_name
 from companion.practice.attempt import Attempt, Outcome, now, outcome_named
 from companion.practice.entry import Activity, LogEntry, activity_named
 from companion.practice.goal import Occasion, OccasionKind
@@ -121,7 +124,7 @@ def _told(found: list[Attempt | LogEntry], *, with_ids: bool) -> Iterator[str]:
 def _ask_add(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--what", metavar="WHAT", help=", ".join(Activity))
     parser.add_argument("--score", metavar="SCORE", help="a passage of this score instead")
-    parser.add_argument("--part", metavar="P", help="name, beginning of one, or number from 1")
+    ask_part(parser)
     parser.add_argument("--bars", metavar="A-B", help=BARS_HELP)
     parser.add_argument("--tempo", metavar="BPM", help="felt beats a minute of that part")
     parser.add_argument("--outcome", metavar="WORD", help=f"how it went: {', '.join(Outcome)}")
@@ -152,7 +155,7 @@ def _add(args: argparse.Namespace) -> int:
     if not args.what or not args.minutes:
         raise RequestError(
             "practice without a score needs --what and --minutes",
-            next="Give both, or --score with --part, --bars, --tempo and --outcome.",
+            next="Give both, or --score with --bars, --tempo and --outcome.",
         )
     entry = LogEntry(
         what=activity_named(args.what),
@@ -165,14 +168,12 @@ def _add(args: argparse.Namespace) -> int:
 
 
 def _add_passage(args: argparse.Namespace, given: list[str]) -> int:
-    missing = [f"--{name}" for name in _OF_PASSAGE if name not in given]
+    missing = [f"--{name}" for name in _OF_PASSAGE[1:] if name not in given]
     if missing or args.what:
         told = f"needs {', '.join(missing)} too" if missing else "has no --what"
-        raise RequestError(
-            f"a passage {told}", next="Give --score, --part, --bars, --tempo and --outcome."
-        )
+        raise RequestError(f"a passage {told}", next="Give --score, --bars, --tempo and --outcome.")
     practice = PracticeAway(
-        part=args.part,
+        part=args.part or "",
         bars=args.bars,
         bpm=parse_bpm(args.tempo),
         outcome=outcome_named(args.outcome),
@@ -199,6 +200,8 @@ def _ask_correct(parser: argparse.ArgumentParser) -> None:
 
 
 def _correct(args: argparse.Namespace) -> int:
+    if is_row_name(args.id):
+        return _mark_unreadable(args)
     change = EntryChange(
         outcome=outcome_named(args.outcome) if args.outcome else None,
         note=args.note,
@@ -211,6 +214,17 @@ def _correct(args: argparse.Namespace) -> int:
     print(f"withdrawn: {told}" if found.is_withdrawn else f"now: {told}")
     if args.withdraw:
         print(f"To bring it back: companion log correct {found.id[:_SHOWN]} --restore")
+    return 0
+
+
+def _mark_unreadable(args: argparse.Namespace) -> int:
+    if not args.withdraw and not args.restore:
+        raise RequestError("it cannot be read", where=args.id, next="Add --withdraw to delete it.")
+    mark_unreadable(folders_of(args), args.id, is_deleted=args.withdraw)
+    if args.withdraw:
+        print(f"deleted. To bring it back: companion log correct {args.id} --restore")
+    else:
+        print(f"{args.id} is back.")
     return 0
 
 

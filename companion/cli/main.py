@@ -40,6 +40,7 @@ COMMANDS = {
     "report": "write a report for your teacher",
     "collect": "make a class table from students' reports",
     "library": "index a folder of scores and search it",
+    "doctor": "check sound, MIDI, folders and the log, and say what to do",
 }
 """Every command with what it does; the module of the same name in this folder does it."""
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import codecs
 import sys
+from typing import TextIO, cast
+
+from companion.wording.control_characters import without_control
 
 _PLAIN = {
     "–": "-",
@@ -22,6 +25,26 @@ _PLAIN = {
     "█": "#",
     "▪": "#",
 }
+
+
+class _WithoutControl:
+    """An output that lets no control character of a stranger through."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        self._stream.write(without_control(text))
+        return len(text)
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self._stream, name)
+
+
+def write_without_control() -> None:
+    """From here on nothing that is printed can order the terminal about."""
+    sys.stdout = cast(TextIO, _WithoutControl(sys.stdout))
+    sys.stderr = cast(TextIO, _WithoutControl(sys.stderr))
 
 
 def write_in_any_encoding() -> None:

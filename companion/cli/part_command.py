@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 from companion.cli.shared_options import (
+    PART_HELP,
     ask_instrument,
     ask_json,
     ask_score,
@@ -15,7 +16,6 @@ from companion.cli.shared_options import (
     open_score_of,
     print_json,
 )
-from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
@@ -36,10 +36,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """The part, where to, and how much cueing."""
     ask_score(parser)
     parser.add_argument(
-        "part",
-        metavar="PART",
-        nargs="?",
-        help="name, beginning of one, or number from 1; an exercise knows whose it is",
+        "part", metavar="PART", nargs="?", help=f"{PART_HELP}; an exercise knows whose it is"
     )
     parser.add_argument(
         "-o", "--out", required=True, metavar="OUT", help=f"a file ending in {', '.join(ENDINGS)}"
@@ -79,9 +76,9 @@ def run(args: argparse.Namespace) -> int:
         if args.json:
             print_json({"drills": [_record(taken) for taken in written]})
     else:
-        if not args.part:
-            raise RequestError("no part is named", next="Add its name or number after the score.")
-        taken = write_part_file(open_score_of(args), folders_of(args), args.part, out, cues, paper)
+        taken = write_part_file(
+            open_score_of(args), folders_of(args), args.part or "", out, cues, paper
+        )
         written = [taken]
         if args.json:
             print_json(_record(taken))

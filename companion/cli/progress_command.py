@@ -10,12 +10,12 @@ from pathlib import Path
 from companion.cli.shared_options import (
     BARS_HELP,
     ask_json,
+    ask_part,
     folders_of,
     open_score_of,
     print_json,
     whole,
 )
-from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import write_whole
 from companion.practice.attempt import Bars, now
@@ -23,8 +23,8 @@ from companion.practice.mastery.progress_series import Week
 from companion.publish.charts import calendar_svg, curve_svg, heat_svg, write_picture
 from companion.publish.text_charts import calendar_lines, curve, heat_lines
 from companion.publish.week_page import week_page
-from companion.score.bar_numbers import find_bars, find_part
-from companion.session.open_score import OpenScore
+from companion.score.bar_numbers import find_bars
+from companion.session.open_score import part_meant
 from companion.session.passage_progress import (
     History,
     PartProgress,
@@ -43,7 +43,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "score", metavar="SCORE", nargs="?", help="show a part of this score bar by bar"
     )
-    parser.add_argument("--part", metavar="P", help="the part; default: the one you chose")
+    ask_part(parser)
     parser.add_argument(
         "--bars", metavar="A-B", help=f"one passage, and the reasons for its state: {BARS_HELP}"
     )
@@ -70,19 +70,12 @@ def run(args: argparse.Namespace) -> int:
     if args.score is None:
         return show_minutes(args, weeks_until(folders, at, args.weeks))
     open_score = open_score_of(args)
-    index = _part(open_score, args.part or "")
+    index = part_meant(open_score, args.part)
     if args.bars:
         first, last = find_bars(open_score.clock, args.bars)
         bars = Bars(open_score.digest, open_score.score.parts[index].id, first, last)
         return show_passage(args, passage_history(folders, bars, at))
     return show_part(args, part_progress(folders, open_score, index, at))
-
-
-def _part(open_score: OpenScore, named: str) -> int:
-    chosen = named or open_score.choices.part
-    if not chosen:
-        raise RequestError("no part is chosen", next="Add --part, or use companion settle.")
-    return find_part(open_score.score, chosen)
 
 
 # What `companion progress` prints or writes: for people, for programs, as a picture.

@@ -10,6 +10,8 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
+from companion.wording.control_characters import CONTROL
+
 if TYPE_CHECKING:
     from companion.exercise.instruments import Instrument
     from companion.files.folders import Folders
@@ -73,6 +75,16 @@ def ask_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON only")
 
 
+PART_HELP = "name, beginning of one, or number from 1; default: the one you chose (settle)"
+"""How a part is named, as every command explains it that works on one."""
+
+
+def ask_part(parser: argparse.ArgumentParser, if_none: str = "") -> None:
+    """The player's part; `if_none` is what is meant if they never chose one."""
+    told = f"{PART_HELP}, else {if_none}" if if_none else PART_HELP
+    parser.add_argument("--part", metavar="P", help=told)
+
+
 BARS_HELP = "97-100, II:225-230 (movement II), C-C+3 (rehearsal marks) or @97-@100 (places)"
 """How bars are named, as every `--bars` explains it."""
 
@@ -126,7 +138,8 @@ def print_json(value: object) -> None:
     """One JSON object on standard output."""
     import json
 
-    sys.stdout.write(json.dumps(value, ensure_ascii=False) + "\n")
+    told = json.dumps(value, ensure_ascii=False)
+    sys.stdout.write(CONTROL.sub(lambda sign: f"\\u{ord(sign[0]):04x}", told) + "\n")
 
 
 # Words that a command takes after its name, each doing one thing: `companion log export`.

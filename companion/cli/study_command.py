@@ -12,14 +12,15 @@ from textwrap import wrap
 from companion.cli.shared_options import (
     BARS_HELP,
     ask_json,
+    ask_part,
     ask_score,
     ask_unfolded,
     open_score_of,
     print_json,
 )
 from companion.publish.study_sheet import Study, headed, left_told, lines_of, studies
-from companion.score.bar_numbers import find_bars, find_part, span_name
-from companion.session.open_score import OpenScore
+from companion.score.bar_numbers import find_bars, span_name
+from companion.session.open_score import OpenScore, part_meant
 from companion.wording.advice import HARDNESS_WORDS, RULE_OF_THUMB, Advice
 from companion.wording.score_sentences import bar_span_told
 
@@ -27,9 +28,7 @@ from companion.wording.score_sentences import bar_span_told
 def arguments(parser: argparse.ArgumentParser) -> None:
     """SCORE [--part P] [--bars A-B] [--all] [--numbers] [--markdown] [--json]."""
     ask_score(parser)
-    parser.add_argument(
-        "--part", help="whose part; default: yours if you chose one, else every part"
-    )
+    ask_part(parser, "every part")
     parser.add_argument(
         "--bars", metavar="A-B", help=f"only these bars, with how to count each: {BARS_HELP}"
     )
@@ -66,14 +65,9 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _parts(open_score: OpenScore, text: str | None) -> list[int]:
-    if text:
-        return [find_part(open_score.score, text)]
-    ids = [part.id for part in open_score.score.parts]
-    return (
-        [ids.index(open_score.choices.part)]
-        if open_score.choices.part in ids
-        else list(range(len(ids)))
-    )
+    if text or open_score.choices.part:
+        return [part_meant(open_score, text)]
+    return list(range(len(open_score.score.parts)))
 
 
 def _page(open_score: OpenScore, of: Study, args: argparse.Namespace) -> Iterator[str]:

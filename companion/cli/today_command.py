@@ -11,6 +11,7 @@ import msgspec
 
 from companion.cli.shared_options import (
     ask_json,
+    ask_part,
     folders_of,
     open_score_of,
     print_json,
@@ -29,7 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """[--minutes N] [--score SCORE [--part P]] and what to do with the plan."""
     parser.add_argument("--minutes", metavar="N", type=whole, help="minutes you have")
     parser.add_argument("--score", metavar="SCORE", help="only this score, with new passages too")
-    parser.add_argument("--part", metavar="P", help="your part of it")
+    ask_part(parser)
     parser.add_argument(
         "--accept",
         action="store_true",

@@ -41,14 +41,16 @@ OUT_OF_MEMORY = 3
 """Exit status of a child whose file asks for more."""
 
 
-def limit_memory() -> None:
+def limit_memory(beside: int = 0) -> None:
     """Called by a child before it looks at its file: more than MOST_MEMORY is refused to it, as
-    MemoryError. Windows and macOS have no such limit; there the time limit has to do."""
+    MemoryError; `beside` are bytes more for a file that is large itself. Windows and macOS
+    have no such limit; there the time limit has to do."""
     if sys.platform == "linux":
         import resource
 
         _, most = resource.getrlimit(resource.RLIMIT_DATA)
-        wanted = MOST_MEMORY if most == resource.RLIM_INFINITY else min(MOST_MEMORY, most)
+        ours = MOST_MEMORY + beside
+        wanted = ours if most == resource.RLIM_INFINITY else min(ours, most)
         resource.setrlimit(resource.RLIMIT_DATA, (wanted, most))
 
 

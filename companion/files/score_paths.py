@@ -15,7 +15,7 @@ SCORE_ENDINGS = frozenset(
 """How the names of files end that may hold a score."""
 
 
-def completions(typed: str, most: int = 50) -> list[str]:
+def completions(typed: str) -> list[str]:
     """Paths that begin with what was typed, folders first and ending in a slash.
 
     Only folders and files that may hold a score; hidden ones only once their dot was typed.
@@ -39,7 +39,7 @@ def completions(typed: str, most: int = 50) -> list[str]:
         ]
     except (OSError, RuntimeError, ValueError):
         return []
-    return (folders + files)[:most]
+    return folders + files
 
 
 def common_beginning(paths: list[str]) -> str:

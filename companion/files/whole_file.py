@@ -8,6 +8,8 @@ is not used: it is slow to import, and most commands only read.
 from __future__ import annotations
 
 import os
+import re
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from errno import EINVAL
@@ -52,11 +54,13 @@ def replacing(path: Path, durable: bool = False) -> Iterator[Path]:
 def whole_file(path: Path) -> Iterator[BinaryIO]:
     """A file to write into that takes the place of `path` once everything is written.
 
-    What is no regular file, such as /dev/stdout, is written to directly. Raises NotWritten
-    if the disk or the folder refuses; what was there before stays.
+    A stream, such as /dev/stdout, is written to directly. Raises NotWritten if the disk or
+    the folder refuses, and for a score, a device or a link that somebody else put there;
+    what was there before stays.
     """
     try:
-        if path.exists() and not path.is_file():
+        _refuse_what_is_not_ours(path)
+        if _is_stream(path):
             with path.open("wb") as stream:
                 yield stream
         else:
@@ -68,6 +72,54 @@ def whole_file(path: Path) -> Iterator[BinaryIO]:
             where=str(path),
             next="Choose another folder or make room on the disk.",
         ) from error
+
+
+_STREAMS = ("/dev/", "/proc/self/fd/")
+_HARMLESS = ("/dev/null", "/dev/full", "/dev/zero")
+_HEAD = 4096
+_SCORE = re.compile(
+    rb"MThd|PK\x03\x04.{26,80}(mimetypeapplication/vnd.recordare|META-INF/container)"
+    rb"|(\xef\xbb\xbf|\s)*(<.{,3000}<(score-(partwise|timewise)|mei)\b|X:\s*\d|\*\*kern|!!!)",
+    re.DOTALL,
+)
+"""How a score begins: MIDI, a MusicXML container, MusicXML, MEI, ABC, Humdrum."""
+OURS = b"companion"
+"""Stands at the beginning or at the end of whatever this program writes as a score."""
+
+
+def _is_stream(path: Path) -> bool:
+    return path.exists() and (not path.is_file() or str(path).startswith(_STREAMS))
+
+
+def _refuse_what_is_not_ours(path: Path) -> None:
+    """Raises NotWritten for what a slip of the hand should not replace; OSError if it cannot
+    be looked at."""
+    if _is_stream(path):
+        mode = path.stat().st_mode
+        is_device = stat.S_ISBLK(mode) or stat.S_ISCHR(mode)
+        if is_device and os.path.realpath(path) not in _HARMLESS and not _is_terminal(path):
+            raise NotWritten("this is a device", where=str(path), next="Name a file.")
+    elif path.is_symlink():
+        raise NotWritten(
+            "this is a link, and what it leads to would be replaced",
+            where=str(path),
+            next=f"Name the file itself: {os.path.realpath(path)}.",
+        )
+    elif path.is_file():
+        with path.open("rb") as there:
+            head = there.read(_HEAD)
+            there.seek(max(0, path.stat().st_size - 64))
+            if _SCORE.match(head) and OURS not in head and OURS not in there.read():
+                raise NotWritten(
+                    "there is a score of that name, and it would be replaced",
+                    where=str(path),
+                    next="Name another file, or move the score elsewhere.",
+                )
+
+
+def _is_terminal(path: Path) -> bool:
+    with path.open("wb", buffering=0) as stream:
+        return stream.isatty()
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -89,11 +141,18 @@ def make_own_folder(path: Path) -> None:
         folder.mkdir(mode=0o700, exist_ok=True)
 
 
+def make_own_file(path: Path) -> None:
+    """Make an empty file that only this user can read, unless there is one. Raises OSError."""
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+
+
 def keep_file(path: Path, content: bytes) -> None:
     """Write a file of our own whole, with its folder. Raises NotWritten."""
     try:
         make_own_folder(path.parent)
         with replacing(path) as beside:
+            make_own_file(beside)
             beside.write_bytes(content)
     except OSError as error:
         raise NotWritten(

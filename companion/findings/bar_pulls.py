@@ -57,8 +57,8 @@ class Side(Struct, frozen=True, order=True):
     """Into how many they divide the span (the beat, or the bar)."""
     parts: tuple[str, ...]
     groups: tuple[int, ...] = ()
-    """How long each of those lasts, in pulses that both sides share, where some beats of either
-    side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty where all are equal."""
+    """How long each of those lasts, in pulses that both sides share, if some beats of either
+    side are longer than others: (3, 2, 3) against (2, 2, 2, 2). Empty if all are equal."""
 
     @property
     def cuts(self) -> tuple[Fraction, ...]:
@@ -72,7 +72,7 @@ class Side(Struct, frozen=True, order=True):
 
     @property
     def name(self) -> str:
-        """`4`, or its groups where they are unequal: `3+2+3`."""
+        """`4`, or its groups if they are unequal: `3+2+3`."""
         is_even = len(set(self.groups)) < 2
         return str(self.division) if is_even else "+".join(map(str, self.groups))
 
@@ -257,7 +257,7 @@ def _is_plain(cuts: set[int], beats: int) -> bool:
 
 
 def _gathered(pulls: list[Located], order: list[str]) -> list[Located]:
-    """One pull a bar where its beats agree on who is on which side; apart where they do not."""
+    """One pull a bar if its beats agree on who is on which side; apart if they do not."""
     gathered: list[Located] = []
     for (ratio, level, basis, (more, fewer)), beats in pulls:
         for index, ((other, _, _, (more_too, fewer_too)), before) in enumerate(gathered):

@@ -27,7 +27,7 @@ class Conflict(Struct, frozen=True):
     first: int
     last: int
     ratio: tuple[int, int]
-    """In lowest terms, the larger number first: (3, 2). Where beats are unequal, the beats of
+    """In lowest terms, the larger number first: (3, 2). If beats are unequal, the beats of
     both sides as they are: (4, 3)."""
     level: str
     """`beat` or `bar`: the span both sides divide."""
@@ -44,7 +44,7 @@ class Conflict(Struct, frozen=True):
 
     @property
     def numbers(self) -> tuple[str, str]:
-        """What is against what, as a player says it: 3 and 2; 4 and 3+2+3 where beats are
+        """What is against what, as a player says it: 3 and 2; 4 and 3+2+3 if beats are
         unequal; dotted and triplet."""
         more, fewer = self.sides
         if self.is_dotted:
@@ -140,7 +140,7 @@ def _joined(one: tuple[str, ...], other: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def conflicts_of(clock: Clock) -> tuple[Conflict, ...]:
-    """Every conflict of a score whose barlines coincide; none where they travel apart."""
+    """Every conflict of a score whose barlines coincide; none if they travel apart."""
     if not clock.barlines_coincide:
         return ()
     return conflicts(_bars(clock))
@@ -175,10 +175,14 @@ def _fine_ticks(ticks: int, meters: Iterable[Meter]) -> int:
 def _struck(notes: Sequence[Note], staves: int, lead: int, fineness: int) -> list[tuple[int, ...]]:
     """When notes begin, staff by staff, so that two hands at one instrument can pull against
     each other; one empty tuple for a bar of rest."""
-    struck = [note for note in notes if note.is_struck]
-    used = sorted({note.staff for note in struck}) if staves > 1 else ()
-    by_staff = [[note for note in struck if note.staff == staff] for staff in used] or [struck]
-    return [tuple(sorted({lead + note.onset * fineness for note in notes})) for notes in by_staff]
+    if staves == 1:
+        onsets = {lead + note.onset * fineness for note in notes if note.is_struck}
+        return [tuple(sorted(onsets))]
+    by_staff: dict[int, set[int]] = {}
+    for note in notes:
+        if note.is_struck:
+            by_staff.setdefault(note.staff, set()).add(lead + note.onset * fineness)
+    return [tuple(sorted(by_staff[staff])) for staff in sorted(by_staff)] or [()]
 
 
 def onsets(clock: Clock, part: int, first: Fraction, last: Fraction) -> tuple[Fraction, ...]:

@@ -26,10 +26,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.rhythm.meter import Meter, levels
-from companion.score.texture import MeterRun, PartStream, Sound, Texture, meter_runs
+from companion.score.texture import MeterRun, PartStream, Sound, Texture
 
 
-class Displacement(Struct, frozen=True):
+class Displacement(Struct, frozen=True, tag=True):
     """A stretch in which some parts go beside the meter."""
 
     first: int
@@ -109,7 +109,7 @@ def _shifts(stream: PartStream) -> Iterator[_Shift]:
     """Where a part goes beside its own meter; one for each stretch and length."""
     melody = stream.melody
     at = [sound.at for sound in melody]
-    for run in chain.from_iterable(map(_whole_bars, meter_runs(stream))):
+    for run in chain.from_iterable(map(_whole_bars, stream.runs)):
         sounds = melody[bisect_left(at, run.start) : bisect_left(at, run.end)]
         if run.meter.is_even and len(sounds) > 2:
             yield from _joined([*_beside(run, sounds), *_accented(run, sounds)])

@@ -1,8 +1,8 @@
 """Who has my line, who has my rhythm, who has my meter.
 
-Two parts have the same line where, note after note, they strike together and with the same
+Two parts have the same line if, note after note, they strike together and with the same
 name of note, in unison or octaves apart: to be tuned together. The highest note of each
-strike counts as the line. They share a rhythm where they strike together whatever they play.
+strike counts as the line. They share a rhythm if they strike together whatever they play.
 """
 
 from __future__ import annotations

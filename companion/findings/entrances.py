@@ -2,7 +2,7 @@
 
 Counting twelve empty bars is where a player gets lost; hearing the line that leads in is
 what finds them again. A rest is long from two of the part's own bars on, wherever in the bar
-it begins. The cue is the part that strikes last before the entrance; where several do, the
+it begins. The cue is the part that strikes last before the entrance; if several do, the
 one with most strikes in the last two beats.
 """
 

@@ -5,7 +5,7 @@ a figure of three eighths over four. Comparing divisions cannot see it, because 
 division is the same; what repeats has to be looked at.
 
 What a repetition is, `repetitions.py` says; here it is held against the meter. A figure
-longer than a bar but shorter than two counts where more than its rhythm repeats. A stretch
+longer than a bar but shorter than two counts if more than its rhythm repeats. A stretch
 ends at a change of the part's own meter.
 """
 
@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from fractions import Fraction
+from functools import cache
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -67,8 +68,8 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     found: list[Figure] = []
     for notes in notes_of(stream):
         repeated = [
-            _figure(stream.part, notes, period, sign)
-            for period, sign in repetitions(notes, _wanted(notes.run))
+            _figure(stream.part, notes, repetition, sign)
+            for repetition, sign in repetitions(notes, _wanted(notes.run))
         ]
         repeated += [
             Figure(stream.part, notes.run, one.start, one.end, one.length, (one.sign,), _head(one))
@@ -78,14 +79,14 @@ def figures_of(stream: PartStream) -> tuple[Figure, ...]:
     return tuple(found)
 
 
-def _figure(part: str, notes: Notes, period: Repetition, what: str) -> Figure:
+def _figure(part: str, notes: Notes, repetition: Repetition, what: str) -> Figure:
     """The last repeat ends as long after its last note as the one before it."""
-    last, before = period.end - 1, period.end - 1 - period.size
+    last, before = repetition.end - 1, repetition.end - 1 - repetition.size
     length = notes.at[last] - notes.at[before]
     end = notes.at[before + 1] + length
-    start = notes.at[period.start]
+    start = notes.at[repetition.start]
     # Equal notes are all beginnings; of a longer figure nothing says which note it begins with.
-    is_equal = what == "rhythm" and period.size == 1
+    is_equal = what == "rhythm" and repetition.size == 1
     head = start if is_equal else None
     return Figure(part, notes.run, start, end, length, (what,), head, is_equal)
 
@@ -97,13 +98,11 @@ def _head(groups: Returning) -> int | None:
 
 def _wanted(run: MeterRun) -> Callable[[int], bool]:
     """Whether a figure so many grains long may cross the meter."""
-    known: dict[int, bool] = {}
+    quarter, longest = run.quarter, 2 * run.full
 
+    @cache
     def is_wanted(length: int) -> bool:
-        if length not in known:
-            may = length < 2 * run.full
-            known[length] = may and crossed(length / run.quarter, run.meter) is not None
-        return known[length]
+        return length < longest and crossed(length / quarter, run.meter) is not None
 
     return is_wanted
 
@@ -118,7 +117,7 @@ def _crosses(figure: Figure) -> bool:
 
 
 def _joined(figures: Iterable[Figure]) -> list[Figure]:
-    """One figure where the same length shows in several ways at overlapping places."""
+    """One figure if the same length shows in several ways at overlapping places."""
     found: list[Figure] = []
     for figure in sorted(figures, key=lambda f: (f.length, f.start, f.end)):
         before = found[-1] if found else None

@@ -228,7 +228,7 @@ class _Labelled(NamedTuple):
 
 
 def large_plan(found: Sequence[Return], first: int, last: int) -> tuple[Section, ...]:
-    """The sections of one movement, bars `first` to `last`, none where nothing large returns.
+    """The sections of one movement, bars `first` to `last`, none if nothing large returns.
 
     `found` may hold the returns of the whole file.
     """
@@ -290,7 +290,7 @@ def _piece(one: Return, places: dict[int, int]) -> _Piece | None:
 
 
 def _chained(pieces: Sequence[_Piece], bars: Sequence[int]) -> list[_Piece]:
-    """Each piece joined to the chain it goes on with, where there is one."""
+    """Each piece joined to the chain it goes on with, if there is one."""
     chains: list[_Piece] = []
     widest = len(bars) // 4
     for piece in pieces:

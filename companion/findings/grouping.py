@@ -19,7 +19,7 @@ from companion.rhythm.meter import Meter, crossed
 from companion.score.texture import Texture
 
 
-class Grouping(Struct, frozen=True):
+class Grouping(Struct, frozen=True, tag=True):
     """A stretch in which some parts repeat a group that does not fit their meter."""
 
     first: int

@@ -123,7 +123,7 @@ def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
 
 
 def _beat(texture: Texture, part: str, bar: BarSpan) -> Fraction:
-    """Grains of the part's beat; of a bar where it is unmeasured."""
+    """Grains of the part's beat; of a bar if it is unmeasured."""
     meter = texture.of(part).meters[bar.number - 1]
     full = Fraction(bar.length + bar.lead)
     return full * meter.beat / meter.length if meter else full

@@ -18,7 +18,7 @@ from math import lcm
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
 from companion.rhythm.meter import Meter
-from companion.score.texture import PartStream, Texture, meter_runs
+from companion.score.texture import PartStream, Texture
 
 Span = tuple[int, int]
 """Start and length in grains of a beat or bar that both sides divide."""
@@ -91,7 +91,7 @@ def _full_bars(stream: PartStream) -> list[_FullBar | None]:
     """One for each own bar; None if unmeasured."""
     bars: dict[int, _FullBar] = {
         bar.number: _FullBar(bar.start - bar.lead, run.full, run.meter)
-        for run in meter_runs(stream)
+        for run in stream.runs
         for bar in run.bars
     }
     return [bars.get(bar.number) for bar in stream.own_bars]

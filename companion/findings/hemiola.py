@@ -4,7 +4,7 @@ Two bars of 3/4 become three groups of two beats; a bar of 6/8 becomes three qua
 of 3/4 becomes two dotted quarters. (The New Grove, 1980, as quoted in an encyclopedia, has
 the first as the narrow meaning.) Three notes against two *at the same time* are a conflict
 (`conflicts.py`), never called hemiola here; but a hemiola in some parts while others keep
-the bar is a pull too, and the finding says against whom. Where nobody keeps the bar, all
+the bar is a pull too, and the finding says against whom. If nobody keeps the bar, all
 change their feel together.
 
 A part shows a hemiola in the very bars, from barline to barline, in one of these ways:
@@ -32,14 +32,14 @@ from msgspec.structs import replace
 
 from companion.findings.figures import Figure, figures
 from companion.rhythm.meter import Meter
-from companion.score.texture import BarSpan, MeterRun, PartStream, Sound, Texture, meter_runs
+from companion.score.texture import BarSpan, MeterRun, PartStream, Sound, Texture
 
 ACROSS_BARS = "three twos across two bars"
 THREE_IN_TWO = "three in a bar of two"
 TWO_IN_THREE = "two in a bar of three"
 
 
-class Hemiola(Struct, frozen=True):
+class Hemiola(Struct, frozen=True, tag=True):
     """A stretch of bars that some parts articulate so."""
 
     first: int
@@ -123,7 +123,7 @@ def hemiolas(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[H
 
 
 def figure_places(figure: Figure) -> tuple[_Place, ...]:
-    """The bars that a repeated figure regroups as a hemiola; none where it is none."""
+    """The bars that a repeated figure regroups as a hemiola; none if it is none."""
     for shape in shapes(figure.run.meter):
         if figure.length * shape.groups == figure.run.full * shape.bars:
             inside = [
@@ -145,27 +145,32 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
 def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
     """Where one part shows a hemiola by itself, and how."""
     strikes = set(stream.strikes)
-    for run in meter_runs(stream):
+    for run in stream.runs:
         for shape in shapes(run.meter):
             free = run.start  # bars before this belong to a hemiola already
             group = run.full * shape.bars // shape.groups
-            heads = range(0, group * shape.groups, group)
+            reach = group * shape.groups
             for index, bar in enumerate(run.bars):
                 # Most bars do not strike every head, which is quickly seen.
-                if not all(bar.start + head in strikes for head in heads):
+                if not strikes.issuperset(range(bar.start, bar.start + reach, group)):
                     continue
-                place = _place(run.bars[index : index + shape.bars], shape, run)
-                if place is None or bar.start < free:
+                bars = run.bars[index : index + shape.bars]
+                if bar.start < free or not _are_full(bars, shape, run):
                     continue
-                evidence = signs(stream, place.start, place.end, shape.groups)
-                if evidence:
+                evidence = signs(stream, bar.start, bars[-1].end, shape.groups)
+                place = _place(bars, shape, run) if evidence else None
+                if place is not None:
                     free = place.end
                     yield place, evidence
 
 
+def _are_full(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> bool:
+    return len(bars) == shape.bars == [bar.length for bar in bars].count(run.full)
+
+
 def _place(bars: Sequence[BarSpan], shape: Shape, run: MeterRun) -> _Place | None:
     """The bars as a place for a hemiola; None if they are too few or not full."""
-    if len(bars) < shape.bars or any(bar.length != run.full for bar in bars):
+    if not _are_full(bars, shape, run):
         return None
     meter = run.meter
     start, end = bars[0].start, bars[-1].end
@@ -206,7 +211,7 @@ def _answers(stream: PartStream, place: _Place) -> bool:
 
 
 def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
-    """Lengthens the one before where the same parts go on, still against others or still not."""
+    """Lengthens the one before if the same parts go on, still against others or still not."""
     # Hemiolas of other parts or kinds may lie between, but only a few at one place.
     for index, old in enumerate(found[-4:], max(0, len(found) - 4)):
         same = (old.kind, old.meter, old.parts) == (new.kind, new.meter, new.parts)
@@ -225,7 +230,7 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
 
 
 def _patterns_of_two_bars(texture: Texture, found: Sequence[Hemiola]) -> list[Hemiola]:
-    """One finding where the same parts regroup every other bar and keep the meter between."""
+    """One finding if the same parts regroup every other bar and keep the meter between."""
     single: dict[tuple[object, ...], list[Hemiola]] = {}
     for hemiola in found:
         if hemiola.first == hemiola.last:
@@ -297,8 +302,10 @@ def signs(stream: PartStream, start: int, end: int, groups: int) -> tuple[str, .
     sounds = stream.melody[first:last]
     if any(sound.is_accented for sound in sounds) and _is_accented_at(sounds, heads):
         found.append("accent")
-    if groups > 2 and len(struck) > groups and _changes_pitch_at(stream.melody, first, last, heads):
-        found.append("pitch")
+    is_even = struck == tuple(range(start, end, (end - start) // len(struck)))
+    if groups > 2 and len(struck) > groups and is_even:
+        if _changes_pitch_at(stream.melody, first, last, heads):
+            found.append("pitch")
     if len(struck) == groups:
         if _are_groups(stream, first, last, start + (end - start) // 2):
             found.append("rhythm")
@@ -315,7 +322,7 @@ def _is_accented_at(sounds: Sequence[Sound], heads: range) -> bool:
 
 
 def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
-    """Single notes group the bars where the one before the middle is held over it, or all
+    """Single notes group the bars if the one before the middle is held over it, or all
     last equally long: two notes of a bar and one of the next with rests between do not."""
     sounds = stream.melody[first:last]
     if len({sound.length for sound in sounds}) == 1:
@@ -324,10 +331,7 @@ def _are_groups(stream: PartStream, first: int, last: int, middle: int) -> bool:
 
 
 def _changes_pitch_at(melody: Sequence[Sound], first: int, last: int, heads: range) -> bool:
-    """Equal notes, and the pitch another one exactly at the heads and after the last group."""
-    gaps = {b.at - a.at for a, b in pairwise(melody[first:last])}
-    if len(gaps | {heads.stop - melody[last - 1].at}) > 1:
-        return False
+    """Whether the pitch is another one exactly at the heads and after the last group."""
     if last < len(melody) and melody[last].pitch == melody[last - 1].pitch:
         return False
     changes = {
@@ -338,12 +342,12 @@ def _changes_pitch_at(melody: Sequence[Sound], first: int, last: int, heads: ran
 
 def _is_one_rhythm(struck: Sequence[int], heads: range) -> bool:
     """Whether every group has the same rhythm, and one that does not repeat within it."""
-    rhythms = [
-        tuple(at - head for at in struck if head <= at < head + heads.step) for head in heads
-    ]
-    if rhythms.count(rhythms[0]) < len(rhythms):
+    if len(struck) % len(heads):
         return False
-    lengths = [b - a for a, b in pairwise((*rhythms[0], heads.step))]
+    rhythm = [at - heads.start for at in struck[: len(struck) // len(heads)]]
+    if list(struck) != [head + at for head in heads for at in rhythm]:
+        return False
+    lengths = [b - a for a, b in pairwise((*rhythm, heads.step))]
     count = len(lengths)
     return not any(
         count % size == 0 and lengths == lengths[:size] * (count // size)

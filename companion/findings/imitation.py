@@ -1,6 +1,6 @@
 """Where one part has the figure another part had before it.
 
-A figure is followed where the rhythm is the same and every interval goes the same way and
+A figure is followed if the rhythm is the same and every interval goes the same way and
 is the same within a tone, so that an answer in the key counts like an exact one. Figures
 are looked up by their first steps, beginning where a figure can begin (after a rest or a
 longer note); a line that merely runs on like another is not found at every note. Figures
@@ -244,7 +244,7 @@ def is_figure(
     half of the steps moving, and enters after a rest in both parts. Another has at least
     three moving steps and is long (eight notes), or enters after a rest, or has six notes
     and something to know it by: a rest before it at first, or three different lengths.
-    Three notes are enough where they stand alone between rests.
+    Three notes are enough if they stand alone between rests.
     """
     leader, follower = lines[led.line], lines[followed.line]
     gaps = leader.gaps[led.nth : led.nth + count - 1]

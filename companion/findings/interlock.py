@@ -13,7 +13,7 @@ What counts, all of it measured in pulses of the stream (the numbers stand below
 - the tolerance: two pulses in a row are never struck by several, nor more than one in eight;
 - a stretch begins and ends with a change from one part alone to another alone, a closing
   note on a barline being where the stream arrives and no longer part of it;
-- it holds at least six pulses and one bar, and everybody takes at least two turns; where most
+- it holds at least six pulses and one bar, and everybody takes at least two turns; if most
   notes are held into the next part's (complementary rhythm rather than hocket) twice six.
 """
 
@@ -42,7 +42,7 @@ class InterlockSide:
     """What one side gives to the stream."""
 
     parts: tuple[str, ...]
-    """Ids of the parts that have these notes; more than one where they double each other."""
+    """Ids of the parts that have these notes; more than one if they double each other."""
     strikes: tuple[int, ...]
     value: Fraction
     """The pulse as written in this side's meter, in quarters."""

@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -20,9 +22,12 @@ from companion.findings.figures import figures
 from companion.findings.grouping import Grouping, groupings
 from companion.findings.hemiola import Hemiola, hemiolas, shapes
 from companion.rhythm.meter import Meter
+from companion.score.cache import kept_or_found
 from companion.score.clock import Clock
-from companion.score.passage import Passage
 from companion.score.texture import Texture, texture_of
+
+if TYPE_CHECKING:
+    from companion.score.passage import Passage
 
 
 class Period(Struct, frozen=True):
@@ -54,17 +59,22 @@ def periods(texture: Texture, conflicts: Sequence[Conflict]) -> tuple[Period, ..
     return tuple(sorted(kept, key=lambda one: (one.first, one.last, one.kind, one.parts)))
 
 
-def periods_of(clock: Clock, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
-    """Every period of a laid score; kept for the scores asked for last."""
-    return _kept(OneClock(clock, conflicts))
+def periods_of(
+    clock: Clock, conflicts: Sequence[Conflict], place: Path | None = None
+) -> tuple[Period, ...]:
+    """Every period of a laid score; kept in memory for the scores asked for last, and at a place
+    in the cache if there is one."""
+    return _kept(OneClock(clock, conflicts, place))
 
 
 class OneClock:
     """A clock by its identity: map, passage and click ask for the same one, and comparing all
     its notes would take as long as looking for periods."""
 
-    def __init__(self, clock: Clock, conflicts: Sequence[Conflict]) -> None:
-        self.clock, self.conflicts = clock, conflicts
+    def __init__(
+        self, clock: Clock, conflicts: Sequence[Conflict], place: Path | None = None
+    ) -> None:
+        self.clock, self.conflicts, self.place = clock, conflicts, place
 
     def __hash__(self) -> int:
         return id(self.clock)
@@ -75,7 +85,9 @@ class OneClock:
 
 @lru_cache(maxsize=2)
 def _kept(one: OneClock) -> tuple[Period, ...]:
-    return periods(texture_of(one.clock), one.conflicts)
+    return kept_or_found(
+        one.place, tuple[Period, ...], lambda: periods(texture_of(one.clock), one.conflicts)
+    )
 
 
 def _is_side_of_conflict(period: Period, conflicts: Sequence[Conflict]) -> bool:

@@ -33,7 +33,7 @@ class Polymeter:
     """Lengths of the bars in lowest terms: (3, 2) for 3/4 beside 2/4."""
     meets_after: tuple[int, int]
     """How many of its own bars each side has from one common barline to the next, (2, 3) for
-    3/4 beside 2/4; (0, 0) where barlines never meet."""
+    3/4 beside 2/4; (0, 0) if barlines never meet."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import compress, count, pairwise
 from operator import ne
 from typing import NamedTuple
 
@@ -23,7 +23,6 @@ from companion.score.texture import (
     MeterRun,
     PartStream,
     Sound,
-    meter_runs,
 )
 
 # How one part shows that it repeats a figure: by rhythm, by pitch, by accents.
@@ -36,7 +35,7 @@ _SPREAD = 1024
 
 
 class Notes(Struct, frozen=True):
-    """The highest notes of a part in one meter; where a lower voice moves alone, its notes."""
+    """The highest notes of a part in one meter; if a lower voice moves alone, its notes."""
 
     run: MeterRun
     at: Sequence[int]
@@ -48,10 +47,10 @@ class Notes(Struct, frozen=True):
 
 
 def notes_of(stream: PartStream) -> Iterator[Notes]:
-    """A part's notes meter by meter, where there are enough of them to repeat anything."""
+    """A part's notes meter by meter, if there are enough of them to repeat anything."""
     melody = stream.melody
     at = [sound.at for sound in melody]
-    for run in meter_runs(stream):
+    for run in stream.runs:
         first, last = bisect_left(at, run.start), bisect_left(at, run.end)
         if last - first < 3:
             continue
@@ -70,7 +69,7 @@ def repetitions(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]
     yield from _in_rhythm(notes, wanted)
     yield from _in_pitch(notes, wanted)
     yield from _in_repeated_notes(notes, wanted)
-    if any(sound.is_accented for sound in notes.sounds):
+    if sum(sound.is_accented for sound in notes.sounds) > 2:
         yield from _in_accents(notes, wanted)
 
 
@@ -82,19 +81,19 @@ def _where(notes: Notes, wanted: Wanted) -> Callable[[int, int], bool]:
 
 def _in_rhythm(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     fitting: dict[int, bool] = {}
-    for period in repeating(notes.gaps, _MOST_NOTES, is_wanted=_where(notes, wanted)):
-        if period.size == 1:
-            gap = notes.gaps[period.start]
+    for repetition in repeating(notes.gaps, _MOST_NOTES, is_wanted=_where(notes, wanted)):
+        if repetition.size == 1:
+            gap = notes.gaps[repetition.start]
             if gap not in fitting:
                 fitting[gap] = fits_beat(notes.run, gap)
-            if period.extent >= 4 and not fitting[gap]:
-                yield period, "rhythm"
-        elif is_bounded(notes.gaps, period) and (
-            period.extent >= 4 * period.size
-            or _regroups_bars(notes, period)
-            or _has_one_contour(notes, period)
+            if repetition.extent >= 4 and not fitting[gap]:
+                yield repetition, "rhythm"
+        elif is_bounded(notes.gaps, repetition) and (
+            repetition.extent >= 4 * repetition.size
+            or _regroups_bars(notes, repetition)
+            or _has_one_contour(notes, repetition)
         ):
-            yield period, "rhythm"
+            yield repetition, "rhythm"
 
 
 def fits_beat(run: MeterRun, length: int) -> bool:
@@ -105,22 +104,22 @@ def fits_beat(run: MeterRun, length: int) -> bool:
     return run.meter.is_even and run.full % length == 0 and length * len(beats) % run.full == 0
 
 
-def _regroups_bars(notes: Notes, period: Repetition) -> bool:
+def _regroups_bars(notes: Notes, repetition: Repetition) -> bool:
     """Whether three repeats make two whole bars, or one: a hemiola needs no fourth."""
-    length = notes.at[period.start + period.size] - notes.at[period.start]
+    length = notes.at[repetition.start + repetition.size] - notes.at[repetition.start]
     return 3 * length in (notes.run.full, 2 * notes.run.full)
 
 
-def _has_one_contour(notes: Notes, period: Repetition) -> bool:
+def _has_one_contour(notes: Notes, repetition: Repetition) -> bool:
     """Whether three notes or more rise and fall alike each time."""
-    if period.size < 3:
+    if repetition.size < 3:
         return False
     ways = [
         (b.pitch or 0) - (a.pitch or 0)
-        for a, b in pairwise(notes.sounds[period.start : period.end])
+        for a, b in pairwise(notes.sounds[repetition.start : repetition.end])
     ]
     signs = [(way > 0) - (way < 0) for way in ways]
-    return len(set(signs)) > 1 and signs[period.size :] == signs[: -period.size]
+    return len(set(signs)) > 1 and signs[repetition.size :] == signs[: -repetition.size]
 
 
 def _in_pitch(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
@@ -137,18 +136,18 @@ def _in_pitch(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
             continue
         if not _has_corners(steps[steady.start : steady.end]):
             continue
-        period = _whole(notes, Repetition(steady.start, steady.extent + 1, steady.size))
+        repetition = _whole(notes, Repetition(steady.start, steady.extent + 1, steady.size))
         # Two notes are soon alike by chance.
-        if period.extent >= (4 if period.size == 2 else 3) * period.size:
-            if period.size > 2 or _is_no_trill(notes, period):
-                yield period, "pitch"
+        if repetition.extent >= (4 if repetition.size == 2 else 3) * repetition.size:
+            if repetition.size > 2 or _is_no_trill(notes, repetition):
+                yield repetition, "pitch"
 
 
-def _whole(notes: Notes, period: Repetition) -> Repetition:
-    """Without its last note where that is cut shorter than in the repeat before."""
-    last = period.end - 1
-    is_cut = notes.gaps[last] < notes.gaps[last - period.size]
-    return period._replace(extent=period.extent - is_cut)
+def _whole(notes: Notes, repetition: Repetition) -> Repetition:
+    """Without its last note if that is cut shorter than in the repeat before."""
+    last = repetition.end - 1
+    is_cut = notes.gaps[last] < notes.gaps[last - repetition.size]
+    return repetition._replace(extent=repetition.extent - is_cut)
 
 
 def _has_corners(steps: Sequence[int]) -> bool:
@@ -156,24 +155,24 @@ def _has_corners(steps: Sequence[int]) -> bool:
     return len({(step > 0) - (step < 0) for step in steps}) > 1
 
 
-def _is_no_trill(notes: Notes, period: Repetition) -> bool:
+def _is_no_trill(notes: Notes, repetition: Repetition) -> bool:
     meter = notes.run.meter
-    length = notes.at[period.start + 2] - notes.at[period.start]
+    length = notes.at[repetition.start + 2] - notes.at[repetition.start]
     return length / notes.run.quarter >= 2 * meter.beat / meter.divisions[0]
 
 
 def _in_repeated_notes(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     """Equal groups of a repeated note: the changes of pitch are the figure's beginnings."""
     pitches = [sound.pitch for sound in notes.sounds]
-    changes = [0, *(i for i in range(1, len(pitches)) if pitches[i] != pitches[i - 1])]
+    changes = [0, *compress(count(1), map(ne, pitches[1:], pitches))]
     ends = [*changes[1:], len(pitches)]
     sizes = [b - a for a, b in zip(changes, ends, strict=True)]
     row = [size * _SPREAD * _SPREAD + notes.gaps[a] for a, size in zip(changes, sizes, strict=True)]
-    for period in repeating(row, 1):
-        size, first = sizes[period.start], changes[period.start]
-        found = Repetition(first, period.extent * size, size)
+    for repetition in repeating(row, 1):
+        size, first = sizes[repetition.start], changes[repetition.start]
+        found = Repetition(first, repetition.extent * size, size)
         gaps = notes.gaps[first : found.end]
-        if size == 1 or period.extent < (4 if size == 2 else 3):
+        if size == 1 or repetition.extent < (4 if size == 2 else 3):
             continue
         if not wanted(notes.at[first + size] - notes.at[first]):
             continue
@@ -184,9 +183,9 @@ def _in_repeated_notes(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetitio
 def _in_accents(notes: Notes, wanted: Wanted) -> Iterator[tuple[Repetition, str]]:
     accents = [sound.is_accented for sound in notes.sounds]
     row = [gap * 2 + accent for gap, accent in zip(notes.gaps, accents, strict=True)]
-    for period in repeating(row, _MOST_NOTES, is_wanted=_where(notes, wanted)):
-        if period.size > 1 and any(accents[period.start : period.end]):
-            yield period, "accent"
+    for repetition in repeating(row, _MOST_NOTES, is_wanted=_where(notes, wanted)):
+        if repetition.size > 1 and any(accents[repetition.start : repetition.end]):
+            yield repetition, "accent"
 
 
 # How one sign returns after the same time, whatever is played in between.
@@ -294,22 +293,26 @@ def _step(semitones: int) -> int:
     return size if semitones >= 0 else -size
 
 
-def is_bounded(row: Sequence[int], period: Repetition, times: int = 3) -> bool:
-    """Whether the repeats stand apart where all their elements but one are alike.
+def is_bounded(row: Sequence[int], repetition: Repetition, times: int = 3) -> bool:
+    """Whether the repeats stand apart if all their elements but one are alike.
 
     A long scale, four notes, another long scale: the leaps between them show one group of
     four, not three, though the row repeats itself for three times four elements.
     """
-    once = row[period.start : period.start + period.size]
+    once = row[repetition.start : repetition.start + repetition.size]
     plain = max(set(once), key=once.count)
-    if period.size < 3 or once.count(plain) < period.size - 1:
+    if repetition.size < 3 or once.count(plain) < repetition.size - 1:
         return True
-    odd = [i for i in range(period.start, period.end) if row[i] != plain]
-    before, after = odd[0] - period.start, period.end - 1 - odd[-1]
-    groups = (odd[-1] - odd[0]) // period.size
-    if before == period.size - 1 and (not period.start or row[period.start - 1] != plain):
+    odd = [i for i in range(repetition.start, repetition.end) if row[i] != plain]
+    before, after = odd[0] - repetition.start, repetition.end - 1 - odd[-1]
+    groups = (odd[-1] - odd[0]) // repetition.size
+    if before == repetition.size - 1 and (
+        not repetition.start or row[repetition.start - 1] != plain
+    ):
         groups += 1
-    if after == period.size - 1 and (period.end == len(row) or row[period.end] != plain):
+    if after == repetition.size - 1 and (
+        repetition.end == len(row) or row[repetition.end] != plain
+    ):
         groups += 1
     return groups >= times
 
@@ -362,26 +365,29 @@ def repeating(
 
 
 def _runs_of_zeros(row: bytes, least: int) -> Iterator[tuple[int, int]]:
-    start = row.find(bytes(least))
+    zeros, ended = bytes(least), row + b"\1"
+    start = row.find(zeros)
     while start >= 0:
-        end = len(row) - len(row[start:].lstrip(b"\0"))
+        end = ended.index(1, start + least)
         yield start, end
-        start = row.find(bytes(least), end)
+        start = row.find(zeros, end)
+
+
+_ZERO_OR_ONE = bytes([0] + [1] * 255)
 
 
 def _comparison(row: Sequence[int]) -> Callable[[int], bytes]:
     """For a distance, a byte for each element that has another so far behind it: 0 if the two
-    are alike. Sixteen distances are compared for every row of a score, so all elements of a
-    row are compared in one operation on long numbers, if a byte can tell them apart."""
-    names: dict[int, int] = {}
-    named = [names.setdefault(element, len(names)) for element in row]
+    are alike, 1 if not. A dozen distances are compared for every row of a score, so all elements
+    of a row are compared in one operation on long numbers, if a byte can tell them apart."""
+    names = {element: name for name, element in enumerate(set(row))}
     if len(names) > 256:
         return lambda size: bytes(map(ne, row, row[size:]))
-    word, count = int.from_bytes(bytes(named), "little"), len(row)
+    word, count = int.from_bytes(bytes(map(names.__getitem__, row)), "little"), len(row)
 
     def compare(size: int) -> bytes:
         differing = (word ^ (word >> (8 * size))).to_bytes(count, "little")
-        return differing[: count - size]
+        return differing[: count - size].translate(_ZERO_OR_ONE)
 
     return compare
 
@@ -389,6 +395,6 @@ def _comparison(row: Sequence[int]) -> Callable[[int], bytes]:
 def _repeats_sooner(found: Repetition, same: dict[int, bytes]) -> bool:
     """Whether a shorter period, which must divide this one, goes through the whole stretch."""
     return any(
-        found.size % size == 0 and not any(same[size][found.start : found.end - size])
+        found.size % size == 0 and same[size].find(1, found.start, found.end - size) < 0
         for size in range(1, found.size // 2 + 1)
     )

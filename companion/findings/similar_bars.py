@@ -61,7 +61,7 @@ class SimilarRun(NamedTuple):
     last: int
     back: int
     rise: int
-    """Semitones up from the model; 0 to 11 where octaves do not count."""
+    """Semitones up from the model; 0 to 11 if octaves do not count."""
     kept: int
     """How many of its sounding bars are like their model."""
 
@@ -142,7 +142,7 @@ def _first(heights: Sequence[int | None]) -> int | None:
 
 
 def _meetings_in(column: Column) -> Iterator[tuple[int, int, int]]:
-    """Only where at least three of the four bars differ: a turning accompaniment says nothing."""
+    """Only if at least three of the four bars differ: a turning accompaniment says nothing."""
     places: dict[tuple[tuple[int, int], ...], list[tuple[int, int]]] = {}
     for at in range(len(column) - SHORTEST + 1):
         window = column[at : at + SHORTEST]
@@ -174,7 +174,7 @@ class BarContents:
     """The bars of a score, part by part; bars are counted from 0 here."""
 
     shapes: tuple[tuple[int, ...], ...]
-    """For each part and bar a number for what it plays, however high; SILENT where it rests."""
+    """For each part and bar a number for what it plays, however high; SILENT if it rests."""
     heights: tuple[tuple[int | None, ...], ...]
     """For each part and bar its first pitch; None if it rests or has no pitch."""
 
@@ -255,9 +255,9 @@ def _notes(texture: Texture, stream: PartStream, factors: Sequence[int]) -> list
     """The part's notes bar by bar, cut at the barlines they are held over."""
     bars = texture.bars
     held: list[list[BarNote]] = [[] for _ in bars]
-    for at, length, pitch, number, *_ in stream.sounds:
-        index, end, new = number - 1, at + length, True
-        height = _UNPITCHED if pitch is None else pitch
+    for sound in stream.sounds:
+        index, at, end, new = sound.bar - 1, sound.at, sound.end, True
+        height = _UNPITCHED if sound.pitch is None else sound.pitch
         while index < len(bars) and (new or at < end):
             _, start, span, lead, _ = bars[index]
             upto = min(end, start + span)

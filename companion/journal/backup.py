@@ -13,7 +13,7 @@ from contextlib import closing, suppress
 from datetime import datetime
 from pathlib import Path
 
-from companion.files.whole_file import make_own_folder, replacing
+from companion.files.whole_file import make_own_file, make_own_folder, replacing
 from companion.journal import check, schema
 from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
 from companion.journal.open_log import open_for_reading, open_for_writing
@@ -33,6 +33,7 @@ def copy_into(log: sqlite3.Connection, target: Path) -> None:
     """Copies the log; `target` is wholly there afterwards, on the disk, or as it was."""
     with replacing(target, durable=True) as unfinished:
         try:
+            make_own_file(unfinished)
             with closing(sqlite3.connect(unfinished, isolation_level=None)) as copy:
                 log.backup(copy)
                 # One file that needs none beside it, and can be read where nothing may be written.
@@ -78,18 +79,31 @@ def _refuse_damaged(copy: sqlite3.Connection, target: Path) -> None:
 _EXCHANGED = ("attempt", "revision", "entry", "goal", "occasion", "setting")
 """The tables whose rows are exchanged; `passage` follows the attempts by itself."""
 
-_DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_NO_DAMAGE = (
+    sqlite3.SQLITE_BUSY,
+    sqlite3.SQLITE_LOCKED,
+    sqlite3.SQLITE_FULL,
+    sqlite3.SQLITE_IOERR,
+    sqlite3.SQLITE_PERM,
+    sqlite3.SQLITE_AUTH,
+)
+"""What SQLite says of a log that may be whole: another program, the disk, who may write."""
 
+_BARRED = (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY)
 
-class _DamagedLog(JournalError):
-    """The log can be opened but is not whole."""
+_OTHER_TABLES = (
+    "SELECT type, name, sql FROM come.sqlite_schema"
+    " EXCEPT SELECT type, name, sql FROM main.sqlite_schema"
+)
+"""What a log has to be laid out with, and this one is not."""
 
 
 def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | None:
     """Lets the log at `path` hold what the backup holds.
 
-    Returns where the replaced log is kept; None if there was none. Raises JournalError,
-    the log as it was, for a backup that is none, is damaged or from a newer companion.
+    Returns where the replaced log is kept; None if there was none. What stands there and
+    cannot be opened as a log is moved aside as it is. Raises JournalError, the log as it was,
+    for a backup that is none, is damaged or from a newer companion.
     """
     prepared = path.with_name(f".{path.name}.{os.getpid()}.restoring")
     with in_a_sentence(path):
@@ -103,7 +117,7 @@ def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | N
             try:
                 _exchange(path, prepared, kept, patience)
             except JournalError as fault:
-                if not _is_damage(fault):
+                if _may_be_whole(fault, path):
                     raise
                 _move_aside(path, prepared, kept)
             return kept
@@ -136,8 +150,9 @@ def _exchange(path: Path, prepared: Path, kept: Path, patience: float) -> None:
         with transaction(log):
             # Nobody else writes from here on; a reader of its own sees all they wrote.
             with closing(open_for_reading(path, patience)) as now:
-                if now.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
-                    raise _DamagedLog("The practice log is damaged", where=str(path))
+                is_whole = now.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
+                if not is_whole or log.execute(_OTHER_TABLES).fetchone():
+                    raise JournalError("The practice log is damaged", where=str(path))
                 copy_into(now, kept)
             for table in ("passage", *reversed(_EXCHANGED)):
                 log.execute(f"DELETE FROM main.{table}")
@@ -153,11 +168,13 @@ def _move_aside(path: Path, prepared: Path, kept: Path) -> None:
     os.replace(prepared, path)
 
 
-def _is_damage(fault: JournalError) -> bool:
+def _may_be_whole(fault: JournalError, path: Path) -> bool:
     cause = fault.__cause__
-    if isinstance(fault, _DamagedLog):
-        return True
-    return isinstance(cause, sqlite3.Error) and error_code(cause) in _DAMAGE
+    if isinstance(cause, sqlite3.Error):
+        if error_code(cause) in _BARRED:  # a damaged beginning reads so as well
+            return not all(os.access(place, os.R_OK | os.W_OK) for place in (path, path.parent))
+        return error_code(cause) in _NO_DAMAGE
+    return isinstance(cause, OSError) or isinstance(fault, schema.NewerLogError)
 
 
 def _kept_name(path: Path, at: datetime) -> Path:

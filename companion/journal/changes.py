@@ -87,7 +87,7 @@ def correct_attempt(
             before.is_withdrawn if is_withdrawn is None else is_withdrawn,
         )
         if later != earlier:
-            at = max([at, *(_after(one) for one in corrections(log, path, attempt_id))])
+            at = max([at, *(_after(one) for one in corrections(log, attempt_id))])
             revise(log, attempt_id, Correction(Revision(at), earlier, later))
             change_attempt(log, attempt_id, later)
         return _known(log, path, attempt_id)
@@ -143,7 +143,7 @@ class HistoryTable(Generic[T]):
             raise RequestError(f"A list cannot have {limit} lines", next="Ask for 0 or more.")
         with in_a_sentence(self.path):
             rows = self.log.execute(_current(self.form), (-1 if limit is None else limit,))
-            return [self.form.from_row(row, self.path) for row in rows]
+            return list(self.form.readable(rows))
 
     def history(self, *thing: str | int) -> list[T]:
         """All revisions of one thing (the values of the form's `same`), earliest first."""
@@ -184,4 +184,4 @@ def history(log: sqlite3.Connection, path: Path, form: Form[T], thing: tuple[Any
     asked = (
         f"SELECT {', '.join(form.columns)} FROM {form.table} WHERE {same} ORDER BY stated_utc, id"
     )
-    return [form.from_row(row, path) for row in log.execute(asked, thing)]
+    return list(form.readable(log.execute(asked, thing)))

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 from companion.journal.database import JournalError, in_a_sentence
-from companion.journal.fields import ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION, Form
+from companion.journal.fields import CORRECTION
 from companion.journal.queries import all_corrections, find
 from companion.journal.timers import Timers
+from companion.journal.unreadable_rows import unreadable_rows
 from companion.practice.revision import replayed, words_of
 
 _OUT_OF_STEP = """
@@ -54,8 +53,16 @@ def _ties(log: sqlite3.Connection, path: Path) -> list[str]:
 
 
 def _rows(log: sqlite3.Connection, path: Path) -> list[str]:
-    forms: tuple[Form[Any], ...] = (ATTEMPT, CORRECTION, ENTRY, GOAL, OCCASION)
-    return [fault for form in forms for fault in _faults(log, path, form)]
+    found = [
+        f"{path}: {one.why}. To delete it: companion log correct {one.name} --withdraw."
+        for one in unreadable_rows(log, path)
+    ]
+    for row in log.execute(f"SELECT {', '.join(CORRECTION.columns)} FROM revision ORDER BY seq"):
+        try:
+            CORRECTION.from_row(row, path)
+        except JournalError as fault:
+            found.append(fault.sentence())
+    return found
 
 
 def _timer(log: sqlite3.Connection, path: Path) -> list[str]:
@@ -66,7 +73,7 @@ def _timer(log: sqlite3.Connection, path: Path) -> list[str]:
 def _corrections(log: sqlite3.Connection, path: Path) -> list[str]:
     """Attempts that do not say what their corrections make of them."""
     found = []
-    for attempt_id, corrections in all_corrections(log, path).items():
+    for attempt_id, corrections in all_corrections(log).items():
         attempt = find(log, path, attempt_id)
         if attempt is None:
             continue  # a tie, and told there
@@ -81,14 +88,6 @@ def _corrections(log: sqlite3.Connection, path: Path) -> list[str]:
 def _passages(log: sqlite3.Connection, path: Path) -> list[str]:
     return [
         f"{path}: What the log knows at a glance of bars @{first}–@{last} of part {part} is out"
-        f" of step with the attempts at them (score {digest[:8]})."
+        f" of step with the attempts at them (score {str(digest)[:8]})."
         for digest, part, first, last in log.execute(_OUT_OF_STEP)
     ]
-
-
-def _faults(log: sqlite3.Connection, path: Path, form: Form[Any]) -> Iterator[str]:
-    for row in log.execute(f"SELECT {', '.join(form.columns)} FROM {form.table} ORDER BY seq"):
-        try:
-            form.from_row(row, path)
-        except JournalError as fault:
-            yield fault.sentence()

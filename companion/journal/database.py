@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import msgspec
+
 from companion.errors import CompanionError
 
 
@@ -32,7 +34,7 @@ _BARRED = (
 )
 _BROKEN = (
     "The practice log is damaged",
-    "Keep a copy of its folder as it is, and put the latest backup in its place.",
+    "Put the latest backup in its place: companion log restore FILE keeps what is there now.",
 )
 _FULL = (
     "There is no room left for the practice log, so nothing was written",
@@ -65,18 +67,34 @@ def in_a_sentence(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as fault:
         raise _explained(fault, path) from fault
+    except UnicodeDecodeError as fault:  # of SQLite's own words, if the tables' text is damaged
+        what, next_step = _BROKEN
+        raise JournalError(what, where=str(path), next=next_step) from fault
     except OSError as fault:
         what, next_step = _BARRED
         reason = f" ({fault.strerror})" if fault.strerror else ""
         raise JournalError(what + reason, where=str(path), next=next_step) from fault
 
 
+ROW_FAULTS = (
+    CompanionError,
+    ValueError,
+    ArithmeticError,
+    TypeError,
+    AttributeError,
+    RecursionError,
+    msgspec.MsgspecError,
+)
+"""What reading the values of a row can raise where a disk or another program changed them."""
+
+
 def unreadable(where: str, fault: Exception) -> JournalError:
     """The fault of a row that stands for nothing any more."""
+    said = fault.what if isinstance(fault, CompanionError) else str(fault)
     return JournalError(
-        f"This entry cannot be read, so the file was changed by other means ({fault})",
+        f"This entry cannot be read, so the file was changed by other means ({said[:200]})",
         where=where,
-        next="Keep a copy of the log as it is, and put the latest backup in its place.",
+        next="Delete that entry (companion log check names it), or restore a backup.",
     )
 
 
@@ -99,8 +117,8 @@ def _is_full(path: Path) -> bool:
 
 def _explained(fault: sqlite3.Error, path: Path) -> JournalError:
     unforeseen = (
-        f"The practice log refused this ({fault}), so nothing was written",
-        "Keep a copy of its folder, and report this message.",
+        f"The practice log refused this ({fault}), so it may be damaged; nothing was written",
+        "Run companion log check; a backup is put in its place with companion log restore FILE.",
     )
     code = error_code(fault)
     what, next_step = _SENTENCES.get(code, unforeseen)

@@ -11,10 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
 from companion.practice.attempt import Attempt, Bars, bars_of
-from companion.practice.edition import Edition, PartCarry, carried
+from companion.practice.edition import Edition, PartCarry, carried, is_later
 from companion.practice.goal import Goal
 from companion.score.bar_numbers import names_joined
 
@@ -23,7 +24,12 @@ Editions = Mapping[str, Edition]
 
 
 def editions(folders: Folders) -> dict[str, Edition]:
-    """Every edition that replaced another."""
+    """Every edition that replaces another, those taken back left out."""
+    return {old: one for old, one in kept_editions(folders).items() if not one.is_undone}
+
+
+def kept_editions(folders: Folders) -> dict[str, Edition]:
+    """The latest that was said of every earlier edition, those taken back among it."""
     found: dict[str, Edition] = {}
     for place in sorted((folders.data / "editions").glob("*.json")):
         edition = kept_json(place, Edition)
@@ -39,20 +45,34 @@ def keep_edition(folders: Folders, edition: Edition) -> Path:
     return place
 
 
+def forget_edition(folders: Folders, digest: str) -> None:
+    """Forget that an edition was replaced, because it is in use again. Raises CompanionError."""
+    place = folders.data / "editions" / f"{digest}.json"
+    try:
+        place.unlink(missing_ok=True)
+    except OSError as fault:
+        raise CompanionError(
+            f"this file cannot be removed ({fault.strerror})",
+            where=str(place),
+            next="Check its permissions.",
+        ) from None
+
+
 def join_editions(folders: Folders, come: Iterable[Edition]) -> int:
-    """Keep editions from another machine where this one says nothing of that score; how many.
+    """Keep editions from another machine if this one says nothing of that score, or said it
+    before; how many.
 
     Raises CompanionError if they cannot be kept.
     """
-    here = editions(folders)
-    new = [one for one in come if one.old not in here]
+    here = kept_editions(folders)
+    new = [one for one in come if one.old not in here or is_later(one, here[one.old])]
     for edition in new:
         keep_edition(folders, edition)
     return len(new)
 
 
-def where_now(bars: Bars, known: Editions) -> Bars | None:
-    """Where a passage is in the latest edition; None if that cannot be told."""
+def where_now(bars: Bars, known: Editions) -> Bars:
+    """Where a passage is in the latest edition that still has it."""
     seen: set[str] = set()
     while bars.score_digest in known and bars.score_digest not in seen:
         seen.add(bars.score_digest)
@@ -60,15 +80,15 @@ def where_now(bars: Bars, known: Editions) -> Bars | None:
         part = edition.parts.get(bars.part_id)
         went = carried(bars.first, bars.last, part.places) if part else None
         if part is None or went is None or went.last > len(edition.names):
-            return None
+            break
         bars = Bars(edition.new, part.part, went.first, went.last)
     return bars
 
 
 def attempt_now(attempt: Attempt, known: Editions) -> Attempt:
-    """An attempt at a passage that can be told, as if it had been played from the latest."""
+    """An attempt as if it had been played from the latest edition that has its passage."""
     bars = where_now(bars_of(attempt), known)
-    if bars is None or bars == bars_of(attempt):
+    if bars == bars_of(attempt):
         return attempt
     edition, part = _latest(bars, known)
     return replace(
@@ -84,11 +104,11 @@ def attempt_now(attempt: Attempt, known: Editions) -> Attempt:
     )
 
 
-def goal_now(goal: Goal, known: Editions) -> Goal | None:
-    """A goal in the latest edition; None if its passage cannot be told."""
+def goal_now(goal: Goal, known: Editions) -> Goal:
+    """A goal in the latest edition that has its passage."""
     bars = where_now(goal.bars, known)
-    if bars is None or bars == goal.bars:
-        return None if bars is None else goal
+    if bars == goal.bars:
+        return goal
     edition, part = _latest(bars, known)
     return replace(
         goal,

@@ -6,7 +6,7 @@ are checked by the class itself whenever one is made, so they hold at every way 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import attrgetter, itemgetter
@@ -16,8 +16,7 @@ from typing import Any, Generic, TypeVar
 
 from msgspec import NODEFAULT, Struct, defstruct
 
-from companion.errors import RequestError
-from companion.journal.database import unreadable
+from companion.journal.database import ROW_FAULTS, unreadable
 from companion.journal.value_forms import (
     DAY,
     FLAG,
@@ -164,9 +163,20 @@ class Form(Generic[T]):
         """The thing a row of `columns` stands for. Raises JournalError naming the row."""
         try:
             return self._make(**self._of_row(self._kept(values)))
-        except (RequestError, ValueError, ArithmeticError) as fault:
+        except ROW_FAULTS as fault:
             row_id = values[self.columns.index("id")]
             raise unreadable(f"{path}, {self.table} {row_id}", fault) from fault
+
+    def readable(self, rows: Iterable[tuple[Any, ...]]) -> Iterator[T]:
+        """What the rows of `columns` stand for, without those that cannot be read.
+
+        One bad row must not keep a player from the others; `Log.unreadable` names it.
+        """
+        for row in rows:
+            try:
+                yield self._make(**self._of_row(self._kept(row)))
+            except ROW_FAULTS:
+                continue
 
     @cached_property
     def json_type(self) -> type[Struct]:

@@ -24,9 +24,9 @@ from companion.practice.revision import replayed, words_of
 FORM = "practice log of companion"
 """What the file says it is."""
 
-VERSION = 5
+VERSION = 6
 """Raised with every change to `fields.py`. 1 had no editions, 2 no silences or accompaniment,
-3 nothing that was heard, 4 no deleted attempts."""
+3 nothing that was heard, 4 no deleted attempts, 5 no editions taken back."""
 
 Told = TypeVar("Told")
 Thing = TypeVar("Thing")

@@ -21,6 +21,7 @@ from companion.journal.database import in_a_sentence, transaction, unreadable
 from companion.journal.fields import ENTRY, GOAL, OCCASION
 from companion.journal.queries import LastTempo, PassageSummary, ScoreSummary
 from companion.journal.timers import Timers
+from companion.journal.unreadable_rows import UnreadableRow, mark_row, unreadable_rows
 from companion.practice.attempt import Attempt, Bars, Outcome, now
 from companion.practice.practice_day import DAY_ENDS, PracticeSpan, parse_day_end
 from companion.practice.revision import Correction
@@ -126,7 +127,6 @@ class Log(AbstractContextManager["Log"]):
         with in_a_sentence(self.path):
             return queries.attempts(
                 self._connection,
-                self.path,
                 part=part,
                 part_begins=part_begins,
                 score_digest=score_digest,
@@ -137,43 +137,41 @@ class Log(AbstractContextManager["Log"]):
     def attempts_at(self, bars: Bars, *, limit: int | None = None) -> list[Attempt]:
         """The attempts at just this passage, newest first."""
         with in_a_sentence(self.path):
-            return queries.of_bars(self._connection, self.path, bars, limit)
+            return queries.of_bars(self._connection, bars, limit)
 
     def last_tempo(
         self, score_digest: str, part_id: str, first: int, last: int
     ) -> LastTempo | None:
         """How the latest attempt of just these bars (ordinals) went; None if never tried."""
         with in_a_sentence(self.path):
-            return queries.last_tempo(
-                self._connection, self.path, score_digest, part_id, first, last
-            )
+            return queries.last_tempo(self._connection, score_digest, part_id, first, last)
 
     def passages(self, score_digest: str | None = None) -> list[PassageSummary]:
         """Every passage that has attempts, at a glance; of one score or of all."""
         with in_a_sentence(self.path):
-            return queries.passages(self._connection, self.path, score_digest)
+            return queries.passages(self._connection, score_digest)
 
     def stamps(self) -> dict[Bars, str]:
         """The stamp of every passage (see `PassageSummary.stamp`), in a quarter of the time."""
         with in_a_sentence(self.path):
             return queries.stamps(self._connection)
 
-    def scores(self, most: int) -> list[ScoreSummary]:
+    def scores(self, most: int | None = None) -> list[ScoreSummary]:
         """The scores practised last, each once, the latest first."""
         with in_a_sentence(self.path):
-            return queries.scores(self._connection, self.path, most)
+            return queries.scores(self._connection, most)
 
     def spans(
         self, since: datetime | None = None, until: datetime | None = None
     ) -> list[PracticeSpan]:
         """When there was practice (attempts and free entries), for `practice.day` to count."""
         with in_a_sentence(self.path):
-            return queries.practice_spans(self._connection, self.path, since, until)
+            return queries.practice_spans(self._connection, since, until)
 
     def corrections(self, attempt_id: str) -> list[Correction]:
         """What the attempt said before and after each correction, oldest first."""
         with in_a_sentence(self.path):
-            return queries.corrections(self._connection, self.path, attempt_id)
+            return queries.corrections(self._connection, attempt_id)
 
     def ids_like(self, beginning: str) -> list[tuple[str, str]]:
         """Attempts and free entries by the beginning of their id: ("attempt" or "entry", id)."""
@@ -198,12 +196,22 @@ class Log(AbstractContextManager["Log"]):
     def gather(self) -> record.Record:
         """All that is worth keeping, as it stands at one moment."""
         with in_a_sentence(self.path):
-            return record.gather(self._connection, self.path)
+            return record.gather(self._connection)
 
     def merge(self, come: record.Record) -> record.Merged:
         """Joins a record to this log, all of it or nothing; what is here already stays."""
         with in_a_sentence(self.path):
             return record.merge(self._connection, self.path, come)
+
+    def unreadable(self, newest: int) -> list[UnreadableRow]:
+        """Rows that cannot be read and are not deleted, among the newest of each table."""
+        with in_a_sentence(self.path):
+            return list(unreadable_rows(self._connection, self.path, newest))
+
+    def mark_unreadable(self, name: str, *, is_deleted: bool) -> None:
+        """Deletes a row that cannot be read, or brings it back. Raises RequestError for others."""
+        with in_a_sentence(self.path):
+            mark_row(self._connection, self.path, name, is_deleted=is_deleted)
 
     def back_up(self, target: Path) -> None:
         """Copies the log into one file, while others may be writing."""

@@ -9,6 +9,7 @@ from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.journal.queries import ScoreSummary
+from companion.journal.unreadable_rows import UnreadableRow
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.entry import Activity, LogEntry
 from companion.practice.practice_day import Session, sessions
@@ -32,8 +33,8 @@ def logged_attempts(
         return log.attempts(part_begins=part, score_digest=digest, limit=last)
 
 
-def practised_scores(folders: Folders, most: int = 9) -> list[ScoreSummary]:
-    """The scores practised last, each once, the latest first."""
+def practised_scores(folders: Folders, most: int | None = None) -> list[ScoreSummary]:
+    """The scores practised last, each once, the latest first; all of them if `most` is None."""
     with Log.read_only(folders.data) as log:
         return log.scores(most)
 
@@ -88,13 +89,18 @@ def logged(
 def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Attempt | LogEntry:
     """Correct the attempt or free entry whose id begins so; what it said before is kept.
 
-    Raises RequestError if none or several do, or where this cannot be corrected in it.
+    Raises RequestError if none or several do, or if this cannot be corrected in it.
     """
     with Log.open(folders.data) as log:
         kind, found = _named(log, beginning)
         if kind == "attempt":
             return _corrected_attempt(log, found, change)
-        before = log.entries.history(found)[-1]
+        earlier = log.entries.history(found)
+        if not earlier:
+            raise RequestError(
+                "this entry cannot be read", where=found, next="Run companion log check."
+            )
+        before = earlier[-1]
         seconds = before.seconds if change.seconds is None else change.seconds
         after = replace(
             before,
@@ -107,6 +113,18 @@ def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Atte
         if change.outcome is not None:
             raise RequestError("a free entry has no outcome", next="Correct its note instead.")
         return log.entries.add(after)
+
+
+def unreadable_lines(folders: Folders, newest: int) -> list[UnreadableRow]:
+    """Rows of the log that cannot be read, among the newest of each kind."""
+    with Log.read_only(folders.data) as log:
+        return log.unreadable(newest)
+
+
+def mark_unreadable(folders: Folders, name: str, *, is_deleted: bool) -> None:
+    """Delete a row that cannot be read, or bring it back. Raises RequestError for others."""
+    with Log.open(folders.data) as log:
+        log.mark_unreadable(name, is_deleted=is_deleted)
 
 
 def _corrected_attempt(log: Log, attempt_id: str, change: EntryChange) -> Attempt:

@@ -10,11 +10,12 @@ from datetime import time
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
+from companion.files.csv_cell import cell
 from companion.files.folders import Folders
 from companion.files.score_paths import existing_file
 from companion.files.whole_file import whole_file
 from companion.journal.backup import restore
-from companion.journal.editions import editions, join_editions
+from companion.journal.editions import editions, join_editions, kept_editions
 from companion.journal.log import FILE_NAME, PATIENCE, Log
 from companion.journal.record import Merged
 from companion.practice.attempt import Attempt, Heard, now
@@ -44,7 +45,7 @@ def export_log(folders: Folders, form: str, path: Path) -> Exported:
             attempts, entries = log.attempts(newest_first=False), log.entries.current()
             content = table(attempts, entries, log.day_ends)
             return write_export(path, [content], len(attempts) + len(entries), "line")
-        record = replace(log.gather(), editions=tuple(editions(folders).values()))
+        record = replace(log.gather(), editions=tuple(kept_editions(folders).values()))
     from companion.journal.json_document import written
 
     count = len(record.attempts) + len({entry.id for entry in record.entries})
@@ -77,7 +78,8 @@ class Joined:
 def import_log(folders: Folders, path: Path) -> Joined:
     """Join a JSON file that `export_log` wrote to the log, all of it or nothing.
 
-    Whatever is here already is recognised by its id; an edition by the score it replaces.
+    Whatever is here already is recognised by its id; an edition by the score it replaces,
+    of which the latest that was said holds.
     Raises CompanionError.
     """
     from companion.journal.json_document import record_of
@@ -174,21 +176,21 @@ def _attempt(attempt: Attempt, ends: time) -> tuple[object, ...]:
         practice_day(attempt.at, ends),
         attempt.at.isoformat(timespec="seconds"),
         "passage",
-        attempt.score_title,
-        attempt.part_name or attempt.part_id,
-        attempt.bars_label,
+        cell(attempt.score_title),
+        cell(attempt.part_name or attempt.part_id),
+        cell(attempt.bars_label),
         attempt.first_bar,
         attempt.last_bar,
         f"{float(attempt.tempo):.6g}",
-        attempt.beat,
-        " + ".join(attempt.layers),
+        cell(attempt.beat),
+        cell(" + ".join(attempt.layers)),
         attempt.repetitions,
         _minutes(attempt.seconds),
         attempt.outcome.value,
-        attempt.note,
+        cell(attempt.note),
         attempt.id,
-        attempt.silences,
-        " + ".join(attempt.accompaniment),
+        cell(attempt.silences),
+        cell(" + ".join(attempt.accompaniment)),
         *_heard(attempt.heard),
     )
 
@@ -201,7 +203,7 @@ def _entry(entry: LogEntry, ends: time) -> tuple[object, ...]:
     of_a_passage = ("",) * 9
     day, ended = practice_day(entry.at, ends), entry.at.isoformat(timespec="seconds")
     minutes = _minutes(entry.seconds)
-    own = (minutes, "", entry.note, entry.id)
+    own = (minutes, "", cell(entry.note), entry.id)
     return (day, ended, entry.what.value, *of_a_passage, *own, *("",) * 5)
 
 

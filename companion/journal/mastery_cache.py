@@ -27,7 +27,7 @@ from companion.practice.mastery.passage_day import DayOf
 from companion.practice.mastery.standing import Aims, Standing, aims_of, standing, untried
 from companion.practice.practice_day import practice_day
 
-_FORM = 3
+_FORM = 4
 """Raise whenever a standing is worked out otherwise or looks otherwise."""
 
 
@@ -57,8 +57,8 @@ class _Source:
 def all_standings(folders: Folders) -> list[Standing]:
     """Every passage that was tried or has a goal, score by score in order of its bars.
 
-    Passages of an earlier edition stand in the latest one; those that could not be carried
-    there are left out. Raises CompanionError if the log cannot be read.
+    Passages of an earlier edition stand in the latest one that has them. Raises
+    CompanionError if the log cannot be read.
     """
     known = editions(folders)
     place = folders.cache / "standings.msgpack"
@@ -71,6 +71,8 @@ def all_standings(folders: Folders) -> list[Standing]:
             worked, aims = before.get(bars), goals[bars].aims if bars in goals else None
             if worked is None or worked.stamps != source.stamps or _differ(worked, aims):
                 attempts = attempts_of(log, source.bars, known)
+                if not attempts:
+                    continue  # none of them can be read
                 worked = _Worked(source.stamps, standing(attempts, aims, day_of(ends)))
                 changed += 1
             after.append(worked)
@@ -88,9 +90,9 @@ def standings_against(folders: Folders, aims: Mapping[Bars, Aims]) -> list[Stand
     with Log.read_only(folders.data) as log:
         days = day_of(log.day_ends)
         return [
-            standing(attempts_of(log, source.bars, known), aims[bars], days)
+            standing(attempts, aims[bars], days)
             for bars, source in _sources(log, known).items()
-            if bars in aims
+            if bars in aims and (attempts := attempts_of(log, source.bars, known))
         ]
 
 
@@ -117,9 +119,8 @@ def goals_now(log: Log, known: Editions) -> dict[Bars, DatedGoal]:
     found: dict[Bars, DatedGoal] = {}
     for kept in log.goals.current():
         goal = goal_now(kept, known) if known else kept
-        if goal is not None:
-            day = days.get(goal.occasion or "")
-            found[goal.bars] = DatedGoal(goal, day.day, day.kind) if day else DatedGoal(goal, None)
+        day = days.get(goal.occasion or "")
+        found[goal.bars] = DatedGoal(goal, day.day, day.kind) if day else DatedGoal(goal, None)
     return found
 
 
@@ -142,9 +143,8 @@ def _sources(log: Log, known: Editions) -> dict[Bars, _Source]:
     found: dict[Bars, _Source] = {}
     for tried, stamp in log.stamps().items():
         bars = where_now(tried, known)
-        if bars is not None:
-            before = found.get(bars, _Source([], ""))
-            found[bars] = _Source([*before.bars, tried], before.stamps + stamp)
+        before = found.get(bars, _Source([], ""))
+        found[bars] = _Source([*before.bars, tried], before.stamps + stamp)
     return found
 
 

@@ -12,7 +12,7 @@ import time
 from contextlib import ExitStack, closing
 from pathlib import Path
 
-from companion.files.whole_file import make_own_folder
+from companion.files.whole_file import make_own_file, make_own_folder
 from companion.journal import schema
 from companion.journal.database import JournalError, error_code, in_a_sentence
 
@@ -31,6 +31,7 @@ def open_for_writing(path: Path, patience: float) -> sqlite3.Connection:
     refuse_old_sqlite()
     with in_a_sentence(path), ExitStack() as undo:
         make_own_folder(path.parent)
+        make_own_file(path)
         _refuse_other_files(path, patience)
         connection = _connect(path, "mode=rwc", patience)
         undo.callback(connection.close)

@@ -14,11 +14,11 @@ from fractions import Fraction
 from pathlib import Path
 
 from companion.errors import RequestError
-from companion.journal.database import unreadable
+from companion.journal.database import ROW_FAULTS
 from companion.journal.fields import ATTEMPT, CORRECTION
 from companion.journal.value_forms import local_time, moment, tempo_of
 from companion.practice.attempt import Attempt, Bars, Outcome
-from companion.practice.entry import LONGEST
+from companion.practice.bounds import LONGEST
 from companion.practice.practice_day import PracticeSpan
 from companion.practice.revision import Correction, revisions_in_order
 
@@ -48,7 +48,6 @@ class LastTempo:
 
 def attempts(
     log: sqlite3.Connection,
-    path: Path,
     *,
     part: str | None,
     part_begins: str | None,
@@ -68,18 +67,18 @@ def attempts(
     }
     log.create_function("begins", 2, _begins, deterministic=True)
     rows = log.execute(f"{_CHOSEN}{order} LIMIT :limit", chosen)
-    return [ATTEMPT.from_row(row, path) for row in rows]
+    return list(ATTEMPT.readable(rows))
 
 
 def _begins(name: str, beginning: str) -> bool:
     return name.casefold().startswith(beginning.casefold())
 
 
-def of_bars(log: sqlite3.Connection, path: Path, bars: Bars, limit: int | None) -> list[Attempt]:
+def of_bars(log: sqlite3.Connection, bars: Bars, limit: int | None) -> list[Attempt]:
     """The attempts at just this passage, newest first, at most `limit` of them."""
     passage = (*astuple(bars), -1 if limit is None else limit)
     rows = log.execute(f"{_READ}{_OF_PASSAGE}{_NEWEST_FIRST} LIMIT ?", passage)
-    return [ATTEMPT.from_row(row, path) for row in rows]
+    return list(ATTEMPT.readable(rows))
 
 
 def ids_like(log: sqlite3.Connection, beginning: str) -> list[tuple[str, str]]:
@@ -99,37 +98,33 @@ def find(log: sqlite3.Connection, path: Path, attempt_id: str) -> Attempt | None
 
 
 def last_tempo(
-    log: sqlite3.Connection, path: Path, score_digest: str, part_id: str, first: int, last: int
+    log: sqlite3.Connection, score_digest: str, part_id: str, first: int, last: int
 ) -> LastTempo | None:
     """How the latest attempt of just these bars went; None if they were never tried."""
-    passage = (score_digest, part_id, first, last)
-    row = log.execute(f"{_READ}{_OF_PASSAGE}{_NEWEST_FIRST} LIMIT 1", passage).fetchone()
-    if row is None:
-        return None
-    latest = ATTEMPT.from_row(row, path)
-    return LastTempo(latest.tempo, latest.beat, latest.outcome)
+    rows = log.execute(f"{_READ}{_OF_PASSAGE}{_NEWEST_FIRST}", (score_digest, part_id, first, last))
+    latest = next(ATTEMPT.readable(rows), None)
+    return None if latest is None else LastTempo(latest.tempo, latest.beat, latest.outcome)
 
 
-def corrections(log: sqlite3.Connection, path: Path, attempt_id: str) -> list[Correction]:
+def corrections(log: sqlite3.Connection, attempt_id: str) -> list[Correction]:
     """What the attempt said before and after each correction, oldest first."""
     rows = log.execute(f"{_CORRECTIONS} WHERE attempt_id = ?", (attempt_id,))
-    return revisions_in_order(CORRECTION.from_row(row, path) for row in rows)
+    return revisions_in_order(CORRECTION.readable(rows))
 
 
-def all_corrections(log: sqlite3.Connection, path: Path) -> dict[str, list[Correction]]:
+def all_corrections(log: sqlite3.Connection) -> dict[str, list[Correction]]:
     """The corrections of every attempt that has any, by its id."""
     found: dict[str, list[Correction]] = {}
     for attempt_id, *row in log.execute(
         f"SELECT attempt_id, {', '.join(CORRECTION.columns)} FROM revision ORDER BY seq"
     ):
-        found.setdefault(attempt_id, []).append(CORRECTION.from_row(tuple(row), path))
+        found.setdefault(attempt_id, []).extend(CORRECTION.readable([tuple(row)]))
     return found
 
 
-def by_arrival(log: sqlite3.Connection, path: Path) -> Iterator[Attempt]:
+def by_arrival(log: sqlite3.Connection) -> Iterator[Attempt]:
     """Every attempt in the order in which it came into this log."""
-    for row in log.execute(f"{_READ} ORDER BY seq"):
-        yield ATTEMPT.from_row(row, path)
+    return ATTEMPT.readable(log.execute(f"{_READ} ORDER BY seq"))
 
 
 # Each passage and each score at a glance.
@@ -188,7 +183,7 @@ class ScoreSummary:
     last: datetime
 
 
-def passages(log: sqlite3.Connection, path: Path, score_digest: str | None) -> list[PassageSummary]:
+def passages(log: sqlite3.Connection, score_digest: str | None) -> list[PassageSummary]:
     """Every passage with attempts, of one score or of all, in the order of the page."""
     asked = f"{_LATEST}{_OF_SCORE if score_digest else ''}{_IN_ORDER}"
     found = []
@@ -212,8 +207,8 @@ def passages(log: sqlite3.Connection, path: Path, score_digest: str | None) -> l
             found.append(
                 PassageSummary(bars, tries, stamp, when, tempo_of(tempo), beat, how, *words)
             )
-        except (ValueError, ArithmeticError) as fault:
-            raise unreadable(f"{path}, {words[0]} {words[3]}", fault) from fault
+        except ROW_FAULTS:  # named by `check`
+            continue
     return found
 
 
@@ -222,14 +217,19 @@ def stamps(log: sqlite3.Connection) -> dict[Bars, str]:
     return {Bars(*key): stamp for *key, stamp in log.execute(_STAMPS)}
 
 
-def scores(log: sqlite3.Connection, path: Path, most: int) -> list[ScoreSummary]:
+_NO_LIMIT = -1
+
+
+def scores(log: sqlite3.Connection, most: int | None) -> list[ScoreSummary]:
     """The scores practised last, each once, the latest first."""
     found = []
-    for digest, where, title, at, offset in log.execute(_SCORES, (most,)):
+    for digest, where, title, at, offset in log.execute(
+        _SCORES, (_NO_LIMIT if most is None else most,)
+    ):
         try:
             found.append(ScoreSummary(digest, Path(where), title, local_time(at, offset)))
-        except (ValueError, ArithmeticError) as fault:
-            raise unreadable(f"{path}, {title}", fault) from fault
+        except ROW_FAULTS:  # named by `check`
+            continue
     return found
 
 
@@ -251,7 +251,7 @@ _EVER = ("", "a")
 
 
 def practice_spans(
-    log: sqlite3.Connection, path: Path, since: datetime | None, until: datetime | None
+    log: sqlite3.Connection, since: datetime | None, until: datetime | None
 ) -> list[PracticeSpan]:
     """The stretches of practice that end from `since` on and begin before `until`.
 
@@ -265,14 +265,18 @@ def practice_spans(
         *log.execute(_ATTEMPT_SPANS, (begin, end)).fetchall(),
         *log.execute(_ENTRY_SPANS, (begin, end)).fetchall(),
     ]
-    read = datetime.fromisoformat
-    try:
-        found = [
-            PracticeSpan(read(at).timestamp(), offset, seconds) for at, offset, seconds in rows
-        ]
-    except ValueError as fault:
-        raise unreadable(str(path), fault) from fault
+    found = list(_readable_spans(rows))
     if until is None:
         return found
     before = until.timestamp()
     return [span for span in found if span.ended - span.seconds < before]
+
+
+def _readable_spans(rows: list[tuple[str, int, float]]) -> Iterator[PracticeSpan]:
+    read = datetime.fromisoformat
+    for at, offset, seconds in rows:
+        try:
+            if 0 <= seconds <= LONGEST and abs(offset) < LONGEST:
+                yield PracticeSpan(read(at).timestamp(), offset, seconds)
+        except ROW_FAULTS:  # named by `check`
+            continue

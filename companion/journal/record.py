@@ -58,25 +58,29 @@ class Record:
     nothing in this package fills or reads this; `log_exchange` does."""
 
 
-def gather(log: sqlite3.Connection, path: Path) -> Record:
+def gather(log: sqlite3.Connection) -> Record:
     """All of it as it stands at one moment, even if another program writes meanwhile."""
     with snapshot(log):
-        corrections = all_corrections(log, path)
+        corrections = all_corrections(log)
         return Record(
-            tuple(
-                Corrected(attempt, tuple(corrections.get(attempt.id, ())))
-                for attempt in by_arrival(log, path)
-            ),
-            _all(log, path, ENTRY),
-            _all(log, path, GOAL),
-            _all(log, path, OCCASION),
+            tuple(_with(corrections.get(one.id, []), one) for one in by_arrival(log)),
+            _all(log, ENTRY),
+            _all(log, GOAL),
+            _all(log, OCCASION),
         )
 
 
-def _all(log: sqlite3.Connection, path: Path, form: Form[T]) -> tuple[T, ...]:
+def _with(corrections: Sequence[Correction], attempt: Attempt) -> Corrected:
+    words = words_of(attempt)
+    # Where one of them cannot be read the others lead elsewhere, and none would be believed.
+    holds = replayed(words, corrections) == words
+    return Corrected(attempt, tuple(corrections) if holds else ())
+
+
+def _all(log: sqlite3.Connection, form: Form[T]) -> tuple[T, ...]:
     columns = ", ".join(form.columns)
     rows = log.execute(f"SELECT {columns} FROM {form.table} ORDER BY seq")
-    return tuple(form.from_row(row, path) for row in rows)
+    return tuple(form.readable(rows))
 
 
 # Joining a record to a log, without loss and without doubles.
@@ -100,7 +104,7 @@ def merge(log: sqlite3.Connection, path: Path, record: Record) -> Merged:
     """Joins the record to the log, all of it or nothing. Raises JournalError."""
     rows = [ATTEMPT.to_row(one.attempt) for one in record.attempts]  # before others have to wait
     with transaction(log):
-        known = all_corrections(log, path)
+        known = all_corrections(log)
         revised = {one.revision.id for corrections in known.values() for one in corrections}
         attempts = corrections = 0
         for one, row in zip(record.attempts, rows, strict=True):

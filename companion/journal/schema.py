@@ -14,6 +14,11 @@ from pathlib import Path
 
 from companion.journal.database import JournalError, transaction
 
+
+class NewerLogError(JournalError):
+    """The log is from a newer companion, and is left as it is."""
+
+
 SchemaStep = tuple[str, ...]
 """The statements that lead from one form of the log to the next."""
 
@@ -245,8 +250,10 @@ STEPS: tuple[SchemaStep, ...] = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH)
 
 def version(connection: sqlite3.Connection) -> int:
     """The form the log is in; 0 before the first step."""
-    number: int = connection.execute("PRAGMA user_version").fetchone()[0]
-    return number
+    found = connection.execute("PRAGMA user_version").fetchone()
+    if not found:  # so SQLite answers if the schema cannot be read
+        raise sqlite3.DatabaseError("its tables cannot be read")
+    return int(found[0])
 
 
 def has_tables(connection: sqlite3.Connection) -> bool:
@@ -284,12 +291,18 @@ def _take_next_step(
 
 def refuse_newer(found: int, path: Path, newest: int = len(STEPS)) -> None:
     """Raises JournalError when version `found` is beyond what this program knows."""
-    if found > newest:
+    if found < 0:
         raise JournalError(
+            "The practice log is damaged: the number of its form is below zero",
+            where=str(path),
+            next="Put a backup in its place: companion log restore FILE.",
+        )
+    if found > newest:
+        raise NewerLogError(
             f"This practice log was written by a newer companion (form {found} of the log;"
             f" this one knows up to {newest}), and is left as it is",
             where=str(path),
-            next="Bring companion up to date here, or choose another folder.",
+            next="Bring companion up to date here, or move the file elsewhere first.",
         )
 
 

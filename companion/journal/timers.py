@@ -11,9 +11,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from companion.errors import RequestError
 from companion.journal.changes import add_revision, insert
-from companion.journal.database import JournalError, in_a_sentence, transaction, unreadable
+from companion.journal.database import (
+    ROW_FAULTS,
+    JournalError,
+    in_a_sentence,
+    transaction,
+    unreadable,
+)
 from companion.journal.fields import ENTRY, SqlRow
 from companion.journal.value_forms import local_time, moment, writable
 from companion.practice.entry import Activity, LogEntry
@@ -97,5 +102,5 @@ class Timers:
                 last_sign=local_time(max(signs), offset) if signs else None,
                 signs_every=every,
             )
-        except (RequestError, ValueError, ArithmeticError) as fault:
+        except ROW_FAULTS as fault:
             raise unreadable(f"{self.path}, timer {timer_id}", fault) from fault

@@ -57,8 +57,9 @@ def start_timer(folders: Folders, what: Activity, note: str = "") -> Timer:
 def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogEntry:
     """Make the running timer an entry; on disk when this returns. `at` is now.
 
-    Raises RequestError if none runs, and if nothing was given and the time until now is
-    doubtful: under a minute, after many hours, after a crash, with the clock set back.
+    Raises RequestError if none runs, if it ran for under a minute and no length is given, and
+    if nothing was given and the time until now is doubtful: after many hours, after a crash,
+    with the clock set back.
     """
     moment = at or now()
     with Log.open(folders.data) as log:
@@ -67,12 +68,6 @@ def stop_timer(folders: Folders, stop: Stop, at: datetime | None = None) -> LogE
         if not is_told and is_doubtful(timer, moment):
             raise RequestError(
                 f"{timer_told(timer, moment)}; was that all practice?", next=_CHOICES
-            )
-        if not is_told and elapsed(timer.started, moment) < _SHORTEST:
-            raise RequestError(
-                "the timer has run for less than a minute",
-                next="Let it run on, say how long with companion timer stop --minutes 5, or drop "
-                "it with companion timer stop --discard.",
             )
         return log.timers.stop(timer.id, lambda found: _ended(found, stop, moment))
 
@@ -104,9 +99,15 @@ def timer_told(timer: Timer, at: datetime | None = None) -> str:
 def _ended(timer: Timer, stop: Stop, moment: datetime) -> LogEntry:
     if stop.seconds is not None:
         return entry_lasting(timer, stop.seconds, moment, stop.note)
-    if stop.at_last_sign:
-        return entry_until(timer, until_last_sign(timer), stop.note)
-    return entry_until(timer, stop.until or moment, stop.note)
+    end = until_last_sign(timer) if stop.at_last_sign else stop.until or moment
+    entry = entry_until(timer, end, stop.note)
+    if entry.seconds < _SHORTEST:
+        raise RequestError(
+            "the timer has run for less than a minute",
+            next="Let it run on, say how long with companion timer stop --minutes 5, or drop "
+            "it with companion timer stop --discard.",
+        )
+    return entry
 
 
 def _running(log: Log) -> Timer:

@@ -119,8 +119,12 @@ class FoundScore:
 
     path: Path
     """Where it lies."""
+    where: str
+    """The same from its library's folder on, as it may be shown."""
     title: str
     """Its title, as it may be shown."""
+    composer: str
+    """Empty if none is named."""
     parts: int
     """How many parts it has."""
 
@@ -134,13 +138,14 @@ def indexes(folders: Folders) -> tuple[Index, ...]:
     return tuple(index for index in kept if index is not None)
 
 
-def found_in(known: Iterable[Index], text: str, most: int = 50) -> list[FoundScore]:
-    """Scores of any library that fit all words, in order of libraries and titles."""
+def found_in(known: Iterable[Index], text: str) -> list[FoundScore]:
+    """Scores of any library that fit all words, in order of libraries and titles; every one
+    without a word."""
     found: dict[Path, FoundScore] = {}
     for index in known:
         for entry in search(index, text):
             path = file_of(index, entry)
-            found.setdefault(path, FoundScore(path, entry.title, len(entry.parts)))
-            if len(found) == most:
-                return list(found.values())
+            found.setdefault(
+                path, FoundScore(path, entry.path, entry.title, entry.composer, len(entry.parts))
+            )
     return list(found.values())

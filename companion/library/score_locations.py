@@ -16,8 +16,6 @@ from companion.practice.plan.day_plan import Item
 from companion.score.cache import digest as digest_of
 from companion.score.readers.file_contents import contents
 
-_ANY = 1_000_000
-
 
 def score_of_item(folders: Folders, item: Item) -> Path:
     """The file to open for an item.
@@ -57,7 +55,7 @@ def _places(folders: Folders, digest: str, hint: str) -> Iterator[Path]:
     if noted := remembered_place(folders, digest):
         yield noted
     with Log.read_only(folders.data) as log:
-        yield from (one.path for one in log.scores(_ANY) if one.digest == digest)
+        yield from (one.path for one in log.scores() if one.digest == digest)
     with suppress(CompanionError):
         yield demo_score()
     for index in indexes(folders):

@@ -26,9 +26,12 @@ _LEAST, _MOST = -1.0, 2.5
 """Bounds of an attack's logarithm."""
 _NEAR = 4
 """Frames around a moment in which its attack is looked for."""
-_CLEAR = 0.2
-"""From what gain on a beginning is certain."""
-_ADDED, _AGAIN = 1.6, 0.3
+_CLEAR, _FAINT = 0.2, 0.14
+"""From what gain on a beginning is certain, and the attack it needs: a fainter one is covered by
+what still rings, and is seen 15 to 30 ms late."""
+_LIKE, _FADED = 0.2, 1.5
+"""Likeness of a pitch that sounds, and by how many e-folds it may be weaker than before."""
+_ADDED, _AGAIN = 0.8, 1.1
 """What a note that is not on the page must gain, and how much more at the pitch that sounds."""
 _HEARD = 0.4
 """What its own sound must gain: a rest of the click does not."""
@@ -113,13 +116,25 @@ class NoteEvidence:
         before, top, after = (float(one) for one in attack[peak - 1 : peak + 2])
         return (peak + (after - before) / (2 * (2 * top - before - after) + 1e-9)) * HOP
 
-    def is_clear(self, n: int, begun: float | None) -> bool:
-        """Whether the take clearly says that note n began there; what is left out is clear."""
+    def is_clear(self, n: int, begun: float | None, expected: float) -> bool:
+        """Whether the take clearly says that note n began there; or, without a beginning, that it
+        was left out. What sounds at its place may have begun unseen, as repeated notes do."""
         if begun is None:
-            return True
+            return not self._sounds_on(n, expected)
         frame = round(begun / HOP)
-        line = self.begins(n, n - 1 if n else None)
-        return bool(line[max(0, frame - 2) : frame + 3].max(initial=-9) > _CLEAR)
+        here = slice(max(0, frame - 2), frame + 3)
+        line = self.begins(n, n - 1 if n else None)[here]
+        attack = self._strength.attack[max(0, frame - _NEAR) : frame + _NEAR + 1]
+        return bool(line.max(initial=-9) > _CLEAR and attack.max(initial=0) > _FAINT)
+
+    def _sounds_on(self, n: int, expected: float) -> bool:
+        """Whether note n sounds where it was expected, no weaker than what was there before."""
+        keys, frame = self._due[n].pitches, round(expected / HOP)
+        if not keys or not 0 <= frame < self._strength.frames - 30:
+            return False
+        if self._strength.likeness_of(keys)[frame + 6 : frame + 26].mean() < _LIKE:
+            return False
+        return self._strength.gained(keys, frame - 12, frame + 30) > -_FADED
 
     def fit(self, begun: Sequence[float | None]) -> float:
         """How much like the due pitches the take sounds after the notes that were found."""
@@ -171,10 +186,12 @@ class NoteEvidence:
 def _peaks(gain: Times, sudden: Times, frames: NDArray[np.int_]) -> list[float]:
     """Seconds of the most sudden beginnings near the clearest gains, none near another."""
     found: list[float] = []
-    apart = round(_APART / HOP)
+    apart, spread = round(_APART / HOP), round(_LISTENED / HOP)
     while gain.max() > _ADDED:
-        low = max(0, int(gain.argmax()) - apart // 2)
+        top = int(gain.argmax())
+        low = max(0, top - apart // 2)
         k = low + int(sudden[low : low + apart].argmax())
         found.append(float(frames[k] * HOP))
-        gain[max(0, k - apart) : k + apart] = -9
+        # One note gains wherever the window that is listened to reaches it.
+        gain[max(0, min(top, k) - spread) : max(top, k) + spread] = -9
     return sorted(found)

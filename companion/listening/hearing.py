@@ -88,7 +88,7 @@ def hear(take: Take, due: Sequence[DueNote], click: ClickPlan | None = None) -> 
         )
     notes = []
     for n, (note, at) in enumerate(zip(due, begun, strict=True)):
-        certain = note.is_audible and evidence.is_clear(n, at)
+        certain = note.is_audible and evidence.is_clear(n, at, expected[n])
         sharp = evidence.sharpened(at) if note.is_audible else None
         notes.append(HeardNote(note, sharp, certain))
     return HeardTake(tuple(notes), evidence.added(begun), expected, stops)

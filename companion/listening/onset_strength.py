@@ -84,6 +84,12 @@ class OnsetStrength:
         bounded: Array = np.clip(rise, 0.0, 3.0)
         return bounded
 
+    def gained(self, keys: Sequence[int], first: int, last: int) -> float:
+        """By how many e-folds a note or double stop grows from one frame to another."""
+        steps = np.arange(first + _REACH, last, 2 * _REACH).clip(0, self.frames - 1)
+        rows = [self.pitches[key] for key in keys]
+        return float(self.growth[rows][:, steps].mean(axis=0).sum())
+
 
 def onset_strength(
     samples: NDArray[np.float64], rate: float, keys: Iterable[int], a: float = A

@@ -10,9 +10,8 @@ is made, so it can never reach the log.
 from __future__ import annotations
 
 import json
-import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -20,10 +19,17 @@ from fractions import Fraction
 from uuid import uuid4
 
 from companion.errors import RequestError
+from companion.practice.bounds import (
+    are_short,
+    is_count,
+    is_datable,
+    is_early_or_late,
+    is_length,
+    is_span,
+    is_tempo,
+)
 
 _UUID_4 = re.compile("[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
-_MOST = 2**31
-"""Counts stay under this, so that any database can hold them."""
 
 
 def new_id() -> str:
@@ -104,25 +110,53 @@ class Attempt:
 
 def _faults(attempt: Attempt) -> list[str]:
     """What is wrong with an attempt, most telling first."""
-    span = f"{attempt.first_bar} to {attempt.last_bar}"
     claims = (
-        (0 < attempt.first_bar <= attempt.last_bar < _MOST, f"its bars run from {span}"),
-        (attempt.tempo > 0, f"its tempo is {attempt.tempo} beats a minute"),
-        (attempt.beat, "its tempo does not say which note value the beat is"),
-        (attempt.part_id, "it does not say which part was played"),
-        (re.fullmatch("[0-9a-f]+", attempt.score_digest), "its score has no digest in hex"),
-        (0 <= attempt.repetitions < _MOST, f"it was played {attempt.repetitions} times"),
-        (
-            math.isfinite(attempt.seconds) and attempt.seconds >= 0,
-            "its length is not a time of zero or more",
-        ),
-        (attempt.at.utcoffset() is not None, "its time does not say how far it is from UTC"),
-        (1900 <= attempt.at.year < 9999, f"it is dated in the year {attempt.at.year}"),
-        (_is_judgement(attempt.judgement), "its judgement is not a JSON object"),
-        (attempt.heard is None or _is_heard(attempt.heard), "what was heard of it cannot be"),
-        (is_identity(attempt.id), "its id is not a random UUID written out in full"),
+        is_span(attempt.first_bar, attempt.last_bar),
+        is_tempo(attempt.tempo),
+        bool(attempt.beat),
+        bool(attempt.part_id),
+        re.fullmatch("[0-9a-f]+", attempt.score_digest) is not None,
+        is_count(attempt.repetitions),
+        is_length(attempt.seconds),
+        is_datable(attempt.at),
+        are_short(_texts(attempt)),
+        _is_judgement(attempt.judgement),
+        attempt.heard is None or _is_heard(attempt.heard),
+        is_identity(attempt.id),
     )
-    return [fault for holds, fault in claims if not holds]
+    if all(claims):  # nearly always, and a log of years has a hundred thousand of them
+        return []
+    told = (
+        f"its bars run from {attempt.first_bar} to {attempt.last_bar}",
+        f"its tempo is {attempt.tempo} beats a minute",
+        "its tempo does not say which note value the beat is",
+        "it does not say which part was played",
+        "its score has no digest in hex",
+        f"it was played {attempt.repetitions} times",
+        f"it lasted {attempt.seconds:g} seconds",
+        "its time says no year and no UTC offset that can be kept",
+        "its words are too long",
+        "its judgement is not a JSON object",
+        "what was heard of it cannot be",
+        "its id is not a random UUID written out in full",
+    )
+    return [fault for holds, fault in zip(claims, told, strict=True) if not holds]
+
+
+def _texts(attempt: Attempt) -> Iterator[str]:
+    yield attempt.score_title
+    yield attempt.score_digest
+    yield attempt.score_path
+    yield attempt.part_id
+    yield attempt.part_name
+    yield attempt.bars_label
+    yield attempt.beat
+    yield from attempt.layers
+    yield attempt.silences
+    yield from attempt.accompaniment
+    yield attempt.note
+    yield attempt.judgement or ""
+    yield from (side.name for side in attempt.heard.sides) if attempt.heard else ()
 
 
 def is_identity(text: str) -> bool:
@@ -142,9 +176,7 @@ def _is_judgement(text: str | None) -> bool:
 def _is_heard(heard: Heard) -> bool:
     counts = (heard.missed, heard.added, *(side.notes for side in heard.sides))
     times = [time for side in heard.sides for time in (side.mean_ms, side.spread_ms)]
-    return all(0 <= count < _MOST for count in counts) and all(
-        math.isfinite(time) and abs(time) < _MOST for time in times
-    )
+    return all(map(is_count, counts)) and all(map(is_early_or_late, times))
 
 
 # What the program heard, kept beside the player's own word.
@@ -222,7 +254,7 @@ class Outcome(StrEnum):
     @property
     def rank(self) -> int:
         """1 for the worst to 4 for the best."""
-        return tuple(Outcome).index(self) + 1
+        return _RANKS[self]
 
     def __lt__(self, other: str) -> bool:
         return self.rank < Outcome(other).rank
@@ -236,6 +268,8 @@ class Outcome(StrEnum):
     def __ge__(self, other: str) -> bool:
         return self.rank >= Outcome(other).rank
 
+
+_RANKS = {outcome: number for number, outcome in enumerate(Outcome, 1)}
 
 KEYS: Mapping[str, Outcome] = {str(outcome.rank): outcome for outcome in Outcome}
 """The key that says each outcome: "1" for the worst to "4" for the best."""

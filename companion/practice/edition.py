@@ -10,6 +10,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 import msgspec
 
@@ -40,6 +41,15 @@ class Edition(msgspec.Struct, frozen=True):
     """How each bar of the later one is shown to a player."""
     parts: dict[str, PartCarry]
     """By the part's id in the earlier edition; parts that are not in the later one are left out."""
+    at: datetime | None = None
+    """When this was said, with its offset; None before that was kept."""
+    is_undone: bool = False
+    """Whether it was taken back: kept, so that another machine hears of it too."""
+
+
+def is_later(edition: Edition, other: Edition) -> bool:
+    """Whether what is said of an earlier edition was said after the other."""
+    return edition.at is not None and (other.at is None or edition.at > other.at)
 
 
 def faults_of_edition(edition: Edition) -> Iterator[str]:
@@ -47,6 +57,8 @@ def faults_of_edition(edition: Edition) -> Iterator[str]:
     for digest in (edition.old, edition.new):
         if not re.fullmatch("[0-9a-f]+", digest):
             yield f"“{digest[:40]}” is not a digest in hex"
+    if edition.at is not None and edition.at.tzinfo is None:
+        yield f"{edition.at} has no UTC offset"
     bars = len(edition.names)
     if any(not 0 <= place <= bars for part in edition.parts.values() for place in part.places):
         yield "a bar went to one that is not there"

@@ -6,17 +6,14 @@ explain it, but say nothing about a passage, so they are never mixed up with att
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 
 from companion.errors import RequestError
 from companion.practice.attempt import is_identity, new_id, now
-from companion.practice.revision import Revision, faults_of_revision, is_datable
-
-LONGEST = 24 * 60 * 60
-"""Seconds that one entry may last: more than a day at a stretch is a slip of the hand."""
+from companion.practice.bounds import are_short, is_datable, is_length
+from companion.practice.revision import Revision, faults_of_revision
 
 
 class Activity(StrEnum):
@@ -69,10 +66,13 @@ class LogEntry:
 
 
 def _faults(entry: LogEntry) -> list[str]:
-    length = math.isfinite(entry.seconds) and 0 <= entry.seconds <= LONGEST
     claims = (
-        (length, f"{entry.seconds / 60:g} minutes is too long or too short for one entry"),
+        (
+            is_length(entry.seconds),
+            f"{entry.seconds / 60:g} minutes is too long or too short for one entry",
+        ),
         (is_datable(entry.at), "its time says no year and no UTC offset that can be kept"),
+        (are_short([entry.note]), "its note is too long"),
         (is_identity(entry.id), "its id is not a random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds] + faults_of_revision(entry.revision)

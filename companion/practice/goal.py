@@ -14,10 +14,8 @@ from fractions import Fraction
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars, is_identity, new_id
+from companion.practice.bounds import are_short, is_span, is_tempo
 from companion.practice.revision import Revision, faults_of_revision
-
-_MOST = 2**31
-"""Counts stay under this, so that any database can hold them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,12 +47,14 @@ class Goal:
 
 def _faults(goal: Goal) -> list[str]:
     bars = goal.bars
+    texts = (goal.score_title, goal.part_name, goal.bars_label, goal.beat, bars.part_id)
     claims = (
-        (0 < bars.first <= bars.last < _MOST, f"its bars run from {bars.first} to {bars.last}"),
-        (goal.tempo > 0, f"its tempo is {goal.tempo} beats a minute"),
+        (is_span(bars.first, bars.last), f"its bars run from {bars.first} to {bars.last}"),
+        (is_tempo(goal.tempo), f"its tempo is {goal.tempo} beats a minute"),
         (goal.beat, "its tempo does not say which note value the beat is"),
         (bars.part_id, "it does not say which part is meant"),
         (re.fullmatch("[0-9a-f]+", bars.score_digest), "its score has no digest in hex"),
+        (are_short(texts), "its words are too long"),
         (goal.occasion is None or is_identity(goal.occasion), "its date has no random UUID"),
     )
     return [fault for holds, fault in claims if not holds] + faults_of_revision(goal.revision)
@@ -100,6 +100,7 @@ class Occasion:
 def _faults_occasion(occasion: Occasion) -> list[str]:
     claims = (
         (1900 <= occasion.day.year < 9999, f"it is in the year {occasion.day.year}"),
+        (are_short([occasion.name]), "its name is too long"),
         (re.fullmatch("[0-9a-f]*", occasion.score_digest), "its score has no digest in hex"),
         (is_identity(occasion.id), "its id is not a random UUID written out in full"),
     )

@@ -13,6 +13,7 @@ from datetime import datetime
 
 from companion.errors import RequestError
 from companion.practice.attempt import Attempt, Outcome, is_identity, new_id, now
+from companion.practice.bounds import are_short, is_datable
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,11 +33,6 @@ def faults_of_revision(revision: Revision) -> list[str]:
         (is_identity(revision.id), "its revision has no random UUID written out in full"),
     )
     return [fault for holds, fault in claims if not holds]
-
-
-def is_datable(at: datetime) -> bool:
-    """Whether a time knows how far it is from UTC, in a year the log can hold."""
-    return at.utcoffset() is not None and 1900 <= at.year < 9999
 
 
 # A correction of an attempt, and what an attempt says once all its corrections are played.
@@ -64,7 +60,10 @@ class Correction:
     later: CorrectedWords
 
     def __post_init__(self) -> None:
-        for fault in faults_of_revision(self.revision):
+        faults = faults_of_revision(self.revision)
+        if not are_short([self.earlier.note, self.later.note]):
+            faults.append("its note is too long")
+        for fault in faults:
             raise RequestError(
                 f"This correction cannot be kept: {fault}",
                 next="Correct that and note it again.",

@@ -12,7 +12,8 @@ from datetime import datetime, timedelta
 
 from companion.errors import RequestError
 from companion.practice.attempt import new_id, now
-from companion.practice.entry import LONGEST, Activity, LogEntry
+from companion.practice.bounds import LONGEST
+from companion.practice.entry import Activity, LogEntry
 
 DOUBTFUL = timedelta(hours=6)
 """A timer that runs longer was more likely forgotten (our own choice, no source)."""

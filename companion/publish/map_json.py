@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from typing import Any, TypedDict
 
@@ -37,7 +38,7 @@ class Overview(TypedDict):
     assumptions: list[dict[str, object]]
     tempos: list[dict[str, object]]
     rehearsal_marks: list[dict[str, object]]
-    playing_order: list[list[int]]
+    playing_order: list[dict[str, object]]
     barlines_coincide: bool
 
 
@@ -57,11 +58,11 @@ def overview(open_score: OpenScore) -> Overview:
         ],
         findings=_findings(open_score),
         assumptions=[_assumption(clock, told) for told in clock.assumptions],
-        tempos=[_tempo(told) for told in stated_tempos(clock)],
+        tempos=[_tempo(clock, told) for told in stated_tempos(clock)],
         rehearsal_marks=[
             {"bar": bar, "printed": span_name(clock, bar, bar), "mark": text} for bar, text in marks
         ],
-        playing_order=[list(span) for span in order_spans(open_score.order.bars)],
+        playing_order=_order(open_score),
         barlines_coincide=clock.barlines_coincide,
     )
 
@@ -169,9 +170,18 @@ def _assumption(clock: Clock, told: Assumption) -> dict[str, object]:
     }
 
 
-def _tempo(told: StatedTempo) -> dict[str, object]:
+def _order(open_score: OpenScore) -> list[dict[str, object]]:
+    """Stretches of bars in the order they are played."""
+    spans = order_spans(open_score.order.bars)
+    return [_printed(open_score.clock, {"first": first, "last": last}) for first, last in spans]
+
+
+def _tempo(clock: Clock, told: StatedTempo) -> dict[str, object]:
+    bar = clock.bars[max(bisect_right(clock.bars, told.at, key=lambda bar: bar.start) - 1, 0)]
     return {
         "at": str(told.at),
+        "bar": bar.number,
+        "printed": bar_name(clock, bar),
         "beat": note_name(told.mark.beat),
         "per_minute": str(told.mark.per_minute),
         "because": "words" if told.words else "mark" if told.mark.is_printed else "source",

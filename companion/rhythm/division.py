@@ -18,10 +18,7 @@ def division_of(offsets: Iterable[int], span: int) -> int:
     `offsets` and `span` are whole ticks from the start of the span; no offset but 0,
     or none at all, gives 1.
     """
-    common = span
-    for offset in offsets:
-        common = gcd(common, offset)
-    return span // common
+    return span // gcd(span, *offsets)
 
 
 def is_evenly_struck(offsets: Iterable[int], span: int) -> int:

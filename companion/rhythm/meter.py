@@ -9,6 +9,7 @@ All lengths are in written quarter notes.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
 
@@ -124,7 +125,8 @@ LARGEST_NUMBER = 16
 """A ratio with a larger number is an ornament or an encoding quirk, not something one feels."""
 
 
-def levels(meter: Meter) -> dict[Fraction, str]:
+@lru_cache(maxsize=64)
+def levels(meter: Meter) -> Mapping[Fraction, str]:
     """The beat, the half bar and the bar, as far as the meter has them, in quarters.
 
     The pulse too where it is felt by itself, in compound and unequal beats; in simple ones
@@ -149,11 +151,7 @@ def crossed(length: Fraction, meter: Meter) -> tuple[Fraction, str] | None:
     against the four of a quarter. None if every level holds it or is held by it, or
     where the ratio has a number above 16.
     """
-    unfit = [
-        level
-        for level in levels(meter)
-        if (level / length).denominator > 1 and (length / level).denominator > 1
-    ]
+    unfit = [level for level in levels(meter) if 1 not in (level / length).as_integer_ratio()]
     if not unfit:
         return None
     nearest = min(unfit, key=lambda level: max(level / length, length / level))

@@ -7,9 +7,10 @@ damaged entry counts as absent and is read afresh.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 try:  # the algorithm alone: its usual door opens a library of all others first
     from _blake2 import blake2b
@@ -23,9 +24,10 @@ if TYPE_CHECKING:
 
 READER_VERSION = 6
 """Raise whenever the readers or the model change what they say about a source,
-or the findings what the index of a library keeps of it."""
+or the findings what is kept of it here or in the index of a library."""
 
 _CHECKSUM = 16
+_Kind = TypeVar("_Kind")
 
 
 def digest(content: bytes) -> str:
@@ -35,43 +37,64 @@ def digest(content: bytes) -> str:
 
 def has(folder: Path, key: str) -> bool:
     """Whether something is kept under a key; only `load` tells whether it can be trusted."""
-    return _place(folder, key, "score").exists()
+    return place_of(folder, key, "score").exists()
 
 
 def load(folder: Path, key: str) -> Score | None:
     """The score kept under a key, or None if there is none that can be trusted."""
-    entry = load_entry(_place(folder, key, "score"))
+    entry = load_entry(place_of(folder, key, "score"))
     if entry is None:
         return None
 
-    import msgspec  # not before a source is on its way in
+    from companion.score.model import Score  # not before a source is on its way in
 
-    from companion.score.model import Score
-
-    try:
-        return msgspec.msgpack.decode(entry, type=Score, dec_hook=_from_text)
-    except (msgspec.MsgspecError, ValueError):
-        return None
+    return _decoded(entry, Score)
 
 
 def keep(folder: Path, key: str, score: Score) -> None:
     """Keep a score. A folder that cannot be written to is no reason to fail."""
-    import msgspec
+    keep_entry(place_of(folder, key, "score"), _encoded(score, 1 << 20))
 
-    # Room for a quartet from the start: growing it step by step took ten times as long.
-    entry = bytearray(1 << 20)
-    msgspec.msgpack.Encoder(enc_hook=str).encode_into(score, entry)
-    keep_entry(_place(folder, key, "score"), bytes(entry))
+
+def kept_or_found(place: Path | None, kind: type[_Kind], find: Callable[[], _Kind]) -> _Kind:
+    """What is kept at a place; else, or without a place, what is found now, which is kept."""
+    entry = load_entry(place) if place else None
+    kept = None if entry is None else _decoded(entry, kind)
+    if kept is not None:
+        return kept
+    found = find()
+    if place:
+        keep_entry(place, _encoded(found, 1 << 10))
+    return found
 
 
 def load_source(folder: Path, key: str) -> bytes | None:
     """The MusicXML kept for a source that came in another format."""
-    return load_entry(_place(folder, key, "musicxml"))
+    return load_entry(place_of(folder, key, "musicxml"))
 
 
 def keep_source(folder: Path, key: str, musicxml: bytes) -> None:
     """Keep the MusicXML made from another format."""
-    keep_entry(_place(folder, key, "musicxml"), musicxml)
+    keep_entry(place_of(folder, key, "musicxml"), musicxml)
+
+
+def _encoded(value: object, room: int) -> bytes:
+    """`room` is about how many bytes it takes: growing step by step took ten times as long."""
+    import msgspec
+
+    entry = bytearray(room)
+    msgspec.msgpack.Encoder(enc_hook=str).encode_into(value, entry)
+    return bytes(entry)
+
+
+def _decoded(entry: bytes, kind: type[_Kind]) -> _Kind | None:
+    """What was encoded; None if it is nothing of the kind."""
+    import msgspec
+
+    try:
+        return msgspec.msgpack.decode(entry, type=kind, dec_hook=_from_text)
+    except (msgspec.MsgspecError, ValueError):
+        return None
 
 
 def _from_text(kind: type, value: str) -> object:
@@ -79,7 +102,8 @@ def _from_text(kind: type, value: str) -> object:
     return kind(value)
 
 
-def _place(folder: Path, key: str, kind: str) -> Path:
+def place_of(folder: Path, key: str, kind: str) -> Path:
+    """Where something of a kind, such as `score`, is kept under a key."""
     return folder / f"{key}.{READER_VERSION}.{kind}"
 
 

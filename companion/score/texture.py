@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
 from itertools import chain, groupby, repeat
@@ -13,6 +12,7 @@ from math import lcm
 from typing import NamedTuple
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
@@ -30,15 +30,18 @@ _STRESSES = {"sf", "sfz", "sffz", "fz", "rf", "rfz", "sfp", "sfpp"}
 def texture_of(clock: Clock) -> Texture:
     """Every sound of a score on the common grid."""
     grains = _grains_per_beat(clock)
+    # If barlines coincide, all parts begin a bar together, and the longest one has all bars.
+    longest = max(clock.places, key=len, default=()) if clock.barlines_coincide else ()
+    leads = chain((place.lead for place in longest), repeat(Fraction(0)))
     bars = tuple(
         BarSpan(
             bar.number,
             _on_grid(bar.start, grains),
             _on_grid(bar.length, grains),
-            _on_grid(_lead(clock, index), grains),
+            _on_grid(lead, grains),
             bar.movement,
         )
-        for index, bar in enumerate(clock.bars)
+        for bar, lead in zip(clock.bars, leads, strict=False)
     )
     streams = tuple(_stream(clock, part, grains, bars) for part in range(len(clock.places)))
     return Texture(streams, bars, Fraction(1, grains))
@@ -46,13 +49,14 @@ def texture_of(clock: Clock) -> Texture:
 
 def _grains_per_beat(clock: Clock) -> int:
     """The fewest grains a beat on which every barline and every tick of every part falls."""
-    ticks = clock.score.ticks
-    denominators = {bar.start.denominator for bar in clock.bars}
-    denominators |= {bar.length.denominator for bar in clock.bars}
+    # Parts share most of these, and one is quicker told from another by its identity.
+    paces = {id(place.pace): place.pace for column in clock.places for place in column}
+    times = {id(time): time for bar in clock.bars for time in (bar.start, bar.length)}
     for column in clock.places:
-        denominators |= {place.start.denominator for place in column}
-        denominators |= {place.lead.denominator for place in column}
-        denominators |= {(pace / ticks).denominator for pace in {place.pace for place in column}}
+        times |= {id(place.start): place.start for place in column}
+        times |= {id(place.lead): place.lead for place in column}
+    denominators = {time.denominator for time in times.values()}
+    denominators |= {(pace / clock.score.ticks).denominator for pace in paces.values()}
     return lcm(*denominators)
 
 
@@ -61,30 +65,36 @@ def _on_grid(time: Fraction, grains: int) -> int:
     return time.numerator * grains // time.denominator
 
 
-def _lead(clock: Clock, index: int) -> Fraction:
-    if not clock.barlines_coincide:
-        return Fraction(0)
-    return max((c[index].lead for c in clock.places if index < len(c)), default=Fraction(0))
-
-
 def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> PartStream:
-    written = clock.score.parts[part]
-    starts = [bar.start for bar in bars]
+    places = clock.places[part]
+    own_meters = tuple(place.meter for place in places)
+    if clock.barlines_coincide:
+        own_bars = bars[: len(places)]
+        meters = own_meters + (None,) * (len(bars) - len(places))
+    else:
+        own_bars = tuple(_own_bars(clock, part, grains))
+        meters = tuple(clock.meter_at(part, bar) for bar in clock.bars)
+    sounds = tuple(_sounds(clock, part, grains, own_bars, [bar.start for bar in bars]))
+    return PartStream(clock.score.parts[part].id, sounds, meters, own_bars, own_meters)
+
+
+def _sounds(
+    clock: Clock, part: int, grains: int, own_bars: Sequence[BarSpan], starts: Sequence[int]
+) -> list[Sound]:
+    """A part's sounds in order of time; `starts` are the grains of the score's barlines."""
+    written, ticks = clock.score.parts[part], clock.score.ticks
     made: list[Sound] = []
     held: dict[tuple[int | None, int], int] = {}
     # Beams that go from staff to staff follow the hands, not the groups.
-    are_beams_groups = written.staves == 1
-    for bar, place in zip(written.bars, clock.places[part], strict=True):
-        marks = bar.marks
-        stressed = {m.onset for m in marks if m.kind == "dynamic" and m.text in _STRESSES}
-        start = _on_grid(place.start, grains)
-        grain = _on_grid(place.pace, grains) // clock.score.ticks
-        for note in sounding_bar_notes(bar, clock.score.ticks):
-            if note.is_rest or note.is_grace or note.is_cue:
+    beam_begins = BEAM_BEGINS if written.staves == 1 else 0
+    for bar, place, span in zip(written.bars, clock.places[part], own_bars, strict=True):
+        stressed = {m.onset for m in bar.marks if m.kind == "dynamic" and m.text in _STRESSES}
+        start, grain = span.start, _on_grid(place.pace, grains) // ticks
+        for note in sounding_bar_notes(bar, ticks):
+            if not note.pitch or note.is_grace or note.is_cue:
                 continue
             pitch = sounding_notes(note.pitch, written.semitones)
-            at, length = start + note.onset * grain, note.length * grain
-            tie = note.tie
+            at, length, tie = start + note.onset * grain, note.length * grain, note.tie
             before = held.pop((pitch, at), None) if tie & TIE_STOPS else None
             if before is None:
                 before = len(made)
@@ -92,25 +102,19 @@ def _stream(clock: Clock, part: int, grains: int, bars: tuple[BarSpan, ...]) -> 
                 if note.marks:
                     accent = accent or not _ACCENTS.isdisjoint(note.marks)
                     begins = SLUR_BEGINS if "slur-start" in note.marks else 0
-                if note.begins_beam and are_beams_groups:
-                    begins |= BEAM_BEGINS
+                if note.begins_beam:
+                    begins |= beam_begins
                 made.append(Sound(at, length, pitch, bisect_right(starts, at), accent, begins))
             else:
-                made[before] = made[before]._replace(length=made[before].length + length)
+                made[before] = replace(made[before], length=made[before].length + length)
             if tie & TIE_STARTS:
                 held[(pitch, at + length)] = before
     made.sort(key=_by_time_and_pitch)
-    return PartStream(
-        written.id,
-        tuple(made),
-        tuple(clock.meter_at(part, bar) for bar in clock.bars),
-        tuple(_own_bars(clock, part, grains)),
-        tuple(place.meter for place in clock.places[part]),
-    )
+    return made
 
 
 def _by_time_and_pitch(sound: Sound) -> tuple[int, int]:
-    return sound[0], sound[2] or 0
+    return sound.at, sound.pitch or 0
 
 
 def _own_bars(clock: Clock, part: int, grains: int) -> Iterator[BarSpan]:
@@ -139,7 +143,7 @@ def sounding_notes(pitch: str, semitones: int) -> int | None:
 # What each part really sounds, on one common grid: the plain input of every analysis.
 
 
-class Sound(NamedTuple):
+class Sound(Struct, frozen=True, gc=False):
     """One note as heard, its ties counted in."""
 
     at: int
@@ -177,8 +181,7 @@ class BarSpan(NamedTuple):
         return self.start + self.length
 
 
-@dataclass(frozen=True)
-class PartStream:
+class PartStream(Struct, frozen=True, dict=True):
     """One part's sounds in order of time, chords from low to high."""
 
     part: str
@@ -193,38 +196,44 @@ class PartStream:
     @cached_property
     def strikes(self) -> tuple[int, ...]:
         """Grains at which something begins, each once."""
-        return tuple(sorted({sound[0] for sound in self.sounds}))
+        return tuple(dict.fromkeys([sound.at for sound in self.sounds]))
 
     @cached_property
     def melody(self) -> tuple[Sound, ...]:
         """The highest sound at each strike."""
         if len(self.strikes) == len(self.sounds):
             return self.sounds
-        highest: dict[int, Sound] = {}
-        for sound in self.sounds:
-            kept = highest.get(sound.at)
-            if kept is None or (sound.pitch or 0) >= (kept.pitch or 0):
-                highest[sound.at] = sound
-        return tuple(highest[at] for at in sorted(highest))
+        return tuple({sound.at: sound for sound in self.sounds}.values())
 
     @cached_property
     def depths(self) -> tuple[int, ...]:
         """The lowest pitch at each strike, 0 if unpitched."""
         if len(self.strikes) == len(self.sounds):
             return tuple(sound.pitch or 0 for sound in self.sounds)
-        lowest: dict[int, int] = {}
-        for sound in self.sounds:
-            pitch = sound.pitch or 0
-            lowest[sound.at] = min(pitch, lowest.get(sound.at, pitch))
-        return tuple(lowest[at] for at in sorted(lowest))
+        lowest = {sound.at: sound.pitch or 0 for sound in reversed(self.sounds)}
+        return tuple(lowest[at] for at in self.strikes)
+
+    @cached_property
+    def runs(self) -> tuple[MeterRun, ...]:
+        """Its measured stretches in order, meter by meter; what is unmeasured is left out."""
+        found: list[MeterRun] = []
+        together = groupby(
+            zip(self.own_meters, self.own_bars, strict=True),
+            lambda pair: (pair[0], pair[1].movement),
+        )
+        for (meter, _), pairs in together:
+            bars = tuple(bar for _, bar in pairs)
+            if meter is not None:
+                lengths = Counter(bar.length + bar.lead for bar in bars)
+                found.append(MeterRun(meter, bars, lengths.most_common(1)[0][0]))
+        return tuple(found)
 
     def strikes_between(self, first: int, last: int) -> tuple[int, ...]:
         """Strikes from `first` up to but not including `last`."""
         return self.strikes[bisect_left(self.strikes, first) : bisect_left(self.strikes, last)]
 
 
-@dataclass(frozen=True)
-class Texture:
+class Texture(Struct, frozen=True):
     """All parts of a score on the grid."""
 
     streams: tuple[PartStream, ...]
@@ -275,21 +284,6 @@ class MeterRun(Struct, frozen=True):
     def quarter(self) -> Fraction:
         """Grains of a written quarter."""
         return self.full / self.meter.length
-
-
-def meter_runs(stream: PartStream) -> tuple[MeterRun, ...]:
-    """A part's measured stretches in order; what is unmeasured is left out."""
-    found: list[MeterRun] = []
-    together = groupby(
-        zip(stream.own_meters, stream.own_bars, strict=True),
-        lambda pair: (pair[0], pair[1].movement),
-    )
-    for (meter, _), pairs in together:
-        bars = tuple(bar for _, bar in pairs)
-        if meter is not None:
-            lengths = Counter(bar.length + bar.lead for bar in bars)
-            found.append(MeterRun(meter, bars, lengths.most_common(1)[0][0]))
-    return tuple(found)
 
 
 # Beats counted along a part's own bars, whatever the others count.

@@ -31,7 +31,7 @@ def kept_score(path: Path, folders: Folders) -> Opened | None:
     """
     key = cache.digest(contents(path))
     score = cache.load(folders.cache, key)
-    return None if score is None else Opened(score, key, path)
+    return None if score is None else Opened(score, key, path, folders.cache)
 
 
 class Reading:
@@ -83,7 +83,7 @@ class Reading:
         for folder in (self._folders.cache, spare):
             score = cache.load(folder, told["digest"]) if "digest" in told else None
             if score is not None:
-                return Opened(score, told["digest"], self._path)
+                return Opened(score, told["digest"], self._path, self._folders.cache)
         raise CompanionError(
             "reading broke off",
             where=str(self._path),

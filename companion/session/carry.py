@@ -1,7 +1,8 @@
 """A corrected edition in the place of an earlier one: passages go where their music went.
 
 Parts are found again by their name, else by their id, else by what they play; bars by what
-the part plays in them. The log itself is left as it is: only which bar is which is kept.
+the part plays in them. The log itself is left as it is: only which bar is which is kept,
+and taking that back puts every passage where it was.
 """
 
 from __future__ import annotations
@@ -9,16 +10,21 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
+
+from msgspec.structs import replace
 
 from companion.errors import RequestError
 from companion.files.folders import Folders
-from companion.journal.editions import editions, keep_edition, where_now
+from companion.journal.editions import editions, forget_edition, keep_edition, where_now
 from companion.journal.log import Log
-from companion.practice.attempt import Bars
-from companion.practice.edition import Edition, PartCarry, carried, matched
+from companion.practice.attempt import Bars, now
+from companion.practice.edition import LEAST_SHARE, Edition, PartCarry, carried, matched
 from companion.score.bar_numbers import bar_name, span_name
+from companion.score.cache import digest
 from companion.score.clock import Clock
 from companion.score.model import TIE_STOPS
+from companion.score.readers.file_contents import contents
 from companion.score.texture import sounding_notes
 from companion.session.open_score import OpenScore
 
@@ -50,12 +56,66 @@ class Carry:
     """Names of parts that are not in the later edition."""
     same_bars: dict[str, tuple[int, int]]
     """For each part of the earlier edition that was found, by name: bars found, bars in all."""
+    bars_found: tuple[int, int]
+    """Of every part that has any: bars found, bars in all."""
+
+    @property
+    def is_little(self) -> bool:
+        """Whether so few bars or passages are found that it may well be another piece."""
+        same, bars = self.bars_found
+        carried, passages = self.passages_found
+        return LEAST_SHARE * same < bars or LEAST_SHARE * carried < passages
+
+    @property
+    def passages_found(self) -> tuple[int, int]:
+        """Passages that are carried, passages in all."""
+        return sum(match.to is not None for match in self.passages), len(self.passages)
 
 
 def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
     """Carry what the log knows of one score over to another, and keep how.
 
-    Raises RequestError if both are the same file or it would lead round in a circle.
+    Raises as `matched_editions`.
+    """
+    found = matched_editions(folders, old, new)
+    keep_carry(folders, found)
+    return found
+
+
+def keep_carry(folders: Folders, found: Carry) -> None:
+    """From now on passages stand where they were found. Raises CompanionError."""
+    keep_edition(folders, replace(found.edition, at=now(), is_undone=False))
+
+
+def undo_carry(folders: Folders, old: Path | None) -> Edition:
+    """Take back what was carried from a file, or what was carried last; what it was.
+
+    Raises RequestError if nothing was.
+    """
+    known = editions(folders)
+    wanted = (
+        digest(contents(old)) if old else max(known, key=lambda one: _said(known[one]), default="")
+    )
+    if wanted not in known:
+        raise RequestError(
+            "nothing was carried" + (" from this edition" if old else ""),
+            where=str(old or ""),
+            next="See what was: companion carry.",
+        )
+    edition = known[wanted]
+    keep_edition(folders, replace(edition, at=now(), is_undone=True))
+    return edition
+
+
+def _said(edition: Edition) -> float:
+    return edition.at.timestamp() if edition.at else 0.0
+
+
+def matched_editions(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
+    """Where everything the log knows of one score is in another; nothing is kept.
+
+    Raises RequestError if both are the same file, the earlier one was carried elsewhere, or
+    it would lead round in a circle.
     """
     if old.digest == new.digest:
         raise RequestError(
@@ -63,19 +123,14 @@ def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
             where=str(new.path),
             next="Name the earlier edition first and the corrected one after it.",
         )
-    parts = dict(_parts(old, new))
-    edition = Edition(
-        old=old.digest,
-        new=new.digest,
-        title=new.score.title,
-        path=str(new.path),
-        names=tuple(bar_name(new.clock, bar) for bar in new.clock.bars),
-        parts=parts,
-    )
+    edition = _edition(old, new)
+    parts = edition.parts
+    _refuse_other(folders, edition)
     _refuse_circles(folders, edition)
     passages = tuple(_match(bars, edition, old, new) for bars in _known(folders, old))
-    keep_edition(folders, edition)
     names = {part.id: part.name for part in old.score.parts}
+    written = {part.id for part in old.score.parts if part.bars}
+    found = sum(sum(map(bool, part.places)) for id_, part in parts.items() if id_ in written)
     return Carry(
         edition,
         passages,
@@ -84,6 +139,34 @@ def carry(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
             names[id_]: (sum(map(bool, part.places)), len(part.places))
             for id_, part in parts.items()
         },
+        (found, len(written) * len(old.clock.bars)),
+    )
+
+
+def carry_correction(folders: Folders, old: OpenScore, new: OpenScore) -> None:
+    """Keep which bar of an exercise's earlier score is which of the corrected one.
+
+    Where both have as many bars, each is the bar of its number, whatever was corrected in
+    it. If a correction goes back to an earlier score, that one is the latest again. Raises
+    CompanionError if it cannot be kept.
+    """
+    edition = _edition(old, new)
+    if len(old.clock.bars) == len(new.clock.bars):
+        every = tuple(range(1, len(new.clock.bars) + 1))
+        found = {old_id: replace(part, places=every) for old_id, part in edition.parts.items()}
+        edition = replace(edition, parts=found)
+    forget_edition(folders, new.digest)
+    keep_edition(folders, edition)
+
+
+def _edition(old: OpenScore, new: OpenScore) -> Edition:
+    return Edition(
+        old=old.digest,
+        new=new.digest,
+        title=new.score.title,
+        path=str(new.path),
+        names=tuple(bar_name(new.clock, bar) for bar in new.clock.bars),
+        parts=dict(_parts(old, new)),
     )
 
 
@@ -124,6 +207,17 @@ def _likeness(mine: Sequence[Hashable], theirs: Sequence[Hashable]) -> int:
     return sum(map(bool, matched(mine, theirs)))
 
 
+def _refuse_other(folders: Folders, edition: Edition) -> None:
+    """Raises RequestError if the earlier edition was carried to another one already."""
+    before = editions(folders).get(edition.old)
+    if before is not None and before.new != edition.new:
+        raise RequestError(
+            "this edition was carried to another one already",
+            where=before.path,
+            next="Carry from that one, or take it back first: companion carry --undo OLD.",
+        )
+
+
 def _refuse_circles(folders: Folders, edition: Edition) -> None:
     """Raises RequestError if the later edition was itself replaced by the earlier one."""
     known = editions(folders)
@@ -143,8 +237,8 @@ def _known(folders: Folders, old: OpenScore) -> list[Bars]:
     known.pop(old.digest, None)
     with Log.read_only(folders.data) as log:
         tried = set(log.stamps()) | {one.bars for one in log.goals.current()}
-    now = (where_now(bars, known) for bars in tried)
-    return sorted({bars for bars in now if bars is not None and bars.score_digest == old.digest})
+    there = (where_now(bars, known) for bars in tried)
+    return sorted({bars for bars in there if bars.score_digest == old.digest})
 
 
 def _match(bars: Bars, edition: Edition, old: OpenScore, new: OpenScore) -> PassageMatch:

@@ -19,7 +19,7 @@ from companion.errors import RequestError
 from companion.findings.conflicts import Conflict
 from companion.score.bar_numbers import bar_name, find_bars, find_part
 from companion.score.passage import Passage, passage
-from companion.session.open_score import OpenScore
+from companion.session.open_score import OpenScore, part_meant
 
 MINE, THEIRS = "mine", "theirs"
 """Whose meter a count-in is counted in."""
@@ -63,7 +63,7 @@ class ClickOrder:
 
 def passage_of(open_score: OpenScore, order: ClickOrder) -> Passage:
     """Where in the score an order belongs. Raises RequestError for no such part or bars."""
-    part = find_part(open_score.score, order.part)
+    part = part_meant(open_score, order.part)
     first, last = find_bars(open_score.clock, order.bars)
     return passage(open_score.clock, part, first, last)
 

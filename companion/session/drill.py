@@ -1,8 +1,9 @@
-"""A drill: a passage going round at a tempo, and the attempt that comes of it.
+"""A drill: a passage going round at a tempo, and the attempts that come of it.
 
 It begins at the tempo a player left off at, tells its caution once, climbs its ladder by
 what the player says of each attempt, and has every attempt on disk before it is handed
-back.
+back. Another tempo, plan or click begins another attempt without a question; how each went is
+asked when the player says so, the latest first.
 """
 
 from __future__ import annotations
@@ -11,36 +12,38 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
+from datetime import datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from companion.click.plan.tempo_plan import Fixed, Ladder, Ramp
+from companion.click.plan.tempo_plan import Fixed, Ladder
 from companion.click.words.layer_words import silences_in_words
 from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import make_own_folder
 from companion.journal.unsaved_attempts import UnsavedAttempts, note_or_keep_unsaved
-from companion.practice.attempt import Attempt, Heard, Outcome
+from companion.practice.attempt import Attempt, Heard, Outcome, now
+from companion.practice.bounds import LONGEST
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.accompaniment import usual_accompaniment, who_plays
 from companion.session.drum_module import drums_for
+from companion.session.ladder_left import as_left, keep_ladder, ladder_left
 from companion.session.open_score import OpenScore
 from companion.session.playback import Playback
 from companion.session.setting_changes import at_tempo, on_ladder, setting_after
 from companion.session.settings import Setting
 from companion.session.starting_tempo import TempoSource, starting_tempo
-from companion.session.track import DrillPlace, bpm_at
+from companion.session.suggested_passages import bars_of_passage
+from companion.session.tally import Stretch
+from companion.session.track import FINE, DrillPlace, bpm_at
 from companion.sound.device_choice import SoundChoice, player_for, sound_choice
 
 if TYPE_CHECKING:
     from companion.sound.midi_out import MidiOut
     from companion.sound.player import Player
-
-_FINE = 100
-"""The largest denominator of a tempo that is noted where it changes all the while."""
 
 
 class Drill(Playback):
@@ -55,16 +58,25 @@ class Drill(Playback):
         *,
         notice: str = "",
         clock: Callable[[], float] = time.monotonic,
+        moment: Callable[[], datetime] = now,
     ) -> None:
-        """`notice` says why there is silence where the player itself does not know."""
+        """`notice` says why there is silence where the player itself does not know; `moment` is
+        the time of day."""
         begin = starting_tempo(passage, open_score.digest, folders)
         setting = Setting(Fixed(begin.bpm), accompaniment=usual_accompaniment(folders))
-        super().__init__(open_score, passage, setting, player, notice=notice, clock=clock)
+        super().__init__(
+            open_score, passage, setting, player, notice=notice, clock=clock, moment=moment
+        )
         self.log_error = begin.log_error
         self.is_caution_due = not _caution_told(folders).exists()
         """Whether nobody was told yet, in this data folder, how to go about sound."""
         self._begin = begin
-        self._folders = folders
+        self._bars = bars_of_passage(open_score, passage)
+        self.ladder_left = ladder_left(setting, self._bars, note_name(passage.beat), folders)
+        """What was climbed here last and not finished."""
+        self._folders, self._moment = folders, moment
+        self._before: list[Setting] = []
+        self._was_step = False
         self.unsaved: UnsavedAttempts | None = None
         """What the log could not take yet; None if all is on disk."""
         self._drums: MidiOut | None = None
@@ -85,6 +97,46 @@ class Drill(Playback):
         self._drums, self._why_no_drums = drums_for(choice, self.transport, self.passage)
         if self._drums is not None:
             self._drums.begin()
+
+    def change(self, setting: Setting, *, is_step: bool = False) -> None:
+        """Ask for another setting, which can be undone; steps of tempo in a row all at once."""
+        if not (is_step and self._was_step):
+            self._before.append(self.setting)
+        self._was_step = is_step
+        self.request(setting)
+
+    def climb(self, ladder: Ladder, *, is_for_today: bool = False) -> None:
+        """Go on with a ladder where the log says it was left, only by today's attempts if it is
+        for today; undoing that begins it anew."""
+        begun = on_ladder(self.setting, ladder)
+        beat = note_name(self.passage.beat)
+        left = as_left(
+            begun,
+            ladder,
+            self._bars,
+            beat,
+            self._folders,
+            self._moment() if is_for_today else None,
+        )
+        self.request(begun)
+        if left != begun:
+            self.change(left)
+
+    def go_on(self) -> bool:
+        """Go on with the ladder that was left; False if there is none."""
+        if (left := self.ladder_left) is None:
+            return False
+        there = left.setting
+        self.change(replace(self.setting, tempo=there.tempo, ladder=left.ladder, climb=there.climb))
+        return True
+
+    def undo(self) -> bool:
+        """Ask for the setting before the last change; False if there is none."""
+        self._was_step = False
+        if not self._before:
+            return False
+        self.request(replace(self._before.pop(), first=self.setting.first))
+        return True
 
     def forget_what_was_played(self) -> None:
         """Count from nothing, as after an attempt: what was played is not to be noted."""
@@ -125,34 +177,67 @@ class Drill(Playback):
         if track is None:
             return self._begin.bpm
         place = self.transport.place() or DrillPlace(0, Fraction(0))
-        return bpm_at(track.plan, self.passage, place).limit_denominator(_FINE)
+        return bpm_at(track.plan, self.passage, place).limit_denominator(FINE)
 
-    def so_far(self) -> Attempt | None:
-        """What was played since the last attempt, rated at its worst until somebody says; None
-        if nothing was."""
-        if self.tally.played is None or self.seconds < 1:
-            return None
-        return _attempt(self, self.tally.played, self.passes, Outcome.FELL_APART, "")
+    @property
+    def unrated(self) -> tuple[Stretch, ...]:
+        """What was played and not noted yet, the latest first; each becomes an attempt. What was
+        over in a moment is among them only as the latest."""
+        found = self.tally.stretches(self.passes_behind)
+        return tuple(one for one in found if one is found[0] or not one.is_a_moment)
 
-    def attempt(self, outcome: Outcome, note: str = "", heard: Heard | None = None) -> Attempt:
-        """How it went; on disk when this returns, or waiting. What held is noted as it was last
-        played from end to end, anything else as it was played last. `heard` is kept beside it.
+    def rated_as(self, stretch: Stretch, outcome: Outcome) -> Stretch | None:
+        """What an outcome is said of: the stretch itself, but what was not played through cannot
+        have held. Then it is said of the one before that was; None if there is none."""
+        if stretch.times or outcome < Outcome.HELD:
+            return stretch
+        return next((one for one in self.before(stretch) if one.times), None)
 
-        Counting begins again afterwards, and a ladder moves, upwards only where its step was
-        played from end to end: what is wanted then is another tempo. Where the disk refuses, the
-        attempt waits and is tried again, and `unsaved` says so.
+    def before(self, stretch: Stretch) -> tuple[Stretch, ...]:
+        """What is unrated and was played before it, the latest first."""
+        found = self.unrated
+        ids = [one.id for one in found]
+        return found[ids.index(stretch.id) + 1 :] if stretch.id in ids else ()
+
+    def so_far(self) -> tuple[Attempt, ...]:
+        """What was played and not noted yet, rated at its worst until somebody says."""
+        found = self.tally.stretches(self.passes_behind)
+        return tuple(_attempt(self, one, Outcome.FELL_APART) for one in found if one.seconds >= 1)
+
+    def attempt(
+        self,
+        outcome: Outcome,
+        note: str = "",
+        heard: Heard | None = None,
+        of: Stretch | None = None,
+    ) -> Attempt:
+        """How it went; on disk when this returns, or waiting. It is said of the stretch `of`, the
+        latest if None, or of what `rated_as` makes of it. `heard` is kept beside it.
+
+        What is on counts from nothing afterwards, and a ladder moves if it was played at the
+        tempo it has now. Where the disk refuses, the attempt waits and is tried again, and
+        `unsaved` says so. Raises RequestError if nothing can be said.
         """
-        if self.tally.played is None:
+        found = self.unrated
+        if not found:
             raise RequestError("nothing was played yet", next="Start the drill first.")
-        played, times = self.tally.played, self.passes
-        if outcome >= Outcome.HELD:
-            played, times = self.tally.went_through(self.passes_behind) or (played, times)
-        attempt = replace(_attempt(self, played, times, outcome, note), heard=heard)
+        asked = next((one for one in found if of is not None and one.id == of.id), found[0])
+        rated = self.rated_as(asked, outcome)
+        if rated is None or (heard is not None and rated is not asked):
+            raise RequestError(
+                "it was not played through to its end, so it cannot have held",
+                next="Say 1 or 2, or go back and play it through.",
+            )
+        attempt = replace(_attempt(self, rated, outcome, note), heard=heard)
         self.unsaved = note_or_keep_unsaved(self._folders, attempt)
-        self.tally.starts_again(self.passes_behind)
-        has_held = outcome >= Outcome.HELD
-        if not has_held or (times and played.tempo == self.setting.tempo):
-            self.request(setting_after(self.setting, outcome))
+        self.tally.noted(rated, self.passes_behind)
+        self._before.clear()
+        self._was_step = False
+        if self.setting.ladder is not None:
+            began = attempt.at - timedelta(seconds=attempt.seconds)
+            keep_ladder(self._folders, self._bars, self.setting.ladder, began)
+        if rated.setting.tempo == self.setting.tempo:
+            self.request(setting_after(self.setting, outcome, rated.times))
         return attempt
 
 
@@ -180,32 +265,21 @@ def _remember_caution(folders: Folders) -> None:
 def drill_at(
     open_score: OpenScore, chosen: Passage, folders: Folders, tempo: Fraction | Ladder
 ) -> Drill:
-    """A drill that begins at the tempo of the plan, or climbs its ladder. May be called in any
-    thread."""
+    """A drill that begins at the tempo of the plan, or goes on with its ladder where today left
+    it. May be called in any thread."""
     drill = open_drill(open_score, chosen, folders)
     if isinstance(tempo, Ladder):
-        drill.request(on_ladder(drill.setting, tempo))
+        drill.climb(tempo, is_for_today=True)
     else:
         drill.request(at_tempo(drill.setting, tempo))
     return drill
 
 
-def _bpm_noted(drill: Drill, played: Setting, times: int) -> Fraction:
-    """Felt beats a minute of a time through: of the last whole one where the tempo changes."""
-    if isinstance(played.tempo, Fixed):
-        return played.tempo.bpm
-    track, behind = drill.transport.track, drill.passes_behind
-    if track is None or not times or not behind:
-        return drill.bpm
-    begun = bpm_at(track.plan, drill.passage, DrillPlace(behind - 1, Fraction(0)))
-    if isinstance(played.tempo, Ramp):  # it may slow down: then the next begins slower
-        begun = min(begun, bpm_at(track.plan, drill.passage, DrillPlace(behind, Fraction(0))))
-    return begun.limit_denominator(_FINE)
-
-
-def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: str) -> Attempt:
-    open_score, passage = drill.open_score, drill.passage
+def _attempt(drill: Drill, stretch: Stretch, outcome: Outcome, note: str = "") -> Attempt:
+    open_score, passage, played = drill.open_score, drill.passage, stretch.setting
     return Attempt(
+        id=stretch.id,
+        at=stretch.ended,
         score_title=open_score.score.title,
         score_digest=open_score.digest,
         score_path=str(open_score.path),
@@ -214,7 +288,7 @@ def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: 
         first_bar=passage.first,
         last_bar=passage.last,
         bars_label=span_name(passage.clock, passage.first, passage.last),
-        tempo=_bpm_noted(drill, played, times),
+        tempo=stretch.tempo,
         beat=note_name(passage.beat),
         outcome=outcome,
         layers=tuple(layer.value for layer in played.layers),
@@ -222,7 +296,7 @@ def _attempt(drill: Drill, played: Setting, times: int, outcome: Outcome, note: 
         accompaniment=who_plays(played.accompaniment, open_score.score)
         if played.are_others_on
         else (),
-        repetitions=times,
-        seconds=drill.seconds,
+        repetitions=stretch.times,
+        seconds=min(stretch.seconds, LONGEST),
         note=note,
     )

@@ -48,6 +48,8 @@ def drill_of_exercise(playable: PlayableDrill, folders: Folders) -> Drill:
     """A drill set as the teacher asked. May be called in any thread."""
     drill = open_drill(playable.open_score, playable.passage, folders)
     drill.request(setting_of_exercise(drill.setting, playable.click_settings))
+    if drill.setting.ladder is not None:
+        drill.climb(drill.setting.ladder)
     return drill
 
 

@@ -14,9 +14,9 @@ from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, Occasion, OccasionKind
 from companion.practice.revision import Revision
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import find_bars, find_part, span_name
+from companion.score.bar_numbers import find_bars, span_name
 from companion.score.passage import passage
-from companion.session.open_score import OpenScore
+from companion.session.open_score import OpenScore, part_meant
 
 _FEWEST = 4
 """Letters of an id that are enough to name a date by."""
@@ -59,7 +59,7 @@ def goal_for(
     open_score: OpenScore, part: str, bars: str, bpm: Fraction, occasion: Occasion | None
 ) -> Goal:
     """The goal a player words for a score. Raises RequestError for what cannot be meant."""
-    index = find_part(open_score.score, part)
+    index = part_meant(open_score, part)
     first, last = find_bars(open_score.clock, bars)
     chosen = passage(open_score.clock, index, first, last)
     return Goal(
@@ -126,6 +126,11 @@ def give_up_goal(folders: Folders, bars: Bars) -> Goal:
             "no goal is set for just these bars", next="See the goals there are: companion goal."
         )
     return set_goal(folders, replace(found[0], is_withdrawn=True, revision=Revision()))
+
+
+def bring_back_goal(folders: Folders, goal: Goal) -> Goal:
+    """Set a goal again that was given up; on disk when this returns."""
+    return set_goal(folders, replace(goal, is_withdrawn=False, revision=Revision()))
 
 
 def _of_day(folders: Folders, day: date, digest: str, what: OccasionKind | None) -> Occasion | None:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 _LATE = 0.3
 """Seconds after the moment of stopping until which a note may have been meant."""
+_LATELY = 8.0
+"""Seconds that are heard again while the take goes on: enough to know the player's own tempo."""
 
 
 def judge_take(
@@ -68,6 +70,19 @@ class RecordedDrill:
         """Close the microphone and forget what came in."""
         self._recording.stop()
 
+    def lately(self) -> RecentBars | None:
+        """The last bars of what has been recorded so far; None before anything was due."""
+        place, track = self._drill.transport.place(), self._track
+        if place is None or place.into < 0 or track is not self._drill.transport.track:
+            return None
+        if track is None:
+            return None
+        recorded, _ = self._recording.last(_LATELY)
+        table = track.plan.timetable
+        now = float(table.seconds(place.passes, place.into) - table.begin(0))
+        plan = replace(track.plan, repeat=place.passes + 1)
+        return RecentBars(recorded, self._drill.passage, plan, now)
+
     def finish(self) -> RecordedTake:
         """Pause the drill and close the microphone.
 
@@ -114,3 +129,34 @@ class RecordedTake:
         path = folders.data / "takes" / f"take-{now():%Y-%m-%d-%H%M%S}.wav"
         write_take(self.recorded, path)
         return path
+
+
+@dataclass(frozen=True, slots=True)
+class RecentBars:
+    """The last seconds of a take that goes on."""
+
+    recorded: bytes
+    """16 bits a sample, one channel."""
+    passage: Passage
+    click: ClickPlan
+    now: float
+    """Seconds since the first time through began."""
+
+    def judged(self) -> Judgement:
+        """Hear and judge the bars that lie in it; takes a tenth of a second, for what leaks of
+        the click stays in. Raises CompanionError."""
+        from companion.listening.due_times import due_in
+        from companion.listening.hearing import hear
+        from companion.listening.judgement import judgement
+        from companion.listening.take import checked_take
+        from companion.sound.recording import RATE
+
+        due = due_in(self.passage, self.click)
+        heard_since = self.now - len(self.recorded) / 2 / RATE + _LATE
+        bars = [beat.seconds for beat in due.beats if beat.number == 1] or [0.0]
+        since = min((at for at in bars if at >= heard_since), default=max(heard_since, 0.0))
+        until = self.now - _LATE
+        notes = tuple(note for note in due.notes if since <= note.seconds < until)
+        beats = tuple(beat for beat in due.beats if since <= beat.seconds < self.now)
+        take = checked_take(samples_of(self.recorded), RATE)
+        return judgement(hear(take, notes), replace(due, notes=notes, beats=beats, silent=()))

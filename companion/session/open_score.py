@@ -8,12 +8,14 @@ from pathlib import Path
 from msgspec import Struct, field
 from msgspec.structs import replace
 
-from companion.errors import CompanionError
+from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
 from companion.findings.conflicts import Conflict, conflicts_of
 from companion.findings.periods import Period, periods_of
 from companion.rhythm.tempo_relation import Same
+from companion.score.bar_numbers import find_part
+from companion.score.cache import digest, kept_or_found, place_of
 from companion.score.clock import Assumption, Clock
 from companion.score.laying import lay
 from companion.score.model import Score
@@ -32,11 +34,13 @@ class OpenScore(Struct, frozen=True):
     path: Path
     choices: Choices
     order: PlayingOrder
+    kept_periods: Path | None = None
+    """Where its periods are kept, once they were looked for."""
 
     @property
     def periods(self) -> tuple[Period, ...]:
         """What pulls against the meter in time, in order of bars; looked for when first asked."""
-        return periods_of(self.clock, self.conflicts)
+        return periods_of(self.clock, self.conflicts, self.kept_periods)
 
 
 def open_for_practice(
@@ -49,8 +53,7 @@ def open_for_practice(
 ) -> OpenScore:
     """Open a score for practice, its repeats written out where asked.
 
-    The player's tempo relations belong to bars of the page and do not follow into an
-    unfolded score. Raises CompanionError if the score cannot be read.
+    Raises CompanionError if the score cannot be read.
     """
     opening = Opening(path, folders.cache, progress=progress, cancelled=cancelled)
     return set_up(opening, folders, is_unfolded=is_unfolded)
@@ -62,8 +65,14 @@ def set_up(opening: Opening, folders: Folders, *, is_unfolded: bool = False) -> 
     choices = choices_for(folders, opened.digest)
     if is_unfolded:
         order = playing_order(opened.score)
-        opened = opened._replace(score=unfolded(opened.score, order))
-        return laid_with_choices(opened, replace(choices, relations={}), order.in_it())
+        opened = opened._replace(score=unfolded(opened.score, order), cache_folder=None)
+        # What was chosen for a bar of the page holds each time it is played.
+        relations = {
+            at: choices.relations[bar]
+            for at, bar in enumerate(order.bars, 1)
+            if bar in choices.relations
+        }
+        return laid_with_choices(opened, replace(choices, relations=relations), order.in_it())
     return laid_with_choices(opened, choices)
 
 
@@ -83,7 +92,20 @@ def laid_with_choices(
     clock = lay(score, choices.relations)
     told = (*clock.assumptions, *unfolding, *order.assumptions)
     clock = replace(clock, assumptions=tuple(sorted(told, key=lambda one: one.bar)))
-    return OpenScore(score, clock, conflicts_of(clock), opened.digest, opened.path, choices, order)
+    places = _places_of_findings(opened, choices)
+    conflicts = kept_or_found(places[0], tuple[Conflict, ...], lambda: conflicts_of(clock))
+    facts = (score, clock, conflicts, opened.digest, opened.path, choices, order)
+    return OpenScore(*facts, kept_periods=places[1])
+
+
+def _places_of_findings(opened: Opened, choices: Choices) -> tuple[Path | None, Path | None]:
+    """Where conflicts and periods of a score are kept, as it is laid by these choices."""
+    if opened.cache_folder is None:
+        return None, None
+    chosen = "".join(f" {bar} {same.value}" for bar, same in sorted(choices.relations.items()))
+    key = digest(f"{opened.digest}{chosen}".encode()) if chosen else opened.digest
+    folder = opened.cache_folder
+    return place_of(folder, key, "conflicts"), place_of(folder, key, "periods")
 
 
 # What a player chose for one score: the part that is mine, and tempo relations.
@@ -138,6 +160,21 @@ def choose_part(open_score: OpenScore, folders: Folders, part: int) -> ChoiceMad
     return ChoiceMade(replace(open_score, choices=choices), problem)
 
 
+def part_meant(open_score: OpenScore, named: str | None) -> int:
+    """Index of the part a player names; without a name the one that was chosen as theirs.
+
+    Raises RequestError if there is no such part, or none is named and none was chosen.
+    """
+    chosen = named or open_score.choices.part
+    if not chosen:
+        raise RequestError(
+            "no part is named, and none was chosen for this score",
+            where=open_score.score.title,
+            next="Add --part, or choose yours once: companion settle SCORE --part …",
+        )
+    return find_part(open_score.score, chosen)
+
+
 def choose_relation(
     open_score: OpenScore, folders: Folders, bar: int, same: Same | None
 ) -> ChoiceMade:
@@ -149,7 +186,7 @@ def choose_relation(
         relations[bar] = same
     choices = replace(open_score.choices, relations=relations)
     problem = _kept(open_score, folders, choices)
-    opened = Opened(open_score.score, open_score.digest, open_score.path)
+    opened = Opened(open_score.score, open_score.digest, open_score.path, folders.cache)
     return ChoiceMade(laid_with_choices(opened, choices), problem)
 
 

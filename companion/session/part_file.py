@@ -13,9 +13,8 @@ from companion.files.whole_file import write_whole
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.score import cache
-from companion.score.bar_numbers import find_part
 from companion.score.readers.opening import musicxml_of
-from companion.session.open_score import Choices, OpenScore, laid_with_choices
+from companion.session.open_score import Choices, OpenScore, laid_with_choices, part_meant
 
 ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".pdf", ".svg")
 """What a part can be written as."""
@@ -43,12 +42,12 @@ def write_part_file(
     cues: Cues,
     paper: Paper = Paper.A4,
 ) -> PartFile:
-    """Write the part a player names to `out`, pages for `paper`.
+    """Write the part a player names, or chose, to `out`, pages for `paper`.
 
     Raises RequestError if there is no such part or ending, CompanionError where the
     file cannot be written; then nothing is.
     """
-    index = find_part(open_score.score, part)
+    index = part_meant(open_score, part)
     _check(open_score, index, out)
     own = open_score.score.parts[index]
     if out.suffix.lower() in (".mid", ".midi"):
@@ -59,7 +58,7 @@ def write_part_file(
 
     from companion.part.extraction import extract
 
-    taken = extract(_source(open_score, folders), open_score.clock, index, cues)
+    taken = extract(unchanged_source(open_score, folders), open_score.clock, index, cues)
     return PartFile(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
 
 
@@ -116,8 +115,8 @@ def _is_same(out: Path, score: Path) -> bool:
         return False
 
 
-def _source(open_score: OpenScore, folders: Folders) -> bytes:
-    """The score's text, if it is still the one that was opened."""
+def unchanged_source(open_score: OpenScore, folders: Folders) -> bytes:
+    """The score's text. Raises CompanionError if it is no longer the one that was opened."""
     musicxml = musicxml_of(open_score.path, folders.cache)
     if cache.digest(open_score.path.read_bytes()) != open_score.digest:
         raise CompanionError(

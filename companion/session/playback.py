@@ -14,14 +14,24 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING
 
+from companion.practice.attempt import now
 from companion.score.passage import Passage
 from companion.session.accompaniment import Others
 from companion.session.open_score import OpenScore
 from companion.session.settings import Setting
 from companion.session.tally import REST_AFTER, Tally
-from companion.session.track import Position, Track, bars_away, position_of, render_track
+from companion.session.track import (
+    Position,
+    Track,
+    bars_away,
+    position_of,
+    render_track,
+    tempo_after,
+)
 from companion.session.transport import Transport
 
 if TYPE_CHECKING:
@@ -40,13 +50,14 @@ class Playback:
         *,
         notice: str = "",
         clock: Callable[[], float] = time.monotonic,
+        moment: Callable[[], datetime] = now,
     ) -> None:
         """`notice` says why there is silence where the player itself does not know."""
         self.open_score = open_score
         self.passage = passage
         self.setting = setting
         self.transport = Transport(player, notice)
-        self.tally = Tally(clock)
+        self.tally = Tally(clock, moment)
         self._others = Others(passage)
 
     def request(self, setting: Setting) -> None:
@@ -104,7 +115,7 @@ class Playback:
         track = self.render()
         self.tally.stops(self.passes_behind)
         self.transport.start_track(track)
-        self.tally.plays(track.setting, 0)
+        self._tell_tally(track)
         if track.entry is not None:
             self.tally.skips(0)
 
@@ -163,17 +174,17 @@ class Playback:
 
     @property
     def passes(self) -> int:
-        """Times through as last played, since the last attempt was noted."""
+        """Times through in this setting, since the last attempt was noted."""
         return self.tally.passes(self.passes_behind)
 
     @property
     def has_gone_through(self) -> bool:
         """Whether it was played from end to end since the last attempt was noted."""
-        return self.tally.went_through(self.passes_behind) is not None
+        return any(stretch.times for stretch in self.tally.stretches(self.passes_behind))
 
     @property
     def seconds(self) -> float:
-        """Seconds played since the last attempt was noted."""
+        """Seconds played in this setting, since the last attempt was noted."""
         return self.tally.seconds
 
     @property
@@ -193,6 +204,7 @@ class Playback:
             coming.passes if coming else 0,
             is_midway=coming is not None and coming.into > 0,
             before=heard.passes if heard else 0,
+            tempo_of=partial(tempo_after, track.plan, self.passage),
         )
 
     def _begun_at(self, bar: int) -> Setting:

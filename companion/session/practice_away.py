@@ -12,9 +12,9 @@ from companion.files.score_paths import remember_place
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import find_bars, find_part, span_name
+from companion.score.bar_numbers import find_bars, span_name
 from companion.score.passage import passage
-from companion.session.open_score import OpenScore
+from companion.session.open_score import OpenScore, part_meant
 
 _SECONDS = 60
 
@@ -23,7 +23,7 @@ class PracticeAway(Struct, frozen=True):
     """What a player tells of it."""
 
     part: str
-    """Its name, the beginning of one, or its number from 1."""
+    """Its name, the beginning of one, or its number from 1; empty for the one that was chosen."""
     bars: str
     """As a player names them: `13-20`, `II:225-230`."""
     bpm: Fraction
@@ -44,7 +44,7 @@ def add_practice_away(folders: Folders, open_score: OpenScore, told: PracticeAwa
     It counts as once through, or as broken off if it fell apart: nobody counted. Raises
     RequestError for a part, bars or a tempo that cannot be meant.
     """
-    index = find_part(open_score.score, told.part)
+    index = part_meant(open_score, told.part)
     first, last = find_bars(open_score.clock, told.bars)
     chosen = passage(open_score.clock, index, first, last)
     beats = (chosen.end - chosen.start) / chosen.beat_on_clock

@@ -10,7 +10,16 @@ from dataclasses import replace
 from fractions import Fraction
 
 from companion.click.plan.layers import AnyLayer, Layer, in_order
-from companion.click.plan.tempo_plan import Fixed, Ladder, LadderPlace, place_after, tempo_on
+from companion.click.plan.tempo_plan import (
+    Fixed,
+    Ladder,
+    LadderPlace,
+    Turns,
+    is_before,
+    place_after,
+    place_at,
+    tempo_on,
+)
 from companion.click.words.layer_words import NO_SILENCES, parse_layers, parse_silence
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
@@ -28,8 +37,27 @@ _MOST_COUNT_IN = 2
 
 def at_tempo(setting: Setting, bpm: Fraction) -> Setting:
     """One tempo from now on, within 10–400; a ladder or another plan is left."""
-    held = min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))
-    return replace(setting, tempo=Fixed(held), ladder=None, climb=LadderPlace())
+    return replace(setting, tempo=Fixed(_within(bpm)), ladder=None, climb=LadderPlace())
+
+
+def nudged(setting: Setting, bpm: Fraction, by: int) -> Setting:
+    """So many beats a minute faster than `bpm`, which is heard now. A ladder goes on from there
+    with the next of its steps, two tempos by turns both move; any other plan is left."""
+    if setting.ladder is not None:
+        return at_place(setting, setting.ladder, _within(bpm + by))
+    if isinstance(setting.tempo, Turns):
+        first, second = (_within(one + by) for one in (setting.tempo.first, setting.tempo.second))
+        return replace(setting, tempo=replace(setting.tempo, first=first, second=second))
+    return at_tempo(setting, bpm + by)
+
+
+def at_place(setting: Setting, ladder: Ladder, bpm: Fraction) -> Setting:
+    """A ladder at a tempo, which may lie between two of its steps."""
+    return replace(setting, tempo=Fixed(bpm), ladder=ladder, climb=place_at(ladder, bpm))
+
+
+def _within(bpm: Fraction) -> Fraction:
+    return min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))
 
 
 def with_layers(setting: Setting, layers: Iterable[AnyLayer]) -> Setting:
@@ -103,9 +131,18 @@ def with_accompaniment(
     return replace(setting, accompaniment=accompaniment, are_others_on=True)
 
 
-def setting_after(setting: Setting, outcome: Outcome) -> Setting:
-    """What an attempt makes of it: a step on the ladder, up or down, where there is one."""
-    if setting.ladder is None:
+def setting_after(setting: Setting, outcome: Outcome, times: int) -> Setting:
+    """What so many times through make of it: a step on the ladder, up or down, if there is one.
+
+    A tempo beside the ladder's steps stays until it is time for another step.
+    """
+    ladder = setting.ladder
+    if ladder is None or not isinstance(setting.tempo, Fixed):
         return setting
-    climb = place_after(setting.ladder, setting.climb, has_held=outcome >= Outcome.HELD)
-    return replace(setting, tempo=Fixed(tempo_on(setting.ladder, climb)), climb=climb)
+    has_held = outcome >= Outcome.HELD
+    climb = place_after(ladder, setting.climb, has_held=has_held, times=times)
+    if climb.index == setting.climb.index:
+        return replace(setting, climb=climb)
+    if has_held and is_before(ladder, setting.tempo.bpm, ladder.start):
+        climb = LadderPlace()
+    return replace(setting, tempo=Fixed(tempo_on(ladder, climb)), climb=climb)

@@ -30,9 +30,9 @@ class Setting:
     first: int | None = None
     """Ordinal position of the bar at which one enters; None for the passage's first."""
     ladder: Ladder | None = None
-    """The ladder that `tempo` is a step of; None without one."""
+    """The ladder that `tempo` is a step of, or lies between two steps of; None without one."""
     climb: LadderPlace = LadderPlace()
-    """Which step that is. Attempts move it, nothing else does."""
+    """Which step that is. Attempts move it, and the player's own steps of tempo."""
 
 
 def click_settings_for(setting: Setting) -> ClickSettings:

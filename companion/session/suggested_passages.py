@@ -2,7 +2,8 @@
 
 A part is cut where something changes for its player: at rehearsal marks, at a new meter,
 where a conflict begins or is over. What is longer than four bars is cut further, as evenly
-as it goes. Bars in which the part rests are left out at the ends of a passage.
+as it goes. Bars in which the part rests are left out at the ends of a passage. One bar alone
+takes its neighbours along.
 
 Which of them is hard for the player is told by what is found in their bars: a conflict as
 `findings.hardness` has it, anything else that pulls against the meter as `PERIODS` says.
@@ -30,7 +31,7 @@ def suggested_passages(open_score: OpenScore, part: int, longest: int = _LONGEST
     pickups = _pickups(open_score, part)
     ends = {len(open_score.clock.bars) + 1}
     cuts = sorted({1, *_seams(open_score, part), *(pickup + 1 for pickup in pickups)} | ends)
-    found: list[Passage] = []
+    found: list[tuple[int, int]] = []
     for begin, end in zip(cuts, cuts[1:], strict=False):
         if begin in pickups and end == begin + 1:
             continue
@@ -39,8 +40,24 @@ def suggested_passages(open_score: OpenScore, part: int, longest: int = _LONGEST
             first = piece - 1 if piece - 1 in pickups else piece
             played = [bar for bar in range(first, last + 1) if plays(open_score, part, bar)]
             if played:
-                found.append(passage(open_score.clock, part, played[0], played[-1]))
-    return found
+                found.append(_with_approach(open_score, part, played[0], played[-1]))
+    return [passage(open_score.clock, part, *span) for span in dict.fromkeys(found)]
+
+
+def _with_approach(open_score: OpenScore, part: int, first: int, last: int) -> tuple[int, int]:
+    """One bar alone with the one before it and the one after, as one would practise it, if the
+    part plays there and they belong to the same movement."""
+    if first != last:
+        return first, last
+    bars = open_score.clock.bars
+    near = [
+        bar
+        for bar in (first - 1, last + 1)
+        if 1 <= bar <= len(bars)
+        and bars[bar - 1].movement == bars[first - 1].movement
+        and plays(open_score, part, bar)
+    ]
+    return min((first, *near)), max((last, *near))
 
 
 def bars_of_passage(open_score: OpenScore, chosen: Passage) -> Bars:

@@ -32,7 +32,6 @@ from companion.practice.plan.habits import Habits
 from companion.practice.plan.planner import plan_for
 from companion.practice.practice_day import minutes_a_day, practice_day
 from companion.rhythm.meter import note_name
-from companion.score.bar_numbers import find_part
 from companion.score.passage import Passage, passage
 from companion.session.assigned_exercises import (
     Assigned,
@@ -40,7 +39,7 @@ from companion.session.assigned_exercises import (
     exercise_item,
     unfinished_exercises,
 )
-from companion.session.open_score import OpenScore
+from companion.session.open_score import OpenScore, part_meant
 from companion.session.starting_tempo import TempoMarks, marked_tempo, tempo_marks
 from companion.session.suggested_passages import (
     bars_of_passage,
@@ -161,10 +160,9 @@ def _with_score(
 
     What was tried there without a goal is held against the score's mark and its next date.
     """
-    named = part or open_score.choices.part or ""
-    if not named:
+    if not (part or open_score.choices.part):
         return list(standings)
-    index = find_part(open_score.score, named)
+    index = part_meant(open_score, part)
     own = open_score.score.parts[index].id
     here = (open_score.digest, own)
     mine = [one for one in standings if _part_of(one.bars) == here]

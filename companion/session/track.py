@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from companion.click.plan.plan import ClickPlan, planned, with_mix, with_tempo
-from companion.click.plan.tempo_plan import Fixed
+from companion.click.plan.tempo_plan import Fixed, Ramp
 from companion.click.plan.timetable import COUNTING
 from companion.findings.conflicts import Conflict
 from companion.rhythm.tempo import FASTEST, SLOWEST
@@ -152,6 +152,23 @@ def bpm_at(plan: ClickPlan, passage: Passage, place: DrillPlace) -> Fraction:
     stretch = plan.timetable.pace(place.passes).stretch_at(place.into)
     pace = stretch.pace + stretch.change * max(Fraction(0), place.into - stretch.into)
     return 60 / pace / passage.beat_on_clock
+
+
+FINE = 100
+"""The largest denominator of a tempo that is noted where it changes all the while."""
+
+
+def tempo_after(plan: ClickPlan, passage: Passage, behind: int, times: int) -> Fraction:
+    """Felt beats a minute of the last of `behind` times through, if some `times` of them count;
+    else of the one that is on."""
+    tempo = plan.click_settings.tempo
+    if isinstance(tempo, Fixed):
+        return tempo.bpm
+    last = behind - 1 if times and behind else behind
+    begun = bpm_at(plan, passage, DrillPlace(last, Fraction(0)))
+    if isinstance(tempo, Ramp) and last < behind:  # it may slow down: then the next begins slower
+        begun = min(begun, bpm_at(plan, passage, DrillPlace(behind, Fraction(0))))
+    return begun.limit_denominator(FINE)
 
 
 def place_of(track: Track, frame: int) -> DrillPlace:

@@ -6,12 +6,15 @@ from datetime import date, datetime, time, timedelta
 
 from companion.errors import RequestError
 from companion.practice.attempt import now
-from companion.practice.entry import LONGEST
+from companion.practice.bounds import LONGEST
 
 _NEAR = {"yesterday": -1, "today": 0, "tomorrow": 1}
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _FEWEST = 3
 """Letters that are enough to name a day of the week by."""
+
+_SHORTEST = 30
+"""Seconds."""
 
 _WEEK = timedelta(days=7)
 
@@ -65,12 +68,13 @@ def _hour(text: str) -> time:
 
 
 def minutes_typed(text: str) -> float:
-    """`20` or `12.5` as seconds. Raises RequestError for no length of time, or over a day."""
+    """`20` or `12.5` as seconds. Raises RequestError for no length of time, what would be told
+    as no minutes, or over a day."""
     try:
         seconds = float(text) * 60
     except ValueError:
         seconds = -1.0
-    if not 0 < seconds <= LONGEST:
+    if not _SHORTEST <= seconds <= LONGEST:
         raise RequestError(
             f"“{text}” is not a number of minutes", next="Write one such as 20, at most a day."
         )
@@ -88,6 +92,37 @@ def day_typed(text: str, here: date | None = None, *, is_past: bool = False) -> 
         raise RequestError(
             f"“{text}” is not a date", next="Write it as thursday, tomorrow or 2026-05-02."
         ) from None
+
+
+def day_moved(text: str, by: int, here: date | None = None, *, is_past: bool = False) -> str:
+    """What is typed with its day `by` days later, in a word if it is near; what stands beside
+    the day (`18:30`, `rehearsal`) is left.
+
+    No day counts as today. The day goes no further than today, from the past or from the
+    future. `here` is today.
+    """
+    today = here or now().date()
+    words = text.split()
+    try:
+        day = _day(words[0].casefold(), today, is_past=is_past)
+        beside = words[1:]
+    except (IndexError, ValueError, OverflowError):
+        day, beside = today, words
+    try:
+        moved = day + timedelta(days=by)
+    except OverflowError:
+        moved = day
+    moved = min(moved, today) if is_past else max(moved, today)
+    return " ".join((_said(moved, today), *beside))
+
+
+def _said(day: date, today: date) -> str:
+    """The word for a day less than a week away, else `2026-05-02`."""
+    away = (day - today).days
+    near = {by: word for word, by in _NEAR.items()}
+    if away in near:
+        return near[away]
+    return _WEEKDAYS[day.weekday()] if abs(away) < _WEEK.days else day.isoformat()
 
 
 def day_to_come(text: str, here: date | None = None) -> date:

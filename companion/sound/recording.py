@@ -61,6 +61,14 @@ class Recording:
         self._device.close()
         return b"".join(self._blocks)
 
+    def last(self, seconds: float) -> tuple[bytes, float]:
+        """The newest seconds of what has come in so far, and how many there are in all."""
+        blocks, wanted = list(self._blocks), round(seconds * RATE) * 2
+        total, found = sum(map(len, blocks)), 0
+        while blocks[found:] and sum(map(len, blocks[found + 1 :])) >= wanted:
+            found += 1
+        return b"".join(blocks[found:])[-wanted:], total / 2 / RATE
+
     def _taking(self) -> Generator[None, bytes, None]:
         count = 0
         while True:
@@ -93,6 +101,17 @@ def microphone() -> CaptureDevice:
         raise _no_microphone("")
     found: CaptureDevice = device
     return found
+
+
+def microphone_count() -> int:
+    """How many microphones there are; none is opened."""
+    library = sound_libraries.miniaudio()
+    try:
+        devices = library.Devices()
+        devices._get_info = lambda *_: {}  # it would open each to describe it
+        return 0 if devices.backend == "Null" else len(devices.get_captures())
+    except library.MiniaudioError:
+        return 0
 
 
 def samples_of(recorded: bytes) -> NDArray[np.float64]:

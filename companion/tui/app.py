@@ -7,27 +7,35 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
+from rich.segment import Segment
 from rich.text import Text
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.color import Color
+from textual.filter import LineFilter
+from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import left_in_progress
-from companion.journal.timing import running_timer
+from companion.journal.timing import running_timer, start_timer
+from companion.library.recent_scores import note_opened
 from companion.practice.attempt import now
+from companion.practice.entry import Activity
 from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
-from companion.session.open_score import OpenScore, open_with_choices
+from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
+from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
 from companion.tui.screens.map_screen import MapScreen
@@ -35,6 +43,19 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
+from companion.wording.control_characters import without_control
+
+
+class _WithoutControl(LineFilter):
+    """Takes the control characters out of a line; they are no columns wide."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        if all(one.text.isprintable() for one in segments):
+            return segments
+        return [Segment(without_control(one.text), one.style, one.control) for one in segments]
+
+
+_NO_CONTROL = _WithoutControl()
 
 
 class CompanionApp(App[None]):
@@ -47,6 +68,7 @@ class CompanionApp(App[None]):
         Binding("question_mark", "help", "Help", key_display="?"),
         Binding("f1", "help", "Help", show=False),
         Binding("l", "log", "Log"),
+        Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
     ]
 
@@ -59,8 +81,13 @@ class CompanionApp(App[None]):
         self.folders = folders
         self.path = path
         self.clock = clock
+        self.shows_notes = True
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Of what is drawn: a stranger's text never orders the terminal about."""
+        return [*super().get_line_filters(), _NO_CONTROL]
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""
@@ -144,6 +171,7 @@ class CompanionApp(App[None]):
                 refuse(problem)
             else:
                 then(open_score)
+                self.call_after_refresh(note_opened, self.folders, open_score, self.clock())
 
         try:
             opened = kept_score(path, self.folders)
@@ -185,6 +213,84 @@ class CompanionApp(App[None]):
         from companion.tui.screens.today_screen import TodayScreen
 
         self.push_screen(TodayScreen(self.folders, self.open_score, self.clock))
+
+    def action_goals(self) -> None:
+        """Show every goal."""
+        from companion.tui.screens.goals_screen import GoalsScreen
+
+        self.push_screen(GoalsScreen(self.folders))
+
+    def action_habits(self) -> None:
+        """Show the numbers a day's plan is made with."""
+        from companion.tui.screens.habits_screen import HabitsScreen
+
+        self.push_screen(HabitsScreen(self.folders), self._tell)
+
+    def action_timer(self) -> None:
+        """Start a timer, or ask what to do with the one that runs."""
+        try:
+            timer = running_timer(self.folders)
+        except CompanionError as problem:
+            self._first_screen.show_error(problem)
+            return
+        if timer is None:
+            self.push_screen(ChoiceScreen("Start a timer for", list(Activity)), self._start_timer)
+            return
+        from companion.tui.screens.left_timer_screen import LeftTimerScreen
+
+        self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self._tell)
+
+    def _start_timer(self, row: int | None) -> None:
+        if row is None:
+            return
+        try:
+            timer = start_timer(self.folders, list(Activity)[row])
+        except CompanionError as problem:
+            self._first_screen.show_error(problem)
+        else:
+            self._tell(f"Timer for {timer.what} started at {timer.started:%H:%M}; t stops it.")
+
+    def _tell(self, said: str | None) -> None:
+        if said:
+            self._first_screen.tell(said)
+
+    def open_progress(self, path: Path) -> None:
+        """Show how the player's part of a score goes; first ask whose, if no part is theirs yet."""
+        from companion.tui.screens.progress_screen import ProgressScreen
+
+        def show(open_score: OpenScore) -> None:
+            if open_score.choices.part:
+                part = part_meant(open_score, None)
+                self.push_screen(ProgressScreen(open_score, part, self.folders, clock=self.clock))
+                return
+            names = [part.name for part in open_score.score.parts]
+
+            def chosen(part: int | None) -> None:
+                if part is not None:
+                    show(choose_part(open_score, self.folders, part).open_score)
+
+            self.push_screen(ChoiceScreen(WHOSE, names), chosen)
+
+        self.read_score(path, show, self._first_screen.show_error)
+
+    def action_palette(self) -> None:
+        """Everything that can be done here, found by typing."""
+        from textual.command import CommandPalette
+
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder="What do you want to do?"))
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Every key of the screen and of the app, by what it does; nothing of the toolkit's."""
+        seen: set[str] = set()
+        for active in screen.active_bindings.values():
+            binding = active.binding
+            own = vars(type(active.node)).get("BINDINGS", [])
+            is_ours = any(binding.action == one.action for one in own)
+            if binding.description and is_ours and binding.action not in seen:
+                seen.add(binding.action)
+                run = partial(self.run_action, binding.action, active.node)
+                yield SystemCommand(binding.description, self.get_key_display(binding), run)
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""

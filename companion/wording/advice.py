@@ -18,7 +18,7 @@ from companion.findings.periods import Period
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo_relation import MeterChange, meter_changes
 from companion.score.tempo_map import PrintedRates
-from companion.score.texture import Texture, meter_runs
+from companion.score.texture import Texture
 from companion.session.open_score import OpenScore
 from companion.wording.coaching_sentences import (
     exposure_told,
@@ -273,7 +273,7 @@ def _form(findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
 
 def _feel(open_score: OpenScore, findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
     """Changes of meter within movements; a new movement keeps nothing of the last."""
-    runs = meter_runs(findings.texture.of(me))
+    runs = findings.texture.of(me).runs
     steps = [(bar.number, run.meter, run.quarter) for run in runs for bar in run.bars]
     bars = open_score.clock.bars
     for change in meter_changes(steps):

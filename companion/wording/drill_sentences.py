@@ -5,17 +5,25 @@ from __future__ import annotations
 from fractions import Fraction
 
 from companion.click.plan.layers import Layer
-from companion.click.plan.tempo_plan import Fixed
+from companion.click.plan.tempo_plan import (
+    Fixed,
+    Ladder,
+    LadderPlace,
+    TempoPlan,
+    is_before,
+    tempo_on,
+)
 from companion.click.words.layer_words import silences_in_words
 from companion.click.words.tempo_words import tempo_in_words
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
 from companion.session.accompaniment import accompaniment_in_words
 from companion.session.drill import Drill
 from companion.session.starting_tempo import TempoSource
+from companion.session.tally import Stretch
 from companion.session.track import Position
 from companion.wording.log_sentences import unsaved_told
-from companion.wording.phrases import bpm_told, listed, play_time, tempo_told, times_told
+from companion.wording.phrases import bpm_told, day_told, listed, play_time, tempo_told, times_told
 from companion.wording.score_sentences import bar_span_told
 
 LAYER_KEYS = {
@@ -62,6 +70,9 @@ TIME_FOR_A_REST = "You have played a quarter of an hour without a rest: a good m
 STILL_LOADING = "Still loading: the sound is being made."
 STARTS_WHEN_READY = "Loading: it starts as soon as the sound is made. Space again takes that back."
 
+_MOST = 4
+"""Earlier stretches that are listed."""
+
 _STATES = {
     "idle": "■ stopped",
     "playing": "▶ playing",
@@ -69,6 +80,11 @@ _STATES = {
     "ended": "■ stopped",
     "failed": "■ stopped",
 }
+
+
+NOT_THROUGH = "It was not played through to its end, so it cannot have held."
+NO_LADDER_LEFT = "No ladder was left unfinished at these bars: p sets one."
+NOTHING_TO_UNDO = "No change of tempo, plan or click to undo since the last attempt."
 
 
 def state_told(drill: Drill, position: Position | None) -> str:
@@ -92,9 +108,8 @@ def tempo_line(drill: Drill) -> str:
     """`Tempo: dotted quarter = 60 (as last time)`, with the plan it is part of."""
     setting, source = drill.setting, drill.tempo_source
     if setting.ladder is not None:
-        step, steps = setting.climb.index + 1, len(setting.ladder.tempos)
-        now = _tempo(drill, drill.bpm)
-        return f"Tempo: {now} · step {step} of {steps} to {bpm_told(setting.ladder.goal)} (p)"
+        now, where = _tempo(drill, drill.bpm), _step_told(setting.ladder, setting.climb, drill.bpm)
+        return f"Tempo: {now} · {where} to {bpm_told(setting.ladder.goal)} (p)"
     if isinstance(setting.tempo, Fixed):
         told_now = f"Tempo: {_tempo(drill, setting.tempo.bpm)}"
         return (
@@ -106,13 +121,69 @@ def tempo_line(drill: Drill) -> str:
     return f"Tempo: {name} = {tempo_in_words(setting.tempo)}, now {bpm_told(drill.bpm)} (p)"
 
 
+def _step_told(ladder: Ladder, climb: LadderPlace, bpm: Fraction) -> str:
+    """`step 2 of 5`, `past step 2 of 5`, `before step 1 of 5`."""
+    step = tempo_on(ladder, climb)
+    beside = "before " if is_before(ladder, bpm, step) else "" if bpm == step else "past "
+    return f"{beside}step {climb.index + 1} of {len(ladder.tempos)}"
+
+
+def ladder_told(drill: Drill) -> str:
+    """Where a ladder goes on, or could go on; empty if there is none that was left."""
+    ladder, left = drill.setting.ladder, drill.ladder_left
+    if ladder is not None:
+        if drill.bpm == ladder.start:
+            return ""
+        here, start = _tempo(drill, drill.bpm), bpm_told(ladder.start)
+        return f"The ladder goes on at {here}, where you left it. u: from its start at {start}."
+    if left is None:
+        return ""
+    here = f"{note_name(drill.passage.beat)} = {tempo_in_words(left.setting.tempo)}"
+    start = bpm_told(left.ladder.start)
+    way = f"started {start}; to {bpm_told(left.ladder.goal)}"
+    return f"g: go on at {here}, where you stopped on {day_told(left.day)} ({way})."
+
+
+def plan_left_told(plan: TempoPlan) -> str:
+    """What a step of tempo did to a plan that has no steps."""
+    return f"One tempo now, and no longer {tempo_in_words(plan)}: u takes that back."
+
+
 def _tempo(drill: Drill, bpm: Fraction) -> str:
     return tempo_told(note_name(drill.passage.beat), bpm)
 
 
 def passes_told(drill: Drill) -> str:
-    """`Times through at this setting: 3 · played 2:10`."""
-    return f"Times through at this setting: {drill.passes} · played {play_time(drill.seconds)}"
+    """`Times through at this setting: 3 · played 2:10 · 2 earlier`."""
+    told = f"Times through at this setting: {drill.passes} · played {play_time(drill.seconds)}"
+    earlier = len(drill.unrated) - bool(drill.seconds)
+    return f"{told} · {earlier} earlier" if earlier else told
+
+
+def stretch_told(drill: Drill, stretch: Stretch) -> str:
+    """`dotted quarter = 60, beat + mine: twice through, 1:10`."""
+    layers = " + ".join(layer.value for layer in stretch.setting.layers)
+    through = f"{times_told(stretch.times)} through" if stretch.times else "not played through"
+    tempo = _tempo(drill, stretch.tempo)
+    return f"{tempo}, {layers}: {through}, {play_time(stretch.seconds)}"
+
+
+def not_through_told(drill: Drill, stretch: Stretch) -> str:
+    """Why 3 and 4 cannot be said of it; empty if they can."""
+    if stretch.times:
+        return ""
+    before = drill.rated_as(stretch, Outcome.HELD)
+    if before is None:
+        return f"{NOT_THROUGH} Say 1 or 2, or skip it and play it through."
+    return f"{NOT_THROUGH} 3 and 4 are for what you played before: {stretch_told(drill, before)}."
+
+
+def earlier_told(drill: Drill, stretch: Stretch) -> str:
+    """What is asked next; empty if nothing is."""
+    before = drill.before(stretch)
+    if not before:
+        return ""
+    return "\n".join(["Asked next:", *(f"  {stretch_told(drill, one)}" for one in before[:_MOST])])
 
 
 def count_in_told(drill: Drill) -> str:

@@ -16,7 +16,7 @@ from companion.exercise.file.exercise import Exercise, ExerciseDrill
 from companion.exercise.fitting import Fitting, Move, range_of_exercise
 from companion.practice.attempt import Outcome
 from companion.session.assigned_exercises import Assigned
-from companion.session.open_exercise import CheckedExercise
+from companion.session.open_exercise import CheckedExercise, Taken
 from companion.session.open_score import OpenScore
 from companion.wording.notes_told import LEGEND as NOTES_LEGEND
 from companion.wording.notes_told import notes_told
@@ -140,6 +140,15 @@ def _layer_told(word: str) -> str:
     return f"rhythm of {word.removeprefix('rhythm:')}" if word.startswith("rhythm:") else word
 
 
+def taken_told(taken: Taken) -> str:
+    """`opened`, and what else can become of an exercise that is opened."""
+    return {
+        Taken.NEW: "opened",
+        Taken.CORRECTED: "corrected, attempts kept",
+        Taken.THERE: "in the list already",
+    }[taken]
+
+
 def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
     """One exercise of the student's list: a line for it and one for each drill."""
     exercise = one.assignment.exercise
@@ -147,7 +156,9 @@ def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
     if exercise.due:
         late = " (overdue)" if one.is_overdue(today) else ""
         due = f" · due {day_told(exercise.due)}{late}"
-    yield f"{number}  {exercise.title} · {one.state}{due}"
+    version = one.assignment.revision.number
+    corrected = f" (version {version})" if version > 1 else ""
+    yield f"{number}  {exercise.title}{corrected} · {one.state}{due}"
     for target, progress in zip(one.assignment.targets, one.drills, strict=True):
         yield f"   {_progress(target, progress)}"
 
@@ -196,9 +207,15 @@ def drill_told(assignment: Assignment, number: int, click_settings: ClickSetting
     pieces = [
         f"Exercise {assignment.exercise.named(number)}: "
         f"{target.beat} = {tempo_in_words(click_settings.tempo)}.",
-        f"Goal: {target_told(target)}.",
-        f"Listen for: {' '.join(drill.listen.split())}" if drill.listen else "",
+        aim_told(assignment, number),
         f"Change the click yourself: {'; '.join(drill.fades)}." if drill.fades else "",
         f"Repeat it {times_told(drill.repeat)}." if drill.repeat else "",
     ]
     return " ".join(filter(None, pieces))
+
+
+def aim_told(assignment: Assignment, number: int) -> str:
+    """What to reach in a drill, from 1, and what to listen for: kept in sight in the drill."""
+    listen = " ".join(assignment.exercise.drills[number - 1].listen.split())
+    goal = f"Goal: {target_told(assignment.targets[number - 1])}."
+    return f"{goal} Listen for: {listen}" if listen else goal

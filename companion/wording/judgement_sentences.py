@@ -234,10 +234,16 @@ def _told_of(judged: Judgement) -> str:
     )
 
 
-def judgement_told(judged: Judgement, name: BarNaming, *, with_numbers: bool) -> list[str]:
+def judgement_told(
+    judged: Judgement,
+    name: BarNaming,
+    *,
+    with_numbers: bool,
+    earlier: Sequence[Judgement] = (),
+) -> list[str]:
     """What a screen or a command shows: the advice, the strip, the outcome."""
     lines = [advice(judged, name), ""]
-    if strip := timing_strip(judged, name):
+    if strip := timing_strip(judged, name, earlier):
         lines += [*strip, STRIP_LEGEND, ""]
     if with_numbers:
         lines += [*numbers_told(judged, name), ""]

@@ -41,7 +41,7 @@ def mastery(stands: Standing, today: date) -> Mastery:
 def _reasons(stands: Standing, found: MasteryState, today: date) -> Iterator[str]:
     last, goal = stands.last, pace_told(stands.aims.goal, stands.aims.beat)
     if last is None:
-        yield f"It was never tried; the goal is {goal}."
+        yield from _never_played(stands, goal, today)
         return
     if found is MasteryState.RETURN:
         yield from _falls(stands, last)
@@ -58,6 +58,20 @@ def _reasons(stands: Standing, found: MasteryState, today: date) -> Iterator[str
             "often than it held."
         )
     yield _due(stands, today)
+
+
+def _never_played(stands: Standing, goal: str, today: date) -> Iterator[str]:
+    if not stands.tapped_days:
+        yield f"It was never tried; the goal is {goal}."
+        return
+    best = tuple(Outcome)[stands.tapped_best - 1].value
+    yield (
+        f"Tapped only, on {counted(stands.tapped_days, 'day')}, the last "
+        f"{ago_told(today.toordinal() - stands.tapped_day)} ({best}): the rhythm is known, the "
+        "instrument has not played it."
+    )
+    if stands.aims.is_set:
+        yield f"The goal is {goal}."
 
 
 def _falls(stands: Standing, last: PassageDay) -> Iterator[str]:
@@ -124,7 +138,8 @@ def _cleanness(last: PassageDay, today: date) -> str:
 
 def _next(stands: Standing, found: MasteryState) -> str:
     if found is MasteryState.NEW:
-        return "Next: try it once, slowly."
+        what = "play what you tapped" if stands.tapped_days else "try it once"
+        return f"Next: {what}, slowly."
     if found is MasteryState.RETURN:
         return "Next: hold it at its goal tempo once; then it is where it was before."
     for rise, days in zip(reversed(RISES), reversed(stands.rise_days), strict=True):
@@ -181,7 +196,7 @@ def fall_told(fall: Fall) -> str:
 
 def state_rules() -> Iterator[tuple[str, MasteryState, str]]:
     """The whole table, the lowest first: which way, the state, and when."""
-    yield "", MasteryState.NEW, "never tried"
+    yield "", MasteryState.NEW, "never tried, or tapped only"
     yield "up", MasteryState.TAKING_SHAPE, "tried"
     for rise in reversed(RISES):
         yield "up", rise.to, rise_told(rise)

@@ -145,3 +145,20 @@ def goal_told(goal: Goal, by: date | None = None) -> str:
     title = f"{goal.score_title}: " if goal.score_title else ""
     until = f", by {day_told(by)}" if by else ""
     return f"{title}{where}, {tempo_told(goal.beat, goal.tempo)}{until}"
+
+
+HABITS_TOLD = {
+    "minutes": "minutes of a plan by default",
+    "warm_up": "minutes of warm-up, at most a sixth of the plan",
+    "visit": "minutes on one passage before the next",
+    "break_every": "minutes of playing before a rest",
+    "break_minutes": "minutes of that rest",
+    "new_a_day": "new passages a day",
+    "step": "beats a minute from one step of a ladder to the next",
+    "begin": "percent of the goal tempo at which a ladder begins",
+    "last_days": "days before a concert for run-throughs",
+    "most_growth": "percent a week may grow before a warning",
+}
+"""Every habit with what it is."""
+
+DAY_ENDS_TOLD = "hour at which a day of practice ends"

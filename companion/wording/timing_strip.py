@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from companion.listening.judgement import JudgedNote, Judgement
 
 STRIP_LEGEND = "· in time  ‹ early  › late  « » by far  × left out  + put in  ? cannot tell"
+EARLIER = ("last time", "time before")
+"""The rows of attempts before this one, the newest first: fainter where it can be shown."""
 _WIDTH = 79
 _LABEL = 13
 _MOST_LINES = 5
@@ -23,8 +25,11 @@ _GRAVEST = "·?‹›«»×+"
 """If two notes share a column, the sign that stands later here is shown."""
 
 
-def timing_strip(judged: Judgement, name: BarNaming) -> list[str]:
-    """Lines for a screen: bar numbers, and under them a sign for each note of each side."""
+def timing_strip(
+    judged: Judgement, name: BarNaming, earlier: Sequence[Judgement] = ()
+) -> list[str]:
+    """Lines for a screen: bar numbers, under them a sign for each note of each side, and a row
+    for each of the newest attempts before, `earlier` in order of time."""
     if not judged.notes or not judged.beats:
         return []
     lines = []
@@ -37,7 +42,31 @@ def timing_strip(judged: Judgement, name: BarNaming) -> list[str]:
             row = column.row([(at, sign) for at, sign in signs if since <= at < until])
             if label or "+" in row:
                 lines.append((label.ljust(_LABEL) + row).rstrip())
+        for label, before in zip(EARLIER, reversed(earlier), strict=False):
+            signs = [(at, sign) for at, sign in _as_then(judged, before) if since <= at < until]
+            lines.append((label.ljust(_LABEL) + column.row(signs)).rstrip())
     return lines
+
+
+def newest_line(strip: Sequence[str]) -> list[str]:
+    """The rows of the last line of music."""
+    last = max((n for n, line in enumerate(strip) if line.startswith("bar ")), default=0)
+    return list(strip[last:])
+
+
+def _as_then(judged: Judgement, before: Judgement) -> Iterator[tuple[float, str]]:
+    """For each note its place now and its sign in an attempt before, the last time through."""
+    sides = {side.name: side for side in before.sides}
+    signs = {
+        (one.note.position, one.note.quarters): _sign(
+            one, sides[one.note.side].limit, sides[one.note.side].window
+        )
+        for one in before.notes
+    }
+    for one in judged.notes:
+        sign = signs.get((one.note.position, one.note.quarters))
+        if sign is not None:
+            yield float(one.note.seconds), sign
 
 
 _Bar = tuple[float, float, int]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from companion.files.folders import demo_score
+from companion.wording.control_characters import CONTROL
 
 DEMO = str(demo_score())
 
@@ -81,3 +83,35 @@ def test_an_unforeseen_fault_is_one_sentence(tmp_path: Path) -> None:
     (line,) = done.stderr.decode().splitlines()
     assert line.startswith("companion: an unforeseen fault (ZeroDivisionError). Details: ")
     assert "ZeroDivisionError" in Path(line.split("Details: ")[1]).read_text("utf-8")
+
+
+HOSTILE = "Trio\x1b]0;owned\x07\x9b2J\u202e\u2066 end"
+"""Asks a terminal to change its title, clear itself and read from the right (ECMA-48)."""
+
+
+def test_what_a_stranger_wrote_never_orders_the_terminal_about(tmp_path: Path) -> None:
+    """The title of a score, a name of a file and a note in the log."""
+    written = demo_score().read_text("utf-8").replace("Chain Ferry", "Ferry&#x9b;2J&#x202e; end")
+    score = tmp_path / "two\x1b[31mred.musicxml"
+    score.write_text(written, "utf-8")
+    data = tmp_path / "data"
+    add = ("log", "add", "--what", "scales", "--minutes", "5", "--note", HOSTILE)
+    for words in (
+        add,
+        ("log",),
+        ("log", "--json"),
+        ("map", str(score)),
+        ("map", str(score), "--json"),
+        ("map", str(tmp_path / "not\x1b[31mthere.xml")),
+        ("library", str(tmp_path)),
+    ):
+        done = run(*words, data=data)
+        said = (done.stdout + done.stderr).decode()
+        assert "end" in said or "there" in said or "red" in said
+        assert not CONTROL.search(said), words
+
+
+def test_json_keeps_what_it_does_not_show(tmp_path: Path) -> None:
+    run("log", "add", "--what", "scales", "--minutes", "5", "--note", HOSTILE, data=tmp_path)
+    told = json.loads(run("log", "--json", data=tmp_path).stdout)
+    assert told["entries"][0]["note"] == HOSTILE

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import shlex
 import sys
 from pathlib import Path
 
@@ -80,6 +81,35 @@ def test_on_a_terminal_it_asks_for_what_matters(
     (drill,) = made.drills
     assert (made.title, made.whom, made.due) == ("The ferry", "Anna", None)
     assert (drill.pattern, drill.goal.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
+
+
+def test_what_cannot_be_is_asked_again_and_parts_are_listed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Telling
+) -> None:
+    answers = ["", "The ferry", "", "2030-02-31", "2030-02-28", "nowhere.mxl", str(demo_score())]
+    answers += ["Oboe", "Viola", "99-100", "9-12", "quick", "60", "many", "2", "", ""]
+    monkeypatch.setattr(sys, "stdin", Terminal("\n".join(answers) + "\n"))
+    assert main(["exercise", "new"]) == 0
+    told = capsys.readouterr().out
+    for said in ("an empty text", "a day such as", "no such file", "no part", "no bar", "days"):
+        assert said in told, said
+    assert "Parts: 1 " in told and "3 Viola" in told
+    (drill,) = read_exercise((tmp_path / "the_ferry.toml").read_bytes(), "x").exercise.drills
+    assert (drill.part, drill.bars, drill.goal.days) == ("Viola", "9-12", 2)
+
+
+def test_what_is_not_in_the_score_is_not_written(tmp_path: Path, capsys: Telling) -> None:
+    base = ["exercise", "new", "--title", "x"]
+    score = [*base, "--score", str(demo_score())]
+    for words, told in (
+        ([*score, "--part", "Oboe"], "no part"),
+        ([*score, "--part", "1", "--bars", "99-100"], "no bar"),
+        ([*base, "--pattern", "2/4 q q q"], "takes 2"),
+        ([*base, "--pattern", "2/4 q q", "--shows", "3:2 in the beat"], "is not found"),
+    ):
+        assert main(words) == 2
+        assert told in capsys.readouterr().err
+    assert not list(tmp_path.glob("*.toml"))
 
 
 def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys: Telling) -> None:
@@ -159,6 +189,12 @@ def test_a_fresh_exercise_is_made_by_the_seed(tmp_path: Path, capsys: Telling) -
     assert Path("one.toml").read_bytes() == Path("two.toml").read_bytes()
     assert main(["exercise", "make", "-o", "any.toml"]) == 0
     assert main(["exercise", "check", "one.toml", "any.toml"]) == 0
+    made = Path("one.toml").read_text("utf-8").splitlines()[0]
+    assert made.startswith("# companion exercise make ") and made.endswith("--seed 7")
+    assert main([*shlex.split(made)[2:], "-o", "three.toml"]) == 0
+    assert Path("three.toml").read_bytes() == Path("one.toml").read_bytes()
+    assert main(["exercise", "make", "--shows", "hemiola", "--level", "4", "-o", "four.toml"]) == 0
+    assert main(["exercise", "check", "four.toml"]) == 0
     assert main(["exercise", "make", "--ratio", "threes"]) == 2
     assert "is not a ratio" in capsys.readouterr().err
 

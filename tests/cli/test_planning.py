@@ -1,10 +1,13 @@
 """Today, goals, progress and corrected editions as commands."""
 
+import io
 import json
 import re
+import sys
 from pathlib import Path
 
 import pytest
+from lxml.etree import _Element
 
 from companion.cli.main import main
 from companion.files.folders import Folders, demo_score
@@ -180,6 +183,44 @@ def test_a_corrected_edition_is_carried_over(
     passages = record["passages"]
     assert isinstance(passages, list)
     assert passages[1]["to"]["first"] == 12
+
+
+def other_octaves(root: _Element) -> None:
+    for octave in root.iter("octave"):
+        octave.text = str(int(octave.text or 0) + 1)
+
+
+def test_a_wrong_edition_is_not_carried_unless_one_insists_and_is_taken_back(
+    folders: Folders, capsys: Telling, tmp_path: Path
+) -> None:
+    note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
+    before = told(capsys, "progress", DEMO, "--part", "viola")
+    wrong = str(corrected(tmp_path / "wrong.musicxml", other_octaves))
+    for json_or_not in ((), ("--json",)):
+        assert main(["carry", DEMO, wrong, *json_or_not]) == 2
+        assert "0 of 1 passage are found" in capsys.readouterr().err
+    assert "No edition" in told(capsys, "carry")
+    assert "Take it back" in told(capsys, "carry", DEMO, wrong, "--anyway")
+    assert told(capsys, "progress", DEMO, "--part", "viola") == before, "it stays where it was"
+    assert wrong in told(capsys, "carry")
+    assert "Taken back" in told(capsys, "carry", "--undo", DEMO)
+    assert read(capsys, "carry", "--json") == {"editions": []}
+    assert main(["carry", "--undo"]) == 2
+
+
+def test_on_a_terminal_it_asks_when_little_is_found(
+    folders: Folders, capsys: Telling, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
+    wrong = str(corrected(tmp_path / "wrong.musicxml", other_octaves))
+    for answer, status in (("n\n", 2), ("", 2), ("y\n", 0)):
+        monkeypatch.setattr(sys, "stdin", Terminal(answer))
+        assert main(["carry", DEMO, wrong]) == status
+    assert wrong in told(capsys, "carry")
 
 
 def test_a_backup_says_what_is_not_in_it(folders: Folders, capsys: Telling, tmp_path: Path) -> None:

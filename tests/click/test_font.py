@@ -111,5 +111,12 @@ def test_what_cannot_serve_is_told(tmp_path: Path) -> None:
     letter.write_text("Dear colleague,")
     with pytest.raises(RequestError, match="not a SoundFont that can be read"):
         Font(letter, RATE)
+    mad = tmp_path / "mad.sf2"
+    content = bytearray(soundfont(tmp_path / "sane.sf2", {48: 0, 42: 12, 45: 7}).read_bytes())
+    # A preset whose generators lie far outside the file: reading it ends a process.
+    content[content.index(b"pbag") + 8 + 4] = 0xFF
+    mad.write_bytes(content)
+    with pytest.raises(RequestError, match="not a SoundFont that can be read"):
+        Font(mad, RATE)
     with pytest.raises(RequestError, match="no melodic instruments"):
         Font(soundfont(tmp_path / "empty.sf2", {}), RATE)

@@ -78,3 +78,44 @@ def test_what_is_kept_makes_its_folder(tmp_path: Path) -> None:
     assert (tmp_path / "a" / "b" / "c").read_bytes() == b"kept"
     with pytest.raises(NotWritten, match="could not be kept"):
         keep_file(tmp_path / "a" / "b" / "c" / "d", b"")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need a right there")
+def test_a_link_is_not_followed_unasked(tmp_path: Path) -> None:
+    there, link = tmp_path / "diary.txt", tmp_path / "click.wav"
+    there.write_bytes(b"mine")
+    link.symlink_to(there)
+    with pytest.raises(NotWritten, match="this is a link"):
+        write_whole(link, b"click")
+    assert there.read_bytes() == b"mine"
+
+
+SCORES = {
+    "trio.musicxml": b'<?xml version="1.0"?>\n<score-partwise version="4.0">',
+    "trio.mid": b"MThd\0\0\0\6\0\1\0\1\0\x60",
+    "trio.abc": b"X: 1\nT: Trio\nK: G\n",
+    "trio.krn": b"**kern\t**kern\n",
+    "trio.mei": b'<?xml version="1.0"?><mei xmlns="http://www.music-encoding.org/ns/mei">',
+}
+"""How each begins by its own standard: MusicXML 4.0, SMF 1.1, ABC 2.1, Humdrum, MEI 5."""
+
+
+@pytest.mark.parametrize("name", SCORES)
+def test_a_score_is_never_replaced_unasked(tmp_path: Path, name: str) -> None:
+    score = tmp_path / name
+    score.write_bytes(SCORES[name])
+    with pytest.raises(NotWritten, match="a score of that name"):
+        write_whole(score, b"x")
+    assert score.read_bytes() == SCORES[name]
+
+
+@pytest.mark.parametrize("path", sorted(Path("/").glob("dev/loop[0-9]")))
+def test_a_device_is_never_written_to(path: Path) -> None:
+    with pytest.raises(NotWritten, match="this is a device"):
+        write_whole(path, b"x")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no such rights")
+def test_what_is_kept_is_for_this_user_alone(tmp_path: Path) -> None:
+    keep_file(tmp_path / "choices.json", b"{}")
+    assert (tmp_path / "choices.json").stat().st_mode & 0o077 == 0

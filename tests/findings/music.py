@@ -13,6 +13,8 @@ import re
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
+from msgspec.structs import replace
+
 from companion.findings.conflicts import Conflict
 from companion.findings.heard_conflicts import HeardConflict, heard_conflicts
 from companion.rhythm.meter import parse
@@ -63,7 +65,7 @@ def texture_of_notes(meters: str, parts: Mapping[str, Iterable[Played]]) -> Text
     spans, known = tuple(bars), tuple(in_force)
     streams = []
     for name, found in sounds.items():
-        told = [sound._replace(bar=_bar(spans, sound.at)) for sound in found]
+        told = [replace(sound, bar=_bar(spans, sound.at)) for sound in found]
         streams.append(PartStream(name, tuple(told), known, spans, known))
     return Texture(tuple(streams), spans, Fraction(1, GRAINS))
 

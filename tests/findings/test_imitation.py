@@ -3,12 +3,12 @@ of every part with every other."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from companion.findings.imitation import (
     LinePlace,
@@ -196,7 +196,7 @@ def test_a_stroke_without_pitch_is_no_note_of_a_figure() -> None:
     tapped = ensemble("4/4", A=subject + tap, B=shifted(subject + tap, 96))
     unpitched = [
         replace(
-            stream, sounds=tuple(s if s.pitch else s._replace(pitch=None) for s in stream.sounds)
+            stream, sounds=tuple(s if s.pitch else replace(s, pitch=None) for s in stream.sounds)
         )
         for stream in tapped.streams
     ]

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from companion.findings.doublings import doublings, shared_rhythms
 from companion.findings.entrances import entrances
@@ -63,7 +62,7 @@ def test_chords_overlaps_and_drums_are_borne(
     texture = ensemble("4/4", A=one, B=other, C=third)
     if not is_pitched:
         streams = [
-            replace(stream, sounds=tuple(sound._replace(pitch=None) for sound in stream.sounds))
+            replace(stream, sounds=tuple(replace(sound, pitch=None) for sound in stream.sounds))
             for stream in texture.streams
         ]
         texture = replace(texture, streams=tuple(streams))

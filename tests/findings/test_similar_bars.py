@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from companion.findings.similar_bars import SILENT, bar_contents
 from companion.rhythm.meter import parse
@@ -58,7 +58,7 @@ def test_the_same_notes_at_another_pace_of_the_clock_are_the_same_bar() -> None:
     given_notes = line("q60 e62 q.64 q.60 q.62") + slow
     streams = ensemble("4/4", V=given_notes).streams
     sounds = tuple(
-        sound._replace(bar=number)
+        replace(sound, bar=number)
         for sound, number in zip(streams[0].sounds, (1, 1, 1, 2, 2, 3, 3, 3), strict=True)
     )
     stream = replace(streams[0], sounds=sounds, meters=meters, own_bars=spans, own_meters=meters)
@@ -69,7 +69,7 @@ def test_the_same_notes_at_another_pace_of_the_clock_are_the_same_bar() -> None:
 
 def test_a_drum_has_rhythm_and_no_height() -> None:
     (stream,) = ensemble("2/4", D=line("q60 q62 | q62 q60")).streams
-    drum = replace(stream, sounds=tuple(sound._replace(pitch=None) for sound in stream.sounds))
+    drum = replace(stream, sounds=tuple(replace(sound, pitch=None) for sound in stream.sounds))
     bars = bar_contents(Texture((drum,), stream.own_bars, Fraction(1, 12)))
     assert bars.shapes[0][0] == bars.shapes[0][1]
     assert bars.heights[0] == (None, None)
@@ -78,7 +78,7 @@ def test_a_drum_has_rhythm_and_no_height() -> None:
 
 def test_strokes_without_pitch_are_not_a_note_repeated_in_the_same_rhythm() -> None:
     (stream,) = ensemble("2/4", V=line("q60 q60 | q60 q60")).streams
-    tapped = (*(s._replace(pitch=None) for s in stream.sounds[:2]), *stream.sounds[2:])
+    tapped = (*(replace(s, pitch=None) for s in stream.sounds[:2]), *stream.sounds[2:])
     music = Texture((replace(stream, sounds=tapped),), stream.own_bars, Fraction(1, 12))
     bars = bar_contents(music)
     assert bars.rises(0, 1) == [None]

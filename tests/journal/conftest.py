@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
@@ -12,7 +11,6 @@ from typing import Any
 
 import pytest
 
-import companion
 from companion.practice.attempt import Attempt, Outcome
 
 Noting = Callable[..., Attempt]
@@ -47,13 +45,6 @@ def played() -> Noting:
         return Attempt(**fields)
 
     return build
-
-
-@pytest.fixture(scope="session")
-def child_environment() -> dict[str, str]:
-    """The environment for a second process that is to import the same companion."""
-    root = str(Path(companion.__file__).parents[1])
-    return {**os.environ, "PYTHONPATH": root, "PYTHONUTF8": "1"}
 
 
 @pytest.fixture

@@ -58,6 +58,25 @@ def attempts(folder: Path, _: Path) -> None:
             say("corrected", noted.id)
 
 
+CHANGES = ("noted", "corrected", "deleted", "restored")
+"""What is done to each attempt, one after the other."""
+
+
+def corrections(folder: Path, _: Path) -> None:
+    """Notes an attempt, corrects it, deletes it and brings it back, and then the next."""
+    for number in range(ENDLESS):
+        noted = attempt(number)
+        with Log.open(folder) as log:
+            log.note(noted)
+            say("noted", noted.id)
+            log.correct(noted.id, outcome=Outcome.HELD, note="breathe")
+            say("corrected", noted.id)
+            log.correct(noted.id, is_withdrawn=True)
+            say("deleted", noted.id)
+            log.correct(noted.id, is_withdrawn=False)
+            say("restored", noted.id)
+
+
 def timers(folder: Path, _: Path) -> None:
     """Starts timers and stops them; the first one may be left over."""
     with Log.open(folder) as log:
@@ -97,7 +116,7 @@ def restores(folder: Path, given: Path) -> None:
 
 
 WORK: dict[str, Callable[[Path, Path], None]] = {
-    work.__name__: work for work in (attempts, timers, imports, migrations, restores)
+    work.__name__: work for work in (attempts, corrections, timers, imports, migrations, restores)
 }
 
 if __name__ == "__main__":

@@ -119,7 +119,9 @@ SPOILED: dict[str, Callable[[dict[str, Any]], object]] = {
     "attempts, number 1: it does not say what its corrections make": lambda read: read["attempts"][
         0
     ].update(outcome="secure"),
-    "its time does not say how far": lambda read: read["attempts"][0].update(at="2026-03-01T18:00"),
+    "its time says no year and no UTC offset": lambda read: read["attempts"][0].update(
+        at="2026-03-01T18:00"
+    ),
     "entries, number 1: 'tea' is not a valid Activity": lambda read: read["entries"][0].update(
         what="tea"
     ),

@@ -23,7 +23,7 @@ Noting = Callable[..., Attempt]
 OFFSETS = st.integers(-86399, 86399).map(lambda s: timezone(timedelta(seconds=s)))
 MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(9998, 12, 30), timezones=OFFSETS)
 TEXT = st.text(st.characters(exclude_categories=["Cs"]))
-SPANS = st.tuples(st.integers(1, 2**31 - 1), st.integers(1, 2**31 - 1)).map(sorted)
+SPANS = st.tuples(st.integers(1, 999_999), st.integers(1, 999_999)).map(sorted)
 ATTEMPTS = st.builds(
     lambda span, **fields: Attempt(first_bar=span[0], last_bar=span[1], **fields),
     SPANS,
@@ -36,8 +36,8 @@ ATTEMPTS = st.builds(
     tempo=st.fractions(min_value=Fraction(1, 1000), max_value=1000, max_denominator=10**9),
     beat=TEXT.filter(bool),
     layers=st.lists(TEXT, max_size=4).map(tuple),
-    repetitions=st.integers(0, 2**31 - 1),
-    seconds=st.floats(0, 1e9),
+    repetitions=st.integers(0, 999_999),
+    seconds=st.floats(0, 86_400),
     outcome=st.sampled_from(Outcome),
     note=TEXT,
     at=MOMENTS,

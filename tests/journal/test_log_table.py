@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 from datetime import datetime, time, timedelta, timezone
 from fractions import Fraction
 
@@ -90,7 +91,10 @@ def test_an_empty_log_is_a_header() -> None:
 def test_whatever_is_in_a_note_the_table_keeps_the_standards_form(notes: list[str]) -> None:
     entries = [LogEntry(what=Activity.OTHER, seconds=60, note=note, at=LATE) for note in notes]
     content = table([], entries, time(4))
-    assert [line["note"] for line in read(content)] == notes
+    # A mark before what would be a formula is all that is added.
+    assert [re.sub("^'(?=[=+@\t\r-])", "", line["note"]) for line in read(content)] == [
+        re.sub("^'(?=[=+@\t\r-])", "", note) for note in notes
+    ]
     assert content.endswith(b"\r\n")
     for line in _lines(content.decode("utf-8")):
         fields = _fields(line)
@@ -119,3 +123,10 @@ def _fields(line: str) -> list[str]:
             fields.append(field)
             field = None
     return fields
+
+
+def test_no_note_becomes_a_formula() -> None:
+    """OWASP, "CSV Injection": a cell that begins with = + - @ or a control is reckoned with."""
+    note = '=HYPERLINK("http://example.org")'
+    [_, line] = csv.reader(io.StringIO(table([], [replace(SCALES, note=note)], time(4)).decode()))
+    assert line[HEADER.index("note")] == "'" + note

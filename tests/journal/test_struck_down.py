@@ -28,13 +28,15 @@ from companion.journal.json_document import record_of, written
 from companion.journal.log import Log
 from companion.journal.record import Corrected, Record
 from companion.practice.attempt import Outcome
-from tests.journal.struck import WORK, attempt
+from tests.journal.struck import CHANGES, WORK, attempt
 
 KILLS = int(os.environ.get("COMPANION_KILLS", "20"))
 STRUCK = Path(__file__).with_name("struck.py")
 MANY = 1500
 """Attempts in an import and in a log in the first form: enough to be hit in the middle."""
 
+ENDLESS = ("attempts", "corrections", "timers")
+"""Work without end, that goes on in one log, as a player would after a crash."""
 ENDLESS_FOR = 0.4
 """Seconds within which the work without end is struck down."""
 
@@ -109,7 +111,7 @@ def lasts(
     given: Path, tmp_path_factory: pytest.TempPathFactory, child_environment: dict[str, str]
 ) -> dict[str, float]:
     """Seconds each work takes when it is left alone."""
-    found = dict.fromkeys(("attempts", "timers"), ENDLESS_FOR)
+    found = dict.fromkeys(ENDLESS, ENDLESS_FOR)
     for work in set(WORK) - set(found):
         folder = tmp_path_factory.mktemp("alone")
         lay_out(work, folder, given)
@@ -133,9 +135,8 @@ def test_what_was_confirmed_is_there_once_wherever_the_blow_falls(
     while struck < KILLS:
         number += 1
         work = list(WORK)[struck % len(WORK)]
-        # Attempts and timers go on in one log, as a player would after a crash.
-        folder = tmp_path / (work if work in ("attempts", "timers") else f"{work}-{number}")
-        if work not in ("attempts", "timers") or not folder.exists():
+        folder = tmp_path / (work if work in ENDLESS else f"{work}-{number}")
+        if work not in ENDLESS or not folder.exists():
             lay_out(work, folder, given)
         one = start(work, folder, given, child_environment)
         words = strike(one, draw.uniform(0, lasts[work]))
@@ -167,6 +168,22 @@ def _attempts_hold(blow: Blow, _: Path) -> None:
         BEFORE.setdefault(blow.folder, 0)
         assert len(kept) - BEFORE[blow.folder] - len(said) in (0, 1)
         BEFORE[blow.folder] = len(kept)
+
+
+def _corrections_hold(blow: Blow, _: Path) -> None:
+    """Each attempt is as it was said to be, or one change further, with all its history."""
+    said = {line.split()[1]: line.split()[0] for line in blow.words if line != "ready"}
+    with _whole(blow.folder) as log:
+        kept = {one.attempt.id: one for one in log.gather().attempts}
+        assert set(said) <= set(kept)
+        for name, word in said.items():
+            changes = CHANGES.index(word)
+            found = kept[name]
+            assert len(found.corrections) in (changes, changes + 1)
+            done = CHANGES[len(found.corrections)]
+            assert found.attempt.is_withdrawn == (done == "deleted")
+            assert found.attempt.outcome is (Outcome.SHAKY if done == "noted" else Outcome.HELD)
+        assert len(log.attempts()) == sum(not one.attempt.is_withdrawn for one in kept.values())
 
 
 BEFORE: dict[Path, int] = {}
@@ -222,6 +239,7 @@ def _restores_hold(blow: Blow, given: Path) -> None:
 
 CHECKS: dict[str, Callable[[Blow, Path], None]] = {
     "attempts": _attempts_hold,
+    "corrections": _corrections_hold,
     "timers": _timers_hold,
     "imports": _imports_hold,
     "migrations": _migrations_hold,

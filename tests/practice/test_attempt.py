@@ -9,7 +9,7 @@ from uuid import UUID
 import pytest
 
 from companion.errors import RequestError
-from companion.practice.attempt import Attempt, Outcome, new_id
+from companion.practice.attempt import Attempt, Heard, HeardBy, Outcome, new_id
 
 
 @pytest.fixture
@@ -66,10 +66,17 @@ NONSENSE: dict[str, Spoil] = {
     "which part was played": lambda a: replace(a, part_id=""),
     "no digest in hex": lambda a: replace(a, score_digest="5E" * 32),
     "played -1 times": lambda a: replace(a, repetitions=-1),
-    "its length is not a time of zero or more": lambda a: replace(a, seconds=float("nan")),
-    "is not a time of zero or more": lambda a: replace(a, seconds=-0.5),
-    "how far it is from UTC": lambda a: replace(a, at=datetime(2026, 3, 1, 17, 5)),
-    "in the year 1": lambda a: replace(a, at=a.at.replace(year=1)),
+    "it lasted nan seconds": lambda a: replace(a, seconds=float("nan")),
+    "it lasted -0.5 seconds": lambda a: replace(a, seconds=-0.5),
+    "it lasted 9.22337e+18 seconds": lambda a: replace(a, seconds=2.0**63),
+    "no UTC offset that can be kept": lambda a: replace(a, at=datetime(2026, 3, 1, 17, 5)),
+    "no year and no UTC offset": lambda a: replace(a, at=a.at.replace(year=1)),
+    "tempo is 1000000 beats": lambda a: replace(a, tempo=Fraction(10**6)),
+    "played 1000000 times": lambda a: replace(a, repetitions=10**6),
+    "its words are too long": lambda a: replace(a, note="n" * 200_000),
+    "what was heard of it cannot be": lambda a: replace(
+        a, heard=Heard(Outcome.HELD, HeardBy.TAKE, missed=2**40)
+    ),
     "not a random UUID": lambda a: replace(a, id=a.id.upper() + "0"),
     "written out in full": lambda a: replace(a, id="00000000-0000-0000-0000-000000000000"),
 }

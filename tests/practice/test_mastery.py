@@ -68,6 +68,25 @@ def test_what_was_heard_counts_and_not_the_word() -> None:
         assert how(stood, 1) is state_then
 
 
+def test_what_was_only_tapped_says_so_until_it_is_played() -> None:
+    tapped = [
+        replace(one, heard=Heard(Outcome.SECURE, HeardBy.TAPS))
+        for one in noted("0 90 held alone\n1 90 held alone")
+    ]
+    stood = standing(tapped, aims_of(goal_at(), None), datetime.date)
+    judged = mastery(stood, on(2))
+    assert judged.state is MasteryState.NEW
+    assert judged.reasons == (
+        "Tapped only, on 2 days, the last yesterday (secure): the rhythm is known, the instrument "
+        "has not played it.",
+        "The goal is quarter = 72.",
+    )
+    assert judged.next == "Next: play what you tapped, slowly."
+    both = standing([*tapped, *noted("2 60 held click")], None, datetime.date)
+    assert how(both, 2) is MasteryState.TAKING_SHAPE
+    assert both.aims.goal == (60, 1), "the tempo that was tapped stands for no goal"
+
+
 def test_the_other_side_alone_is_no_help() -> None:
     # Chamber music is played against the others: only strokes of one's own carry.
     assert how(stands("0 72 held alone\n1 72 held alone"), 1) is MasteryState.HOLDS

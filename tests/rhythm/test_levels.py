@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from companion.rhythm.meter import crossed, levels, parse
 from companion.score.laying import lay
-from companion.score.texture import meter_runs, texture_of
+from companion.score.texture import texture_of
 from tests.score.written import score
 
 EIGHTH = Fraction(1, 2)
@@ -94,7 +94,7 @@ def test_what_is_crossed_is_never_filled_by_whole_groups(length: Fraction, text:
 
 def test_a_pickup_does_not_shorten_the_quarter() -> None:
     (stream,) = texture_of(lay(score(V="6/8 e | q. q. | q. q. | 2/4 q q"))).streams
-    six, two = meter_runs(stream)
+    six, two = stream.runs
     assert (six.meter.text, len(six.bars), two.meter.text) == ("6/8", 3, "2/4")
     assert six.bars[0].length * 6 == six.full
     assert six.quarter * Fraction(3, 2) == two.quarter

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from companion.rhythm.meter import Meter, parse
 from companion.rhythm.tempo_relation import Same, meter_change, meter_changes, pace_after
 from companion.score.laying import lay
-from companion.score.texture import meter_runs, texture_of
+from companion.score.texture import texture_of
 from tests.score.written import score
 
 METERS = st.sampled_from(["2/4", "3/4", "4/4", "6/8", "9/8", "12/8", "2/2", "3/8", "5/8", "3+2/8"])
@@ -67,6 +67,6 @@ def test_only_changes_are_told_and_unmeasured_bars_are_passed_over() -> None:
 
 def test_the_lengths_come_from_the_score_as_it_is_laid() -> None:
     (stream,) = texture_of(lay(score(V="6/8 q. q. | q. q. | 2/4 q q | q q"))).streams
-    bars = [(bar.number, run.meter, run.quarter) for run in meter_runs(stream) for bar in run.bars]
+    bars = [(bar.number, run.meter, run.quarter) for run in stream.runs for bar in run.bars]
     (change,) = meter_changes(bars)
     assert (change.bar, change.keeps_beat, change.quarter) == (3, True, Fraction(3, 2))

@@ -40,6 +40,17 @@ def test_a_folder_that_cannot_be_written_to_is_no_reason_to_fail(tmp_path: Path)
     assert cache.load(in_the_way / "cache", "abc") is None
 
 
+def test_what_is_found_is_kept_and_a_damaged_entry_is_found_afresh(tmp_path: Path) -> None:
+    place = cache.place_of(tmp_path, "abc", "lengths")
+    found = (Fraction(3, 2), Fraction(1, 3))
+    assert cache.kept_or_found(place, tuple[Fraction, ...], lambda: found) == found
+    assert cache.kept_or_found(place, tuple[Fraction, ...], lambda: ()) == found
+    place.write_bytes(place.read_bytes()[:-1])
+    assert cache.kept_or_found(place, tuple[Fraction, ...], lambda: found[:1]) == found[:1]
+    assert cache.kept_or_found(place, tuple[Fraction, ...], lambda: ()) == found[:1]
+    assert cache.kept_or_found(None, tuple[Fraction, ...], lambda: ()) == ()
+
+
 def test_the_same_content_has_the_same_digest_wherever_it_lies() -> None:
     assert cache.digest(b"music") == cache.digest(b"music") != cache.digest(b"musik")
     assert len(cache.digest(b"")) == 32

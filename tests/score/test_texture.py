@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from companion.score.laying import lay
 from companion.score.model import TIE_STARTS, TIE_STOPS, Mark, Note, Part, PartBar, Score
-from companion.score.texture import meter_runs, sounding_notes, texture_of
+from companion.score.texture import sounding_notes, texture_of
 from tests.score.written import TICKS, score
 
 
@@ -104,7 +104,7 @@ def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
     music = score(
         V="free q | 3/4 q q q | q q | h. | h. | 2/4 h", C="free q | 3/4 h. | h. | h. | h. | 2/4 h"
     )
-    three, two = meter_runs(texture_of(lay(music)).streams[0])
+    three, two = texture_of(lay(music)).streams[0].runs
     quarter = three.quarter
     assert 3 * quarter == three.full and 2 * quarter == two.full
     assert [bar.number for bar in three.bars] == [2, 3, 4, 5]

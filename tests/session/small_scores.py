@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 from companion.files.folders import Folders
+from companion.practice.attempt import now
 from companion.score.model import Score
 from companion.score.passage import Passage, passage
 from companion.score.readers.opening import Opened
@@ -63,10 +66,15 @@ def silent(hand: Hand) -> CardPlayer:
 
 
 def drill_of(
-    open_score: OpenScore, folders: Folders, hand: Hand, player: CardPlayer | None = None
+    open_score: OpenScore,
+    folders: Folders,
+    hand: Hand,
+    player: CardPlayer | None = None,
+    moment: Callable[[], datetime] = now,
 ) -> Drill:
-    """The whole score, played by its first part."""
-    return Drill(open_score, whole(open_score), folders, player or silent(hand), clock=hand)
+    """The whole score, played by its first part; `moment` is the time of day."""
+    card = player or silent(hand)
+    return Drill(open_score, whole(open_score), folders, card, clock=hand, moment=moment)
 
 
 def faster(drill: Drill, by: int) -> None:

@@ -25,7 +25,7 @@ def silently(step: str) -> None:
 
 def test_a_child_reads_the_same_score_as_we_would(app_folders: Folders) -> None:
     opened = Reading(demo_score(), app_folders).wait(silently)
-    assert opened == read_score(demo_score())
+    assert opened == read_score(demo_score(), app_folders.cache)
 
 
 def test_what_was_read_once_needs_no_child(app_folders: Folders) -> None:
@@ -45,7 +45,7 @@ def test_a_cache_that_cannot_be_written_is_no_hindrance(tmp_path: Path) -> None:
     in_the_way.write_text("a file, not a folder")
     folders = Folders(tmp_path / "data", in_the_way)
     opened = Reading(demo_score(), folders).wait(silently)
-    assert opened == read_score(demo_score())
+    assert opened == read_score(demo_score(), in_the_way)
     assert kept_score(demo_score(), folders) is None
 
 

@@ -249,6 +249,7 @@ def test_the_next_drill_begins_at_the_tempo_of_the_last(tmp_path: Path, hand: Ha
     first = drill_of(open_score, folders, hand)
     faster(first, 7)
     first.start()
+    hand.push(BAR + 5)
     first.attempt(Outcome.HELD)
     again = drill_of(open_score, folders, hand)
     assert again.bpm == 67

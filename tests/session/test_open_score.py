@@ -15,6 +15,7 @@ from companion.session.open_score import (
     choose_relation,
     laid_with_choices,
     next_relation,
+    open_for_practice,
     open_with_choices,
     relations_before,
 )
@@ -60,6 +61,31 @@ def test_where_the_disk_refuses_the_choice_still_holds(
     settled = choose_part(open_score, Folders(in_the_way, tmp_path), 0)
     assert settled.problem is not None
     assert settled.open_score.choices.part == "P1"
+
+
+def test_what_was_found_once_is_found_again_in_the_cache(app_folders: Folders) -> None:
+    opened = read_score(demo_score(), app_folders.cache)
+    first = laid_with_choices(opened, Choices())
+    assert first.periods and first.conflicts
+    assert kinds(app_folders) == ["conflicts", "periods", "score"]
+    again = open_for_practice(demo_score(), app_folders)
+    assert again.conflicts == first.conflicts and again.conflicts is not first.conflicts
+    assert again.periods == first.periods and again.periods is not first.periods
+
+
+def test_another_tempo_relation_and_another_order_have_findings_of_their_own(
+    app_folders: Folders,
+) -> None:
+    as_printed = open_for_practice(demo_score(), app_folders)
+    settled = choose_relation(as_printed, app_folders, 36, Same.BEAT).open_score
+    plain = laid_with_choices(read_score(demo_score()), settled.choices)
+    assert (settled.conflicts, settled.periods) == (plain.conflicts, plain.periods)
+    assert settled.kept_periods not in (None, as_printed.kept_periods)
+    assert open_for_practice(demo_score(), app_folders, is_unfolded=True).kept_periods is None
+
+
+def kinds(folders: Folders) -> list[str]:
+    return sorted(entry.suffix[1:] for entry in folders.cache.iterdir())
 
 
 def test_the_settings_of_a_change_go_round(open_score: OpenScore, app_folders: Folders) -> None:

@@ -65,8 +65,10 @@ def attempt(drill: Drill, hand: Hand, outcome: Outcome) -> str:
 def test_a_ladder_climbs_when_an_attempt_held(drill: Drill, hand: Hand) -> None:
     request(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4, twice each"))
     assert tempo_line(drill) == "Tempo: dotted quarter = 60 · step 1 of 3 to 68 (p)"
-    attempt(drill, hand, Outcome.HELD)
-    assert drill.bpm == 60
+    drill.start()
+    hand.push(2 + 9)
+    drill.attempt(Outcome.HELD)
+    assert drill.bpm == 60, "once through is not twice"
     told = attempt(drill, hand, Outcome.SECURE)
     assert drill.bpm == 64
     assert told.endswith("The ladder goes on at dotted quarter = 64.")
@@ -83,14 +85,15 @@ def test_a_step_that_was_not_played_through_is_not_left(drill: Drill, hand: Hand
     request(drill, setting_changes.with_plan(drill.setting, "60 to 68 by 4"))
     drill.start()
     hand.push(2 + 5)
-    drill.attempt(Outcome.HELD)
+    with pytest.raises(RequestError, match="not played through"):
+        drill.attempt(Outcome.HELD)
     assert drill.bpm == 60
     hand.push(8)
     drill.attempt(Outcome.HELD)
     assert drill.load(drill.render())
     hand.push(3)
-    noted = drill.attempt(Outcome.HELD)
-    assert noted.tempo == 60
+    with pytest.raises(RequestError, match="not played through"):
+        drill.attempt(Outcome.HELD)
     assert drill.bpm == 64
 
 

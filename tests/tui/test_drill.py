@@ -64,11 +64,16 @@ async def test_start_go_faster_choose_layers_finish_and_say_held(
         assert isinstance(room.app.screen, OutcomeScreen)
         assert room.drill.state == "paused"
         await room.press(pilot, "3")
-        (noted,) = logged_attempts(room.folders)
+        assert isinstance(room.app.screen, OutcomeScreen), "what was before is asked next"
+        await room.press(pilot, "2")
+        noted, earlier = logged_attempts(room.folders)
         assert noted.outcome is Outcome.HELD
         assert noted.tempo == 66
         assert noted.layers == ("beat", "division", "theirs")
         assert noted.repetitions == 1
+        assert (earlier.outcome, earlier.repetitions) == (Outcome.SHAKY, 2)
+        assert earlier.tempo == 60
+        assert earlier.layers == ("beat", "mine", "theirs")
         assert room.said == (
             f"In the log at {noted.at:%H:%M}: held at dotted quarter = 66, once through."
         )
@@ -209,7 +214,7 @@ async def test_no_size_of_terminal_breaks_it(size: tuple[int, int], room: Room) 
         await room.enter(pilot)
         await room.press(pilot, "space")
         room.after(BAR + 1)
-        await room.press(pilot, "e", "3")
+        await room.press(pilot, "e", "2")
         assert len(logged_attempts(room.folders)) == 1
 
 

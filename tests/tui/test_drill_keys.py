@@ -118,6 +118,90 @@ async def test_a_ladder_is_set_in_words_and_climbed_by_how_it_went(room: Room) -
         assert track.setting.tempo == Fixed(room.drill.bpm)
 
 
+async def test_one_press_of_up_moves_the_ladder_and_u_takes_it_back(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await answer(room, pilot, "p", "60 to 68 by 4")
+        await room.press(pilot, "up")
+        assert "dotted quarter = 61 · past step 1 of 3 to 68" in room.told
+        await room.press(pilot, "shift+up", "down", "down")
+        assert "dotted quarter = 64 · step 2 of 3 to 68" in room.told
+        await room.press(pilot, "pagedown")
+        assert "dotted quarter = 59 · before step 1 of 3 to 68" in room.told
+        await room.press(pilot, "u")
+        assert "dotted quarter = 60 · step 1 of 3 to 68" in room.told
+        await room.press(pilot, "u")
+        assert "dotted quarter = 60 (assumed; no mark)" in room.told
+        await room.press(pilot, "u")
+        assert room.said.startswith("No change")
+
+
+@pytest.mark.parametrize(
+    ("start", "goes_on"),
+    [
+        ("up", 64),  # 61 held: the next of its steps
+        ("down", 60),  # 59 held: the first of its steps
+    ],
+)
+async def test_a_ladder_goes_on_from_a_tempo_between_its_steps(
+    room: Room, start: str, goes_on: int
+) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await answer(room, pilot, "p", "60 to 68 by 4")
+        await room.press(pilot, start, "space")
+        room.after(BAR + 5)
+        await room.press(pilot, "e", "3")
+        assert room.said.endswith(f"The ladder goes on at dotted quarter = {goes_on}.")
+
+
+async def test_up_moves_two_tempos_by_turns_and_leaves_a_ramp_which_u_takes_back(
+    room: Room,
+) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await answer(room, pilot, "p", "60 and 90, twice each")
+        await room.press(pilot, "shift+up")
+        assert "= 65 and 95, twice each, now 65" in room.told
+        await answer(room, pilot, "p", "60 to 90 over 8 times")
+        await room.press(pilot, "up")
+        assert room.said == (
+            "One tempo now, and no longer 60 to 90 over 8 times: u takes that back."
+        )
+        await room.press(pilot, "u")
+        assert "= 60 to 90 over 8 times, now 60" in room.told
+
+
+async def test_layers_and_silences_are_undone_one_by_one(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        before = room.drill.setting
+        await room.press(pilot, "d")
+        await answer(room, pilot, "x", "every 4")
+        await room.press(pilot, "u")
+        assert "silences: none" in room.told and "d division ON" in room.told
+        await room.press(pilot, "u")
+        assert room.drill.setting == before
+
+
+async def test_the_next_time_the_ladder_is_offered_where_it_was_left(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await room.press(pilot, "g")
+        assert room.said == "No ladder was left unfinished at these bars: p sets one."
+        await answer(room, pilot, "p", "60 to 68 by 4")
+        await room.press(pilot, "space")
+        room.after(BAR + 5)
+        await room.press(pilot, "e", "3", "escape")
+    again = Room(room.folders)
+    async with again.app.run_test(size=(80, 24)) as pilot:
+        await again.enter(pilot)
+        assert "g: go on at dotted quarter = 64, where you stopped on" in again.said
+        assert "(started 60; to 68)" in again.said
+        await again.press(pilot, "g")
+        assert "dotted quarter = 64 · step 2 of 3 to 68" in again.told
+
+
 async def test_silences_are_set_in_words_and_taken_away(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)

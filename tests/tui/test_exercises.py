@@ -10,7 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed, Ladder
@@ -149,6 +149,8 @@ async def test_a_drill_begins_as_the_teacher_asked(tmp_path: Path, app_folders: 
         await press(pilot, "d")
         screen = pilot.app.screen
         assert isinstance(screen, DrillScreen) and screen.drill is not None
+        aim = str(screen.query_one("#drill-aim", Static).render())
+        assert aim.startswith("Goal: held at ")
         setting = screen.drill.setting
         assert setting.tempo == Fixed(Fraction(60))
         assert setting.ladder == Ladder(Fraction(60), Fraction(72), Fraction(4))
@@ -166,6 +168,7 @@ async def test_other_bars_than_asked_are_drilled_as_any(
         screen = pilot.app.screen
         assert isinstance(screen, DrillScreen) and screen.drill is not None
         assert screen.drill.setting.ladder is None
+        assert not screen.query("#drill-aim")
 
 
 async def test_a_drill_from_a_score_opens_its_own_bars(

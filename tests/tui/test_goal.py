@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
+from companion.practice.attempt import now
 from companion.practice.goal import OccasionKind
 from companion.score.passage import passage
 from companion.session.goals import dates, goals
@@ -78,3 +81,18 @@ async def test_an_empty_tempo_gives_the_goal_up(app_folders: Folders) -> None:
         assert goals(app_folders) == []
         await pilot.press("G", "backspace", "enter")
         assert "no goal is set" in pilot.app.screen.query_one(Notice).text
+
+
+async def test_the_date_is_moved_by_the_arrow_keys(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await asked(pilot, app_folders)
+        await pilot.press("enter", "up")
+        screen = pilot.app.screen
+        assert isinstance(screen, GoalScreen)
+        assert screen.by.value == "tomorrow"
+        await pilot.press("down", "down")
+        assert screen.by.value == "today", "a goal is never for a day that is over"
+        await pilot.press("pageup", *" rehearsal", "enter")
+        [(_, by)] = goals(app_folders)
+        assert by == now().date() + timedelta(days=7)
+        assert [one.kind for one in dates(app_folders)] == [OccasionKind.REHEARSAL]

@@ -12,6 +12,7 @@ import pytest
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
+from companion.journal.log import Log
 from companion.journal.log_entries import logged_attempts
 from companion.journal.practice_in_progress import (
     forget_in_progress,
@@ -44,7 +45,7 @@ async def asked(pilot: Pilot[None]) -> LeftPracticeScreen:
 def test_what_a_running_program_keeps_is_not_left(
     app_folders: Folders, practised: Practised
 ) -> None:
-    keep_in_progress(app_folders, practised())
+    keep_in_progress(app_folders, [practised()])
     assert left_in_progress(app_folders) == []
     forget_in_progress(app_folders)
     assert list((app_folders.data / "in-progress").iterdir()) == []
@@ -53,7 +54,7 @@ def test_what_a_running_program_keeps_is_not_left(
 def test_a_file_that_cannot_be_read_is_put_aside(
     app_folders: Folders, practised: Practised
 ) -> None:
-    keep_in_progress(app_folders, practised())
+    keep_in_progress(app_folders, [practised()])
     as_left(app_folders).write_bytes(b"{")
     assert left_in_progress(app_folders) == []
     assert [path.suffix for path in (app_folders.data / "in-progress").iterdir()] == [".damaged"]
@@ -63,7 +64,7 @@ async def test_the_next_start_asks_and_logs_it_as_it_is_rated(
     app_folders: Folders, practised: Practised
 ) -> None:
     played = practised(seconds=95.0, repetitions=3)
-    keep_in_progress(app_folders, played)
+    keep_in_progress(app_folders, [played])
     as_left(app_folders)
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot)
@@ -75,11 +76,45 @@ async def test_the_next_start_asks_and_logs_it_as_it_is_rated(
     assert left_in_progress(app_folders) == []
 
 
+async def test_each_stretch_is_asked_about_and_held_only_of_what_was_played_through(
+    app_folders: Folders, practised: Practised
+) -> None:
+    stretches = [practised(seconds=95.0, repetitions=0), practised(5, seconds=60.0)]
+    keep_in_progress(app_folders, stretches)
+    as_left(app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await asked(pilot)
+        await pilot.press("4")
+        assert pilot.app.screen is screen, "it was not played through"
+        await pilot.press("1")
+        await asked(pilot)
+        assert [one.id for one in left_in_progress(app_folders)] == [stretches[1].id]
+        await pilot.press("4")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, OpeningScreen)
+    assert [(one.id, one.outcome) for one in reversed(logged_attempts(app_folders))] == [
+        (stretches[0].id, Outcome.FELL_APART),
+        (stretches[1].id, Outcome.SECURE),
+    ]
+    assert left_in_progress(app_folders) == []
+
+
+def test_what_was_rated_just_before_the_end_is_not_asked_again(
+    app_folders: Folders, practised: Practised
+) -> None:
+    played = practised()
+    keep_in_progress(app_folders, [played])
+    as_left(app_folders)
+    with Log.open(app_folders.data) as log:
+        log.note(played)
+    assert left_in_progress(app_folders) == []
+
+
 @pytest.mark.parametrize(("key", "is_left"), [("d", False), ("escape", True)])
 async def test_it_can_be_dropped_or_asked_about_later(
     app_folders: Folders, practised: Practised, key: str, is_left: bool
 ) -> None:
-    keep_in_progress(app_folders, practised())
+    keep_in_progress(app_folders, [practised()])
     as_left(app_folders)
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot)

@@ -1,16 +1,19 @@
 """The log on the screen: newest first, one attempt told in full, this score or every one."""
 
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from companion.files.folders import Folders
-from companion.journal.log import Log
+from companion.journal.log import FILE_NAME, Log
 from companion.practice.attempt import Attempt, Outcome
 from companion.score.cache import digest
 from companion.tui.app import CompanionApp
@@ -19,6 +22,7 @@ from companion.tui.screens.log_screen import AT_ONCE, LogScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from companion.wording.control_characters import CONTROL
 from tests.journal.noting import note_attempt
 
 Practised = Callable[..., Attempt]
@@ -265,3 +269,39 @@ async def test_a_long_log_is_read_a_stretch_at_a_time(
         await pilot.press("end")
         await pilot.pause()
         assert row(screen, AT_ONCE + 4)[0] == "2026-03-01 18:20"
+
+
+async def test_a_row_that_cannot_be_read_is_shown_deleted_and_brought_back(
+    app_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(app_folders, practised(0))
+    note_attempt(app_folders, practised(5))
+    with closing(sqlite3.connect(app_folders.data / FILE_NAME)) as other, other:
+        other.execute("UPDATE attempt SET seconds = 1e18 WHERE seq = 1")
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("l")
+        screen = log(pilot)
+        assert row(screen, 0)[0] == "cannot be read"
+        assert row(screen, 1)[1] == "Cello"
+        assert "it lasted 1e+18 seconds" in str(screen.query_one("#log-attempt", Static).content)
+        await pilot.press("c")
+        assert "only be deleted" in str(screen.query_one(Notice).content)
+        await pilot.press("d")
+        assert screen.table.row_count == 1
+        await pilot.press("u")
+        assert row(screen, 0)[0] == "cannot be read"
+
+
+async def test_nothing_a_stranger_wrote_reaches_the_terminal_as_an_order(
+    app_folders: Folders, practised: Practised
+) -> None:
+    hostile = "Trio\x1b]0;owned\x07\x9b2J\u202e end"
+    note_attempt(app_folders, practised(0, note=hostile, part_name=hostile, score_title=hostile))
+    async with CompanionApp(app_folders).run_test(size=(140, 30)) as pilot:
+        await pilot.press("l")
+        widgets = (log(pilot).table, log(pilot).query_one("#log-attempt", Static))
+        drawn = "".join(
+            strip.text for one in widgets for strip in one.render_lines(Region(0, 0, 140, 4))
+        )
+        assert "owned" in drawn
+        assert not CONTROL.search(drawn)

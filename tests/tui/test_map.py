@@ -11,11 +11,11 @@ from companion.session.open_score import OpenScore, choices_for
 from companion.session.score_chart import is_mine
 from companion.tui.app import CompanionApp
 from companion.tui.screens.assumptions_screen import AssumptionsScreen
+from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.map_screen import MapScreen
-from companion.tui.screens.my_part_screen import MyPartScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.heading import Heading
@@ -314,7 +314,7 @@ async def test_enter_asks_whose_part_once_and_then_opens_the_conflict(
 
     async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("n", "down", "enter")
-        assert isinstance(pilot.app.screen, MyPartScreen)
+        assert isinstance(pilot.app.screen, ChoiceScreen)
         await pilot.press("escape")
         assert the_map(pilot).my_part is None
         await pilot.press("enter", "enter")

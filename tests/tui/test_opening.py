@@ -1,22 +1,29 @@
 """The first screen: from nothing to a score on its map."""
 
+import re
 import sys
-from collections.abc import Callable
+from asyncio import timeout
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from subprocess import run
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 
 from companion.files.folders import Folders, demo_score
 from companion.library.index import update_index
+from companion.library.indexed_score import Index
 from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
+from companion.tui.screens import opening_screen
 from companion.tui.screens.help_screen import HelpScreen
+from companion.tui.screens.indexing_screen import IndexingScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import NEW_HERE, OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
+from companion.tui.widgets.notice import Notice
 from tests.journal.noting import note_attempt
 
 Practised = Callable[..., Attempt]
@@ -161,7 +168,9 @@ FIRST_PAINT = """
 import asyncio, sys
 from pathlib import Path
 from companion.files.folders import Folders
+from companion.journal.timing import running_timer
 from companion.library.index import update_index
+from companion.library.indexed_score import Index
 from companion.tui.app import CompanionApp
 
 async def main():
@@ -198,3 +207,122 @@ def test_the_first_screen(
 ) -> None:
     note_attempt(app_folders, practised(score_path="/gone/trio.xml", score_title="Trio in two"))
     assert snap_compare(CompanionApp(app_folders), terminal_size=size)
+
+
+# A folder is named and indexed here; everything in it can be found.
+
+
+def shelf_of(own_folder: Path, titles: Sequence[str]) -> Path:
+    """Copies of the built-in score with other titles and composers."""
+    shelf = own_folder / "shelf"
+    shelf.mkdir()
+    source = demo_score().read_text()
+    for number, title in enumerate(titles):
+        named = re.sub(r"<work-title>.*?</work-title>", f"<work-title>{title}</work-title>", source)
+        (shelf / f"score-{number:02}.musicxml").write_text(named)
+    return shelf
+
+
+async def indexed(pilot: Pilot[None]) -> None:
+    """Wait until a folder was indexed, and its scores are offered."""
+    async with timeout(30):
+        while isinstance(pilot.app.screen, IndexingScreen) or not opening(pilot).libraries:
+            await pilot.pause()
+    await pilot.pause()
+
+
+async def test_a_folder_is_named_indexed_and_searched(
+    app_folders: Folders, own_folder: Path
+) -> None:
+    shelf_of(own_folder, ["Dance", "Song"])
+    (own_folder / "shelf" / "letter.xml").write_text("Dear friend")
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("i", *"she", "tab", "enter")
+        await indexed(pilot)
+        screen = opening(pilot)
+        told = screen.query_one(Notice).text
+        assert "2 scores indexed" in told
+        assert "1 file could not be read" in told
+        assert {"Dance", "Song"} <= {one.left for one in screen.suggestions}
+        await pilot.press("o", *"song")
+        assert [one.left for one in screen.suggestions] == ["Song"]
+        await pilot.press("enter")
+        await read(pilot)
+        shown = pilot.app.screen
+        assert isinstance(shown, MapScreen)
+        assert shown.open_score.score.title == "Song"
+
+
+async def test_indexing_can_be_stopped_and_goes_on_later(
+    app_folders: Folders, own_folder: Path
+) -> None:
+    shelf = shelf_of(own_folder, [f"Piece {number}" for number in range(12)])
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("o", *str(shelf), "enter", "escape")
+        async with timeout(30):
+            while isinstance(pilot.app.screen, IndexingScreen):
+                await pilot.pause()
+        assert "Stopped" in opening(pilot).query_one(Notice).text
+    assert len(update_index(app_folders, shelf).scores) == 12
+
+
+async def test_more_than_fifty_scores_are_all_offered_and_reached(
+    app_folders: Folders, own_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(opening_screen, "AT_ONCE", 20)
+    shelf = shelf_of(own_folder, ["Dance"])
+    (known,) = update_index(app_folders, shelf).entries
+    many = tuple(replace(known, where=f"{n}.xml".encode(), title=f"Dance {n}") for n in range(70))
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.pause()
+        screen = opening(pilot)
+        screen.post_message(OpeningScreen.LibrariesRead((Index(str(shelf).encode(), many),)))
+        await pilot.press("o", *"dance")
+        assert len(screen.suggestions) == 70
+        assert screen.hint.startswith("70 scores")
+        await pilot.press("down", *["end"] * 6)
+        listed = screen.query_one(OptionList)
+        assert (listed.option_count, listed.highlighted) == (70, 69)
+
+
+async def test_it_says_that_nothing_was_found(app_folders: Folders, own_folder: Path) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("o", *"zzz")
+        assert "Nothing found for “zzz”" in opening(pilot).hint
+        assert "no folder is indexed yet" in opening(pilot).hint
+        await pilot.press("escape")
+        assert opening(pilot).hint == NEW_HERE
+
+
+async def test_what_was_opened_is_recent_though_nobody_rated_it(
+    demo: Path, app_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(app_folders, practised(score_path="/gone/trio.xml", score_title="Trio"))
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        assert isinstance(pilot.app.screen, MapScreen)
+        await pilot.pause()
+        await pilot.press("escape")
+        titles = [one.left for one in opening(pilot).suggestions]
+        assert titles == ["Four for the Chain Ferry", "Trio"]
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.pause()
+        assert [one.left for one in opening(pilot).suggestions] == titles
+        await pilot.press("o", *"trio")
+        assert [one.left for one in opening(pilot).suggestions] == ["Trio"]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
+def test_the_first_screen_with_a_library(
+    app_folders: Folders,
+    own_folder: Path,
+    practised: Practised,
+    size: tuple[int, int],
+    snap_compare: Callable[..., bool],
+) -> None:
+    update_index(app_folders, shelf_of(own_folder, ["A dance for four", "Evening song"]))
+    note_attempt(app_folders, practised(score_path="/gone/trio.xml", score_title="Trio in two"))
+
+    async def libraries(pilot: Pilot[None]) -> None:
+        await indexed(pilot)
+
+    assert snap_compare(CompanionApp(app_folders), terminal_size=size, run_before=libraries)

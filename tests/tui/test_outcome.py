@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.journal.log_entries import logged_attempts
@@ -57,6 +58,75 @@ async def test_without_a_time_through_escape_just_leaves(room: Room) -> None:
         await room.press(pilot, "escape")
         assert room.screen not in room.app.screen_stack
         assert logged_attempts(room.folders) == []
+
+
+def listed(room: Room, name: str) -> str:
+    return str(room.app.screen.query_one(f"#outcome-{name}", Static).content)
+
+
+async def test_held_cannot_be_said_of_what_was_not_played_through(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await room.press(pilot, "space")
+        room.after(BAR + 3)
+        await room.press(pilot, "e")
+        assert "not played through, 0:05" in listed(room, "asked")
+        assert "cannot have held. Say 1 or 2" in listed(room, "why")
+        for key in "34":
+            await room.press(pilot, key)
+            assert isinstance(room.app.screen, OutcomeScreen)
+            assert logged_attempts(room.folders) == []
+        await room.press(pilot, "1")
+        (noted,) = logged_attempts(room.folders)
+        assert (noted.outcome, noted.repetitions) == (Outcome.FELL_APART, 0)
+
+
+async def test_right_after_another_tempo_held_is_said_of_what_was_played_through(
+    room: Room,
+) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await room.press(pilot, "space")
+        room.after(BAR + 8)
+        await room.press(pilot, "up")
+        room.after(1)
+        await room.press(pilot, "e")
+        assert "dotted quarter = 61" in listed(room, "asked")
+        assert "3 and 4 are for what you played before: dotted quarter = 60" in listed(room, "why")
+        await room.press(pilot, "3")
+        (noted,) = logged_attempts(room.folders)
+        assert noted.tempo == 60
+        assert noted.repetitions == 2
+        assert isinstance(room.app.screen, DrillScreen), "of a moment at 61 nobody asks"
+
+
+async def test_every_tempo_and_click_is_asked_about_by_itself_the_latest_first(
+    room: Room,
+) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await room.press(pilot, "space")
+        room.after(BAR + 12)
+        await room.press(pilot, "pagedown")
+        room.after(16)
+        await room.press(pilot, "d")
+        room.after(16)
+        assert "· 2 earlier" in room.told
+        await room.press(pilot, "e")
+        earlier = listed(room, "earlier").splitlines()
+        assert earlier[0] == "Asked next:"
+        assert ["= 55" in earlier[1], "= 60" in earlier[2]] == [True, True]
+        await room.press(pilot, "4")
+        assert "dotted quarter = 55, beat + mine + theirs" in listed(room, "asked")
+        await room.press(pilot, "n", "a", "enter", "2", "escape")
+        assert isinstance(room.app.screen, DrillScreen)
+        newest, before = logged_attempts(room.folders)
+        assert (newest.outcome, newest.note) == (Outcome.SECURE, "")
+        assert "division" in newest.layers
+        assert (before.outcome, before.note) == (Outcome.SHAKY, "a")
+        assert "· 1 earlier" in room.told, "what was skipped is offered again"
+        await room.press(pilot, "e")
+        assert "dotted quarter = 60" in listed(room, "asked")
 
 
 async def test_nothing_played_is_nothing_to_say(room: Room) -> None:

@@ -17,6 +17,7 @@ from companion.practice.attempt import HeardBy
 from companion.sound.recording import RATE
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.judgement_screen import JudgementScreen
+from companion.tui.widgets.early_late import EarlyLate
 from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import BAR, Room
 
@@ -53,6 +54,19 @@ class Microphone:
 
     def close(self) -> None:
         self.is_open = False
+
+
+class LiveMicrophone(Microphone):
+    """Hands a take over as it goes on."""
+
+    def start(self, blocks: Generator[None, bytes, None]) -> None:
+        self.blocks, self.sent = blocks, 0
+
+    def until(self, seconds: float) -> None:
+        """What has sounded up to so many seconds."""
+        now = round(seconds * RATE)
+        self.blocks.send((self.sound[self.sent : now] * 32767).astype("<i2").tobytes())
+        self.sent = now
 
 
 @pytest.fixture
@@ -118,6 +132,46 @@ async def test_a_take_is_judged_kept_only_if_asked_and_deleted(
         assert noted.heard.by is HeardBy.TAKE
         assert noted.outcome is noted.heard.outcome
         assert isinstance(room.app.screen, DrillScreen)
+
+
+async def test_while_it_is_recorded_the_strip_is_a_beat_behind_at_most(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    microphone = LiveMicrophone(np.zeros(1))
+    monkeypatch.setattr("companion.sound.recording.microphone", microphone)
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        hertz = 440 * 2 ** ((key_of(room) - 69) / 12)
+        times = [BAR + b + k / 3 + 0.04 * (k > 0) for b in range(8) for k in range(3)]
+        microphone.sound = plucked(times, hertz, 11.5)
+        strip = room.screen.query_one(EarlyLate)
+        await room.press(pilot, "R")
+        assert not strip.display
+        for beat in range(1, 7):
+            microphone.until(BAR + beat + 0.1)
+            room.after(BAR + 0.1 if beat == 1 else 0)
+            room.after(1)
+            await room.settle(pilot)
+        assert strip.display
+        lines = str(strip.render()).splitlines()
+        (off,) = [line for line in lines if line.startswith("off the beat")]
+        assert off.count("›") + off.count("»") >= 8, off
+        await room.press(pilot, "s")
+        assert not strip.display
+
+
+async def test_the_attempt_before_is_shown_below(
+    room: Room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    microphone = put_up(monkeypatch, np.zeros(1))
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        for number in range(2):
+            await recorded(room, pilot, microphone)
+            told = str(room.app.screen.query_one("#judgement-told", Static).render())
+            assert ("last time" in told) is (number == 1)
+            await room.press(pilot, "escape")
+            room.drill.stop()
 
 
 async def test_stop_drops_the_take_and_closes_the_microphone(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -13,6 +14,8 @@ from textual.widgets import Static
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.files.folders import Folders
+from companion.journal.log import Log
+from companion.practice.attempt import now
 from companion.session.goals import set_goal_by
 from companion.session.open_exercise import open_exercise
 from companion.session.todays_plan import plan_of
@@ -291,3 +294,34 @@ def test_today_as_a_picture(
 
     app = CompanionApp(app_folders, clock=clock)
     assert snap_compare(app, terminal_size=size, run_before=look)
+
+
+async def test_enter_on_a_row_opens_its_ladder_at_the_step_of_today(
+    demo: Path, app_folders: Folders
+) -> None:
+    viola(app_folders)
+    async with CompanionApp(app_folders, demo).run_test(size=(80, 24)) as pilot:
+        for held in (0, 1, 2):
+            screen = await shown(pilot)
+            await settled(pilot)
+            await pilot.press("enter")
+            await settled(pilot)
+            passage = pilot.app.screen
+            assert isinstance(passage, PassageScreen)
+            planned = passage.tempo
+            assert isinstance(planned, Ladder)
+            await pilot.press("enter")
+            await settled(pilot)
+            drill = pilot.app.screen
+            assert isinstance(drill, DrillScreen) and drill.drill is not None
+            assert drill.drill.setting.ladder == planned
+            assert drill.drill.bpm == planned.tempos[held]
+            assert ("The ladder goes on at" in drill.query_one(Notice).text) is (held > 0)
+            with Log.open(app_folders.data) as log:
+                first = drill.drill
+                bars = (first.passage.first, first.passage.last)
+                tempo = int(planned.tempos[held])
+                log.note(replace(tried(first.open_score, 0, bars, tempo), at=now()))
+            await pilot.press("escape", "escape")
+            await settled(pilot)
+            assert pilot.app.screen is screen

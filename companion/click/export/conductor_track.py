@@ -84,6 +84,7 @@ def conduct(
     name = f"{score.title}: {passage.part_name}, bars {bars}"
     yield 0, MetaMessage("track_name", name=name)
     yield 0, MetaMessage("text", text=_about(passage))
+    yield 0, MetaMessage("instrument_name", name="click of companion")
     tempos = ((ticks(at), _set_tempo(pace)) for at, pace in tempo_steps(plan, passage, rod))
     yield from merge(_meters(rod), tempos, key=lambda event: event[0])
 

@@ -177,16 +177,18 @@ class LadderPlace:
     index: int = 0
     """Which of its tempos, from 0."""
     held: int = 0
-    """Attempts that held there, since it was reached or since one failed."""
+    """Times through that held there, since it was reached or since one failed."""
 
 
-def place_after(ladder: Ladder, climb: LadderPlace, *, has_held: bool) -> LadderPlace:
-    """The place after one more attempt; on the last rung one only goes on counting."""
+def place_after(
+    ladder: Ladder, climb: LadderPlace, *, has_held: bool, times: int = 1
+) -> LadderPlace:
+    """The place after so many more times through; on the last step one only goes on counting."""
     if has_held:
         on_top = climb.index == len(ladder.tempos) - 1
-        if climb.held + 1 >= ladder.each and not on_top:
+        if climb.held + times >= ladder.each and not on_top:
             return LadderPlace(climb.index + 1)
-        return replace(climb, held=climb.held + 1)
+        return replace(climb, held=climb.held + times)
     if ladder.after_failing is AfterFailing.FROM_START:
         return LadderPlace()
     if ladder.after_failing is AfterFailing.BACK_ONE:
@@ -197,3 +199,14 @@ def place_after(ladder: Ladder, climb: LadderPlace, *, has_held: bool) -> Ladder
 def tempo_on(ladder: Ladder, climb: LadderPlace) -> Fraction:
     """Felt beats a minute there."""
     return ladder.tempos[climb.index]
+
+
+def place_at(ladder: Ladder, bpm: Fraction) -> LadderPlace:
+    """The last step that a tempo reaches; the first one for a tempo before it."""
+    reached = [one for one in ladder.tempos if not is_before(ladder, bpm, one)]
+    return LadderPlace(max(0, len(reached) - 1))
+
+
+def is_before(ladder: Ladder, bpm: Fraction, step: Fraction) -> bool:
+    """Whether a ladder comes to a step only after a tempo."""
+    return bpm < step if ladder.goal > ladder.start else bpm > step

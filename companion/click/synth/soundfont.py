@@ -7,6 +7,7 @@ when another thread reads ahead.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from functools import lru_cache
 from math import log2
@@ -23,6 +24,7 @@ from companion.click.synth.others_notes import OthersNote
 from companion.click.synth.tones import Wave, ramp
 from companion.click.synth.tuning import A
 from companion.errors import RequestError
+from companion.files import child_process
 
 STRINGS, PIZZICATO = 49, 46
 """Programs of General MIDI 1, from 1: string ensemble, for parts that name none, and pizzicato."""
@@ -114,15 +116,54 @@ def _synth(path: Path, rate: int) -> Any:  # noqa: ANN401  the library has no ty
             "SoundFonts need the library tinysoundfont",
             next="Install it with 'pip install --no-deps tinysoundfont', or choose a tone.",
         ) from None
+    _try_in_a_child(path.absolute(), path.stat().st_mtime_ns)
     synth = tinysoundfont.Synth(samplerate=rate)
-    try:
-        synth.sfload(str(path))
-    except RuntimeError:
-        raise RequestError(
-            "this is not a SoundFont that can be read", where=str(path), next="Name an .sf2 file."
-        ) from None
+    synth.sfload(str(path))
     if all(synth.sfpreset_name(0, 0, number) is None for number in range(128)):
         raise RequestError(
             "this SoundFont has no melodic instruments", where=str(path), next="Name another one."
         )
     return synth
+
+
+# The library believes what a font says of itself, and a wrong length in one ends the process
+# that reads it. So another process reads and plays it first.
+
+
+_LIMIT = 30.0
+"""Seconds for a large font on a slow disk."""
+_WIDER = 4
+"""Bytes in memory for each in the file: 16 bits become 32, and both are there for a moment."""
+_TRIED = 256
+"""Samples of each instrument and of a note in each octave: its first and its last are played."""
+
+
+@lru_cache(maxsize=8)
+def _try_in_a_child(path: Path, changed: int) -> None:
+    """Raises RequestError for a font that cannot be read or played. Once for each `changed`."""
+    try:
+        child_process.run("companion.click.synth.soundfont", str(path), limit=_LIMIT)
+    except (child_process.ChildFailed, child_process.TookTooLong):
+        raise RequestError(
+            "this is not a SoundFont that can be read", where=str(path), next="Name an .sf2 file."
+        ) from None
+
+
+def _try(path: str) -> None:
+    """Every instrument of a font, high and low, in this process."""
+    import tinysoundfont
+
+    child_process.limit_memory(_WIDER * Path(path).stat().st_size)
+    synth = tinysoundfont.Synth(samplerate=44_100)
+    synth.sfload(path)
+    for preset in range(128):
+        if synth.sfpreset_name(0, 0, preset) is not None:
+            synth.program_select(0, 0, 0, preset)
+            for pitch in range(0, 128, 6):
+                synth.noteon(0, pitch, _VELOCITY)
+                synth.generate(_TRIED)
+                synth.sounds_off(0)
+
+
+if __name__ == "__main__":
+    _try(sys.argv[1])

@@ -38,6 +38,7 @@ END = r"(?![\s\S])"
 
 FEATURES = (
     "hemiola",
+    "displacement",
     "beat = beat",
     "note = note",
     "interlock",

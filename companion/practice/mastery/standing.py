@@ -75,6 +75,12 @@ class Standing(Struct, frozen=True, gc=False, array_like=True):
     """Practice days in a row, up to the last, on which fewer than half of the runs held."""
     hardness: int = 0
     """Of what is found in its bars, 0 to 100; 0 if nothing is, or the score is not open."""
+    tapped_days: int = 0
+    """Practice days on which only its rhythm was tapped."""
+    tapped_day: int = 0
+    """The last of them, as an ordinal."""
+    tapped_best: int = 0
+    """Rank of the best outcome of that day, 1–4."""
 
     @property
     def due(self) -> int:
@@ -130,11 +136,24 @@ def standing(attempts: Sequence[Attempt], aims: Aims | None, day_of: DayOf) -> S
     stands = Standing(bars_of(last), *names, aims)
     for day in passage_days(attempts, aims.goal, day_of):
         stands = after(stands, day)
-    return stands
+    return _with_taps(stands, attempts, day_of)
+
+
+def _with_taps(stands: Standing, attempts: Sequence[Attempt], day_of: DayOf) -> Standing:
+    """The same with the days on which its rhythm was tapped: known, but not yet played."""
+    taps: dict[int, int] = {}
+    for one in attempts:
+        if not one.is_played:
+            day = day_of(one.at).toordinal()
+            taps[day] = max(taps.get(day, 0), RANK[one.counts_as])
+    last = max(taps, default=0)
+    return replace(stands, tapped_days=len(taps), tapped_day=last, tapped_best=taps.get(last, 0))
 
 
 def _without_goal(attempts: Sequence[Attempt]) -> Aims:
-    paces = [pace_of(attempt.tempo, attempt.beat) for attempt in attempts]
+    """What was played counts; of what was only tapped, the taps."""
+    played = [attempt for attempt in attempts if attempt.is_played] or attempts
+    paces = [pace_of(attempt.tempo, attempt.beat) for attempt in played]
     return aims_without_goal(max(paces, key=as_number), attempts[-1].beat)
 
 

@@ -93,6 +93,8 @@ def conflict_map(open_score: OpenScore, lesson: Lesson | None = None) -> Map:
 
 
 def _shown(open_score: OpenScore, lesson: Lesson | None) -> tuple[int, int]:
+    if lesson and lesson.target:
+        return lesson.passage.first, lesson.passage.last
     bars, most = len(open_score.clock.bars), A_LINE * MOST_LINES
     if bars <= most or lesson is None:
         return 1, bars

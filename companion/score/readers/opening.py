@@ -31,6 +31,8 @@ class Opened(NamedTuple):
     digest: str
     """Identifies the source's content, wherever the file lies."""
     path: Path
+    cache_folder: Path | None = None
+    """Where what is found in the score may be kept."""
 
 
 class Opening:
@@ -62,7 +64,8 @@ class Opening:
         kept = (
             cache.load(self._folder, self._digest) if self._folder and not self._document else None
         )
-        return Opened(self._read() if kept is None else kept, self._digest, self._path)
+        score = self._read() if kept is None else kept
+        return Opened(score, self._digest, self._path, self._folder)
 
     def _taken_apart(self, data: bytes) -> Document:
         source = _source(data, self._path, self._folder, self._progress, self._cancelled)

@@ -29,10 +29,13 @@ from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.track import Track
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
+from companion.tui.widgets.early_late import EarlyLate
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -43,6 +46,7 @@ from companion.wording.drill_sentences import (
     STARTS_WHEN_READY,
     STILL_LOADING,
     TIME_FOR_A_REST,
+    ladder_told,
     noted_told,
     silence_told,
 )
@@ -57,6 +61,8 @@ _KEYS: list[BindingType] = [
     Binding("down,minus", "faster(-1)", show=False),
     Binding("shift+up,pageup", "faster(5)", show=False),
     Binding("shift+down,pagedown", "faster(-5)", show=False),
+    Binding("u", "undo", show=False),
+    Binding("g", "go_on", show=False),
     *(Binding(key, f"layer('{key}')", show=False) for key in LAYER_KEYS),
     Binding("o", "others", show=False),
     *(Binding(key, f"ask('{key}')", show=False) for key in ASKED),
@@ -64,6 +70,7 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    *NOTES_KEYS,
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -78,6 +85,8 @@ _EXPLAINED = [
     ("a", "again from this bar, with a count-in"),
     ("↑ ↓", "one beat a minute faster, slower"),
     ("Shift+↑ ↓", "five (also Page Up, Page Down)"),
+    ("u", "undo the last change of tempo, plan, layers or silences"),
+    ("g", "go on with the ladder of the last time, where it was left"),
     ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
     ("w", "layers in words: bar, coincidence, a part's written rhythm"),
@@ -88,6 +97,7 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    *NOTES_EXPLAINED,
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -99,14 +109,17 @@ LOOKS_A_SECOND = 30
 """How often the player is asked where it is."""
 SOON = 0.3
 """Seconds in which any sound card has carried out what it was told."""
-_LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
+_LEGEND = "n: notes  ◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side  ▼ now"
 """One line that explains every sign."""
+_NOTES_LEGEND = "n: lanes  ┃ together  ╵ ╷ one side only  ┌ eighth  ╒ sixteenth  ▼ heard now"
+"""The same for notes on staves."""
 
 
-class DrillScreen(DrillRecordingKeys):
+class DrillScreen(NotesKeys, DrillRecordingKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
+    LEGENDS = (_LEGEND, _NOTES_LEGEND)
     BINDINGS: ClassVar[list[BindingType]] = _KEYS
     HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
@@ -117,14 +130,18 @@ class DrillScreen(DrillRecordingKeys):
         folders: Folders,
         facing: int | None = None,
         make: Callable[[], Drill] | None = None,
+        aim: str = "",
     ) -> None:
-        """`facing` is the part mine is compared with; `make` opens another drill than usual."""
+        """`facing` is the part mine is compared with; `make` opens another drill than usual;
+        `aim` is what an exercise asks, in words."""
         super().__init__()
         self.open_score = open_score
         self.passage = passage
         self.folders = folders
         self.facing = first_facing(passage, open_score.conflicts) if facing is None else facing
         self.drill: Drill | None = None
+        self.earlier = []
+        self.aim = aim
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
         self._starts_when_ready = False
@@ -138,22 +155,27 @@ class DrillScreen(DrillRecordingKeys):
             f"Drill  {bars} · {self.open_score.score.title}", f"{self.passage.part_name} ●"
         )
         yield DrillStatus()
-        yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
-        yield Static(_LEGEND, id="drill-legend", markup=False)
+        if self.aim:
+            yield Static(self.aim, id="drill-aim", markup=False)
+        lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
+        yield EngravedPassage(lanes, self.open_score, self.folders)
+        yield Static(id="drill-legend", classes="legend", markup=False)
+        yield EarlyLate(markup=False)
         yield Notice()
         yield AudioWorker()
         yield Footer()
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
+        self.show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
 
     def keep_practice(self) -> None:
         """Keep what was played and not rated yet, in case the program ends without a question."""
-        so_far = self.drill.so_far() if self.drill is not None else None
-        if so_far is not None:
+        so_far = self.drill.so_far() if self.drill is not None else ()
+        if so_far:
             keep_in_progress(self.folders, so_far)
         else:
             forget_in_progress(self.folders)
@@ -178,7 +200,7 @@ class DrillScreen(DrillRecordingKeys):
         self.query_one(DrillStatus).warn(
             BEFORE_THE_FIRST_SOUND if event.drill.is_caution_due else ""
         )
-        self.notice.say(event.drill.notice)
+        self.notice.say(" ".join(filter(None, (event.drill.notice, ladder_told(event.drill)))))
         if event.drill.log_error is not None:
             self.notice.show_error(event.drill.log_error)
         self.look()
@@ -214,6 +236,8 @@ class DrillScreen(DrillRecordingKeys):
         lanes.playhead = position.time if position else None
         self._mark_silent(drill, lanes, position.place.passes if position else 0)
         self.query_one(DrillStatus).show(drill, position)
+        if position is not None and position.beat is not None:
+            self.hear_on(position.beat.number)
         if drill.is_long_without_rest and not self._rest_was_told:
             self.notice.say(TIME_FOR_A_REST)
         self._rest_was_told = drill.is_long_without_rest
@@ -306,11 +330,13 @@ class DrillScreen(DrillRecordingKeys):
     def _tap(self, drill: Drill) -> None:
         from companion.tui.screens.tap_screen import TapScreen
 
-        self.app.push_screen(TapScreen(drill, self.facing, self.folders), self.noted)
+        self.app.push_screen(
+            TapScreen(drill, self.facing, self.folders, earlier=self.earlier), self.noted
+        )
 
     def action_how_did_it_go(self) -> None:
         """Ask how it went."""
-        if self.drill is not None and self.drill.seconds:
+        if self.drill is not None and self.drill.unrated:
             self.app.push_screen(OutcomeScreen(self.drill), self.noted)
         else:
             self.notice.say("Nothing to log yet: press space to start.")

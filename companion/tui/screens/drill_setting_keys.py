@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from textual.screen import Screen
 
+from companion.click.plan.tempo_plan import Marked, Ramp
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.session import setting_changes
@@ -19,7 +20,13 @@ from companion.tui.screens.sound_screen import SoundScreen
 from companion.tui.screens.typed_setting_screen import TypedSettingScreen, question
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.notice import Notice
-from companion.wording.drill_sentences import LAYER_KEYS, STILL_LOADING
+from companion.wording.drill_sentences import (
+    LAYER_KEYS,
+    NO_LADDER_LEFT,
+    NOTHING_TO_UNDO,
+    STILL_LOADING,
+    plan_left_told,
+)
 
 
 class DrillSettingKeys(Screen[None]):
@@ -47,8 +54,31 @@ class DrillSettingKeys(Screen[None]):
             self.notice.say(said)
 
     def action_faster(self, by: int) -> None:
-        """Another tempo, at the same place in the music."""
-        self._change(lambda drill: setting_changes.at_tempo(drill.setting, drill.bpm + by))
+        """Another tempo, at the same place in the music; a ladder goes on from there."""
+        before = self.drill.setting.tempo if self.drill is not None else None
+        self._change(
+            lambda drill: setting_changes.nudged(drill.setting, drill.bpm, by), is_step=True
+        )
+        if isinstance(before, (Ramp, Marked)):
+            self.notice.say(plan_left_told(before))
+
+    def action_undo(self) -> None:
+        """Take back the last change of tempo, plan or click."""
+        if self.drill is None:
+            self.tell_not_ready()
+        elif self.drill.undo():
+            self._show_change(self.drill)
+        else:
+            self.notice.say(NOTHING_TO_UNDO)
+
+    def action_go_on(self) -> None:
+        """Go on with the ladder of the last day that climbed."""
+        if self.drill is None:
+            self.tell_not_ready()
+        elif self.drill.go_on():
+            self._show_change(self.drill)
+        else:
+            self.notice.say(NO_LADDER_LEFT)
 
     def action_layer(self, key: str) -> None:
         """Turn a layer on or off."""
@@ -93,18 +123,21 @@ class DrillSettingKeys(Screen[None]):
         except CompanionError as problem:
             self.notice.show_error(problem)
 
-    def _change(self, change: Callable[[Drill], Setting]) -> None:
+    def _change(self, change: Callable[[Drill], Setting], *, is_step: bool = False) -> None:
         if self.drill is None:
             self.tell_not_ready()
             return
         try:
-            self.drill.request(change(self.drill))
+            self.drill.change(change(self.drill), is_step=is_step)
         except CompanionError as problem:
             self.notice.show_error(problem)
             return
+        self._show_change(self.drill)
+
+    def _show_change(self, drill: Drill) -> None:
         self.notice.clear()
         self.look()
-        self.query_one(AudioWorker).render_sound(self.drill)
+        self.query_one(AudioWorker).render_sound(drill)
 
     def action_sound(self) -> None:
         """Give the sound card away to be tried out, and take one back afterwards."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from rich.text import Text
-from textual import events, work
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -107,11 +107,13 @@ class ExerciseSheetScreen(Screen[bool | None]):
             lanes = lanes_of(on_score.passage, on_score.conflicts, facing)
             pieces += [
                 Static(Text(title), classes="sheet-title"),
-                SheetLanes(lanes),
+                PassageLanes(lanes),
                 Static(Text(text)),
             ]
         self.told = "\n".join(told)
-        self.query_one(VerticalScroll).mount(*pieces, Static(LEGEND, classes="sheet-legend"))
+        if not getattr(self.app, "shows_notes", True):
+            pieces.append(Static(LEGEND, classes="sheet-legend"))
+        self.query_one(VerticalScroll).mount(*pieces)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is in the list already cannot be taken again."""
@@ -120,18 +122,3 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def action_take(self) -> None:
         """Take it."""
         self.dismiss(True)
-
-
-class SheetLanes(PassageLanes):
-    """The notes of a drill, as high as they need to be; the sheet scrolls."""
-
-    DEFAULT_CSS = """
-    SheetLanes { height: 34; }
-    """
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Give back the rows that are not needed."""
-        super().on_resize(event)
-        rows = len(self.grid.systems) * self.grid.height
-        if self.size.height != rows:
-            self.styles.height = rows

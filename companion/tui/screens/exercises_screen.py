@@ -29,6 +29,7 @@ from companion.session.exercise_drill import playable_drill
 from companion.session.my_instrument import choose_instrument, my_instrument, next_instrument
 from companion.session.open_exercise import (
     BuiltIn,
+    Taken,
     built_in_exercises,
     close_exercise,
     find_exercise,
@@ -40,6 +41,7 @@ from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from companion.wording.exercise_sentences import taken_told
 from companion.wording.phrases import counted
 
 _KEYS: list[BindingType] = [
@@ -87,7 +89,7 @@ class ExercisesScreen(Screen[None]):
     class Opened(Message):
         """What came of opening an exercise."""
 
-        outcome: tuple[Assignment, bool] | CompanionError
+        outcome: tuple[Assignment, Taken] | CompanionError
 
     def __init__(self, folders: Folders) -> None:
         super().__init__()
@@ -213,7 +215,7 @@ class ExercisesScreen(Screen[None]):
     @work(thread=True)
     def _open(self, path: Path, instrument: Instrument | None = None) -> None:
         """In a thread: all of its scores are read before it is in the list."""
-        outcome: tuple[Assignment, bool] | CompanionError
+        outcome: tuple[Assignment, Taken] | CompanionError
         try:
             outcome = open_exercise(path, self.folders, instrument)
         except CompanionError as problem:
@@ -225,9 +227,8 @@ class ExercisesScreen(Screen[None]):
         if isinstance(message.outcome, CompanionError):
             self.notice.show_error(message.outcome)
             return
-        assignment, is_new = message.outcome
-        done = "Opened" if is_new else "Already in the list"
-        self.notice.say(f"{done}: {assignment.exercise.title}.")
+        assignment, taken = message.outcome
+        self.notice.say(f"{taken_told(taken).capitalize()}: {assignment.exercise.title}.")
         self._look_anew()
 
     def action_instrument(self) -> None:

@@ -22,6 +22,7 @@ from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage
 from companion.session.typed_dates import day_to_come
+from companion.tui.widgets.day_field import DAY_KEYS, DayField
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import bpm_told
 from companion.wording.plan_sentences import goal_told
@@ -45,8 +46,11 @@ class GoalScreen(ModalScreen[str | None]):
         with Vertical(id="goal-box"):
             yield Static(f"Tempo, {note_name(self.passage.beat)} =", markup=False)
             yield Input(placeholder="beats a minute", id="goal-tempo")
-            yield Static("Date, such as thursday rehearsal, 2027-05-02, or empty", markup=False)
-            yield Input(placeholder="a day, then concert, rehearsal or lesson", id="goal-by")
+            yield Static(
+                f"Date, such as thursday rehearsal, 2027-05-02, or empty ({DAY_KEYS})",
+                markup=False,
+            )
+            yield DayField(placeholder="a day, then concert, rehearsal or lesson", id="goal-by")
             yield Static(
                 "Enter sets it. Today then leads these bars up to this tempo. "
                 "Leave the tempo empty to remove the goal."

@@ -13,6 +13,7 @@ from textual.widgets import Footer, Static
 
 EVERYWHERE = [
     ("l", "the practice log"),
+    ("Ctrl+P", "everything that can be done here, found by typing"),
     ("? or F1", "this help"),
     ("Escape", "back"),
     ("q", "quit"),

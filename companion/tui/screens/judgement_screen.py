@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -18,6 +17,7 @@ from companion.practice.attempt import Attempt, HeardBy
 from companion.practice.proposed_outcome import heard
 from companion.session.drill import Drill
 from companion.tui.screens.outcome_screen import OutcomeScreen
+from companion.tui.widgets.early_late import with_faint_rows
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.judgement_sentences import judgement_told
@@ -49,12 +49,15 @@ class JudgementScreen(Screen[Attempt | None]):
         judged: Judgement,
         by: HeardBy,
         keep: Callable[[], Path] | None = None,
+        earlier: Sequence[Judgement] = (),
     ) -> None:
-        """`keep` writes the take to the disk; None if there is none to keep."""
+        """`keep` writes the take to the disk; None if there is none to keep. `earlier` are the
+        attempts before, in order."""
         super().__init__()
         self.drill = drill
         self.judged = judged
         self.by = by
+        self.earlier = earlier
         self._keep = keep
         self._kept: Path | None = None
         self._with_numbers = False
@@ -77,8 +80,10 @@ class JudgementScreen(Screen[Attempt | None]):
         return bar_span_told(self.drill.open_score, first, last)
 
     def _tell(self) -> None:
-        lines = judgement_told(self.judged, self._bars, with_numbers=self._with_numbers)
-        self.query_one("#judgement-told", Static).update(Text("\n".join(lines)))
+        lines = judgement_told(
+            self.judged, self._bars, with_numbers=self._with_numbers, earlier=self.earlier
+        )
+        self.query_one("#judgement-told", Static).update(with_faint_rows(lines))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only a take can be kept."""

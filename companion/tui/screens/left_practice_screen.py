@@ -15,8 +15,10 @@ from textual.widgets import Footer, Static
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import settled
 from companion.journal.unsaved_attempts import note_or_keep_unsaved
-from companion.practice.attempt import KEYS, Attempt
+from companion.practice.attempt import KEYS, Attempt, Outcome
 from companion.tui.screens.outcome_screen import outcomes_listed
+from companion.tui.widgets.notice import Notice
+from companion.wording.drill_sentences import NOT_THROUGH
 from companion.wording.log_sentences import OUTCOME_MEANINGS, left_practice_told
 
 
@@ -45,7 +47,10 @@ class LeftPracticeScreen(ModalScreen[str | None]):
         """What was practised, and the four outcomes."""
         with Vertical(id="left-practice-box"):
             yield Static(Text(left_practice_told(self.attempt)))
-            yield Static(outcomes_listed(), id="left-practice-keys")
+            yield Static(
+                outcomes_listed(can_hold=self.attempt.repetitions > 0), id="left-practice-keys"
+            )
+            yield Notice()
         yield Footer()
 
     def on_mount(self) -> None:
@@ -55,6 +60,9 @@ class LeftPracticeScreen(ModalScreen[str | None]):
 
     def action_say(self, key: str) -> None:
         """Log it as it was; what the disk refuses waits as any other attempt does."""
+        if KEYS[key] >= Outcome.HELD and not self.attempt.repetitions:
+            self.query_one(Notice).say(f"! {NOT_THROUGH} Say 1 or 2.")
+            return
         note_or_keep_unsaved(self.folders, replace(self.attempt, outcome=KEYS[key]))
         settled(self.folders, self.attempt)
         self.dismiss(f"Logged: {KEYS[key].value}.")

@@ -21,6 +21,7 @@ from companion.rhythm.tempo import parse_bpm
 from companion.session.open_score import OpenScore
 from companion.session.practice_away import PracticeAway, add_practice_away
 from companion.session.typed_dates import minutes_typed, moment_typed
+from companion.tui.widgets.day_field import DAY_KEYS, DayField
 from companion.tui.widgets.notice import Notice
 
 Line = Attempt | LogEntry
@@ -34,6 +35,8 @@ class LogField:
     value: str = ""
     hint: str = ""
     """What may be typed, shown while it is empty."""
+    is_day: bool = False
+    """Whether it is a day that is over, which the arrow keys move."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,10 @@ class LogFormScreen(ModalScreen[Line | None]):
             with Grid(id="log-fields"):
                 for field in self.form.fields:
                     yield Static(field.label, markup=False)
-                    yield Input(field.value, placeholder=field.hint)
+                    if field.is_day:
+                        yield DayField(field.value, placeholder=field.hint, is_past=True)
+                    else:
+                        yield Input(field.value, placeholder=field.hint)
             yield Static("Enter: next field; in the last one it keeps this.")
             yield Notice()
         yield Footer(compact=True)
@@ -122,7 +128,7 @@ def correction_form(folders: Folders, line: Line) -> LogForm:
     )
 
 
-_WHEN = LogField("When it ended", hint="now; or 18:30, yesterday, thursday 18:30")
+_WHEN = LogField("When it ended", hint=f"now; or 18:30, thursday 18:30; {DAY_KEYS}", is_day=True)
 
 
 def passage_form(folders: Folders, open_score: OpenScore) -> LogForm:

@@ -5,6 +5,7 @@ The table gives what fits into 80 columns; the sentence below it gives all of on
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
 from typing import ClassVar
 
@@ -16,7 +17,15 @@ from textual.widgets import DataTable, Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.journal.log_entries import EntryChange, correct_entry, logged, undoing
+from companion.journal.log_entries import (
+    EntryChange,
+    correct_entry,
+    logged,
+    mark_unreadable,
+    undoing,
+    unreadable_lines,
+)
+from companion.journal.unreadable_rows import UnreadableRow
 from companion.practice.attempt import Attempt
 from companion.practice.entry import LogEntry
 from companion.session.open_score import OpenScore
@@ -91,7 +100,9 @@ class LogScreen(Screen[None]):
         self.only_this_score = False
         self.lines: list[Line] = []
         self.has_more = False
-        self.earlier: list[Line] = []
+        self.unreadable: list[UnreadableRow] = []
+        """Rows a disk or another program changed; they stand above the lines."""
+        self.earlier: list[Line | UnreadableRow] = []
         """What was corrected or deleted here, as it was before; the latest last."""
 
     def compose(self) -> ComposeResult:
@@ -117,13 +128,25 @@ class LogScreen(Screen[None]):
 
     def _fill(self) -> None:
         self.table.clear()
-        self.lines = []
+        self.lines, self.unreadable = [], []
+        if not self.only_this_score:
+            self._read_unreadable()
         self._read_on()
-        self.table.display = bool(self.lines)
+        is_empty = not self.lines and not self.unreadable
+        self.table.display = not is_empty
         empty = self.query_one("#log-empty", Static)
-        empty.display = not self.lines
+        empty.display = is_empty
         empty.update(EMPTY_HERE if self.only_this_score else _EMPTY)
         self._tell(self.table.cursor_row)
+
+    def _read_unreadable(self) -> None:
+        try:
+            self.unreadable = unreadable_lines(self.folders, AT_ONCE)
+        except CompanionError as problem:
+            self.query_one(Notice).show_error(problem)
+        for row in self.unreadable:
+            cells = ("cannot be read", *[""] * 5, row.why)
+            self.table.add_row(*_fitted(cells))
 
     def _read_on(self) -> None:
         """The next lines under those that are shown."""
@@ -144,24 +167,31 @@ class LogScreen(Screen[None]):
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         """Tell the whole of the line under the cursor; at the end, read on."""
-        if self.has_more and event.cursor_row == len(self.lines) - 1:
+        if self.has_more and event.cursor_row == self.table.row_count - 1:
             self._read_on()
         self._tell(event.cursor_row)
 
     def _tell(self, row: int) -> None:
-        # A table without rows has its cursor on row −1.
-        told = line_told(self.lines[row]) if 0 <= row < len(self.lines) else ""
+        line = self._line_at(row)
+        told = "" if line is None else line_told(line)
         self.query_one("#log-attempt", Static).update(Text(told))
 
     @property
-    def line(self) -> Line | None:
+    def line(self) -> Line | UnreadableRow | None:
         """What is under the cursor."""
-        row = self.table.cursor_row
-        return self.lines[row] if 0 <= row < len(self.lines) else None
+        return self._line_at(self.table.cursor_row)
+
+    def _line_at(self, row: int) -> Line | UnreadableRow | None:
+        # A table without rows has its cursor on row −1.
+        shown = (*self.unreadable, *self.lines)
+        return shown[row] if 0 <= row < len(shown) else None
 
     def action_correct(self) -> None:
         """Ask what it should say."""
-        if (before := self.line) is not None:
+        before = self.line
+        if isinstance(before, UnreadableRow):
+            self.query_one(Notice).say("It cannot be read, so it can only be deleted.")
+        elif before is not None:
             form = correction_form(self.folders, before)
             self.app.push_screen(LogFormScreen(form), partial(self._corrected, before))
 
@@ -172,7 +202,8 @@ class LogScreen(Screen[None]):
 
     def action_delete(self) -> None:
         """Delete what is under the cursor; the log keeps it, so that it can come back."""
-        if (before := self.line) is not None and self._change(before, EntryChange(withdraw=True)):
+        before = self.line
+        if before is not None and self._delete(before, is_deleted=True):
             self.earlier.append(before)
             self._show_change(f"Deleted: {line_told(before)}. Press u to bring it back.")
 
@@ -180,12 +211,17 @@ class LogScreen(Screen[None]):
         """Let what was changed last be as it was."""
         if not self.earlier:
             self.query_one(Notice).say("Nothing was corrected or deleted here.")
-        elif self._change(self.earlier[-1], undoing(self.earlier[-1])):
+        elif self._delete(self.earlier[-1], is_deleted=False):
             self._show_change(f"As before: {line_told(self.earlier.pop())}.")
 
-    def _change(self, line: Line, change: EntryChange) -> bool:
+    def _delete(self, line: Line | UnreadableRow, *, is_deleted: bool) -> bool:
+        """Delete a line, or let it be as it was before."""
         try:
-            correct_entry(self.folders, line.id, change)
+            if isinstance(line, UnreadableRow):
+                mark_unreadable(self.folders, line.name, is_deleted=is_deleted)
+            else:
+                change = EntryChange(withdraw=True) if is_deleted else undoing(line)
+                correct_entry(self.folders, line.id, change)
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
             return False
@@ -194,7 +230,7 @@ class LogScreen(Screen[None]):
     def _show_change(self, told: str) -> None:
         row = self.table.cursor_row
         self._fill()
-        self.table.move_cursor(row=min(row, len(self.lines) - 1))
+        self.table.move_cursor(row=min(row, self.table.row_count - 1))
         self._tell(self.table.cursor_row)
         self.query_one(Notice).say(told)
 
@@ -227,8 +263,10 @@ class LogScreen(Screen[None]):
         self._fill()
 
 
-def line_told(line: Line) -> str:
+def line_told(line: Line | UnreadableRow) -> str:
     """All of it in one line."""
+    if isinstance(line, UnreadableRow):
+        return f"{line.name}: {line.why}"
     return attempt_told(line) if isinstance(line, Attempt) else entry_told(line)
 
 
@@ -241,6 +279,10 @@ def _counted(lines: list[Line]) -> str:
 
 def _row(line: Line) -> list[Text]:
     texts = _of_attempt(line) if isinstance(line, Attempt) else _of_entry(line)
+    return _fitted(texts)
+
+
+def _fitted(texts: Iterable[str]) -> list[Text]:
     return [Text(fitted(text, width)) for text, width in zip(texts, _COLUMNS.values(), strict=True)]
 
 

@@ -1,17 +1,24 @@
-"""The first screen: a path to type, the scores practised lately, the built-in score.
+"""The first screen: the scores of a player, a field that narrows them, and ways to the rest.
 
-One list serves all three: it offers files while a path is typed, and what was practised
-while nothing is, so that a player who comes back needs no more than Enter.
+One list serves all: what was opened lately, the built-in score and the indexed folders while
+nothing is typed, so that a player who comes back needs no more than Enter; what fits, and
+files and folders, while something is.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.text import Text
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.message import Message
 from textual.reactive import reactive
 from textual.screen import Screen
 from textual.widgets import Footer, Input, OptionList, Static
@@ -20,17 +27,22 @@ from textual.widgets.option_list import Option
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
 from companion.files.score_paths import as_path, common_beginning, completions
-from companion.journal.log_entries import practised_scores
 from companion.library.index_store import found_in, indexes
-from companion.library.indexed_score import Index
+from companion.library.indexed_score import Index, shown_text
+from companion.library.recent_scores import RecentScore, recent_scores
+from companion.library.search import folded
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.notice import Notice
-from companion.wording.phrases import day_told
+from companion.wording.phrases import counted, day_told
 
-TYPED = "Matching files (Tab completes) and scores of your libraries: ↓ and Enter"
-LATELY = "Recent scores, and the built-in score: ↑↓ and Enter"
-NEW_HERE = "Nothing practised yet: press Enter for the built-in score, or o to type a path"
+LATELY = "Recent scores first: ↑↓ and Enter, or type to search"
+NEW_HERE = "Nothing opened yet: Enter opens the built-in score"
+NAME_A_FOLDER = "Enter indexes the scores of this folder; Tab completes a name, ↓ to the list"
+_HOME = "~/"
+
+AT_ONCE = 300
+"""Lines that are laid out together; the rest follows when the cursor comes near the end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +54,8 @@ class Suggestion:
     left: str
     """What it is called."""
     right: str = ""
-    """When it was practised, or where it comes from."""
+    """When it was opened, or where it comes from."""
+    composer: str = ""
 
 
 class OpeningScreen(Screen[None]):
@@ -50,16 +63,26 @@ class OpeningScreen(Screen[None]):
 
     CSS_PATH = "opening_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("o", "type", "Type a path"),
+        Binding("o,slash", "type", "Type a path or words", show=False),
+        Binding("i", "name_folder", "Index a folder", show=False),
         Binding("y", "app.today", "Today"),
+        Binding("G", "app.goals", "Goals", key_display="G"),
+        Binding("w", "progress", "Progress"),
+        Binding("t", "app.timer", "Timer"),
+        Binding("h", "app.habits", "Habits"),
         Binding("x", "app.exercises", "Exercises"),
         Binding("escape", "clear", show=False),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓ Enter", "choose from the list"),
-        ("o", "type the path of a score (~ is your home folder), or words of its title,"),
-        ("", "composer or parts, mixed, 3:2 … to search the libraries you have indexed"),
+        ("o or /", "type the path of a score or folder (~ is your home folder), or words of its"),
+        ("", "title, composer or parts, mixed, 3:2 … to search all scores you have indexed"),
+        ("i", "index a folder: name it, and its scores can be searched"),
         ("y", "today's plan: passages that are due, next tempos, new ones"),
+        ("G", "goals: open one, remove it"),
+        ("w", "progress of the score under the cursor, and your weeks"),
+        ("t", "timer, for scales, a lesson or a rehearsal"),
+        ("h", "habits: the numbers a day's plan is made with"),
         ("x", "exercises: assigned and built in"),
         ("Tab", "while typing: complete the name"),
         ("↓", "while typing: to the list of matches"),
@@ -70,17 +93,28 @@ class OpeningScreen(Screen[None]):
     problem: reactive[CompanionError | None] = reactive[CompanionError | None](None)
     """Why the last score could not be opened."""
 
+    @dataclass
+    class LibrariesRead(Message):
+        """What is known of the folders that were indexed."""
+
+        libraries: tuple[Index, ...]
+
     def __init__(self, folders: Folders) -> None:
         super().__init__()
         self.folders = folders
         self.suggestions: list[Suggestion] = []
         self.hint = ""
+        self.recent: list[RecentScore] = []
         self.libraries: tuple[Index, ...] = ()
 
     def compose(self) -> ComposeResult:
         """Heading, the field, the list, a line for trouble."""
         yield Heading("companion: where the parts of a score pull against each other")
-        yield _PathInput(placeholder="path of a score, or words to search for", id="opening-path")
+        yield _PathInput(
+            placeholder="path of a score or folder, or words",
+            id="opening-path",
+            select_on_focus=False,  # typing goes on after what stands there
+        )
         yield Static(id="opening-hint", markup=False)
         yield OptionList(id="opening-list")
         yield Notice()
@@ -88,15 +122,27 @@ class OpeningScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Begin in the list: Enter alone opens something."""
-        self.query_one("#opening-path").border_title = "Score"
-        self._suggest_practised()
-        self.set_focus(self.query_one(OptionList))
+        self._path.border_title, self._path.border_subtitle = "Score", "o: type · i: index a folder"
+        self.set_focus(self._list)
 
     def on_screen_resume(self) -> None:
-        """What was just practised comes first."""
-        self.libraries = indexes(self.folders)
-        if not self._path.value:
-            self._suggest_practised()
+        """What was just opened comes first; indexes are read once this has been painted."""
+        self.recent, problem = recent_scores(self.folders)
+        if problem is not None:
+            self.show_error(problem)
+        self._offer()
+        self.call_after_refresh(self._read_libraries)
+
+    @work(thread=True, exclusive=True)
+    def _read_libraries(self) -> None:
+        """In a thread: an index of thousands of scores takes a moment."""
+        self.post_message(self.LibrariesRead(indexes(self.folders)))
+
+    def on_opening_screen_libraries_read(self, message: LibrariesRead) -> None:
+        """Offer them too; the cursor stays where it is."""
+        if message.libraries != self.libraries:
+            self.libraries = message.libraries
+            self._offer(self._list.highlighted or 0)
 
     def show_error(self, problem: CompanionError) -> None:
         """Say why a score could not be opened."""
@@ -115,83 +161,129 @@ class OpeningScreen(Screen[None]):
     def _path(self) -> Input:
         return self.query_one("#opening-path", Input)
 
-    def _suggest_practised(self) -> None:
-        try:
-            scores = practised_scores(self.folders)
-        except CompanionError as problem:
-            scores = []
-            self.show_error(problem)
-        suggestions = [
-            Suggestion(
-                str(score.path),
-                score.title or score.path.name,
-                day_told(score.last) if score.path.exists() else "missing",
-            )
-            for score in scores
-        ]
-        self._suggest([*suggestions, *_demo()], LATELY if scores else NEW_HERE)
+    @property
+    def _list(self) -> OptionList:
+        return self.query_one("#opening-list", OptionList)
 
-    def _suggest(self, suggestions: list[Suggestion], hint: str) -> None:
-        self.suggestions = suggestions
-        self.hint = hint
-        self.query_one("#opening-hint", Static).update(hint)
-        width = max(20, self.size.width - 4)
-        found = self.query_one(OptionList)
-        found.clear_options()
-        found.add_options(
-            Option(Text(line_of(suggestion.left, suggestion.right, width)))
-            for suggestion in suggestions
+    def _offer(self, row: int = 0) -> None:
+        """Everything that fits what is typed, the cursor on a row of it."""
+        typed = self._path.value
+        files = [Suggestion(path, path) for path in completions(typed)] if typed else []
+        scores = list(_scores(self.recent, self.libraries, typed))
+        self.suggestions = [*files, *scores]
+        self.hint = self._hint(typed, len(files), len(scores))
+        self.query_one("#opening-hint", Static).update(self.hint)
+        self._list.clear_options()
+        self._lay_out(row + AT_ONCE)
+        self._list.highlighted = min(row, len(self.suggestions) - 1) if self.suggestions else None
+
+    def _hint(self, typed: str, files: int, scores: int) -> str:
+        if typed.endswith("/"):
+            return NAME_A_FOLDER
+        if not typed:
+            return LATELY if self.recent or self.libraries else NEW_HERE
+        if files or scores:
+            told = [counted(scores, "score")] if scores else []
+            told += [counted(files, "file or folder", "files and folders")] if files else []
+            return f"{', '.join(told)}: ↓ and Enter (Tab completes a path)"
+        where = "in your scores" if self.libraries else "in recent scores; no folder is indexed yet"
+        return f"Nothing found for “{typed}”: no file, and nothing {where}."
+
+    def _lay_out(self, until: int) -> None:
+        """Lines up to a row, in columns as wide as what is in them."""
+        begin = self._list.option_count
+        columns = _Columns(self.suggestions, max(20, self.size.width - 4))
+        self._list.add_options(
+            Option(Text(columns.line(one), no_wrap=True))
+            for one in islice(self.suggestions, begin, until)
         )
-        found.highlighted = 0 if suggestions else None
 
     def on_resize(self) -> None:
-        """Dates stay at the right edge."""
+        """Columns fill what there is."""
         if self.suggestions:
-            self._suggest(self.suggestions, self.hint)
+            self._offer(self._list.highlighted or 0)
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """Lay out more before the end is reached."""
+        if event.option_index >= self._list.option_count - 1:
+            self._lay_out(event.option_index + AT_ONCE)
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Offer what fits."""
         self.problem = None
-        if not event.value:
-            self._suggest_practised()
-            return
-        files = [Suggestion(path, path) for path in completions(event.value)]
-        scores = [
-            Suggestion(str(found.path), found.title, f"{found.parts} parts, {found.path.name}")
-            for found in found_in(self.libraries, event.value)
-        ]
-        self._suggest([*files, *scores], TYPED)
+        self._offer()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Open what was typed."""
-        if event.value.strip():
-            self._open(event.value.strip())
+        """Open what was typed; index it if it is a folder; take the only score of its words."""
+        typed = event.value.strip()
+        if typed and not _is_path(typed) and self.suggestions:
+            self._choose(self.suggestions[0])
+        elif typed:
+            self._open(typed)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open a score; look into a folder."""
-        self._open(self.suggestions[event.option_index].path)
+        self._choose(self.suggestions[event.option_index])
 
-    def _open(self, path: str) -> None:
-        if path.endswith("/"):
-            self._path.value = path
-            self._path.cursor_position = len(path)
+    def _choose(self, one: Suggestion) -> None:
+        if one.path.endswith("/"):
+            self._path.value = one.path
+            self._path.cursor_position = len(one.path)
             self.set_focus(self._path)
-            return
+        else:
+            self._open(one.path)
+
+    def _open(self, typed: str) -> None:
         self.problem = None
         try:
-            app_of(self).open_path(as_path(path))
-        except CompanionError as problem:
-            self.show_error(problem)
+            path = as_path(typed)
+            if path.is_dir():
+                self._index(path)
+            else:
+                app_of(self).open_path(path)
+        except (CompanionError, ValueError) as problem:
+            told = problem if isinstance(problem, CompanionError) else _no_path(typed)
+            self.show_error(told)
+
+    def _index(self, folder: Path) -> None:
+        from companion.tui.screens.indexing_screen import IndexingScreen
+
+        def indexed(outcome: str | CompanionError | None) -> None:
+            if outcome is None:
+                return
+            if isinstance(outcome, CompanionError):
+                self.show_error(outcome)
+                return
+            self.action_clear()
+            self.tell(outcome)
+
+        self.app.push_screen(IndexingScreen(folder, self.folders), indexed)
 
     def action_type(self) -> None:
         """To the field, at once, so that fast typing is not lost."""
         self.set_focus(self._path)
 
+    def action_name_folder(self) -> None:
+        """To the field, where the path of a folder begins."""
+        self._path.value = _HOME
+        self._path.cursor_position = len(_HOME)
+        self.set_focus(self._path)
+
+    def action_progress(self) -> None:
+        """How the score under the cursor goes."""
+        row = self._list.highlighted
+        one = self.suggestions[row] if row is not None else None
+        if one is None or one.path.endswith("/"):
+            self.tell("Put the cursor on a score first.")
+            return
+        self.problem = None
+        app_of(self).open_progress(Path(one.path))
+
     def action_clear(self) -> None:
         """Empty the field and go back to the list."""
         self._path.value = ""
         self.problem = None
-        self.set_focus(self.query_one(OptionList))
+        self.set_focus(self._list)
 
 
 class _PathInput(Input):
@@ -212,10 +304,73 @@ class _PathInput(Input):
             self.cursor_position = len(longer)
 
 
-def _demo() -> list[Suggestion]:
+# What the list offers.
+
+
+def _scores(
+    recent: Sequence[RecentScore], libraries: Sequence[Index], typed: str
+) -> Iterator[Suggestion]:
+    """What was opened lately, the built-in score, then all that was indexed, each once."""
+    words = folded(typed).split()
+    composers = {one.digest: one.composer for index in libraries for one in index.entries}
+    shown: set[Path] = set()
+    for one in recent:
+        path = Path(one.path)
+        composer = one.composer or composers.get(one.digest, "")
+        text = folded(f"{one.title}\n{composer}\n{one.path}")
+        if all(word in text for word in words):
+            shown.add(path)
+            when = day_told(one.at) if path.exists() else "missing"
+            yield Suggestion(one.path, shown_text(one.title) or path.name, when, composer)
+    if not words:
+        yield from _demo(shown)
+    for found in found_in(libraries, typed):
+        if found.path not in shown:
+            yield Suggestion(
+                str(found.path),
+                found.title,
+                found.where,
+                found.composer,
+            )
+
+
+def _demo(shown: set[Path]) -> Iterator[Suggestion]:
     try:
-        return [
-            Suggestion(str(demo_score()), "The built-in score: a quartet in several meters", "demo")
-        ]
+        path = demo_score()
     except CompanionError:
-        return []
+        return
+    if path not in shown:
+        yield Suggestion(str(path), "The built-in score: a quartet in several meters", "demo")
+
+
+def _is_path(typed: str) -> bool:
+    """Whether it can only be meant as a path, or is one."""
+    try:
+        return typed[0] in "/~." or as_path(typed).exists()
+    except (CompanionError, OSError, ValueError):
+        return True
+
+
+def _no_path(typed: str) -> CompanionError:
+    return CompanionError("this name cannot be used", where=typed, next="Check it.")
+
+
+class _Columns:
+    """Title, composer, and the rest at the right edge, in cells of a terminal."""
+
+    def __init__(self, suggestions: Sequence[Suggestion], width: int) -> None:
+        self.width = width
+        self.composer = min(
+            max((cell_len(one.composer) for one in suggestions), default=0), width // 4
+        )
+        self.right = min(max((cell_len(one.right) for one in suggestions), default=0), width // 3)
+
+    def line(self, one: Suggestion) -> str:
+        """One line of the list; without a composer the title has room for it."""
+        right = one.right
+        while cell_len(right) > self.right:  # what a path ends in tells the most
+            right = "…" + right[2:]
+        if not one.composer:
+            return line_of(one.left, right, self.width)
+        title = line_of(one.left, "", self.width - self.composer - self.right - 4)
+        return f"{title}  {line_of(one.composer, right, self.composer + 2 + self.right)}"

@@ -1,4 +1,7 @@
-"""How did it go? One key answers, and the answer is on disk before the question closes."""
+"""How did it go? One key answers, and the answer is on disk before the question closes.
+
+What was played last is asked first, then what was played before it in other settings.
+"""
 
 from __future__ import annotations
 
@@ -14,13 +17,14 @@ from textual.widgets import Footer, Input, Static
 from companion.errors import CompanionError
 from companion.practice.attempt import KEYS, Attempt, Heard, Outcome
 from companion.session.drill import Drill
+from companion.session.tally import Stretch
 from companion.tui.widgets.notice import Notice
-from companion.wording.drill_sentences import passes_told
+from companion.wording.drill_sentences import earlier_told, not_through_told, stretch_told
 from companion.wording.log_sentences import OUTCOME_MEANINGS, proposal_told
 
 
 class OutcomeScreen(ModalScreen[Attempt | None]):
-    """Answers with the attempt that was noted, or None after Escape."""
+    """Answers with the first attempt that was noted, or None."""
 
     CSS_PATH = "outcome_screen.tcss"
     AUTO_FOCUS = ""
@@ -34,33 +38,52 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         *((key, f"{outcome.value}: {OUTCOME_MEANINGS[outcome]}") for key, outcome in KEYS.items()),
         ("Enter", "as it was heard, if anything listened"),
         ("n", "write a note first; Enter returns here"),
-        ("Escape", "skip: nothing is logged"),
+        ("Escape", "skip: nothing more is logged"),
     ]
 
     def __init__(self, drill: Drill, heard: Heard | None = None) -> None:
-        """`heard` proposes an outcome; it is kept beside the player's word."""
+        """`heard` proposes an outcome of what was played last; it is kept beside the player's
+        word."""
         super().__init__()
         self.drill = drill
         self.heard = heard
+        self._noted: Attempt | None = None
 
     def compose(self) -> ComposeResult:
         """The four outcomes, a field for a note."""
         with Vertical(id="outcome-box"):
-            yield Static(passes_told(self.drill))
+            yield Static(id="outcome-asked", markup=False)
             if self.heard is not None:
                 yield Static(proposal_told(self.heard), id="outcome-heard", markup=False)
-            yield Static(outcomes_listed(), id="outcome-keys")
+            yield Static(id="outcome-keys")
+            yield Static(id="outcome-why", markup=False)
+            yield Static(id="outcome-earlier", markup=False)
             yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
             yield Notice()
         yield Footer()
 
     def on_mount(self) -> None:
-        """Say what is asked."""
-        self.query_one("#outcome-box").border_title = "How did it go? Press 1, 2, 3 or 4"
+        """Ask about what was played last."""
+        self._ask(self.drill.unrated[0], "How did it go? Press 1, 2, 3 or 4")
+
+    def _ask(self, stretch: Stretch, title: str) -> None:
+        self._asked = stretch
+        self.query_one("#outcome-box").border_title = title
+        for name, told in (
+            ("asked", stretch_told(self.drill, stretch)),
+            ("why", not_through_told(self.drill, stretch)),
+            ("earlier", earlier_told(self.drill, stretch)),
+        ):
+            line = self.query_one(f"#outcome-{name}", Static)
+            line.update(told)
+            line.display = bool(told)
+        can_hold = self.drill.rated_as(stretch, Outcome.HELD) is not None
+        self.query_one("#outcome-keys", Static).update(outcomes_listed(can_hold=can_hold))
+        self.query_one(Input).value = ""
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Enter is only offered if something was heard."""
-        return action != "take" or self.heard is not None
+        return action != "take" or (self.heard is not None and self._noted is None)
 
     def action_take(self) -> None:
         """Note it as it was heard."""
@@ -72,14 +95,23 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         self._note(KEYS[key])
 
     def _note(self, outcome: Outcome) -> None:
-        """Where it cannot be kept, say why and go on asking."""
+        """Where it cannot be kept, say why and go on asking; then ask about what was before."""
         note = self.query_one(Input).value.strip()
+        heard = self.heard if self._noted is None else None
         try:
-            attempt = self.drill.attempt(outcome, note, self.heard)
+            attempt = self.drill.attempt(outcome, note, heard, self._asked)
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
-        else:
-            self.dismiss(attempt)
+            return
+        self._noted = self._noted or attempt
+        left = [stretch for stretch in self.drill.unrated if not stretch.is_a_moment]
+        if not left:
+            self.dismiss(self._noted)
+            return
+        self._ask(left[0], "And before that? Press 1, 2, 3 or 4")
+        for shown in self.query("#outcome-heard"):
+            shown.display = False
+        self.refresh_bindings()
 
     def action_write(self) -> None:
         """Into the field for a note."""
@@ -95,14 +127,16 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         if self.query_one(Input).has_focus:
             self.set_focus(None)
         else:
-            self.dismiss(None)
+            self.dismiss(self._noted)
 
 
-def outcomes_listed() -> Text:
-    """The four outcomes and what they mean, a line each."""
+def outcomes_listed(*, can_hold: bool = True) -> Text:
+    """The four outcomes and what they mean, a line each; faint what cannot be said."""
     lines = [
         f"{key}  {outcome.value:<12}{OUTCOME_MEANINGS[outcome]}" for key, outcome in KEYS.items()
     ]
     text = Text("\n".join(lines))
     text.highlight_regex(r"(?m)^\d  \w+( apart)?", "bold")
+    if not can_hold:
+        text.highlight_regex(r"(?m)^[34].*$", "dim")
     return text

@@ -21,6 +21,9 @@ class ScoreApp(Protocol):
     def open_path(self, path: Path) -> None:
         """Open a score on the map, or say on the first screen why it cannot be."""
 
+    def open_progress(self, path: Path) -> None:
+        """Show how the player's part of a score goes, or say on the first screen why not."""
+
     def read_score(
         self,
         path: Path,

@@ -41,6 +41,7 @@ from companion.sound.device_choice import sound_choice
 from companion.sound.midi_in import OpenPad, Pad, pad_named, pads
 from companion.tui.screens.judgement_screen import JudgementScreen
 from companion.tui.widgets.beat_number import BeatNumber
+from companion.tui.widgets.early_late import with_faint_rows
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.score_sentences import bar_span_told
@@ -48,6 +49,7 @@ from companion.wording.tap_sentences import calibration_told, keys_told, taps_to
 from companion.wording.timing_strip import timing_strip
 
 if TYPE_CHECKING:
+    from companion.listening.judgement import Judgement
     from companion.listening.taps import Calibration
 
 _LOOKS_A_SECOND = 30
@@ -83,12 +85,15 @@ class TapScreen(Screen[Attempt | None]):
         folders: Folders,
         clock: Callable[[], float] = time.monotonic,
         moment: Callable[[events.Key], float] = attrgetter("time"),
+        earlier: list[Judgement] | None = None,
     ) -> None:
-        """`facing` is the part that is theirs; `moment` tells by `clock` when a key was struck."""
+        """`facing` is the part that is theirs; `moment` tells by `clock` when a key was struck.
+        `earlier` are the attempts that were heard before; these taps join them."""
         super().__init__()
         self.drill = drill
         self.facing = facing
         self.folders = folders
+        self.earlier: list[Judgement] = [] if earlier is None else earlier
         self.instrument = KEYBOARD
         self._clock, self._moment = clock, moment
         self._tapping: Tapping | None = None
@@ -213,8 +218,8 @@ class TapScreen(Screen[Attempt | None]):
             judged = tapping.judged(self._measured.delay if self._measured else 0.0)
         except CompanionError:  # nothing was tapped yet
             return
-        strip = timing_strip(judged, self._bars)[-_LAST_LINES:]
-        self.query_one("#tap-strip", Static).update(Text("\n".join(strip)))
+        strip = timing_strip(judged, self._bars, self.earlier)[-_LAST_LINES:]
+        self.query_one("#tap-strip", Static).update(with_faint_rows(strip))
 
     def _bars(self, first: int, last: int) -> str:
         return bar_span_told(self.drill.open_score, first, last)
@@ -242,7 +247,9 @@ class TapScreen(Screen[Attempt | None]):
     def _judge(self, tapping: Tapping) -> None:
         judged = tapping.judged(self._measured.delay if self._measured else 0.0)
         self.drill.pause()
-        self.app.push_screen(JudgementScreen(self.drill, judged, HeardBy.TAPS), self._noted)
+        screen = JudgementScreen(self.drill, judged, HeardBy.TAPS, None, tuple(self.earlier))
+        self.earlier.append(judged)
+        self.app.push_screen(screen, self._noted)
 
     def _noted(self, attempt: Attempt | None) -> None:
         if attempt is not None:

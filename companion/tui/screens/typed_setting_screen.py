@@ -115,9 +115,9 @@ def _plan(drill: Drill) -> SettingQuestion:
         tempo_in_words(setting.ladder or setting.tempo),
         (
             ("60", "one tempo"),
-            ("60 to 90 by 4", "a ladder: a step up after each attempt that held"),
-            ("…, twice each", "two attempts that held for each step"),
-            ("…, else back one", "a step back after one that failed (or: from the start)"),
+            ("60 to 90 by 4", "a ladder: a step up once it held"),
+            ("…, twice each", "twice through on each step before the next"),
+            ("…, else back one", "a step back after an attempt that failed (or: from the start)"),
             ("60 to 90 over 8 times", "a ramp without steps"),
             ("60 and 90, twice each", "two alternating tempos"),
             ("as marked    80%", "the score's own tempos, or a share of them"),

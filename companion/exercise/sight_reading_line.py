@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from companion.errors import RequestError
+from companion.exercise.instruments import INSTRUMENTS
 from companion.exercise.pattern.notation import (
     NotationEvent,
     quarters_of,
@@ -332,24 +333,17 @@ def _raised(name: str) -> str:
     return f"{step}{sign[:-1] if sign.endswith('b') else sign + '#'}{octave}"
 
 
-# How high and how low the instruments read: from the lowest open string to the end of first.
-
-
 @dataclass(frozen=True, slots=True)
 class Range:
     """What a player can be asked to read at sight."""
 
     low: int
-    """Lowest sounding pitch; middle C is 60."""
+    """Lowest written pitch; middle C is 60."""
     high: int
 
 
 RANGES: Mapping[str, Range] = MappingProxyType(
-    {
-        "violin": Range(55, 83),  # G3, the open string, to B5, the fourth finger on E
-        "viola": Range(48, 76),  # C3 to E5
-        "cello": Range(36, 64),  # C2 to E4, a stretch above the fourth finger on A
-    }
+    {one.name: Range(one.low, one.high) for one in INSTRUMENTS}
 )
 """By the name of the instrument."""
 

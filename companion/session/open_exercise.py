@@ -30,9 +30,22 @@ from companion.exercise.drill_goal import target_of
 from companion.exercise.drill_on_score import FILE_NAME, DrillOnScore, scores_beside, write_made
 from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import Exercise
-from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
+from companion.exercise.file.exercise_file import (
+    ExerciseFile,
+    read_exercise,
+    write_exercise_text,
+)
 from companion.exercise.file.faults import did_you_mean
-from companion.exercise.pack import LARGEST_PACK, PackRevision, identity, is_pack, unpack
+from companion.exercise.fitting import fitted
+from companion.exercise.instruments import Instrument
+from companion.exercise.pack import (
+    ENDING,
+    LARGEST_PACK,
+    PackRevision,
+    identity,
+    is_pack,
+    unpack,
+)
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import make_own_folder
@@ -102,11 +115,28 @@ def find_exercise(typed: str) -> Path:
     if len(named) == 1:
         return named[0]
     titles = {one.exercise.title.casefold(): one.path for one in built_in_exercises()}
-    if titled := titles.get(typed.strip().casefold()):
+    if not named and (titled := titles.get(typed.strip().casefold())):
         return titled
+    if named:
+        whole = " or ".join(name for name in known if known[name] in named)
+        raise CompanionError("this could be several", where=typed, next=f"Write {whole}.")
     words = [*known, *(name.rpartition("/")[2] for name in known), *titles]
     near = did_you_mean(typed, words)
     raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
+
+
+def exercise_meant(typed: str) -> Path | None:
+    """The exercise file, pack or built-in exercise a person means; None if it is a score.
+
+    Raises CompanionError if it is an exercise by its name and there is none.
+    """
+    path = as_path(typed)
+    if path.suffix.casefold() in (".toml", ENDING):
+        return find_exercise(typed)
+    if path.exists():
+        return None
+    known = {word for name in built_in_files() for word in (name, name.rpartition("/")[2])}
+    return find_exercise(typed) if typed in known else None
 
 
 def content_of(path: Path) -> bytes:
@@ -148,11 +178,26 @@ class CheckedExercise:
         return laid_with_choices(self.drills[number - 1].opened, Choices())
 
 
-def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
-    """Look at an exercise file or a pack.
+def check_exercise(
+    path: Path, folders: Folders, instrument: Instrument | None = None
+) -> CheckedExercise:
+    """Look at an exercise file or a pack; on an instrument, at what is played there.
 
-    Raises ExerciseError with every fault in it, CompanionError if it cannot be read.
+    Raises ExerciseError with every fault in it, CompanionError if it cannot be read or does
+    not fit the instrument.
     """
+    checked = _checked(path, folders)
+    if instrument is None:
+        return checked
+    moved = fitted(checked.file.exercise, instrument)
+    if moved is checked.file.exercise:
+        return checked
+    files = {FILE_NAME: write_exercise_text(moved).encode()}
+    with _workplace() as spare:
+        return _looked(files, PackRevision(identity(files), 1), path.name, spare, folders)
+
+
+def _checked(path: Path, folders: Folders) -> CheckedExercise:
     content = content_of(path)
     with _workplace() as spare:
         if is_pack(content):
@@ -165,6 +210,19 @@ def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
         for name in scores_beside(file.exercise):
             files[name] = content_of(path.parent / name)
         return CheckedExercise(file, files, drills, PackRevision(identity(files), 1))
+
+
+@contextmanager
+def drills_on_disk(
+    checked: CheckedExercise, folders: Folders
+) -> Iterator[tuple[DrillOnScore, ...]]:
+    """The drills on scores that lie on the disk for as long as their notes are engraved.
+
+    Raises CompanionError if there is no room for them.
+    """
+    with _workplace() as spare:
+        lay_out(checked.files, spare)
+        yield drills_on_scores(checked.file, spare, spare / "made", folders.cache)
 
 
 def lay_out(files: dict[str, bytes], folder: Path) -> None:
@@ -221,12 +279,15 @@ class Taken(StrEnum):
     """It was in the list already."""
 
 
-def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, Taken]:
+def open_exercise(
+    path: Path, folders: Folders, instrument: Instrument | None = None
+) -> tuple[Assignment, Taken]:
     """Take an exercise file or a pack into the list, in the place of a version it corrects.
 
+    On an instrument it is taken in as it is played there.
     Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
     """
-    checked = check_exercise(path, folders)
+    checked = check_exercise(path, folders, instrument)
     id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
     earlier = earlier_versions(place.parent, id_, checked.revision)

@@ -124,3 +124,14 @@ def test_an_exercise_says_its_part_itself(tmp_path: Path, capsys: Telling) -> No
     words = ["handout", str(tmp_path / "clap.toml"), "--part", "1", "-o", str(tmp_path / "p.html")]
     assert main(words) == 2
     assert "an exercise has its own part" in capsys.readouterr().err
+
+
+def test_a_built_in_exercise_goes_by_its_name_and_for_an_instrument(
+    tmp_path: Path, capsys: Telling
+) -> None:
+    out = tmp_path / "x.html"
+    words = ["handout", "two_beside_three", "--instrument", "cello", "-o", str(out)]
+    assert main(words) == 0
+    page = read(out.read_text("utf-8"))
+    assert page.headings[0] == (1, "Barlines that travel: two beside three (cello)")
+    assert "<title>Barlines that travel: two beside three (cello)</title>" in out.read_text("utf-8")

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from companion.errors import CompanionError
 from companion.exercise.drill_goal import target_of
 from companion.exercise.drill_on_score import DrillOnScore, click_settings_of_drill
-from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import Exercise
-from companion.exercise.pack import ENDING, identity
+from companion.exercise.instruments import Instrument
+from companion.exercise.pack import identity
 from companion.files.folders import Folders
 from companion.publish.handout.handout import (
     WrittenPage,
@@ -22,51 +18,29 @@ from companion.publish.handout.handout import (
     write_handout,
 )
 from companion.publish.handout.lesson import HandedExercise, Handout, Lesson
-from companion.session.open_exercise import CheckedExercise, check_exercise, find_exercise, lay_out
+from companion.session.open_exercise import CheckedExercise, check_exercise, drills_on_disk
 from companion.session.open_score import Choices, laid_with_choices
 from companion.session.starting_tempo import TempoSource
 from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import day_told
 
-_ENDINGS = (".toml", ENDING)
-"""How the names of exercise files and packs end."""
 
-
-def is_exercise(path: Path) -> bool:
-    """Whether a file is an exercise by its name."""
-    return path.suffix.lower() in _ENDINGS
-
-
-def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[WrittenPage]:
+def hand_out_exercise(
+    file: Path, out: Path, folders: Folders, instrument: Instrument | None = None
+) -> list[WrittenPage]:
     """A page for an exercise file or a pack.
 
     Raises ExerciseError with every fault in it, CompanionError if a file cannot be
     written.
     """
-    checked = check_exercise(find_exercise(typed), folders)
+    checked = check_exercise(file, folders, instrument)
     path = out
     if not is_page(out):
         made_folder(out)
         path = out / f"{handout_file_name(checked.file.exercise.title)}.html"
-    with _drills_on_scores(checked, folders) as on_scores:
+    with drills_on_disk(checked, folders) as on_scores:
         lessons = tuple(_lesson(one, checked.file.exercise) for one in on_scores)
         return [write_handout(_handout(checked, lessons), path, folders)]
-
-
-@contextmanager
-def _drills_on_scores(
-    checked: CheckedExercise, folders: Folders
-) -> Iterator[tuple[DrillOnScore, ...]]:
-    """The drills on scores that can be read for as long as their notes are engraved."""
-    try:
-        with TemporaryDirectory(prefix="companion-") as spare:
-            lay_out(checked.files, Path(spare))
-            yield drills_on_scores(checked.file, Path(spare), Path(spare) / "made", folders.cache)
-    except OSError as fault:
-        raise CompanionError(
-            f"the exercise could not be laid out ({fault.strerror})",
-            next="Make room on the disk, then do this again.",
-        ) from None
 
 
 def _handout(checked: CheckedExercise, lessons: tuple[Lesson, ...]) -> Handout:

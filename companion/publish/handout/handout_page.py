@@ -19,7 +19,7 @@ def page(handout: Handout, drawn: Sequence[Drawn], file_name: str, home: str = "
     `file_name` begins the names of the files that are saved from it. `home` is the file name
     of the page that lists this one; empty if none does.
     """
-    title = f"{handout.title}: {handout.for_whom}"
+    title = ": ".join(filter(None, (handout.title, handout.for_whom)))
     record = page_record(handout, [(one.sound, one.notes) for one in drawn], file_name)
     return document(title, _body(handout, drawn, home), style=_STYLE, script=SCRIPT, record=record)
 

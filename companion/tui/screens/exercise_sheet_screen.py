@@ -5,7 +5,6 @@ It is looked through in a thread, because a score that was never read takes a wh
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
@@ -20,18 +19,15 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
-from companion.exercise.drill_on_score import DrillOnScore
+from companion.exercise.instruments import Instrument
 from companion.files.folders import Folders
-from companion.session.lanes import Lanes, part_alone
+from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_exercise import CheckedExercise, check_exercise
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.lane_rows import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
-from companion.wording.exercise_sentences import exercise_told
-from companion.wording.score_sentences import bar_span_told
-
-MOST_BARS = 16
-"""Bars of one drill shown as notes."""
+from companion.wording.exercise_sentences import drill_sheet_told, heading_told
 
 
 class ExerciseSheetScreen(Screen[bool | None]):
@@ -51,17 +47,25 @@ class ExerciseSheetScreen(Screen[bool | None]):
     class Looked(Message):
         """What came of looking the exercise through."""
 
-        outcome: str | CompanionError
-        notes: tuple[tuple[str, Lanes], ...] = ()
-        """Of each drill: its number and bars, and its notes."""
+        outcome: CheckedExercise | CompanionError
 
-    def __init__(self, path: Path, title: str, folders: Folders, *, is_new: bool) -> None:
-        """`is_new` says whether it can still be taken into the list."""
+    def __init__(
+        self,
+        path: Path,
+        title: str,
+        folders: Folders,
+        *,
+        is_new: bool,
+        instrument: Instrument | None = None,
+    ) -> None:
+        """`is_new` says whether it can still be taken into the list; with an instrument it is
+        shown as it is played there."""
         super().__init__()
         self.path = path
         self.exercise_title = title
         self.folders = folders
         self.is_new = is_new
+        self.instrument = instrument
         self.told = ""
 
     def compose(self) -> ComposeResult:
@@ -79,29 +83,37 @@ class ExerciseSheetScreen(Screen[bool | None]):
 
     @work(thread=True)
     def _look(self) -> None:
-        outcome: str | CompanionError
-        notes: tuple[tuple[str, Lanes], ...] = ()
+        outcome: CheckedExercise | CompanionError
         try:
-            checked = check_exercise(self.path, self.folders)
-            told = "\n".join(exercise_told(checked))
-            written = checked.file.exercise.instructions
-            outcome = told.replace(written, _flowing(written)) if written else told
-            notes = tuple(_notes(checked, one) for one in checked.drills)
+            outcome = check_exercise(self.path, self.folders, self.instrument)
         except CompanionError as problem:
             outcome = problem
-        self.post_message(self.Looked(outcome, notes))
+        self.post_message(self.Looked(outcome))
 
-    async def on_exercise_sheet_screen_looked(self, message: Looked) -> None:
+    def on_exercise_sheet_screen_looked(self, message: Looked) -> None:
         """Show it, or say why not."""
         if isinstance(message.outcome, CompanionError):
             self.query_one(Notice).show_error(message.outcome)
             return
-        self.told = message.outcome
-        self.query_one("#sheet-text", Static).update(Text(self.told))
-        for title, lanes in message.notes:
-            await self.query_one(VerticalScroll).mount(
-                Static(Text(f"\n{title}")), PassageLanes(lanes)
-            )
+        checked = message.outcome
+        head = "\n".join(heading_told(checked.file.exercise))
+        self.query_one("#sheet-text", Static).update(Text(head))
+        pieces, told = [], [head]
+        for on_score in checked.drills:
+            title, *lines = drill_sheet_told(on_score, checked.open_score(on_score.number))
+            text = "\n".join(lines)
+            told += [title, text]
+            facing = first_facing(on_score.passage, on_score.conflicts)
+            lanes = lanes_of(on_score.passage, on_score.conflicts, facing)
+            pieces += [
+                Static(Text(title), classes="sheet-title"),
+                PassageLanes(lanes),
+                Static(Text(text)),
+            ]
+        self.told = "\n".join(told)
+        if not getattr(self.app, "shows_notes", True):
+            pieces.append(Static(LEGEND, classes="sheet-legend"))
+        self.query_one(VerticalScroll).mount(*pieces)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is in the list already cannot be taken again."""
@@ -110,16 +122,3 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def action_take(self) -> None:
         """Take it."""
         self.dismiss(True)
-
-
-def _notes(checked: CheckedExercise, on_score: DrillOnScore) -> tuple[str, Lanes]:
-    """The notes of one drill under its number and bars."""
-    open_score, passage = checked.open_score(on_score.number), on_score.passage
-    bars = passage.bars[:MOST_BARS]
-    title = f"{on_score.number}  {bar_span_told(open_score, passage.first, passage.last)}"
-    return title, part_alone(passage.clock, passage.part, bars, [bar.name for bar in bars])
-
-
-def _flowing(markdown: str) -> str:
-    """Paragraphs without the line breaks of the file; lists and the like keep theirs."""
-    return re.sub(r"(?<=\S)[ \t]*\n(?=[A-Za-z“*_(][^\s*])", " ", markdown)

@@ -152,7 +152,7 @@ def test_what_a_teacher_writes_runs_nothing(
         odd = odd.replace(b">" + name + b"<", b">" + name + escape(ODD).encode() + b"<")
     (tmp_path / "odd.musicxml").write_bytes(odd)
     (tmp_path / "odd.toml").write_text(HOSTILE)
-    (made,) = hand_out_exercise(str(tmp_path / "odd.toml"), tmp_path / "odd.html", folders)
+    (made,) = hand_out_exercise(tmp_path / "odd.toml", tmp_path / "odd.html", folders)
     browser.open(made.path)
     assert browser.ask("return document.querySelector('h1').textContent") == ODD
     assert browser.ask("return document.body.textContent.includes('Horn</script>')")

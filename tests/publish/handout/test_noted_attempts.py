@@ -57,7 +57,7 @@ def folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Folders:
 @pytest.fixture
 def page(tmp_path: Path, folders: Folders) -> Path:
     (tmp_path / "three.toml").write_text(EXERCISE)
-    (made,) = hand_out_exercise(str(tmp_path / "three.toml"), tmp_path / "page.html", folders)
+    (made,) = hand_out_exercise(tmp_path / "three.toml", tmp_path / "page.html", folders)
     return made.path
 
 

@@ -58,7 +58,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
     home = tmp_path_factory.mktemp("home")
     folders = Folders(home / "data", home / "cache")
     (home / "three.toml").write_text(EXERCISE)
-    hand_out_exercise(str(home / "three.toml"), home / "page.html", folders)
+    hand_out_exercise(home / "three.toml", home / "page.html", folders)
     return Made(home / "page.html", check_exercise(home / "three.toml", folders).drills)
 
 

@@ -205,7 +205,7 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
             self.notice.show_error(event.drill.log_error)
         self.look()
         if self._starts_when_ready and self.is_current:
-            self._start(event.drill)
+            self._try(event.drill, event.drill.start)
 
     def on_audio_worker_rendered(self, event: AudioWorker.Rendered) -> None:
         """Go on at the same place with what is wanted now."""
@@ -264,10 +264,7 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
         if self.drill.state == "playing":
             self._pause(self.drill)
         else:
-            self._start(self.drill)
-
-    def _start(self, drill: Drill) -> None:
-        self._try(drill, drill.start)
+            self._try(self.drill, self.drill.start)
 
     def _try(self, drill: Drill, begin: Callable[[], None]) -> None:
         try:

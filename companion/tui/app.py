@@ -19,7 +19,9 @@ from rich.text import Text
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.color import Color
+from textual.events import Resize
 from textual.filter import LineFilter
+from textual.geometry import Size
 from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
@@ -58,6 +60,14 @@ class _WithoutControl(LineFilter):
 _NO_CONTROL = _WithoutControl()
 
 
+def _large_enough(size: Size) -> Size:
+    return Size(max(size.width, _LEAST.width), max(size.height, _LEAST.height))
+
+
+_LEAST = Size(20, 8)
+"""Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
+
+
 class CompanionApp(App[None]):
     """The practice companion on a whole terminal."""
 
@@ -84,6 +94,15 @@ class CompanionApp(App[None]):
         self.shows_notes = True
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
+
+    @property
+    def size(self) -> Size:
+        """Of the terminal; never under what the toolkit can lay out, for it fails there."""
+        return _large_enough(super().size)
+
+    def on_resize(self, event: Resize) -> None:
+        """As `size`, before the screens are told."""
+        event.size = _large_enough(event.size)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""

@@ -12,6 +12,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Footer, OptionList
 from textual.widgets.option_list import Option
 
+from companion.tui.widgets.choice_list import ChoiceList
+
 WHOSE = "Which part is yours?"
 
 
@@ -29,7 +31,7 @@ class ChoiceScreen(ModalScreen[int | None]):
 
     def compose(self) -> ComposeResult:
         """In the order they were given."""
-        yield OptionList(*(Option(Text(name)) for name in self.names), id="choice-list")
+        yield ChoiceList(*(Option(Text(name)) for name in self.names), id="choice-list")
         yield Footer(compact=True)
 
     def on_mount(self) -> None:

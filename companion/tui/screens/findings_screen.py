@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import MapFinding, is_mine
+from companion.tui.widgets.choice_list import ChoiceList
 from companion.wording.score_sentences import conflict_label, finding_told
 
 
@@ -52,7 +53,7 @@ class FindingsScreen(ModalScreen[int | None]):
         """A field, the list, a line if nothing is left."""
         with Vertical(id="findings-box"):
             yield Input(placeholder="type to narrow the list", id="findings-words")
-            yield OptionList(id="findings-list")
+            yield ChoiceList(id="findings-list")
             yield Static("Nothing has these words.", id="findings-none")
         yield Footer(compact=True)
 

@@ -32,6 +32,7 @@ from companion.library.indexed_score import Index, shown_text
 from companion.library.recent_scores import RecentScore, recent_scores
 from companion.library.search import folded
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import counted, day_told
@@ -116,7 +117,7 @@ class OpeningScreen(Screen[None]):
             select_on_focus=False,  # typing goes on after what stands there
         )
         yield Static(id="opening-hint", markup=False)
-        yield OptionList(id="opening-list")
+        yield ChoiceList(id="opening-list")
         yield Notice()
         yield Footer(compact=True)
 

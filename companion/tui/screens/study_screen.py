@@ -21,6 +21,7 @@ from companion.publish.study_sheet import Study, headed, left_told, study
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
@@ -64,7 +65,7 @@ class StudyScreen(Screen[None]):
             f"Study · {self.open_score.score.title}",
             f"{self.open_score.score.parts[self.part].name} ●",
         )
-        yield OptionList(id="study-list")
+        yield ChoiceList(id="study-list")
         yield Static(_LOOKING, id="study-legend", markup=False)
         yield Notice()
         yield Footer(compact=True)

@@ -28,7 +28,7 @@ from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.track import Track
-from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
+from companion.tui.screens.drill_stand_keys import STAND, DrillStandKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
@@ -37,6 +37,7 @@ from companion.tui.widgets.early_late import EarlyLate
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.tui.widgets.stand_view import StandView
 from companion.wording.drill_sentences import (
     BEFORE_THE_FIRST_SOUND,
     LAYER_KEYS,
@@ -68,6 +69,8 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    Binding("f", "stand", "Stand", show=False),
+    Binding("n", "next", "Today's next", show=False),
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -94,6 +97,8 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    ("f", "from the stand: large figures, the notes that come, a MIDI pedal or pad"),
+    ("n", "today's next passage, as the plan has it"),
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -109,7 +114,7 @@ _LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one sid
 """One line that explains every sign."""
 
 
-class DrillScreen(DrillRecordingKeys):
+class DrillScreen(DrillStandKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
@@ -141,10 +146,9 @@ class DrillScreen(DrillRecordingKeys):
         """How things stand, the lanes, what the signs mean."""
         bars = bar_span_told(self.open_score, self.passage.first, self.passage.last)
         marks = rehearsal_marks(self.open_score.clock)
-        yield Heading(
-            f"Drill  {bars} · {self.open_score.score.title}", f"{self.passage.part_name} ●"
-        )
+        yield Heading(*self.heading(f"{bars} · {self.open_score.score.title}"))
         yield DrillStatus()
+        yield StandView()
         yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
         yield Static(_LEGEND, id="drill-legend", markup=False)
         yield EarlyLate(markup=False)
@@ -152,11 +156,17 @@ class DrillScreen(DrillRecordingKeys):
         yield AudioWorker()
         yield Footer()
 
+    def heading(self, told: str) -> tuple[str, str]:
+        """What this is, and whose."""
+        return f"Drill  {told}", f"{self.passage.part_name} ●"
+
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
+        if self.has_class(STAND):
+            self.open_pedal()
 
     def keep_practice(self) -> None:
         """Keep what was played and not rated yet, in case the program ends without a question."""
@@ -168,6 +178,7 @@ class DrillScreen(DrillRecordingKeys):
 
     def on_unmount(self) -> None:
         """Leave no sound and no open microphone behind."""
+        self.close_pedal()
         if self.recording is not None:
             self.recording.drop()
         if self.drill is not None:
@@ -222,6 +233,7 @@ class DrillScreen(DrillRecordingKeys):
         lanes.playhead = position.time if position else None
         self._mark_silent(drill, lanes, position.place.passes if position else 0)
         self.query_one(DrillStatus).show(drill, position)
+        self.show_stand(drill, position)
         if position is not None and position.beat is not None:
             self.hear_on(position.beat.number)
         if drill.is_long_without_rest and not self._rest_was_told:
@@ -311,7 +323,7 @@ class DrillScreen(DrillRecordingKeys):
         drill = self.drill
         if drill is not None:
             self._timer.pause()
-            self._ask_before(lambda: self._tap(drill))
+            self.leave_for(lambda: self._tap(drill))
 
     def _tap(self, drill: Drill) -> None:
         from companion.tui.screens.tap_screen import TapScreen
@@ -337,13 +349,21 @@ class DrillScreen(DrillRecordingKeys):
 
     def action_leave(self) -> None:
         """Back to the passage; first ask how it went, if it was played through."""
-        self._ask_before(self.dismiss)
+        self.leave_for(self.dismiss)
 
     def action_quit(self) -> None:
         """Out of the program; first ask how it went, if it was played through."""
-        self._ask_before(self.app.exit)
+        self.leave_for(self.app.exit)
 
-    def _ask_before(self, leave: Callable[[], object]) -> None:
+    def drill_screen(
+        self, open_score: OpenScore, chosen: Passage, make: Callable[[], Drill]
+    ) -> DrillScreen:
+        """The same screen with another drill."""
+        return DrillScreen(open_score, chosen, self.folders, make=make)
+
+    def leave_for(self, leave: Callable[[], object]) -> None:
+        """Ask how it went, if it was played through, then leave."""
+
         def go(_: Attempt | None = None) -> None:
             forget_in_progress(self.folders)
             leave()

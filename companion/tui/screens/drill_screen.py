@@ -42,6 +42,7 @@ from companion.wording.drill_sentences import (
     BEFORE_THE_FIRST_SOUND,
     LAYER_KEYS,
     LAYER_MEANINGS,
+    NEXT_IS,
     STARTS_WHEN_READY,
     STILL_LOADING,
     TIME_FOR_A_REST,
@@ -342,7 +343,8 @@ class DrillScreen(DrillStandKeys):
     def noted(self, attempt: Attempt | None) -> None:
         """Say so, and make the sound of what is wanted next."""
         if attempt is not None and self.drill is not None:
-            self.notice.say(noted_told(self.drill, attempt))
+            on = f" {NEXT_IS}" if self.has_class(STAND) else ""
+            self.notice.say(f"{noted_told(self.drill, attempt)}{on}")
             self.keep_practice()
             self.look()
             self.query_one(AudioWorker).render_sound(self.drill)

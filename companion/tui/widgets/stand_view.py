@@ -19,10 +19,8 @@ from companion.tui.widgets.beat_number import FADED, FRESH, HEIGHT, number_block
 _PLAIN = {FRESH: "#", FADED: ":"}
 _COLUMNS = 8
 """Columns of one digit with the gap after it, at scale 1."""
-_LEAST_BELOW = 7
-"""Rows that are left to the lanes and the lines around."""
-_SMALLEST = 34
-"""Columns under which the bar and the tempo stand in words alone."""
+_AROUND = 9
+"""Rows of the heading, the state, two lanes with their bars, the notice and the footer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +89,16 @@ class StandView(Vertical):
         return "\n".join(self._told.values())
 
     def _draw(self, now: StandNow) -> None:
-        rows = self.screen.size.height - _LEAST_BELOW - len(now.coming) - 4
-        large = self._scale(2 / 5, len(str(max(1, now.beat))), rows)
-        small = self._scale(3 / 5, max(len(now.bar), len(now.tempo)), (rows - 2) // 2)
+        rows = self.screen.size.height - _AROUND - len(now.coming)
+        large = self._scale(2 / 5, len(str(max(1, now.beat))), rows - 1)
+        digits = max(len(now.bar), len(now.tempo))
+        tempo = self._scale(3 / 5, digits, (rows - 2) // 2)
+        bar = tempo or self._scale(3 / 5, len(now.bar), rows - 2)  # the tempo in words then
         sign = FRESH if now.is_fresh else FADED
         self._put("stand-beat", "beat", str(now.beat or ""), sign, large)
         told = f"bar {now.bar}" + (" · SILENT" if now.is_silent else "")
-        self._put("stand-bar", told, now.bar, FADED if now.is_silent else FRESH, small)
-        self._put("stand-tempo", f"{now.beat_name} = {now.tempo}", now.tempo, FRESH, small)
+        self._put("stand-bar", told, now.bar, FADED if now.is_silent else FRESH, bar)
+        self._put("stand-tempo", f"{now.beat_name} = {now.tempo}", now.tempo, FRESH, tempo)
         self._update("stand-coming", "\n".join((now.state, *now.coming)))
 
     def _scale(self, share: float, digits: int, rows: int) -> int:

@@ -43,6 +43,23 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="in felt beats a minute: 60 · 60 to 90 by 4, 8 times each (bars) · "
         "60 to 90 over 16 times · 60 and 90, twice each; if left out, as last time",
     )
+    _ask_sound(parser)
+    parser.add_argument(
+        "--log",
+        metavar="WHAT",
+        help=f"log the minutes when you leave, as: {', '.join(Activity)}; without it you are asked",
+    )
+    parser.add_argument("-o", "--out", metavar="OUT", help="write OUT.wav, OUT.flac or OUT.mid")
+    parser.add_argument(
+        "--repeat",
+        type=whole,
+        metavar="N",
+        help=f"with -o: bars; default: what the plan takes, or {_MINUTES} minutes of one tempo",
+    )
+    ask_no_color(parser)
+
+
+def _ask_sound(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--layers", default="", metavar="LIST", help="beat, division, mine, theirs, resultant …"
     )
@@ -57,19 +74,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--count-in", type=whole, default=0, metavar="N", help="bars counted in (0)"
     )
-    parser.add_argument(
-        "--log",
-        metavar="WHAT",
-        help=f"log the minutes when you leave, as: {', '.join(Activity)}; without it you are asked",
-    )
-    parser.add_argument("-o", "--out", metavar="OUT", help="write OUT.wav, OUT.flac or OUT.mid")
-    parser.add_argument(
-        "--repeat",
-        type=whole,
-        metavar="N",
-        help=f"with -o: bars; default: what the plan takes, or {_MINUTES} minutes of one tempo",
-    )
-    ask_no_color(parser)
 
 
 def run(args: argparse.Namespace) -> int:

@@ -53,6 +53,7 @@ def run_app(args: argparse.Namespace, path: Path | None, beat: BeatAsked | None 
 
     from companion.tui.app import CompanionApp
 
-    app = CompanionApp(folders_of(args), path, beat=beat)
+    app = CompanionApp(folders_of(args), path)
+    app.beat = beat
     app.run()
     return app.return_code or 0

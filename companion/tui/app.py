@@ -74,21 +74,18 @@ class CompanionApp(App[None]):
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
     ]
+    beat: BeatAsked | None = None
+    """What it begins with instead of a score."""
 
     def __init__(
-        self,
-        folders: Folders,
-        path: Path | None = None,
-        clock: Callable[[], datetime] = now,
-        beat: BeatAsked | None = None,
+        self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
     ) -> None:
-        """`clock` says what moment it is, with its UTC offset. It begins with `beat`, if any."""
+        """`clock` says what moment it is, with its UTC offset."""
         forgive_keyboard()
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.folders = folders
         self.path = path
         self.clock = clock
-        self.beat = beat
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 
@@ -152,7 +149,7 @@ class CompanionApp(App[None]):
         if self.path is not None:
             self.open_path(self.path)
         elif self.beat is not None:
-            self._open_beat(self.beat)
+            self.action_beat()
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
@@ -230,14 +227,10 @@ class CompanionApp(App[None]):
         self.push_screen(GoalsScreen(self.folders))
 
     def action_beat(self) -> None:
-        """A click without a score, as it was last set."""
-        from companion.session.plain_beat import beat_asked
-
-        self._open_beat(beat_asked(self.folders))
-
-    def _open_beat(self, asked: BeatAsked) -> None:
+        """A click without a score: the one that was asked for, then as it was last set."""
         from companion.tui.screens.beat_screen import BeatScreen
 
+        asked, self.beat = self.beat, None
         self.push_screen(BeatScreen(self.folders, asked))
 
     def action_habits(self) -> None:

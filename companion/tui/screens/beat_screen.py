@@ -23,6 +23,7 @@ from companion.session.plain_beat import (
     BeatAsked,
     BeatDrill,
     BeatWords,
+    beat_asked,
     keep_beat,
     open_beat,
     passage_of_beat,
@@ -83,11 +84,13 @@ class BeatScreen(DrillScreen):
     def __init__(
         self,
         folders: Folders,
-        asked: BeatAsked,
+        asked: BeatAsked | None = None,
         make: Callable[[], BeatDrill] | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        """`make` opens another drill than usual; `clock` gives the seconds of a tap."""
+        """`asked` is as it was last set if None; `make` opens another drill than usual; `clock`
+        gives the seconds of a tap."""
+        asked = asked or beat_asked(folders)
         open_score, bar = passage_of_beat(asked.beat)
         usual = partial(open_beat, open_score, bar, folders, asked.setting)
         super().__init__(open_score, bar, folders, make=make or usual)

@@ -13,7 +13,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Footer, Static
 
-from companion.click.plan.plan import silent_bars
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import (
@@ -27,7 +26,6 @@ from companion.score.passage import Passage
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
-from companion.session.track import Track
 from companion.tui.screens.drill_stand_keys import STAND, DrillStandKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
@@ -141,7 +139,6 @@ class DrillScreen(DrillStandKeys):
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
         self._starts_when_ready = False
-        self._silent_told: tuple[Track | None, int] | None = None
 
     def compose(self) -> ComposeResult:
         """How things stand, the lanes, what the signs mean."""
@@ -232,7 +229,7 @@ class DrillScreen(DrillStandKeys):
         position = drill.position()
         lanes = self.query_one(PassageLanes)
         lanes.playhead = position.time if position else None
-        self._mark_silent(drill, lanes, position.place.passes if position else 0)
+        self.mark_silent(drill, lanes, position.place.passes if position else 0)
         self.query_one(DrillStatus).show(drill, position)
         self.show_stand(drill, position)
         if position is not None and position.beat is not None:
@@ -240,14 +237,6 @@ class DrillScreen(DrillStandKeys):
         if drill.is_long_without_rest and not self._rest_was_told:
             self.notice.say(TIME_FOR_A_REST)
         self._rest_was_told = drill.is_long_without_rest
-
-    def _mark_silent(self, drill: Drill, lanes: PassageLanes, number: int) -> None:
-        """Once for each time through: chance and growing silences fall anew in each."""
-        track = drill.transport.track
-        told = (track, number)
-        if track is not None and told != self._silent_told:
-            self._silent_told = told
-            lanes.silent = silent_bars(track.plan, number)
 
     def action_start_or_pause(self) -> None:
         """Start, pause or go on; while it is recorded, end that."""

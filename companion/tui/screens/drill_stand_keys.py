@@ -29,7 +29,7 @@ from companion.session.pedal import HELD, Presses
 from companion.session.plain_beat import BeatDrill
 from companion.session.suggested_passages import bars_of_passage
 from companion.session.todays_plan import DayRequest, begin_plan, next_item, today
-from companion.session.track import Position
+from companion.session.track import Position, Track
 from companion.sound.midi_in import OpenPad, Pad, pad_named, pads
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
@@ -53,6 +53,7 @@ class DrillStandKeys(DrillRecordingKeys):
     open_score: OpenScore
     pedal: Pad | None = None
     """Open while it is seen from the stand."""
+    _silent_told: tuple[Track | None, int] | None = None
 
     @dataclass
     class NextFound(Message):
@@ -138,6 +139,14 @@ class DrillStandKeys(DrillRecordingKeys):
         if self.has_class(STAND):
             lanes = self.query_one(PassageLanes).lanes
             self.query_one(StandView).show(stand_now(drill, position, lanes))
+
+    def mark_silent(self, drill: Drill, lanes: PassageLanes, number: int) -> None:
+        """Once for each time through: chance and growing silences fall anew in each."""
+        track = drill.transport.track
+        told = (track, number)
+        if track is not None and told != self._silent_told:
+            self._silent_told = told
+            lanes.silent = silent_bars(track.plan, number)
 
     def action_next(self) -> None:
         """On to what today's plan has next; first ask how it went."""

@@ -70,7 +70,7 @@ class OpeningScreen(Screen[None]):
         Binding("w", "progress", "Progress"),
         Binding("b", "app.beat", "Beat"),
         Binding("t", "app.timer", "Timer"),
-        Binding("h", "app.habits", "Habits"),
+        Binding("h", "app.habits", "Habits", show=False),
         Binding("x", "app.exercises", "Exercises"),
         Binding("escape", "clear", show=False),
     ]

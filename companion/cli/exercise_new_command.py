@@ -11,12 +11,22 @@ from random import SystemRandom
 from typing import Any
 
 from companion.cli.shared_options import Subcommand, folders_of, whole
-from companion.errors import RequestError
-from companion.exercise.sight_reading import Order, compose
+from companion.errors import CompanionError, RequestError
+from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.sight_reading import HARDEST, Order, Reading, compose
 from companion.exercise.sight_reading_line import RANGES
 from companion.files.score_paths import as_path, existing_file
+from companion.score.bar_numbers import find_bars, find_part
+from companion.score.clock import Clock
+from companion.score.laying import lay
+from companion.score.readers.opening import read_score
 from companion.session.open_score import open_for_practice, part_meant
-from companion.session.write_exercise import exercise_answered, score_name_in, write_exercise
+from companion.session.write_exercise import (
+    exercise_answered,
+    file_name_of,
+    score_name_in,
+    write_exercise,
+)
 
 
 def _ask_new(parser: argparse.ArgumentParser) -> None:
@@ -70,32 +80,74 @@ def _new(args: argparse.Namespace) -> int:
 
 
 def _ask_for_the_rest(given: dict[str, Any]) -> None:
-    """Ask on the terminal for what is missing on the command line."""
+    """Ask on the terminal for what is missing on the command line; what cannot be is asked
+    again."""
+    score = _score_of(given["score"]) if given["score"] else None
     for one in QUESTIONS:
-        if given[one.key] is None and one.is_asked(given):
-            typed = _typed(one)
-            given[one.key] = ([typed] if one.is_many else typed) if typed else None
+        if given[one.key] is not None or not one.is_asked(given):
+            continue
+        if one.key == "part" and score is not None:
+            names = (f"{at} {part.name}" for at, part in enumerate(score.score.parts, 1))
+            print(f"Parts: {', '.join(names)}")
+        typed = _typed(one, score)
+        given[one.key] = ([typed] if one.is_many else typed) if typed else None
+        if one.key == "score" and typed:
+            score = _score_of(typed)
 
 
-def _typed(question: ExerciseQuestion) -> str:
-    try:
-        return input(f"{question.asks} ").strip()
-    except EOFError:
-        return ""
+def _score_of(typed: str) -> Clock:
+    return lay(read_score(existing_file(as_path(typed))).score)
+
+
+def _typed(question: ExerciseQuestion, score: Clock | None) -> str:
+    """An answer that can be, or nothing."""
+    while True:
+        try:
+            typed = input(f"{question.asks} ").strip()
+        except EOFError:
+            return ""
+        try:
+            if typed or question.key == "title":
+                _check_answer(question, typed, score)
+            return typed
+        except CompanionError as fault:
+            print(fault.sentence())
+
+
+def _check_answer(question: ExerciseQuestion, typed: str, score: Clock | None) -> None:
+    """Raises CompanionError if the answer cannot be."""
+    value = question.value(typed)
+    key = question.key.removeprefix("goal-")
+    answers: dict[str, Any] = {"title": "x", "pattern": "2/4 h"}
+    if key in ("score", "part", "bars"):
+        answers.pop("pattern")
+        answers |= {"score": "x.musicxml"} | ({key: value} if key != "score" else {})
+    else:
+        answers |= {"goal": {key: value}} if question.is_of_goal else {key: value}
+    exercise_answered(answers)
+    if key == "pattern":
+        read_pattern(typed)
+    elif key == "score":
+        _score_of(typed)
+    elif key == "part" and score is not None:
+        find_part(score.score, typed)
+    elif key == "bars" and score is not None:
+        find_bars(score, typed)
 
 
 def _out(args: argparse.Namespace, title: str) -> Path:
     if args.out:
         return as_path(args.out)
-    words = "".join(letter if letter.isalnum() else " " for letter in title.casefold()).split()
-    return Path("_".join(words)[:60] or "exercise").with_suffix(".toml")
+    return Path(file_name_of(title)).with_suffix(".toml")
 
 
 def _ask_make(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--ratio", metavar="M:N", default="3:2", help="yours against theirs; default: 3:2"
     )
-    parser.add_argument("--meter", metavar="METER", default="6/8", help="default: 6/8")
+    parser.add_argument(
+        "--meter", metavar="METER", help="default: 6/8, or 3/4 if it shows no ratio"
+    )
     parser.add_argument("--bars", metavar="N", type=whole, default=8, help="default: 8")
     parser.add_argument(
         "--seed", metavar="N", type=whole, help="the same seed makes the same exercise"
@@ -104,19 +156,61 @@ def _ask_make(parser: argparse.ArgumentParser) -> None:
         "--range", choices=list(RANGES), default="violin", help="for which instrument"
     )
     parser.add_argument("--key", metavar="KEY", default="D", help='such as Bb or "F# minor"')
-    parser.add_argument("--level", choices=["beat", "bar"], default="beat", help="what is divided")
+    parser.add_argument("--span", choices=["beat", "bar"], default="beat", help="what is divided")
+    parser.add_argument(
+        "--level",
+        choices=[*map(str, range(1, HARDEST + 1)), "beat", "bar"],
+        metavar="N",
+        help="how hard, 1 to 9, and so how fast; default: as easy as it can be",
+    )
+    parser.add_argument(
+        "--shows",
+        choices=[one.value for one in Reading],
+        default=Reading.RATIO.value,
+        help="the ratio, hemiolas across bars, or pulses beside the beat; default: ratio",
+    )
     _ask_out(parser)
+    parser.epilog = "The file says how it was made: the same seed makes the same notes again."
 
 
 def _make(args: argparse.Namespace) -> int:
     seed = SystemRandom().randrange(1, 100_000) if args.seed is None else args.seed
     mine, theirs = _ratio(args.ratio)
-    order = Order(mine, theirs, args.meter, args.bars, seed, args.range, args.key, args.level)
+    reading = Reading(args.shows)
+    is_span = args.level in ("beat", "bar")  # what --span was called before
+    order = Order(
+        mine,
+        theirs,
+        args.meter or ("6/8" if reading is Reading.RATIO else "3/4"),
+        args.bars,
+        seed,
+        args.range,
+        args.key,
+        args.level if is_span else args.span,
+        int(args.level) if args.level and not is_span else None,
+        reading,
+    )
     made = compose(order)
-    named = f"reading {mine} {theirs} {args.range} {seed}"
-    written = write_exercise(made, _out(args, named), again=args.again)
-    print(f"{written}: {made.title}, {args.bars} bars for {args.range}, seed {seed}")
+    what = f"{mine} {theirs}" if reading is Reading.RATIO else reading.value
+    named = f"reading {what} {args.range} {seed}"
+    written = write_exercise(made, _out(args, named), again=args.again, made_by=_told(order))
+    print(
+        f"{written}: {made.title}, {args.bars} bars for {args.range}, level {made.level}, "
+        f"seed {seed}"
+    )
     return 0
+
+
+def _told(order: Order) -> str:
+    """The command that makes the same exercise again."""
+    ratio = f" --ratio {order.mine}:{order.theirs} --span {order.span}"
+    level = f" --level {order.level}" if order.level else ""
+    return (
+        f"companion exercise make --shows {order.reading}"
+        f"{ratio if order.reading is Reading.RATIO else ''} --meter {order.meter} "
+        f'--bars {order.bars} --range {order.instrument} --key "{order.key}"{level} '
+        f"--seed {order.seed}"
+    )
 
 
 def _ratio(text: str) -> tuple[int, int]:

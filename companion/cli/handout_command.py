@@ -7,9 +7,11 @@ import argparse
 from companion.cli.shared_options import (
     BARS_HELP,
     PART_HELP,
+    ask_instrument,
     ask_json,
     ask_score,
     folders_of,
+    instrument_asked,
     open_score_of,
     print_json,
 )
@@ -37,15 +39,17 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         metavar="BPM",
         help="goal tempo, in felt beats a minute; default: the score's own",
     )
+    ask_instrument(parser)
     parser.add_argument(
         "-o", "--out", required=True, metavar="OUT", help="a file ending in .html, or a folder"
     )
     ask_json(parser)
     parser.epilog = (
-        "SCORE may be an exercise (.toml or .exercise), which names part, bars and tempo. Each "
-        "page is one file with study sheet, map of conflicts, notes, counts, and the click at "
-        "three tempos; it works offline. Notes need the extra “verovio”. Start with the volume "
-        "low."
+        "SCORE may be an exercise: a file (.toml), a pack (.exercise) or the name of a built-in "
+        "one, which brings its part, bars and tempo. Each "
+        "page is one file with study sheet, map of conflicts, notes and counts; it plays the "
+        "click and the parts, and notes how it went, in a file for companion collect and "
+        "companion log import. It works offline. Start with the volume low."
     )
 
 
@@ -63,17 +67,18 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _made(args: argparse.Namespace) -> list[WrittenPage]:
-    from companion.publish.handout.exercise_handout import hand_out_exercise, is_exercise
+    from companion.publish.handout.exercise_handout import hand_out_exercise
+    from companion.session.open_exercise import exercise_meant
 
     out = as_path(args.out)
     is_page(out)
-    if is_exercise(as_path(args.score)):
+    if exercise := exercise_meant(args.score):
         if args.part or args.bars or args.tempo:
             raise RequestError(
                 "an exercise has its own part, bars and tempo",
                 next="Leave out --part, --bars and --tempo.",
             )
-        return hand_out_exercise(args.score, out, folders_of(args))
+        return hand_out_exercise(exercise, out, folders_of(args), instrument_asked(args))
     wanted = HandoutRequest(
         args.part or "", args.bars or "", parse_bpm(args.tempo) if args.tempo else None
     )

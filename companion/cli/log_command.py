@@ -193,6 +193,7 @@ def _ask_correct(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--note", metavar="TEXT", help="a new note")
     parser.add_argument("--what", metavar="WHAT", help=f"of a free entry: {', '.join(Activity)}")
     parser.add_argument("--minutes", metavar="N", help="of a free entry")
+    parser.add_argument("--at", metavar="TIME", help="of a free entry: when it ended")
     back = parser.add_mutually_exclusive_group()
     back.add_argument("--withdraw", action="store_true", help="delete it; --restore undoes that")
     back.add_argument("--restore", action="store_true", help="bring back what was deleted")
@@ -208,6 +209,7 @@ def _correct(args: argparse.Namespace) -> int:
         what=activity_named(args.what) if args.what else None,
         seconds=minutes_typed(args.minutes) if args.minutes else None,
         withdraw=args.withdraw if args.withdraw or args.restore else None,
+        at=moment_typed(args.at) if args.at else None,
     )
     found = correct_entry(folders_of(args), args.id, change)
     told = attempt_told(found) if isinstance(found, Attempt) else entry_told(found)

@@ -8,15 +8,18 @@ from pathlib import Path
 
 from companion.cli.shared_options import (
     PART_HELP,
+    ask_instrument,
     ask_json,
     ask_score,
     folders_of,
+    instrument_asked,
     open_score_of,
     print_json,
 )
+from companion.files.score_paths import as_path
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
-from companion.session.part_file import ENDINGS, PartFile, write_part_file
+from companion.session.part_file import ENDINGS, PartFile, write_exercise_parts, write_part_file
 
 _SINGULAR = {
     "cues": "cue",
@@ -32,7 +35,9 @@ _SINGULAR = {
 def arguments(parser: argparse.ArgumentParser) -> None:
     """The part, where to, and how much cueing."""
     ask_score(parser)
-    parser.add_argument("part", metavar="PART", nargs="?", help=PART_HELP)
+    parser.add_argument(
+        "part", metavar="PART", nargs="?", help=f"{PART_HELP}; an exercise knows whose it is"
+    )
     parser.add_argument(
         "-o", "--out", required=True, metavar="OUT", help=f"a file ending in {', '.join(ENDINGS)}"
     )
@@ -49,8 +54,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         default=Paper.A4.value,
         help="page size of a .pdf or .svg; default: a4",
     )
+    ask_instrument(parser)
     ask_json(parser)
     parser.epilog = (
+        "SCORE may be an exercise: a file (.toml), a pack (.exercise) or the name of a built-in "
+        "one; several drills are several files. "
         "Adds rehearsal marks, tempos, repeats and signs that only another part has, and a note "
         "where the others are in another meter."
     )
@@ -60,14 +68,32 @@ def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
     cues, paper = Cues(args.cues), Paper(args.paper)
-    taken = write_part_file(
-        open_score_of(args), folders_of(args), args.part or "", out, cues, paper
-    )
-    if args.json:
-        print_json(_record(taken))
+    if exercise := _exercise(args.score):
+        folders, instrument = folders_of(args), instrument_asked(args)
+        written = write_exercise_parts(
+            exercise, folders, args.part or "", out, cues, paper, instrument
+        )
+        if args.json:
+            print_json({"drills": [_record(taken) for taken in written]})
     else:
+        taken = write_part_file(
+            open_score_of(args), folders_of(args), args.part or "", out, cues, paper
+        )
+        written = [taken]
+        if args.json:
+            print_json(_record(taken))
+    for taken in () if args.json else written:
         print(_told(taken))
     return 0
+
+
+def _exercise(typed: str) -> Path | None:
+    """The exercise that is meant; a score that is there needs no exercises read."""
+    if as_path(typed).is_file() and not typed.casefold().endswith((".toml", ".exercise")):
+        return None
+    from companion.session.open_exercise import exercise_meant
+
+    return exercise_meant(typed)
 
 
 def _told(taken: PartFile) -> str:

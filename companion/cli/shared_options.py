@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from companion.wording.control_characters import CONTROL
 
 if TYPE_CHECKING:
+    from companion.exercise.instruments import Instrument
     from companion.files.folders import Folders
     from companion.score.readers.opening import Opening
     from companion.session.open_score import OpenScore
@@ -51,6 +52,22 @@ def whole(text: str) -> int:
     if abs(value) > _LARGEST:
         raise argparse.ArgumentTypeError(f"{text[:20]} is too large")
     return value
+
+
+def ask_instrument(parser: argparse.ArgumentParser) -> None:
+    """The instrument an exercise is played on."""
+    parser.add_argument(
+        "--instrument",
+        metavar="NAME",
+        help="an exercise as it is played on violin, viola, cello or double bass",
+    )
+
+
+def instrument_asked(args: argparse.Namespace) -> Instrument | None:
+    """The instrument this command line names. Raises RequestError if there is none such."""
+    from companion.exercise.instruments import instrument_named
+
+    return instrument_named(args.instrument) if args.instrument else None
 
 
 def ask_json(parser: argparse.ArgumentParser) -> None:

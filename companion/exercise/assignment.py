@@ -15,14 +15,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
-from pathlib import Path
+from pathlib import Path, PurePath
+from typing import Any
 
 from companion.errors import CompanionError
 from companion.exercise.drill_goal import Target
 from companion.exercise.drill_on_score import FILE_NAME, score_path
 from companion.exercise.file.exercise import Exercise
 from companion.exercise.file.exercise_file import read_exercise
-from companion.exercise.pack import checksum, write_list
+from companion.exercise.pack import PackRevision
 from companion.practice.attempt import Bars, Outcome
 
 RECORD = "opened.json"
@@ -44,15 +45,33 @@ class Assignment:
     came_from: str
     """The name of the file it came in."""
     targets: tuple[Target, ...]
+    revision: PackRevision
+    """Which version it is."""
+
+    @property
+    def name(self) -> str:
+        """The name of that file without its ending."""
+        return PurePath(self.came_from).stem
 
     def score_of(self, number: int) -> Path:
         """The score file of a drill, from 1."""
         return score_path(self.folder / FILES, self.folder / MADE, self.exercise, number)
 
 
-def identity(files: Mapping[str, bytes]) -> str:
-    """What an exercise with its scores is known by."""
-    return checksum(write_list(files))
+BEING_OPENED = ".opening-"
+"""How the name of a folder begins that is not in the list yet."""
+
+
+def folders_in(place: Path) -> list[Path]:
+    """The folders of a student's exercises; none if there is no list yet."""
+    try:
+        return sorted(
+            entry
+            for entry in place.iterdir()
+            if entry.is_dir() and not entry.name.startswith(BEING_OPENED)
+        )
+    except OSError:
+        return []
 
 
 def folder_name(id_: str) -> str:
@@ -60,13 +79,17 @@ def folder_name(id_: str) -> str:
     return id_[:16]
 
 
-def write_record(id_: str, opened: datetime, came_from: str, targets: Sequence[Target]) -> bytes:
+def write_record(
+    id_: str, opened: datetime, came_from: str, targets: Sequence[Target], revision: PackRevision
+) -> bytes:
     """The content of `opened.json`."""
     told = {
         "format": _FORMAT,
         "id": id_,
         "opened": opened.isoformat(),
         "came_from": came_from,
+        "first": revision.first,
+        "revision": revision.number,
         "targets": [_plain(target) for target in targets],
     }
     return json.dumps(told, indent=1).encode() + b"\n"
@@ -90,6 +113,7 @@ def read_assignment(folder: Path) -> Assignment:
             _moment(told["opened"]),
             told["came_from"],
             tuple(_target(target) for target in told["targets"]),
+            PackRevision(told.get("first", told["id"]), told.get("revision", 1)),
         )
     except (OSError, ValueError, KeyError, TypeError, AttributeError, ArithmeticError):
         raise CompanionError(
@@ -121,10 +145,11 @@ def _plain(target: Target) -> dict[str, object]:
         "outcome": target.outcome.value,
         "times": target.times,
         "days": target.days,
+        "earlier": [[one.score_digest, one.part_id, one.first, one.last] for one in target.earlier],
     }
 
 
-def _target(told: Mapping[str, str]) -> Target:
+def _target(told: Mapping[str, Any]) -> Target:
     return Target(
         Bars(told["score"], told["part"], int(told["first"]), int(told["last"])),
         told["title"],
@@ -135,4 +160,5 @@ def _target(told: Mapping[str, str]) -> Target:
         Outcome(told["outcome"]),
         int(told["times"]),
         int(told["days"]),
+        tuple(Bars(*one) for one in told.get("earlier", ())),
     )

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 
 from companion.findings.conflicts import Conflict, onsets
+from companion.findings.displacement import displacements
 from companion.findings.hemiola import hemiolas
 from companion.findings.interlock import Interlock, interlocks
 from companion.findings.polymeter import polymeters
@@ -65,6 +66,11 @@ def _has_polymeter(passage: Passage) -> bool:
     return any(_is_here(passage, one.first, one.last, one.sides[0] + one.sides[1]) for one in found)
 
 
+def _has_displacement(passage: Passage) -> bool:
+    found = displacements(texture_of(passage.clock))
+    return any(_is_here(passage, one.first, one.last, one.parts) for one in found)
+
+
 def _is_here(passage: Passage, first: int, last: int, parts: Sequence[str]) -> bool:
     return passage.part_id in parts and first <= passage.last and passage.first <= last
 
@@ -115,6 +121,7 @@ def _meters(passage: Passage) -> list[Meter | None]:
 
 _FEATURES: Mapping[str, Callable[[Passage], bool]] = {
     "hemiola": _has_hemiola,
+    "displacement": _has_displacement,
     "beat = beat": _has_relation("beat = beat"),
     "note = note": _has_relation("note = note"),
     "interlock": lambda passage: any(one.on_the_beat is None for one in _interlocks(passage)),

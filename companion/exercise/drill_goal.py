@@ -52,6 +52,13 @@ class Target:
     """Times through on one day."""
     days: int
     """On so many different days."""
+    earlier: tuple[Bars, ...] = ()
+    """The same drill in the versions before a correction; attempts there count as well."""
+
+    @property
+    def everywhere(self) -> frozenset[Bars]:
+        """Its bars, in this version and those before."""
+        return frozenset((self.bars, *self.earlier))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +72,8 @@ class GoalProgress:
     """Days that count towards the goal."""
     fastest: Fraction | None
     """The fastest tempo, in the goal's beats, at which it went so well; None if it never did."""
+    last: Attempt | None = None
+    """The latest attempt."""
 
 
 def target_of(on_score: DrillOnScore) -> Target:
@@ -91,13 +100,16 @@ def progress(
     `day_of` tells the practice day a moment belongs to.
     """
     goal = pace_of(target.tempo, target.beat)
+    here = target.everywhere
+    last: Attempt | None = None
     tries = 0
     times: Counter[date] = Counter()
     fastest: Fraction | None = None
     for attempt in attempts:
-        if bars_of(attempt) != target.bars:
+        if bars_of(attempt) not in here:
             continue
         tries += 1
+        last = attempt if last is None or attempt.at >= last.at else last
         if attempt.counts_as < target.outcome or not (attempt.repetitions and attempt.is_played):
             continue
         pace = pace_of(attempt.tempo, attempt.beat)
@@ -109,7 +121,7 @@ def progress(
     state = GoalState.IN_PROGRESS if tries else GoalState.ASSIGNED
     if good >= target.days:
         state = GoalState.DONE
-    return GoalProgress(state, tries, good, fastest)
+    return GoalProgress(state, tries, good, fastest, last)
 
 
 def state_of(drills: Sequence[GoalProgress]) -> GoalState:

@@ -59,7 +59,8 @@ def made_scores(exercise: Exercise) -> Iterator[tuple[str, bytes]]:
 def made_score(drill: ExerciseDrill, title: str) -> bytes:
     """One of them. Raises PatternError."""
     if drill.pattern:
-        return write_musicxml(read_pattern(drill.pattern), title, drill.key)
+        lines = read_pattern(drill.pattern)
+        return write_musicxml(lines, title, drill.key, is_early=drill.is_early)
     return _tune(drill.abc, title).encode()
 
 

@@ -8,7 +8,7 @@ counted otherwise in her score.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from companion.click.plan.plan import planned
@@ -23,7 +23,9 @@ from companion.exercise.drill_on_score import (
 )
 from companion.exercise.file.exercise_file import ExerciseFile
 from companion.exercise.file.faults import ExerciseError, Fault
-from companion.exercise.pattern.pattern import PatternError
+from companion.exercise.file.toml_places import Path as KeyPath
+from companion.exercise.pattern.abc_bars import abc_faults
+from companion.exercise.pattern.pattern import PatternError, PatternFault
 from companion.score.readers.opening import read_score
 
 
@@ -57,19 +59,21 @@ def _score(file: ExerciseFile, number: int, folder: Path, made: Path) -> Path:
         what = "this ABC has no key"
         fault = file.fault(("drill", at, "abc"), what, "Add a line such as K:D before the notes.")
         raise ExerciseError(file.name, [fault])
+    if drill.abc and (wrong := abc_faults(drill.abc)):
+        raise ExerciseError(file.name, _inside(file, ("drill", at, "abc"), wrong))
     try:
         if not drill.score:
             path.write_bytes(made_score(drill, file.exercise.named(number)))
     except PatternError as error:
-        inside = file.places.inside
-        raise ExerciseError(
-            file.name,
-            [
-                Fault(*inside(("drill", at, "pattern"), one.offset), one.what, one.advice)
-                for one in error.faults
-            ],
-        ) from None
+        faults = _inside(file, ("drill", at, "pattern"), error.faults)
+        raise ExerciseError(file.name, faults) from None
     return path
+
+
+def _inside(file: ExerciseFile, path: KeyPath, found: Iterable[PatternFault]) -> list[Fault]:
+    """Faults of notes, at their places in the file."""
+    inside = file.places.inside
+    return [Fault(*inside(path, one.offset), one.what, one.advice) for one in found]
 
 
 _KEY = re.compile(r"^K:", re.M)

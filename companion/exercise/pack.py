@@ -47,10 +47,21 @@ LARGEST_LIST = 256 * 1024
 """Bytes of the list of contents at most."""
 
 _LONGEST_NAME = 240
+_MOST_REVISIONS = 10_000
 
 
 class PackError(CompanionError):
     """A pack cannot be opened; nothing was written."""
+
+
+@dataclass(frozen=True, slots=True)
+class PackRevision:
+    """Which version of an exercise a pack holds."""
+
+    first: str
+    """The id of the first version, 64 hexadecimal digits."""
+    number: int
+    """From 1, one more for each correction."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +84,23 @@ def checksum(content: bytes) -> str:
     return sha256(content).hexdigest()
 
 
-def write_list(files: Mapping[str, bytes]) -> bytes:
-    """The list of contents; the same files always give the same bytes."""
+def identity(files: Mapping[str, bytes]) -> str:
+    """What an exercise with its scores is known by."""
+    return checksum(write_list(files))
+
+
+def write_list(files: Mapping[str, bytes], revision: PackRevision | None = None) -> bytes:
+    """The list of contents; the same files always give the same bytes.
+
+    `revision` is that of a correction; a first version says none.
+    """
     listed = {
         name: {"size": len(content), "sha256": checksum(content)}
         for name, content in sorted(files.items())
     }
-    told = {"kind": _KIND, "format": _FORMAT, "files": listed}
+    told: dict[str, object] = {"kind": _KIND, "format": _FORMAT, "files": listed}
+    if revision is not None:
+        told |= {"first": revision.first, "revision": revision.number}
     return json.dumps(told, indent=1, ensure_ascii=True).encode() + b"\n"
 
 
@@ -98,6 +119,18 @@ def read_list(content: bytes, where: str) -> dict[str, ListedFile]:
         return {name: _listed(entry) for name, entry in told["files"].items()}
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise _strange(where) from None
+
+
+def _revision(content: bytes, where: str) -> PackRevision | None:
+    """What a list of contents says of its version; None for a first one. Raises PackError."""
+    told = json.loads(content.decode("utf-8"))
+    if "first" not in told and "revision" not in told:
+        return None
+    first, number = told.get("first"), told.get("revision")
+    is_good = isinstance(first, str) and re.fullmatch("[0-9a-f]{64}", first)
+    if not is_good or type(number) is not int or not 2 <= number <= _MOST_REVISIONS:
+        raise _strange(where)
+    return PackRevision(first, number)
 
 
 def _listed(entry: Mapping[str, object]) -> ListedFile:
@@ -122,15 +155,16 @@ _NO_DATE = (1980, 1, 1, 0, 0, 0)
 """The earliest a zip file can say: a pack tells what is in it, not when it was made."""
 
 
-def pack(files: Mapping[str, bytes]) -> bytes:
+def pack(files: Mapping[str, bytes], revision: PackRevision | None = None) -> bytes:
     """A pack of these files by name. The same files always give the same bytes.
 
+    `revision` is that of a correction; a first version needs none.
     Raises PackError for what could not be opened again.
     """
     _check(files)
     out = BytesIO()
     with ZipFile(out, "w") as made:
-        _add(made, MANIFEST, write_list(files), ZIP_STORED)
+        _add(made, MANIFEST, write_list(files, revision), ZIP_STORED)
         for name, content in sorted(files.items()):
             _add(made, name, content, ZIP_DEFLATED)
     return out.getvalue()
@@ -170,8 +204,8 @@ def is_pack(content: bytes) -> bool:
     return content[:4] in (b"PK\x03\x04", b"PK\x05\x06")
 
 
-def unpack(content: bytes, where: str) -> dict[str, bytes]:
-    """The files of a pack by name, the exercise among them. Raises PackError.
+def unpack(content: bytes, where: str) -> tuple[dict[str, bytes], PackRevision]:
+    """The files of a pack by name, the exercise among them, and its version. Raises PackError.
 
     `where` is how the pack is called in sentences.
     """
@@ -182,10 +216,12 @@ def unpack(content: bytes, where: str) -> dict[str, bytes]:
     try:
         with zip_container(content, MOST_FILES + 1) as opened:
             entries = _checked(opened.infolist(), where)
-            listed = read_list(_read(opened, entries.pop(MANIFEST), LARGEST_LIST, where), where)
+            told = _read(opened, entries.pop(MANIFEST), LARGEST_LIST, where)
+            listed = read_list(told, where)
             _check_names(set(entries), set(listed), where)
             _check_sizes(listed, where)
-            return dict(_contents(opened, entries, listed, where))
+            files = dict(_contents(opened, entries, listed, where))
+            return files, _revision(told, where) or PackRevision(identity(files), 1)
     except TooManyFilesError:
         raise PackError(
             f"this pack holds more than {MOST_FILES} files", where=where, next=_AGAIN

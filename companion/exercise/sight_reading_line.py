@@ -15,7 +15,13 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from companion.errors import RequestError
-from companion.exercise.pattern.notation import quarters_of, usual_time
+from companion.exercise.instruments import INSTRUMENTS
+from companion.exercise.pattern.notation import (
+    NotationEvent,
+    quarters_of,
+    read_pattern_note,
+    usual_time,
+)
 from companion.exercise.pattern.tonality import Tonality, scale
 from companion.rhythm.meter import Meter
 
@@ -143,6 +149,12 @@ def equal_notes(span: Fraction, count: int) -> EqualNotes:
     )
 
 
+def events_of(word: str) -> list[NotationEvent]:
+    """The notes of a word of the short notation; none if it is no word of it."""
+    read = read_pattern_note(word)
+    return [] if isinstance(read, str) else read
+
+
 def plain_value(length: Fraction) -> str:
     """The note value of a length with or without a dot; empty if there is none."""
     for letter in _LETTERS:
@@ -212,14 +224,29 @@ def melody(
     """
     walk = _Walk(key, within, chance)
     chords = _progression(len(bars), chance)
-    heights = [
-        [walk.next(chord, on_beat=value.opens_beat) for value in bar]
-        for bar, chord in zip(bars[:-1], chords, strict=False)
-    ]
+    heights: list[list[int]] = []
+    tied: int | None = None
+    for bar, chord in zip(bars[:-1], chords, strict=False):
+        heights.append([])
+        for value in bar:
+            at = tied if tied is not None else walk.next(chord, on_beat=value.opens_beat)
+            heights[-1].append(at)
+            tied = at if value.is_tied else None
     walk.close(heights)
     home = heights[-1][-1] + walk.way_home(heights[-1][-1])
     heights.append([home] * len(bars[-1]))
-    return walk.named(heights)
+    return _tied_alike(bars, walk.named(heights))
+
+
+def _tied_alike(bars: Sequence[RhythmBar], named: list[list[str]]) -> list[list[str]]:
+    """A note that is tied on has the name of the note it is tied to."""
+    values = [value for bar in bars for value in bar]
+    names = [name for bar in named for name in bar]
+    for place in reversed(range(len(values) - 1)):
+        if values[place].is_tied:
+            names[place] = names[place + 1]
+    line = iter(names)
+    return [[next(line) for _ in bar] for bar in bars]
 
 
 def _progression(bars: int, chance: SeededChance) -> list[str]:
@@ -306,24 +333,17 @@ def _raised(name: str) -> str:
     return f"{step}{sign[:-1] if sign.endswith('b') else sign + '#'}{octave}"
 
 
-# How high and how low the instruments read: from the lowest open string to the end of first.
-
-
 @dataclass(frozen=True, slots=True)
 class Range:
     """What a player can be asked to read at sight."""
 
     low: int
-    """Lowest sounding pitch; middle C is 60."""
+    """Lowest written pitch; middle C is 60."""
     high: int
 
 
 RANGES: Mapping[str, Range] = MappingProxyType(
-    {
-        "violin": Range(55, 83),  # G3, the open string, to B5, the fourth finger on E
-        "viola": Range(48, 76),  # C3 to E5
-        "cello": Range(36, 64),  # C2 to E4, a stretch above the fourth finger on A
-    }
+    {one.name: Range(one.low, one.high) for one in INSTRUMENTS}
 )
 """By the name of the instrument."""
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
 from companion.practice.attempt import Attempt, Bars, bars_of
@@ -42,6 +43,19 @@ def keep_edition(folders: Folders, edition: Edition) -> Path:
     place = folders.data / "editions" / f"{edition.old}.json"
     keep_json(place, edition)
     return place
+
+
+def forget_edition(folders: Folders, digest: str) -> None:
+    """Forget that an edition was replaced, because it is in use again. Raises CompanionError."""
+    place = folders.data / "editions" / f"{digest}.json"
+    try:
+        place.unlink(missing_ok=True)
+    except OSError as fault:
+        raise CompanionError(
+            f"this file cannot be removed ({fault.strerror})",
+            where=str(place),
+            next="Check its permissions.",
+        ) from None
 
 
 def join_editions(folders: Folders, come: Iterable[Edition]) -> int:

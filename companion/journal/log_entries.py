@@ -58,6 +58,8 @@ class EntryChange:
     """Of a free entry."""
     withdraw: bool | None = None
     """Delete it, or bring it back."""
+    at: datetime | None = None
+    """When a free entry ended."""
 
 
 def add_entry(folders: Folders, entry: LogEntry) -> LogEntry:
@@ -108,6 +110,7 @@ def correct_entry(folders: Folders, beginning: str, change: EntryChange) -> Atte
             seconds=seconds,
             note=before.note if change.note is None else change.note,
             is_withdrawn=before.is_withdrawn if change.withdraw is None else change.withdraw,
+            at=change.at or before.at,
             revision=Revision(),
         )
         if change.outcome is not None:
@@ -128,7 +131,7 @@ def mark_unreadable(folders: Folders, name: str, *, is_deleted: bool) -> None:
 
 
 def _corrected_attempt(log: Log, attempt_id: str, change: EntryChange) -> Attempt:
-    if change.what or change.seconds is not None:
+    if change.what or change.at or change.seconds is not None:
         raise RequestError(
             "of an attempt only the outcome and the note can be corrected",
             next="Delete it and add it anew: companion log correct ID --withdraw.",
@@ -143,7 +146,11 @@ def undoing(before: Attempt | LogEntry) -> EntryChange:
     if isinstance(before, Attempt):
         return EntryChange(before.outcome, before.note, withdraw=before.is_withdrawn)
     return EntryChange(
-        note=before.note, what=before.what, seconds=before.seconds, withdraw=before.is_withdrawn
+        note=before.note,
+        what=before.what,
+        seconds=before.seconds,
+        withdraw=before.is_withdrawn,
+        at=before.at,
     )
 
 

@@ -7,6 +7,7 @@ slur, fingering or lyric is lost on the way.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass
 from io import BytesIO
@@ -66,12 +67,24 @@ _CARRIED = {"divisions", "key", "time", "staves", "clef", "staff-details", "tran
 _OF_THE_PAGE = ("work", "movement-number", "movement-title", "identification", "credit")
 
 
-def excerpt(musicxml: bytes, clock: Clock, part: int, first: int, last: int) -> bytes:
-    """Bars `first` to `last` (ordinal) of one part of the score that `clock` was laid from.
+def excerpt(musicxml: bytes, clock: Clock, parts: Sequence[int], first: int, last: int) -> bytes:
+    """Bars `first` to `last` (ordinal) of some parts, one above the other, of the score that
+    `clock` was laid from.
 
-    Where barlines travel apart, the part's own bars that sound in that time. Raises
+    Where barlines travel apart, a part's own bars that sound in that time. Raises
     ReaderError where `musicxml` is no readable XML.
     """
+    root, *below = (_excerpt(musicxml, clock, part, first, last) for part in parts)
+    names = root.find("part-list")
+    for other in below:
+        if names is not None:
+            names.extend(other.iterfind("part-list/score-part"))
+        root.extend(other.iterfind("part"))
+    return text_of(root)
+
+
+def _excerpt(musicxml: bytes, clock: Clock, part: int, first: int, last: int) -> _Element:
+    """The bars of one part as a document."""
     sheet = open_sheet(musicxml, clock, part)
     strip_layout(sheet.measures)
     borrow_marks(sheet)
@@ -86,7 +99,7 @@ def excerpt(musicxml: bytes, clock: Clock, part: int, first: int, last: int) -> 
     root = build_score(sheet)
     for child in [child for child in root if child.tag in _OF_THE_PAGE]:
         root.remove(child)
-    return text_of(root)
+    return root
 
 
 def _own_bars(sheet: Sheet, first: int, last: int) -> tuple[int, int]:

@@ -110,22 +110,37 @@ class Attempt:
 
 def _faults(attempt: Attempt) -> list[str]:
     """What is wrong with an attempt, most telling first."""
-    span = f"{attempt.first_bar} to {attempt.last_bar}"
     claims = (
-        (is_span(attempt.first_bar, attempt.last_bar), f"its bars run from {span}"),
-        (is_tempo(attempt.tempo), f"its tempo is {attempt.tempo} beats a minute"),
-        (attempt.beat, "its tempo does not say which note value the beat is"),
-        (attempt.part_id, "it does not say which part was played"),
-        (re.fullmatch("[0-9a-f]+", attempt.score_digest), "its score has no digest in hex"),
-        (is_count(attempt.repetitions), f"it was played {attempt.repetitions} times"),
-        (is_length(attempt.seconds), f"it lasted {attempt.seconds:g} seconds"),
-        (is_datable(attempt.at), "its time says no year and no UTC offset that can be kept"),
-        (are_short(_texts(attempt)), "its words are too long"),
-        (_is_judgement(attempt.judgement), "its judgement is not a JSON object"),
-        (attempt.heard is None or _is_heard(attempt.heard), "what was heard of it cannot be"),
-        (is_identity(attempt.id), "its id is not a random UUID written out in full"),
+        is_span(attempt.first_bar, attempt.last_bar),
+        is_tempo(attempt.tempo),
+        bool(attempt.beat),
+        bool(attempt.part_id),
+        re.fullmatch("[0-9a-f]+", attempt.score_digest) is not None,
+        is_count(attempt.repetitions),
+        is_length(attempt.seconds),
+        is_datable(attempt.at),
+        are_short(_texts(attempt)),
+        _is_judgement(attempt.judgement),
+        attempt.heard is None or _is_heard(attempt.heard),
+        is_identity(attempt.id),
     )
-    return [fault for holds, fault in claims if not holds]
+    if all(claims):  # nearly always, and a log of years has a hundred thousand of them
+        return []
+    told = (
+        f"its bars run from {attempt.first_bar} to {attempt.last_bar}",
+        f"its tempo is {attempt.tempo} beats a minute",
+        "its tempo does not say which note value the beat is",
+        "it does not say which part was played",
+        "its score has no digest in hex",
+        f"it was played {attempt.repetitions} times",
+        f"it lasted {attempt.seconds:g} seconds",
+        "its time says no year and no UTC offset that can be kept",
+        "its words are too long",
+        "its judgement is not a JSON object",
+        "what was heard of it cannot be",
+        "its id is not a random UUID written out in full",
+    )
+    return [fault for holds, fault in zip(claims, told, strict=True) if not holds]
 
 
 def _texts(attempt: Attempt) -> Iterator[str]:
@@ -239,7 +254,7 @@ class Outcome(StrEnum):
     @property
     def rank(self) -> int:
         """1 for the worst to 4 for the best."""
-        return tuple(Outcome).index(self) + 1
+        return _RANKS[self]
 
     def __lt__(self, other: str) -> bool:
         return self.rank < Outcome(other).rank
@@ -253,6 +268,8 @@ class Outcome(StrEnum):
     def __ge__(self, other: str) -> bool:
         return self.rank >= Outcome(other).rank
 
+
+_RANKS = {outcome: number for number, outcome in enumerate(Outcome, 1)}
 
 KEYS: Mapping[str, Outcome] = {str(outcome.rank): outcome for outcome in Outcome}
 """The key that says each outcome: "1" for the worst to "4" for the best."""

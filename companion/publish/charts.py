@@ -149,7 +149,7 @@ def _whole(width: float, height: float, parts: Iterable[str]) -> str:
     return picture + "\n"
 
 
-# A picture written to a file, as its ending says: SVG by ourselves, PNG by a small extra.
+# A picture written to a file, as its ending says: SVG by ourselves, PNG by a small library.
 
 
 _ENDINGS = (".svg", ".png")
@@ -177,7 +177,7 @@ def _painted(svg: str) -> bytes:
     if find_spec(_PAINTER) is None:
         raise CompanionError(
             f"a PNG needs the library {_PAINTER}, which is not installed",
-            next="Install it with: pip install '.[pictures]', or write .svg.",
+            next=f"Install it with: pip install {_PAINTER}, or write .svg.",
         )
     from resvg_py import svg_to_bytes
 

@@ -92,8 +92,13 @@ def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> str:
     `1 e & a`, triplets `1 la li`; a compound one in its pulses, `1 2 3 4 5 6`; unequal beats
     each from 1 (3+4/8: `1 2 3 1 2 3 4`). BETWEEN stands for a note without a syllable.
     """
+    return " ".join(syllable for _, syllable in count_places(meter, onsets))
+
+
+def count_places(meter: Meter, onsets: Iterable[Fraction] = ()) -> list[tuple[Fraction, str]]:
+    """The same with the place of each syllable, in written quarters after the barline."""
     struck = set(onsets)
-    spoken: list[str] = []
+    spoken: list[tuple[Fraction, str]] = []
     start = Fraction(0)
     for number, (length, division) in enumerate(zip(meter.beats, meter.divisions, strict=True)):
         offsets = sorted(onset - start for onset in struck if start <= onset < start + length)
@@ -102,9 +107,9 @@ def count_bar(meter: Meter, onsets: Iterable[Fraction] = ()) -> str:
             syllables = _in_pulses(length, division, before, offsets)
         else:
             syllables = _in_parts(length, number + 1, offsets)
-        spoken += [syllables[at] for at in sorted(syllables)]
+        spoken += [(start + at, syllables[at]) for at in sorted(syllables)]
         start += length
-    return " ".join(spoken)
+    return spoken
 
 
 def _in_parts(length: Fraction, number: int, offsets: Sequence[Fraction]) -> dict[Fraction, str]:

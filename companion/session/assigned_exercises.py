@@ -8,15 +8,17 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
-from companion.exercise.assignment import Assignment, read_assignment
+from companion.exercise.assignment import FILES, Assignment, folders_in, read_assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, progress, state_of
+from companion.exercise.drill_on_score import FILE_NAME
 from companion.files.folders import Folders
+from companion.files.score_paths import as_path
 from companion.journal.log import Log
-from companion.practice.attempt import Attempt, now
+from companion.practice.attempt import now
 from companion.practice.pace import pace_of
 from companion.practice.plan.day_plan import Cause, Item, ItemKind, Reason
 from companion.practice.practice_day import practice_day
-from companion.session.open_exercise import BEING_OPENED, student_folder
+from companion.session.open_exercise import find_exercise, student_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ def assigned(folders: Folders) -> Listing:
     """
     found: list[Assignment] = []
     problems: list[CompanionError] = []
-    for folder in _folders_in(student_folder(folders)):
+    for folder in folders_in(student_folder(folders)):
         try:
             found.append(read_assignment(folder))
         except CompanionError as problem:
@@ -101,35 +103,46 @@ def exercise_item(one: Assigned, day: date, minutes: int) -> Item:
 
 
 def assignment_named(folders: Folders, typed: str) -> Assignment:
-    """One of the list by its number from 1, the beginning of its title or of its id.
+    """One of the list by its number from 1, its name, or the beginning of its title or id.
 
     Raises RequestError if it is none or could be several.
     """
-    listed = [one.assignment for one in assigned(folders).assigned]
-    if typed.isdecimal() and 1 <= int(typed) <= len(listed):
-        return listed[int(typed) - 1]
-    wanted = typed.strip().casefold()
-    found = [
-        one
-        for one in listed
-        if wanted
-        and (one.exercise.title.casefold().startswith(wanted) or one.id.startswith(wanted))
-    ]
+    found = _named(folders, typed)
     if len(found) == 1:
         return found[0]
     what = f"“{typed}” could be several exercises" if found else f"“{typed}” is not in the list"
     raise RequestError(what, next="See companion exercise list, and give a number.")
 
 
-def _folders_in(place: Path) -> list[Path]:
-    try:
-        return sorted(
-            entry
-            for entry in place.iterdir()
-            if entry.is_dir() and not entry.name.startswith(BEING_OPENED)
-        )
-    except OSError:
+def exercise_file_named(folders: Folders, typed: str) -> Path:
+    """The exercise file a person means: a path, an exercise of the list as for
+    `assignment_named`, or a built-in one. Raises CompanionError if there is none."""
+    if not as_path(typed).exists():
+        found = _named(folders, typed)
+        if len(found) > 1:
+            return assignment_named(folders, typed).folder  # which refuses
+        if found:
+            return found[0].folder / FILES / FILE_NAME
+    return find_exercise(typed)
+
+
+def _named(folders: Folders, typed: str) -> list[Assignment]:
+    """Those of the list that may be meant; one alone if just one is meant in full."""
+    listed = [one.assignment for one in assigned(folders).assigned]
+    wanted = typed.strip().casefold()
+    if wanted.isdecimal() and 1 <= int(wanted) <= len(listed):
+        return [listed[int(wanted) - 1]]
+    if not wanted:
         return []
+    whole = [
+        one for one in listed if wanted in (one.exercise.title.casefold(), one.name.casefold())
+    ]
+    begun = [
+        one
+        for one in listed
+        if one.exercise.title.casefold().startswith(wanted) or one.id.startswith(wanted)
+    ]
+    return whole if len(whole) == 1 else begun or whole
 
 
 def _assigned(assignment: Assignment, log: Log) -> Assigned:
@@ -138,18 +151,14 @@ def _assigned(assignment: Assignment, log: Log) -> Assigned:
     def day_of(at: datetime) -> date:
         return practice_day(at, ends)
 
-    tried: dict[str, list[Attempt]] = {}
-    for target in assignment.targets:
-        digest = target.bars.score_digest
-        if digest not in tried:
-            tried[digest] = [
-                attempt
-                for attempt in log.attempts(score_digest=digest)
-                if attempt.at >= assignment.opened
-            ]
-    drills = tuple(
-        progress(target, tried[target.bars.score_digest], day_of) for target in assignment.targets
-    )
+    digests = {bars.score_digest for one in assignment.targets for bars in one.everywhere}
+    tried = [
+        attempt
+        for digest in sorted(digests)
+        for attempt in log.attempts(score_digest=digest)
+        if attempt.at >= assignment.opened
+    ]
+    drills = tuple(progress(target, tried, day_of) for target in assignment.targets)
     return Assigned(assignment, drills, state_of(drills))
 
 

@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from companion.errors import RequestError
 from companion.files.folders import Folders
-from companion.journal.editions import editions, keep_edition, where_now
+from companion.journal.editions import editions, forget_edition, keep_edition, where_now
 from companion.journal.log import Log
 from companion.practice.attempt import Bars, now
 from companion.practice.edition import LEAST_SHARE, Edition, PartCarry, carried, matched
@@ -123,15 +123,8 @@ def matched_editions(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
             where=str(new.path),
             next="Name the earlier edition first and the corrected one after it.",
         )
-    parts = dict(_parts(old, new))
-    edition = Edition(
-        old=old.digest,
-        new=new.digest,
-        title=new.score.title,
-        path=str(new.path),
-        names=tuple(bar_name(new.clock, bar) for bar in new.clock.bars),
-        parts=parts,
-    )
+    edition = _edition(old, new)
+    parts = edition.parts
     _refuse_other(folders, edition)
     _refuse_circles(folders, edition)
     passages = tuple(_match(bars, edition, old, new) for bars in _known(folders, old))
@@ -147,6 +140,33 @@ def matched_editions(folders: Folders, old: OpenScore, new: OpenScore) -> Carry:
             for id_, part in parts.items()
         },
         (found, len(written) * len(old.clock.bars)),
+    )
+
+
+def carry_correction(folders: Folders, old: OpenScore, new: OpenScore) -> None:
+    """Keep which bar of an exercise's earlier score is which of the corrected one.
+
+    Where both have as many bars, each is the bar of its number, whatever was corrected in
+    it. If a correction goes back to an earlier score, that one is the latest again. Raises
+    CompanionError if it cannot be kept.
+    """
+    edition = _edition(old, new)
+    if len(old.clock.bars) == len(new.clock.bars):
+        every = tuple(range(1, len(new.clock.bars) + 1))
+        found = {old_id: replace(part, places=every) for old_id, part in edition.parts.items()}
+        edition = replace(edition, parts=found)
+    forget_edition(folders, new.digest)
+    keep_edition(folders, edition)
+
+
+def _edition(old: OpenScore, new: OpenScore) -> Edition:
+    return Edition(
+        old=old.digest,
+        new=new.digest,
+        title=new.score.title,
+        path=str(new.path),
+        names=tuple(bar_name(new.clock, bar) for bar in new.clock.bars),
+        parts=dict(_parts(old, new)),
     )
 
 

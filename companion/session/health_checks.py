@@ -23,9 +23,6 @@ _SIGNS = "♩●━█–"
 _LEAST_ROOM = 50 * 2**20
 """Bytes: a cache of many scores."""
 _EXTRAS = {
-    "verovio": "pages of a part",
-    "reportlab": "pages as PDF",
-    "resvg_py": "pictures as PNG",
     "rtmidi": "a pad or a drum module",
     "tinysoundfont": "SoundFonts",
 }

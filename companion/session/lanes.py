@@ -93,6 +93,8 @@ class Lanes:
     """One for each bar."""
     labels: tuple[str, ...]
     """The printed number of each bar, after its rehearsal mark if it has one: `13`, `C 49`."""
+    clock: Clock
+    """What all times are on, and where the notes are."""
 
 
 def lanes_of(
@@ -110,7 +112,13 @@ def lanes_of(
     others = tuple(one for one in drawn if one.part not in {passage.part, facing})
     rulings = tuple(ruling(passage, conflicts, facing, bar) for bar in passage.bars)
     labels = tuple(f"{marks.get(bar.number, '')} {bar.name}".strip() for bar in passage.bars)
-    return Lanes(passage.bars, drawn[passage.part], drawn[facing], others, rulings, labels)
+    return Lanes(passage.bars, drawn[passage.part], drawn[facing], others, rulings, labels, clock)
+
+
+def part_alone(clock: Clock, part: int, bars: Sequence[Bar], labels: Sequence[str]) -> Lanes:
+    """One part with nothing facing it, each bar under its label."""
+    own = lane(clock, part, bars)
+    return Lanes(tuple(bars), own, own, (), (Ruling(),) * len(bars), tuple(labels), clock)
 
 
 def first_facing(passage: Passage, conflicts: Sequence[Conflict]) -> int:

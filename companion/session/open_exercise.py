@@ -8,20 +8,21 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 from tempfile import TemporaryDirectory, mkdtemp
 
 from companion.errors import CompanionError
 from companion.exercise.assignment import (
+    BEING_OPENED,
     FILES,
     MADE,
     RECORD,
     Assignment,
     folder_name,
-    identity,
     read_assignment,
     write_record,
 )
@@ -29,13 +30,27 @@ from companion.exercise.drill_goal import target_of
 from companion.exercise.drill_on_score import FILE_NAME, DrillOnScore, scores_beside, write_made
 from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import Exercise
-from companion.exercise.file.exercise_file import ExerciseFile, read_exercise
+from companion.exercise.file.exercise_file import (
+    ExerciseFile,
+    read_exercise,
+    write_exercise_text,
+)
 from companion.exercise.file.faults import did_you_mean
-from companion.exercise.pack import LARGEST_PACK, is_pack, unpack
+from companion.exercise.fitting import fitted
+from companion.exercise.instruments import Instrument
+from companion.exercise.pack import (
+    ENDING,
+    LARGEST_PACK,
+    PackRevision,
+    identity,
+    is_pack,
+    unpack,
+)
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import make_own_folder
 from companion.practice.attempt import now
+from companion.session.corrected_exercise import carry_attempts, earlier_versions, with_earlier
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -87,7 +102,8 @@ def student_folder(folders: Folders) -> Path:
 
 
 def find_exercise(typed: str) -> Path:
-    """The file a person means: a path, or the name of a built-in exercise or its last part.
+    """The file a person means: a path, or a built-in exercise by its name, the last part of it
+    or its title.
 
     Raises CompanionError if there is none.
     """
@@ -98,8 +114,29 @@ def find_exercise(typed: str) -> Path:
     named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
     if len(named) == 1:
         return named[0]
-    near = did_you_mean(typed, [*known, *(name.rpartition("/")[2] for name in known)])
+    titles = {one.exercise.title.casefold(): one.path for one in built_in_exercises()}
+    if not named and (titled := titles.get(typed.strip().casefold())):
+        return titled
+    if named:
+        whole = " or ".join(name for name in known if known[name] in named)
+        raise CompanionError("this could be several", where=typed, next=f"Write {whole}.")
+    words = [*known, *(name.rpartition("/")[2] for name in known), *titles]
+    near = did_you_mean(typed, words)
     raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
+
+
+def exercise_meant(typed: str) -> Path | None:
+    """The exercise file, pack or built-in exercise a person means; None if it is a score.
+
+    Raises CompanionError if it is an exercise by its name and there is none.
+    """
+    path = as_path(typed)
+    if path.suffix.casefold() in (".toml", ENDING):
+        return find_exercise(typed)
+    if path.exists():
+        return None
+    known = {word for name in built_in_files() for word in (name, name.rpartition("/")[2])}
+    return find_exercise(typed) if typed in known else None
 
 
 def content_of(path: Path) -> bytes:
@@ -134,29 +171,58 @@ class CheckedExercise:
     files: dict[str, bytes]
     """Its file, under the name every exercise gets, and its scores, by name."""
     drills: tuple[DrillOnScore, ...]
+    revision: PackRevision
 
     def open_score(self, number: int) -> OpenScore:
         """The score of a drill, from 1, as a screen or a command shows it."""
         return laid_with_choices(self.drills[number - 1].opened, Choices())
 
 
-def check_exercise(path: Path, folders: Folders) -> CheckedExercise:
-    """Look at an exercise file or a pack.
+def check_exercise(
+    path: Path, folders: Folders, instrument: Instrument | None = None
+) -> CheckedExercise:
+    """Look at an exercise file or a pack; on an instrument, at what is played there.
 
-    Raises ExerciseError with every fault in it, CompanionError if it cannot be read.
+    Raises ExerciseError with every fault in it, CompanionError if it cannot be read or does
+    not fit the instrument.
     """
+    checked = _checked(path, folders)
+    if instrument is None:
+        return checked
+    moved = fitted(checked.file.exercise, instrument)
+    if moved is checked.file.exercise:
+        return checked
+    files = {FILE_NAME: write_exercise_text(moved).encode()}
+    with _workplace() as spare:
+        return _looked(files, PackRevision(identity(files), 1), path.name, spare, folders)
+
+
+def _checked(path: Path, folders: Folders) -> CheckedExercise:
     content = content_of(path)
     with _workplace() as spare:
         if is_pack(content):
-            files = unpack(content, path.name)
+            files, revision = unpack(content, path.name)
             lay_out(files, spare / "files")
-            return _looked(files, path.name, spare / "files", spare / "made", folders)
+            return _looked(files, revision, path.name, spare, folders)
         file = read_exercise(content, path.name)
         drills = drills_on_scores(file, path.parent, spare / "made", folders.cache)
         files = {FILE_NAME: content}
         for name in scores_beside(file.exercise):
             files[name] = content_of(path.parent / name)
-        return CheckedExercise(file, files, drills)
+        return CheckedExercise(file, files, drills, PackRevision(identity(files), 1))
+
+
+@contextmanager
+def drills_on_disk(
+    checked: CheckedExercise, folders: Folders
+) -> Iterator[tuple[DrillOnScore, ...]]:
+    """The drills on scores that lie on the disk for as long as their notes are engraved.
+
+    Raises CompanionError if there is no room for them.
+    """
+    with _workplace() as spare:
+        lay_out(checked.files, spare)
+        yield drills_on_scores(checked.file, spare, spare / "made", folders.cache)
 
 
 def lay_out(files: dict[str, bytes], folder: Path) -> None:
@@ -168,11 +234,12 @@ def lay_out(files: dict[str, bytes], folder: Path) -> None:
 
 
 def _looked(
-    files: dict[str, bytes], name: str, folder: Path, made: Path, folders: Folders
+    files: dict[str, bytes], revision: PackRevision, name: str, spare: Path, folders: Folders
 ) -> CheckedExercise:
     file = read_exercise(files[FILE_NAME], name)
     _check_scores(file, files, name)
-    return CheckedExercise(file, files, drills_on_scores(file, folder, made, folders.cache))
+    drills = drills_on_scores(file, spare / "files", spare / "made", folders.cache)
+    return CheckedExercise(file, files, drills, revision)
 
 
 def _check_scores(file: ExerciseFile, files: dict[str, bytes], name: str) -> None:
@@ -202,39 +269,63 @@ def _workplace() -> Iterator[Path]:
 # Into the student's list, and off it.
 
 
-BEING_OPENED = ".opening-"
-"""How the name of a folder begins that is not in the list yet."""
+class Taken(StrEnum):
+    """What became of an exercise that was opened."""
+
+    NEW = "new"
+    CORRECTED = "corrected"
+    """It stands in the place of an earlier version."""
+    THERE = "there"
+    """It was in the list already."""
 
 
-def open_exercise(path: Path, folders: Folders) -> tuple[Assignment, bool]:
-    """Take an exercise file or a pack into the list; and whether it was not there before.
+def open_exercise(
+    path: Path, folders: Folders, instrument: Instrument | None = None
+) -> tuple[Assignment, Taken]:
+    """Take an exercise file or a pack into the list, in the place of a version it corrects.
 
+    On an instrument it is taken in as it is played there.
     Raises ExerciseError, PackError or CompanionError where it cannot be; then nothing is.
     """
-    checked = check_exercise(path, folders)
+    checked = check_exercise(path, folders, instrument)
     id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
-    if (place / RECORD).exists():
-        return read_assignment(place), False
+    earlier = earlier_versions(place.parent, id_, checked.revision)
+    is_there = (place / RECORD).exists()
     try:
-        _take_in(checked, id_, place, path.name)
+        if not is_there:
+            _take_in(checked, id_, place, path.name, earlier)
     except OSError as fault:
         raise CompanionError(
             f"the exercise could not be kept ({fault.strerror})",
             where=str(place.parent),
             next="Make room on the disk or check the permissions, then open it again.",
         ) from None
-    return read_assignment(place), True
+    opened = read_assignment(place)
+    for one in earlier:
+        carry_attempts(folders, one, opened)
+        close_exercise(one)
+    if earlier:
+        return opened, Taken.CORRECTED
+    return opened, Taken.THERE if is_there else Taken.NEW
 
 
-def _take_in(checked: CheckedExercise, id_: str, place: Path, came_from: str) -> None:
+def _take_in(
+    checked: CheckedExercise,
+    id_: str,
+    place: Path,
+    came_from: str,
+    earlier: Sequence[Assignment],
+) -> None:
     make_own_folder(place.parent)
     ready = Path(mkdtemp(dir=place.parent, prefix=BEING_OPENED))
     try:
         lay_out(checked.files, ready / FILES)
         write_made(checked.file.exercise, ready / MADE)
         targets = [target_of(one) for one in checked.drills]
-        record = write_record(id_, now(), came_from, targets)
+        targets = with_earlier(checked.file.exercise, targets, earlier)
+        opened = min((one.opened for one in earlier), default=now())
+        record = write_record(id_, opened, came_from, targets, checked.revision)
         (ready / RECORD).write_bytes(record)
         if place.exists():  # a folder without its record: what is left of an older accident
             shutil.rmtree(place)

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
+from companion.exercise.instruments import Instrument
 from companion.files.folders import Folders, assets_folder
 from companion.files.whole_file import write_whole
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.score import cache
 from companion.score.readers.opening import musicxml_of
-from companion.session.open_score import OpenScore, part_meant
+from companion.session.open_score import Choices, OpenScore, laid_with_choices, part_meant
 
 ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".pdf", ".svg")
 """What a part can be written as."""
@@ -57,8 +58,38 @@ def write_part_file(
 
     from companion.part.extraction import extract
 
-    taken = extract(_source(open_score, folders), open_score.clock, index, cues)
+    taken = extract(unchanged_source(open_score, folders), open_score.clock, index, cues)
     return PartFile(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
+
+
+def write_exercise_parts(
+    exercise: Path,
+    folders: Folders,
+    part: str,
+    out: Path,
+    cues: Cues,
+    paper: Paper = Paper.A4,
+    instrument: Instrument | None = None,
+) -> list[PartFile]:
+    """Write the student's part of every drill: `OUT`, or `OUT-1`, `OUT-2` … for several.
+
+    `part` names another line of the drills. Raises as `write_part_file` and `check_exercise`.
+    """
+    from companion.session.open_exercise import check_exercise, drills_on_disk
+
+    checked = check_exercise(exercise, folders, instrument)
+    with drills_on_disk(checked, folders) as drills:
+        return [
+            write_part_file(
+                laid_with_choices(one.opened, Choices()),
+                folders,
+                part or str(one.passage.part + 1),
+                out if len(drills) == 1 else out.with_name(f"{out.stem}-{one.number}{out.suffix}"),
+                cues,
+                paper,
+            )
+            for one in drills
+        ]
 
 
 def _check(open_score: OpenScore, index: int, out: Path) -> None:
@@ -84,8 +115,8 @@ def _is_same(out: Path, score: Path) -> bool:
         return False
 
 
-def _source(open_score: OpenScore, folders: Folders) -> bytes:
-    """The score's text, if it is still the one that was opened."""
+def unchanged_source(open_score: OpenScore, folders: Folders) -> bytes:
+    """The score's text. Raises CompanionError if it is no longer the one that was opened."""
     musicxml = musicxml_of(open_score.path, folders.cache)
     if cache.digest(open_score.path.read_bytes()) != open_score.digest:
         raise CompanionError(

@@ -10,16 +10,32 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from companion.errors import CompanionError, RequestError
+from companion.exercise.drill_on_score import FILE_NAME, scores_beside
+from companion.exercise.exercise_check import drills_on_scores
 from companion.exercise.file.exercise import DrillGoal, Exercise, ExerciseDrill
-from companion.exercise.file.exercise_file import exercise_from, read_exercise, write_exercise_text
+from companion.exercise.file.exercise_file import (
+    ExerciseFile,
+    exercise_from,
+    read_exercise,
+    write_exercise_text,
+)
 from companion.exercise.file.exercise_schema import EXERCISE, FORMAT
-from companion.exercise.file.faults import form_faults
-from companion.exercise.pack import ENDING, is_plain_path, pack
+from companion.exercise.file.faults import ExerciseError, form_faults
+from companion.exercise.pack import (
+    ENDING,
+    PackRevision,
+    identity,
+    is_pack,
+    is_plain_path,
+    pack,
+    unpack,
+)
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import write_whole
@@ -67,17 +83,27 @@ def exercise_answered(answers: Mapping[str, Any]) -> Exercise:
 
 
 def write_exercise(
-    exercise: Exercise, path: Path, scores: tuple[Path, ...] = (), *, again: bool = False
+    exercise: Exercise,
+    path: Path,
+    scores: tuple[Path, ...] = (),
+    *,
+    again: bool = False,
+    made_by: str = "",
 ) -> Path:
     """Write an exercise file and copy its scores next to it. Returns where it lies.
+
+    `made_by`, the command that made it, stands as a remark at its top. Nothing is written
+    that could not be played: parts, bars and notes are looked up first.
 
     Raises ExerciseError if what was asked for is none, CompanionError where a file is
     there already (unless `again`) or cannot be written.
     """
     if path.suffix.casefold() != ".toml":
         path = path.with_name(f"{path.name}.toml")
-    content = write_exercise_text(exercise).encode("utf-8", "backslashreplace")
-    read_exercise(content, path.name)
+    remark = f"# {made_by}\n" if made_by else ""
+    text = remark + write_exercise_text(exercise)
+    content = text.encode("utf-8", "backslashreplace")
+    _check(read_exercise(content, path.name), path, scores)
     if path.exists() and not again:
         raise CompanionError(
             "this file already exists", where=str(path), next="Choose another name."
@@ -86,6 +112,21 @@ def write_exercise(
         _copy(score, path.parent / score.name)
     write_whole(path, content)
     return path
+
+
+def _check(file: ExerciseFile, path: Path, scores: tuple[Path, ...]) -> None:
+    """That everything it names is there. Raises RequestError with the first thing that is not."""
+    sources = {score.name: score for score in scores}
+    with TemporaryDirectory(prefix="companion-") as spare:
+        for name in scores_beside(file.exercise):
+            place = Path(spare, name)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(content_of(sources.get(name, path.parent / name)))
+        try:
+            drills_on_scores(file, Path(spare), Path(spare, "made"))
+        except ExerciseError as error:
+            first = error.faults[0]
+            raise RequestError(first.what, next=first.next) from None
 
 
 def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
@@ -122,6 +163,12 @@ def _copy(score: Path, place: Path) -> None:
 _LONGEST_NAME = 40
 
 
+def file_name_of(title: str) -> str:
+    """A file's name after a title, without an ending: `three_over_two`."""
+    words = "".join(letter if letter.isalnum() else " " for letter in title.casefold()).split()
+    return "_".join(words)[:60] or "exercise"
+
+
 def title_of_passage(open_score: OpenScore, passage: Passage) -> str:
     """What such an exercise is called if no title is given."""
     return exercise_of_passage(open_score, passage, ExerciseDrill()).title
@@ -156,12 +203,58 @@ def write_passage(
 # An exercise with its scores into one file that can be sent.
 
 
-def write_pack(checked: CheckedExercise, path: Path) -> Path:
-    """Write the pack, its name ending as packs do. Returns where it lies.
+def write_pack(
+    checked: CheckedExercise, path: Path, corrects: Path | None = None, *, is_another: bool = False
+) -> tuple[Path, PackRevision]:
+    """Write the pack, its name ending as packs do. Returns where it lies, and which version.
 
-    Raises CompanionError if it cannot be written; then nothing is.
+    It corrects the exercise of the same title that lies there, unless it `is_another`, or
+    the pack `corrects`, whatever that is called. Raises RequestError if a pack with another
+    title lies there and nothing was said, CompanionError if it cannot be written; then
+    nothing is.
     """
     if path.suffix.casefold() != ENDING:
         path = path.with_name(path.name + ENDING)
-    write_whole(path, pack(checked.files))
-    return path
+    before = None
+    if corrects is not None:
+        before = _packed(content_of(corrects), corrects.name)
+    elif path.exists() and not is_another:
+        content = content_of(path)
+        before = _packed(content, path.name) if is_pack(content) else None
+        if before is not None and before.title not in ("", checked.file.exercise.title):
+            raise RequestError(
+                f"another exercise, “{before.title}”, is in {path.name}",
+                next=f"Add --corrects {path.name} if this corrects it, --new if it is another.",
+            )
+    revision = _next_revision(before, checked)
+    write_whole(path, pack(checked.files, revision if revision.number > 1 else None))
+    return path, revision
+
+
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """A pack that was written before."""
+
+    id: str
+    title: str
+    """Empty if its exercise cannot be read."""
+    revision: PackRevision
+
+
+def _packed(content: bytes, name: str) -> _Packed:
+    """Raises PackError if it is none."""
+    files, revision = unpack(content, name)
+    try:
+        title = read_exercise(files[FILE_NAME], name).exercise.title
+    except CompanionError:
+        title = ""
+    return _Packed(identity(files), title, revision)
+
+
+def _next_revision(before: _Packed | None, checked: CheckedExercise) -> PackRevision:
+    id_ = identity(checked.files)
+    if before is None:
+        return checked.revision
+    if before.id == id_:
+        return before.revision
+    return PackRevision(before.revision.first, before.revision.number + 1)

@@ -74,8 +74,7 @@ class CompanionApp(App[None]):
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
     ]
-    beat: BeatAsked | None = None
-    """What it begins with instead of a score."""
+    beat: BeatAsked | None = None  # what it begins with instead of a score
 
     def __init__(
         self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
@@ -86,6 +85,7 @@ class CompanionApp(App[None]):
         self.folders = folders
         self.path = path
         self.clock = clock
+        self.shows_notes = True
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 

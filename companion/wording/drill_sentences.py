@@ -84,7 +84,7 @@ PEDAL_TOLD = (
     "Pedal or pad: 1× again, 2× slower, 3× faster, 4× today's next, held: how it went "
     "(then 1 to 4×)."
 )
-NEXT_IS = "n: today's next."
+NEXT_IS = "N: today's next."
 NOTHING_NEXT = "Nothing is left of today's plan: y on the first screen shows it."
 
 _MOST = 4

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import shlex
 import sys
 from pathlib import Path
 
@@ -62,7 +63,7 @@ def test_a_pattern_is_given_line_by_line(tmp_path: Path, capsys: Telling) -> Non
     assert main(words) == 0
     assert main(["exercise", "show", "x.toml"]) == 0
     told = capsys.readouterr().out
-    assert "3 against 2 in the beat" in told and "| Step: 2/4 e e q" in told
+    assert "3 against 2 in the beat" in told and "2/4 e e q" not in told
 
 
 class Terminal(io.StringIO):
@@ -80,6 +81,35 @@ def test_on_a_terminal_it_asks_for_what_matters(
     (drill,) = made.drills
     assert (made.title, made.whom, made.due) == ("The ferry", "Anna", None)
     assert (drill.pattern, drill.goal.days, drill.listen) == ("2/4 q q | h", 3, "to the rests")
+
+
+def test_what_cannot_be_is_asked_again_and_parts_are_listed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: Telling
+) -> None:
+    answers = ["", "The ferry", "", "2030-02-31", "2030-02-28", "nowhere.mxl", str(demo_score())]
+    answers += ["Oboe", "Viola", "99-100", "9-12", "quick", "60", "many", "2", "", ""]
+    monkeypatch.setattr(sys, "stdin", Terminal("\n".join(answers) + "\n"))
+    assert main(["exercise", "new"]) == 0
+    told = capsys.readouterr().out
+    for said in ("an empty text", "a day such as", "no such file", "no part", "no bar", "days"):
+        assert said in told, said
+    assert "Parts: 1 " in told and "3 Viola" in told
+    (drill,) = read_exercise((tmp_path / "the_ferry.toml").read_bytes(), "x").exercise.drills
+    assert (drill.part, drill.bars, drill.goal.days) == ("Viola", "9-12", 2)
+
+
+def test_what_is_not_in_the_score_is_not_written(tmp_path: Path, capsys: Telling) -> None:
+    base = ["exercise", "new", "--title", "x"]
+    score = [*base, "--score", str(demo_score())]
+    for words, told in (
+        ([*score, "--part", "Oboe"], "no part"),
+        ([*score, "--part", "1", "--bars", "99-100"], "no bar"),
+        ([*base, "--pattern", "2/4 q q q"], "takes 2"),
+        ([*base, "--pattern", "2/4 q q", "--shows", "3:2 in the beat"], "is not found"),
+    ):
+        assert main(words) == 2
+        assert told in capsys.readouterr().err
+    assert not list(tmp_path.glob("*.toml"))
 
 
 def test_an_answer_that_is_none_is_refused_in_a_sentence(tmp_path: Path, capsys: Telling) -> None:
@@ -136,16 +166,16 @@ def test_the_page_for_teachers_is_at_hand(capsys: Telling) -> None:
 def test_the_list_shows_how_far_it_is(tmp_path: Path, capsys: Telling) -> None:
     assert main(["exercise", "list"]) == 0
     assert "Nothing is assigned" in capsys.readouterr().out
-    main(["exercise", "open", "a_hand_each"])
+    main(["exercise", "open", "two_over_five"])
     here = student(tmp_path / "data")
     (target,) = assignment_named(here, "1").targets
-    note(here, target, 80, times=2)
+    note(here, target, 50, times=2)
     capsys.readouterr()
     assert main(["exercise", "list"]) == 0
     assert capsys.readouterr().out.splitlines() == [
-        "1  Three and two, a hand each · in progress",
-        "   Right bars 1–4: held at quarter = 92, 4 times on each of 2 days: "
-        "1 attempt, so far at 80",
+        "1  Two over five · in progress",
+        "   Step bars 1–5: held at quarter = 60, 4 times on each of 2 days: "
+        "1 attempt, so far at 50",
     ]
     assert main(["exercise", "close", "1"]) == 0
     assert main(["exercise", "close", "1"]) == 2
@@ -159,6 +189,12 @@ def test_a_fresh_exercise_is_made_by_the_seed(tmp_path: Path, capsys: Telling) -
     assert Path("one.toml").read_bytes() == Path("two.toml").read_bytes()
     assert main(["exercise", "make", "-o", "any.toml"]) == 0
     assert main(["exercise", "check", "one.toml", "any.toml"]) == 0
+    made = Path("one.toml").read_text("utf-8").splitlines()[0]
+    assert made.startswith("# companion exercise make ") and made.endswith("--seed 7")
+    assert main([*shlex.split(made)[2:], "-o", "three.toml"]) == 0
+    assert Path("three.toml").read_bytes() == Path("one.toml").read_bytes()
+    assert main(["exercise", "make", "--shows", "hemiola", "--level", "4", "-o", "four.toml"]) == 0
+    assert main(["exercise", "check", "four.toml"]) == 0
     assert main(["exercise", "make", "--ratio", "threes"]) == 2
     assert "is not a ratio" in capsys.readouterr().err
 
@@ -168,3 +204,46 @@ def test_a_pack_that_is_none_is_refused_in_one_line(tmp_path: Path, capsys: Tell
     assert main(["exercise", "open", "x.exercise"]) == 1
     assert capsys.readouterr().err.count("\n") == 1
     assert not (tmp_path / "data" / "exercises").exists()
+
+
+def test_the_library_is_told_for_an_instrument(capsys: Telling) -> None:
+    assert main(["exercise", "list", "--library", "--instrument", "bass"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) == len(built_in_files())
+    (told,) = [line for line in lines if "three_over_two_open_strings" in line]
+    assert "E2–G3" in told and told.endswith("(string by string)")
+    assert main(["exercise", "list", "--library", "--instrument", "cello", "--json"]) == 0
+    found = {one["name"]: one for one in json.loads(capsys.readouterr().out)["exercises"]}
+    assert found["bow/scale_in_triplets"]["moved"] == "as written"
+    assert found["bow/scale_in_triplets"]["range"] == ["F#2", "A3"]
+    assert all(one["fits"] for one in found.values())
+    assert main(["exercise", "list", "--instrument", "lute"]) == 2
+    assert "Choose from violin, viola, cello, double bass." in capsys.readouterr().err
+
+
+def test_the_list_can_be_narrowed_to_an_instrument(capsys: Telling) -> None:
+    main(["exercise", "open", "bow/scale_in_triplets", "--instrument", "viola"])
+    main(["exercise", "open", "bow/scale_in_triplets"])
+    capsys.readouterr()
+    assert main(["exercise", "list", "--instrument", "viola"]) == 0
+    told = capsys.readouterr().out.splitlines()
+    (line,) = [line for line in told if not line.startswith(" ")]
+    assert line.endswith("  A scale in triplets over eighths (viola) · assigned")
+
+
+def test_a_name_that_could_be_two_exercises_lists_both(capsys: Telling) -> None:
+    assert main(["exercise", "show", "five_over_two"]) == 1
+    told = capsys.readouterr().err
+    assert "bow/five_over_two or clapping/five_over_two" in told
+
+
+def test_a_pack_without_scores_speaks_of_none(tmp_path: Path, capsys: Telling) -> None:
+    (tmp_path / "x.toml").write_text('format = 3\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\n')
+    assert main(["exercise", "pack", "x.toml"]) == 0
+    assert capsys.readouterr().out == "x.exercise: x\n"
+
+
+def test_a_bar_of_one_quarter_is_told_in_the_singular(tmp_path: Path, capsys: Telling) -> None:
+    (tmp_path / "x.toml").write_text('format = 3\ntitle = "x"\n[[drill]]\npattern = "2/4 q"\n')
+    assert main(["exercise", "check", "x.toml"]) == 1
+    assert "lasts 1 quarter, but 2/4 takes 2" in capsys.readouterr().out

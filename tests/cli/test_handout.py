@@ -64,7 +64,7 @@ def test_the_tempo_to_arrive_at_can_be_said(tmp_path: Path) -> None:
     words = ["handout", DEMO, "--part", "viola", "--bars", "13", "--tempo", "90", "-o", str(out)]
     assert main(words) == 0
     text = read(out.read_text("utf-8")).text
-    assert "dotted quarter = 90 (as asked)" in text and "Slow: dotted quarter = 54" in text
+    assert "dotted quarter = 90 (as asked)" in text and "slow: 54" in text
 
 
 def test_an_exercise_brings_the_teachers_words(tmp_path: Path) -> None:
@@ -72,7 +72,11 @@ def test_an_exercise_brings_the_teachers_words(tmp_path: Path) -> None:
     out = tmp_path / "clap.html"
     assert main(["handout", str(tmp_path / "clap.toml"), "-o", str(out)]) == 0
     page = read(out.read_text("utf-8"))
-    assert [text for level, text in page.headings if level <= 2] == ["Three over two", "Hands"]
+    assert [text for level, text in page.headings if level <= 2] == [
+        "Three over two",
+        "Hands",
+        "What you noted",
+    ]
     for said in (
         "for two who clap",
         "Due on 3 May 2030.",
@@ -81,7 +85,9 @@ def test_an_exercise_brings_the_teachers_words(tmp_path: Path) -> None:
         "Listen for: where both meet",
     ):
         assert said in page.text
-    assert [one["class"] for one in page.all("svg") if "class" in one][:2] == ["map", "notes"]
+    drawn = [one["class"] for one in page.all("svg") if one.get("role") == "img"]
+    assert drawn == ["map", "lanes", "notes"]
+    assert "as the exercise says: 60 (1 time)" in page.text
 
 
 @pytest.mark.parametrize(
@@ -118,3 +124,14 @@ def test_an_exercise_says_its_part_itself(tmp_path: Path, capsys: Telling) -> No
     words = ["handout", str(tmp_path / "clap.toml"), "--part", "1", "-o", str(tmp_path / "p.html")]
     assert main(words) == 2
     assert "an exercise has its own part" in capsys.readouterr().err
+
+
+def test_a_built_in_exercise_goes_by_its_name_and_for_an_instrument(
+    tmp_path: Path, capsys: Telling
+) -> None:
+    out = tmp_path / "x.html"
+    words = ["handout", "two_beside_three", "--instrument", "cello", "-o", str(out)]
+    assert main(words) == 0
+    page = read(out.read_text("utf-8"))
+    assert page.headings[0] == (1, "Barlines that travel: two beside three (cello)")
+    assert "<title>Barlines that travel: two beside three (cello)</title>" in out.read_text("utf-8")

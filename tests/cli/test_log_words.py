@@ -152,6 +152,8 @@ def test_an_entry_is_corrected_and_taken_back(log: Run) -> None:
     log("add", "--what", "lesson", "--minutes", "45", "--at", "2026-03-01 10:00")
     key = log("--ids")[:8]
     assert "scales · 30 minutes" in log("correct", key, "--what", "scales", "--minutes", "30")
+    assert "2026-03-02 18:30" in log("correct", key, "--at", "2026-03-02 18:30")
+    assert "in the future" in log("correct", key, "--at", "2999-01-01 10:00", status=2)
     assert "no outcome" in log("correct", key, "--outcome", "held", status=2)
     assert log("correct", key, "--withdraw").startswith("withdrawn: ")
     assert "Nothing is in the log" in log()

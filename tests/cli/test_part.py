@@ -9,6 +9,7 @@ import pytest
 from companion.cli.main import main
 from companion.files.folders import demo_score
 from companion.score.readers.opening import read_score
+from companion.session.open_exercise import built_in_files
 from tests.part.pages import page
 
 Telling = pytest.CaptureFixture[str]
@@ -123,7 +124,7 @@ def test_without_what_prints_one_sentence_says_how_to_get_it(
     out = tmp_path / "oboe.pdf"
     assert main(["part", trio, "oboe", "-o", str(out)]) == 1
     told = capsys.readouterr().err
-    assert library in told and ".[verovio]" in told and told.count("\n") == 1
+    assert f"pip install {library}," in told and told.count("\n") == 1
     assert not out.exists()
 
 
@@ -134,7 +135,7 @@ def test_without_the_engraver_one_sentence_says_how_to_get_it(
     out = tmp_path / "oboe.svg"
     assert main(["part", trio, "oboe", "-o", str(out)]) == 1
     told = capsys.readouterr().err
-    assert ".[verovio]" in told and told.count("\n") == 1
+    assert "pip install verovio," in told and told.count("\n") == 1
     assert not out.exists()
 
 
@@ -179,3 +180,40 @@ def test_every_part_of_the_built_in_quartet_keeps_its_marks(
         marks = [mark.text for bar in part.bars for mark in bar.marks if mark.kind == "rehearsal"]
         assert marks == list("ABCDEF")
     assert "6 rehearsal marks" in capsys.readouterr().out
+
+
+def test_an_exercise_is_a_part_for_each_drill(
+    tmp_path: Path, capsys: Telling, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    words = ["bow/scale_in_triplets", "--instrument", "viola", "-o", "scale.musicxml"]
+    assert main(["part", *words]) == 0
+    assert capsys.readouterr().out.splitlines() == [
+        "scale-1.musicxml: Viola",
+        "scale-2.musicxml: Viola",
+    ]
+    (part,) = read_score(tmp_path / "scale-1.musicxml").score.parts
+    assert (part.name, part.bars[0].notes[0].pitch) == ("Viola", "G3")
+    assert main(["part", "bow/scale_in_triplets", "Eighths", "-o", "step.mid"]) == 0
+    assert sorted(path.name for path in tmp_path.glob("*.mid")) == ["step-1.mid", "step-2.mid"]
+
+
+def test_file_pack_and_name_of_an_exercise_give_the_same_part(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    file = built_in_files()["travelling/two_beside_three"]
+    (tmp_path / "x.toml").write_bytes(file.read_bytes())
+    assert main(["exercise", "pack", "x.toml"]) == 0
+    made = []
+    for number, typed in enumerate(("x.toml", "x.exercise", "two_beside_three")):
+        assert main(["part", typed, "-o", f"{number}.musicxml"]) == 0
+        made.append((tmp_path / f"{number}.musicxml").read_bytes())
+    assert made[0] == made[1] == made[2]
+
+
+def test_a_score_needs_a_part_and_a_wrong_name_is_told(tmp_path: Path, capsys: Telling) -> None:
+    assert main(["part", DEMO, "-o", str(tmp_path / "x.musicxml")]) == 2
+    assert "no part is named" in capsys.readouterr().err
+    assert main(["part", "no_such.toml", "-o", str(tmp_path / "x.musicxml")]) == 1
+    assert "there is no such exercise" in capsys.readouterr().err

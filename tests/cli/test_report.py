@@ -124,7 +124,8 @@ def test_the_table_is_printed_and_written(
     assert main(["collect", str(reports), "--csv", str(sheet), "--html", str(page)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].split() == [
-        *("Student", "Minutes", "Days", "Last", "day", "Attempts", "Held", "Exercises"),
+        *("Student", "Overdue", "Week", "Minutes", "Days", "Last", "day", "Attempts", "Held"),
+        "Exercises",
         "Passages",
     ]
     assert lines[1].split()[:2] == ["Ada", "3"] and "1 of 1 done" in lines[1]

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from companion.click.plan.layers import Layer, PartRhythm
-from companion.click.plan.plan import ClickPlan
+from companion.click.plan.plan import ClickPlan, shares_in
 from companion.click.plan.silences import (
     Every,
     Fade,
@@ -118,6 +118,17 @@ def test_a_layer_fades_out_over_the_times_through() -> None:
     shares = [s.share for s in planned.strokes if s.layer is Layer.DIVISION]
     assert shares == [share for share in (F(1), F(3, 4), F(1, 2), F(1, 4)) for _ in range(4)]
     assert {s.share for s in planned.strokes if s.layer is Layer.BEAT} == {1}
+
+
+def test_what_is_left_of_each_stroke_is_told_time_by_time() -> None:
+    # Every third bar is silent, the beat fades over two times: two bars a time through.
+    fades = (Fade(Layer.BEAT, 2),)
+    planned = wished(score(V="2/4 q q | q q"), layers=BEAT, fades=fades, silences=(Every(3),))
+    assert [list(shares_in(planned, number)) for number in range(3)] == [
+        [F(1)] * 4,
+        [F(0), F(0), F(1, 2), F(1, 2)],
+        [F(0)] * 4,
+    ]
 
 
 def test_a_layer_fades_in_from_silence() -> None:

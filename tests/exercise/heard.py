@@ -56,7 +56,7 @@ def heard(musicxml: bytes) -> list[list[HeardBar]]:
 def pitches(musicxml: bytes) -> list[list[int]]:
     """Every part's sounding pitches, middle C = 60."""
     return [
-        [note.pitch.midi for note in part.flatten().notes if hasattr(note, "pitch")]
+        [pitch.midi for note in part.toSoundingPitch().flatten().notes for pitch in note.pitches]
         for part in _parsed(musicxml).parts
     ]
 

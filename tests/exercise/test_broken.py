@@ -22,7 +22,7 @@ NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "ca
 WITHOUT_ROOM_FOR_A_COMMENT = {
     "empty": [
         "1:1: “drill” is missing in an exercise. Add [[drill]].",
-        "1:1: “format” is missing in an exercise. Add format = 2.",
+        "1:1: “format” is missing in an exercise. Add format = 3.",
         '1:1: “title” is missing in an exercise. Add title = "…".',
     ],
     "open_long_text": ["6:18: this is not TOML: unterminated string."],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -15,7 +16,7 @@ from companion.exercise.file.exercise_file import read_exercise, write_exercise_
 from companion.exercise.file.faults import ExerciseError
 from companion.practice.attempt import Outcome
 
-FOUR_LINES = 'format = 1\ntitle = "Three over two"\n[[drill]]\npattern = "2/4 e3*3 q | h"\n'
+FOUR_LINES = 'format = 3\ntitle = "Three over two"\n[[drill]]\npattern = "2/4 e3*3 q | h"\n'
 
 
 def read(text: str) -> Exercise:
@@ -85,7 +86,7 @@ GOALS = st.builds(
 
 @st.composite
 def drills(draw: st.DrawFn) -> ExerciseDrill:
-    source: dict[str, str] = draw(SOURCES)
+    source: dict[str, Any] = draw(SOURCES)
     return ExerciseDrill(
         title=draw(WORDS).strip(),
         **source,

@@ -17,7 +17,7 @@ from companion.exercise.file.exercise import DrillGoal
 from companion.exercise.file.exercise_file import read_exercise
 from companion.files.folders import folders
 from companion.practice.attempt import Outcome
-from companion.session.open_exercise import check_exercise, open_exercise
+from companion.session.open_exercise import Taken, check_exercise, open_exercise
 from companion.wording.exercise_sentences import target_told
 
 FIXTURES = Path(__file__).with_name("fixtures")
@@ -54,16 +54,16 @@ def test_a_pattern_makes_the_score_it_made() -> None:
 
 def test_a_pack_opens_and_is_known_by_the_same_name(tmp_path: Path) -> None:
     here = folders(tmp_path / "s")
-    opened, is_new = open_exercise(FIXTURES / "format_1.exercise", here)
-    assert is_new and opened.id == ID
+    opened, taken = open_exercise(FIXTURES / "format_1.exercise", here)
+    assert taken is Taken.NEW and opened.id == ID
     assert opened.targets == read_assignment(FIXTURES / "opened_1").targets
 
 
 def test_what_was_opened_is_still_in_the_list(tmp_path: Path) -> None:
     here = folders(tmp_path / "s")
     shutil.copytree(FIXTURES / "opened_1", tmp_path / "s" / "exercises" / ID[:16])
-    opened, is_new = open_exercise(FIXTURES / "format_1" / "exercise.toml", here)
-    assert not is_new and opened.id == ID
+    opened, taken = open_exercise(FIXTURES / "format_1" / "exercise.toml", here)
+    assert taken is Taken.THERE and opened.id == ID
     first, *_ = opened.targets
     assert target_told(first) == "secure at dotted quarter = 62.5, 4 times on each of 2 days"
     assert (first.bars.score_digest, first.bars.first) == ("c294f30dde802113343920bbfeece00c", 2)

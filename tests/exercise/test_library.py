@@ -17,10 +17,15 @@ import pytest
 
 from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import planned
-from companion.exercise.drill_on_score import click_settings_of_drill, made_score
+from companion.exercise.drill_on_score import (
+    DrillOnScore,
+    click_settings_of_drill,
+    made_score,
+)
 from companion.files.folders import Folders
 from companion.session.open_exercise import (
     CheckedExercise,
+    built_in_exercises,
     built_in_files,
     check_exercise,
     exercise_library_folder,
@@ -29,6 +34,11 @@ from tests.exercise.heard import HeardBar, beats, has_ratio, heard, pitches
 
 EVERY = sorted(built_in_files())
 NOWHERE = Folders(Path(gettempdir(), "nobody"), Path(gettempdir(), "nobody", "cache"))
+EXERCISES = {one.name: one.exercise for one in built_in_exercises()}
+DRILLS = [
+    f"{name} {number}" for name in EVERY for number in range(1, len(EXERCISES[name].drills) + 1)
+]
+"""Every drill: `bow/five_over_two 2`."""
 
 # Open strings, and a fifth above the highest (common practice, no source): MIDI numbers.
 STRINGS = {"violin": (55, 76 + 7), "viola": (48, 69 + 7), "cello": (36, 57 + 7)}
@@ -39,43 +49,53 @@ def checked(name: str) -> CheckedExercise:
     return check_exercise(built_in_files()[name], NOWHERE)
 
 
-@cache
-def score(name: str) -> bytes:
-    exercise = checked(name).file.exercise
-    assert len(exercise.drills) == 1 and exercise.drills[0].pattern
-    return made_score(exercise.drills[0], exercise.title)
+def laid(drill: str) -> DrillOnScore:
+    name, number = drill.split()
+    return checked(name).drills[int(number) - 1]
 
 
 @cache
-def parts(name: str) -> list[list[HeardBar]]:
-    return heard(score(name))
+def score(drill: str) -> bytes:
+    assert laid(drill).drill.pattern
+    return made_score(laid(drill).drill, drill)
 
 
-def mine_and_others(name: str) -> tuple[list[HeardBar], list[list[HeardBar]]]:
-    own = checked(name).drills[0].passage.part
-    return parts(name)[own], [part for at, part in enumerate(parts(name)) if at != own]
+@cache
+def parts(drill: str) -> list[list[HeardBar]]:
+    return heard(score(drill))
 
 
-def claims(name: str) -> tuple[str, ...]:
-    return checked(name).file.exercise.drills[0].shows
+def mine_and_others(drill: str) -> tuple[list[HeardBar], list[list[HeardBar]]]:
+    own = laid(drill).passage.part
+    return parts(drill)[own], [part for at, part in enumerate(parts(drill)) if at != own]
+
+
+def claims(drill: str) -> tuple[str, ...]:
+    name, number = drill.split()
+    return EXERCISES[name].drills[int(number) - 1].shows
 
 
 def claiming(*words: str) -> list[str]:
-    """The exercises with a feature that begins or ends with one of the words."""
-    return [
-        name
-        for name in EVERY
-        if any(c.endswith(words) for c in re.findall(r'shows = "(.*)"', text(name))[0].split(", "))
-    ]
+    """The drills with a feature that ends with one of the words."""
+    return [drill for drill in DRILLS if any(claim.endswith(words) for claim in claims(drill))]
 
 
 def text(name: str) -> str:
     return built_in_files()[name].read_text("utf-8")
 
 
+def test_half_of_them_have_several_ways_to_practise_their_idea() -> None:
+    several = [one.drills for one in EXERCISES.values() if len(one.drills) > 1]
+    assert len(several) >= len(EVERY) / 2
+    for drills in several:
+        asked = [(one.pattern, one.part, one.silences) for one in drills]
+        assert len(set(asked)) == len({one.title for one in drills}) == len(drills)
+        assert all(one.title and one.listen for one in drills)
+
+
 def test_there_are_more_than_forty_and_each_kind_is_among_them() -> None:
     assert len(EVERY) >= 40
-    everything = {feature for name in EVERY for feature in claims(name)}
+    everything = {feature for drill in DRILLS for feature in claims(drill)}
     ratios = {feature.split()[0] for feature in everything if ":" in feature}
     assert ratios >= {"3:2", "2:3", "4:3", "3:4", "5:2", "2:5", "5:3", "5:4"}
     assert everything >= {
@@ -88,29 +108,35 @@ def test_there_are_more_than_forty_and_each_kind_is_among_them() -> None:
 
 
 @pytest.mark.parametrize("name", EVERY)
-def test_it_opens_plays_and_has_a_goal(name: str) -> None:
-    exercise, (laid,) = checked(name).file.exercise, checked(name).drills
-    assert exercise.level and exercise.instructions and laid.drill.listen and laid.drill.shows
-    assert laid.drill.tempo is not None
-    assert "\ngoal = {" in text(name)
-    click = planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))
+def test_it_says_how_hard_it_is_and_what_it_shows(name: str) -> None:
+    exercise = EXERCISES[name]
+    assert exercise.level and exercise.instructions
+    assert any(drill.shows for drill in exercise.drills)
+    assert text(name).count("\ngoal = {") == len(exercise.drills)
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+def test_it_opens_plays_and_has_a_goal(drill: str) -> None:
+    one = laid(drill)
+    assert one.drill.listen and one.drill.tempo is not None
+    click = planned(one.passage, one.conflicts, click_settings_of_drill(one))
     assert click.strokes and 5 < click.seconds < 30 * 60
 
 
-@pytest.mark.parametrize("name", EVERY)
-def test_it_lies_in_the_range_of_its_instruments(name: str) -> None:
-    names = [part.name.casefold() for part in checked(name).drills[0].opened.score.parts]
-    for part, sounding in zip(names, pitches(score(name)), strict=True):
+@pytest.mark.parametrize("drill", DRILLS)
+def test_it_lies_in_the_range_of_its_instruments(drill: str) -> None:
+    names = [part.name.casefold() for part in laid(drill).opened.score.parts]
+    for part, sounding in zip(names, pitches(score(drill)), strict=True):
         assert bool(sounding) == (part in STRINGS)
         if sounding:
             low, high = STRINGS[part]
             assert low <= min(sounding) and max(sounding) <= high
 
 
-@pytest.mark.parametrize("name", claiming("in the beat", "in the bar"))
-def test_the_ratio_is_really_there(name: str) -> None:
-    own, others = mine_and_others(name)
-    for feature in claims(name):
+@pytest.mark.parametrize("drill", claiming("in the beat", "in the bar"))
+def test_the_ratio_is_really_there(drill: str) -> None:
+    own, others = mine_and_others(drill)
+    for feature in claims(drill):
         if ":" in feature:
             ratio, level = feature.split(" in the ")
             mine, theirs = (int(number) for number in ratio.split(":"))
@@ -126,9 +152,9 @@ HEMIOLAS = {
 }
 
 
-@pytest.mark.parametrize("name", claiming("hemiola"))
-def test_the_hemiola_is_really_there(name: str) -> None:
-    own, _ = mine_and_others(name)
+@pytest.mark.parametrize("drill", claiming("hemiola"))
+def test_the_hemiola_is_really_there(drill: str) -> None:
+    own, _ = mine_and_others(drill)
     found = False
     for (meter, bars), (heads, missing) in HEMIOLAS.items():
         for at in range(len(own) - bars + 1):
@@ -143,26 +169,26 @@ def test_the_hemiola_is_really_there(name: str) -> None:
     assert found
 
 
-@pytest.mark.parametrize("name", claiming("interlock", "after-beats"))
-def test_the_lines_really_make_one_even_stream(name: str) -> None:
-    for bars in list(zip(*parts(name), strict=True))[:-1]:
+@pytest.mark.parametrize("drill", claiming("interlock", "after-beats"))
+def test_the_lines_really_make_one_even_stream(drill: str) -> None:
+    for bars in list(zip(*parts(drill), strict=True))[:-1]:
         struck = [at for bar in bars for at in bar.strikes]
         assert len(struck) == len(set(struck))
         assert {Fraction(k, len(struck)) for k in range(len(struck))} == set(struck)
 
 
-@pytest.mark.parametrize("name", claiming("after-beats"))
-def test_one_has_the_beats_and_the_other_what_comes_after(name: str) -> None:
-    own, (other,) = mine_and_others(name)
+@pytest.mark.parametrize("drill", claiming("after-beats"))
+def test_one_has_the_beats_and_the_other_what_comes_after(drill: str) -> None:
+    own, (other,) = mine_and_others(drill)
     for mine, theirs in list(zip(own, other, strict=True))[:-1]:
         count = beats(mine.meter)
         assert theirs.strikes == {Fraction(k, count) for k in range(count)}
         assert not mine.strikes & theirs.strikes
 
 
-@pytest.mark.parametrize("name", claiming("entries from rests"))
-def test_the_part_really_enters_after_a_beat_of_silence(name: str) -> None:
-    own, _ = mine_and_others(name)
+@pytest.mark.parametrize("drill", claiming("entries from rests"))
+def test_the_part_really_enters_after_a_beat_of_silence(drill: str) -> None:
+    own, _ = mine_and_others(drill)
     entries, silent = 0, Fraction(0)
     for bar in own:
         beat = bar.quarters / beats(bar.meter)
@@ -173,30 +199,30 @@ def test_the_part_really_enters_after_a_beat_of_silence(name: str) -> None:
     assert entries >= 2
 
 
-@pytest.mark.parametrize("name", claiming("additive meter"))
-def test_the_meter_is_really_additive(name: str) -> None:
-    own, _ = mine_and_others(name)
-    groups = {tuple(map(int, meter.split("/")[0].split("+"))) for meter in written(name)}
+@pytest.mark.parametrize("drill", claiming("additive meter"))
+def test_the_meter_is_really_additive(drill: str) -> None:
+    own, _ = mine_and_others(drill)
+    groups = {tuple(map(int, meter.split("/")[0].split("+"))) for meter in written(drill)}
     assert any(len(set(group)) > 1 for group in groups)
     assert {bar.quarters for bar in own} == {Fraction(sum(group), 2) for group in groups}
 
 
-def written(name: str) -> list[str]:
+def written(drill: str) -> list[str]:
     """Meters with a plus, as the teacher wrote them."""
-    return re.findall(r"\d+(?:\+\d+)+/8", text(name))
+    return re.findall(r"\d+(?:\+\d+)+/8", laid(drill).drill.pattern)
 
 
-@pytest.mark.parametrize("name", claiming("mixed meter"))
-def test_the_meters_really_differ_under_common_barlines(name: str) -> None:
-    own, (other,) = mine_and_others(name)
+@pytest.mark.parametrize("drill", claiming("mixed meter"))
+def test_the_meters_really_differ_under_common_barlines(drill: str) -> None:
+    own, (other,) = mine_and_others(drill)
     assert len(own) == len(other)
     assert all(mine.meter != theirs.meter for mine, theirs in zip(own, other, strict=True))
 
 
-@pytest.mark.parametrize("name", claiming("travelling barlines"))
-def test_the_barlines_really_travel(name: str) -> None:
+@pytest.mark.parametrize("drill", claiming("travelling barlines"))
+def test_the_barlines_really_travel(drill: str) -> None:
     lines = []
-    for part in parts(name):
+    for part in parts(drill):
         at, found = Fraction(0), {Fraction(0)}
         for bar in part:
             at += bar.quarters
@@ -209,12 +235,12 @@ def test_the_barlines_really_travel(name: str) -> None:
 BEATS = {"6/8": "quarter.", "2/4": "quarter", "3/4": "quarter"}
 
 
-@pytest.mark.parametrize("name", claiming("beat = beat", "note = note"))
-def test_the_mark_at_the_change_says_what_stays(name: str) -> None:
+@pytest.mark.parametrize("drill", claiming("beat = beat", "note = note"))
+def test_the_mark_at_the_change_says_what_stays(drill: str) -> None:
     from lxml import etree
 
     stays: set[str] = set()
-    part = etree.fromstring(score(name)).find("part")
+    part = etree.fromstring(score(drill)).find("part")
     assert part is not None
     before = meter = ""
     for measure in part.iterfind("measure"):
@@ -228,19 +254,19 @@ def test_the_mark_at_the_change_says_what_stays(name: str) -> None:
                 stays.add("note = note")
             elif (left, right) == (BEATS[before], BEATS[meter]):
                 stays.add("beat = beat")
-    assert stays == {"beat = beat", "note = note"} & set(claims(name))
+    assert stays == {"beat = beat", "note = note"} & set(claims(drill))
 
 
-@pytest.mark.parametrize("name", claiming("silences"))
-def test_the_click_really_leaves(name: str) -> None:
-    (laid,) = checked(name).drills
-    click = planned(laid.passage, laid.conflicts, click_settings_of_drill(laid))
-    with_all = planned(laid.passage, laid.conflicts, wish_without_silences(name))
+@pytest.mark.parametrize("drill", claiming("silences"))
+def test_the_click_really_leaves(drill: str) -> None:
+    one = laid(drill)
+    click = planned(one.passage, one.conflicts, click_settings_of_drill(one))
+    with_all = planned(one.passage, one.conflicts, wish_without_silences(drill))
     assert 0 < len(click.strokes) < len(with_all.strokes)
 
 
-def wish_without_silences(name: str) -> ClickSettings:
-    return replace(click_settings_of_drill(checked(name).drills[0]), silences=())
+def wish_without_silences(drill: str) -> ClickSettings:
+    return replace(click_settings_of_drill(laid(drill)), silences=())
 
 
 def map_rows() -> dict[str, tuple[int, list[str]]]:

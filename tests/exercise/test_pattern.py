@@ -138,7 +138,7 @@ def test_notes_too_many_or_too_fine_are_refused() -> None:
         read_pattern(fine)
 
 
-@given(st.text(alphabet="whqestr|.:*~>'%-+/=0123456789ABDG#b \n", max_size=120))
+@given(st.text(alphabet="whqestr()nvpf|.:*~>'%-+/=0123456789ABDG#b \n", max_size=120))
 @settings(deadline=None)
 def test_whatever_is_typed_is_a_pattern_or_a_told_fault(text: str) -> None:
     try:

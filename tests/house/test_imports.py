@@ -9,7 +9,7 @@ import pytest
 HOME = Path(__file__).parents[2]
 HEAVY = {
     *("music21", "verovio", "numpy", "mido", "textual", "rich", "miniaudio", "lxml", "sqlite3"),
-    *("fsrs", "reportlab", "soundfile"),
+    *("fsrs", "reportlab", "soundfile", "resvg_py", "textual_image", "PIL"),
 }
 MAY_LOAD: dict[str, set[str]] = {
     "files.folders": set(),

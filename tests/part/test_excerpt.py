@@ -41,7 +41,7 @@ def test_the_bars_sound_as_they_do_in_the_score(
     path: Path, part: int, first: int, last: int
 ) -> None:
     opened = read_score(path)
-    cut = excerpt(musicxml_of(path), lay(opened.score), part, first, last)
+    cut = excerpt(musicxml_of(path), lay(opened.score), [part], first, last)
     # Held, because a measure knows what stands before it only while its score is there.
     score = converter.parse(path)
     whole = list(score.parts[part].getElementsByClass(stream.Measure))
@@ -65,7 +65,7 @@ def test_the_bars_sound_as_they_do_in_the_score(
 
 def test_what_was_said_before_is_carried_in_once() -> None:
     source = page(Flute="[key -2] 6/8 A4q. A4q. | [clef F 4] A3q. A3q. | 2/4 A3q A3q | A3h | A3h")
-    cut = excerpt(source, lay(read_musicxml(source, "page")), 0, 4, 5)
+    cut = excerpt(source, lay(read_musicxml(source, "page")), [0], 4, 5)
     root = etree.fromstring(cut)
     assert [measure.get("number") for measure in root.iter("measure")] == ["4", "5"]
     (opening,) = root.iterfind(".//measure/attributes")
@@ -81,7 +81,7 @@ def test_rests_stay_bar_by_bar_and_titles_go() -> None:
         Flute="2/4 A4h | R | R | R | A4h",
         Horn="2/4 C4h | C4h | C4h | C4h | C4h",
     )
-    root = etree.fromstring(excerpt(source, lay(read_musicxml(source, "page")), 0, 2, 4))
+    root = etree.fromstring(excerpt(source, lay(read_musicxml(source, "page")), [0], 2, 4))
     assert len(list(root.iter("measure"))) == 3
     assert not list(root.iter("multiple-rest", "work-title"))
 
@@ -91,7 +91,7 @@ def test_where_barlines_travel_apart_the_parts_own_bars_are_cut() -> None:
         Flute="3/4 A4h. | B4h. | C5h. | D5h.", Horn="2/4 C4h | D4h | E4h | F4h | G4h | A4h"
     )
     clock = lay(read_musicxml(source, "page"))
-    root = etree.fromstring(excerpt(source, clock, 1, 2, 2))
+    root = etree.fromstring(excerpt(source, clock, [1], 2, 2))
     steps = [step.text for step in root.iter("step")]
     start, end = clock.bars[1].start, clock.bars[1].end
     places = clock.places[1]
@@ -101,3 +101,17 @@ def test_where_barlines_travel_apart_the_parts_own_bars_are_cut() -> None:
         if place.start < end and place.end > start
     ]
     assert steps == sounding
+
+
+def test_two_parts_stand_one_above_the_other() -> None:
+    source = page(Flute="2/4 A4h | B4h | C5h", Oboe="2/4 C4h | D4h | E4h", Horn="2/4 R | R | R")
+    clock = lay(read_musicxml(source, "page"))
+    root = etree.fromstring(excerpt(source, clock, [0, 1], 2, 3))
+    assert [one.findtext("part-name") for one in root.iter("score-part")] == ["Flute", "Oboe"]
+    assert [[step.text for step in part.iter("step")] for part in root.iterchildren("part")] == [
+        ["B", "C"],
+        ["D", "E"],
+    ]
+    # A general library reads them as one score of two parts.
+    score = converter.parseData(etree.tostring(root), format="musicxml")
+    assert [len(part.getElementsByClass(stream.Measure)) for part in score.parts] == [2, 2]

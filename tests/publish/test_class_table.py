@@ -7,13 +7,14 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from companion.practice.attempt import Outcome
-from companion.publish.report.class_table import class_of, hard_bars
+from companion.publish.report.class_students import class_of
+from companion.publish.report.class_table import hard_bars
 from companion.publish.report.report_file import Report
 from tests.practice.reported import passage, report
 
 
 def hard(*reports: Report) -> list[tuple[int, int, int, Fraction]]:
-    students = class_of((f"{number}.json", one) for number, one in enumerate(reports))
+    students = class_of((f"{number}.json", one) for number, one in enumerate(reports))[0]
     return [(one.first, one.last, one.students, one.failing) for one in hard_bars(students)]
 
 
@@ -23,7 +24,7 @@ def labels(*tried: tuple[int, int, str]) -> list[str]:
         report(name, *(replace(passage(first, last, "f"), label=label),))
         for name, (first, last, label) in zip("abcdefg", tried, strict=False)
     ]
-    students = class_of((f"{number}.json", one) for number, one in enumerate(reports))
+    students = class_of((f"{number}.json", one) for number, one in enumerate(reports))[0]
     return [one.label for one in sorted(hard_bars(students), key=lambda one: one.first)]
 
 
@@ -45,7 +46,7 @@ def test_two_reports_of_one_student_count_no_attempt_twice() -> None:
             ("b.json", report("ada  b.", later, made="2026-03-15T20:00:00+01:00", note="better")),
             ("a.json", report("Ada B.", first, note="hard")),
         ]
-    )
+    )[0]
     (ada,) = students
     assert (ada.name, ada.reports, ada.attempts, ada.held) == ("ada b.", 2, 4, 2)
     assert ada.minutes == {"2026-03-02": 12.5}
@@ -53,7 +54,7 @@ def test_two_reports_of_one_student_count_no_attempt_twice() -> None:
 
 
 def test_reports_without_a_name_are_told_apart_by_their_files() -> None:
-    students = class_of([("a.json", report("")), ("b.json", report(" "))])
+    students = class_of([("a.json", report("")), ("b.json", report(" "))])[0]
     assert [one.name for one in students] == ["unnamed (a.json)", "unnamed (b.json)"]
 
 
@@ -87,7 +88,7 @@ def test_what_one_student_alone_tried_is_nobody_elses_trouble() -> None:
 
 def test_parts_of_one_score_speak_together() -> None:
     viola, cello = report("Ada", passage(3, 4, "f")), report("Ben", passage(3, 4, "s", "Cello"))
-    (found,) = hard_bars(class_of([("a", viola), ("b", cello)]))
+    (found,) = hard_bars(class_of([("a", viola), ("b", cello)])[0])
     assert found.parts == ("Cello", "Viola")
 
 
@@ -106,7 +107,7 @@ def test_sweeping_agrees_with_counting_bar_by_bar(class_: list[list[tuple[int, i
         )
         for number, one in enumerate(class_)
     ]
-    students = class_of((f"{number}", one) for number, one in enumerate(reports))
+    students = class_of((f"{number}", one) for number, one in enumerate(reports))[0]
     found = {
         bar: (one.students, one.failing)
         for one in hard_bars(students, most=1000)

@@ -15,21 +15,21 @@ from companion.files.folders import demo_score
 from companion.score.cache import digest
 from companion.session.assigned_exercises import assigned
 from companion.session.exercise_drill import playable_drill
-from companion.session.open_exercise import check_exercise, close_exercise, open_exercise
+from companion.session.open_exercise import Taken, check_exercise, close_exercise, open_exercise
 from companion.session.write_exercise import write_pack
 from tests.session.teacher_and_student import TWO_DRILLS, everything_in, student, teacher
 
 
 def packed(tmp_path: Path, text: str = TWO_DRILLS) -> Path:
     path = teacher(tmp_path / "teacher", text)
-    return write_pack(check_exercise(path, student(tmp_path / "t")), tmp_path / "ferry")
+    return write_pack(check_exercise(path, student(tmp_path / "t")), tmp_path / "ferry")[0]
 
 
 def test_a_pack_and_its_exercise_file_are_the_same_exercise(tmp_path: Path) -> None:
     here = student(tmp_path / "s")
     by_pack, is_new = open_exercise(packed(tmp_path), here)
     by_file, is_new_again = open_exercise(tmp_path / "teacher" / "ferry.toml", here)
-    assert is_new and not is_new_again
+    assert (is_new, is_new_again) == (Taken.NEW, Taken.THERE)
     assert by_pack == by_file
 
 
@@ -111,7 +111,7 @@ def test_a_disk_that_fails_half_way_leaves_the_list_as_it_was(
     monkeypatch.undo()
     assert everything_in(here.data / "exercises") == {}
     assert assigned(here).assigned == ()
-    assert open_exercise(tmp_path / "ferry.exercise", here)[1]
+    assert open_exercise(tmp_path / "ferry.exercise", here)[1] is Taken.NEW
 
 
 def test_what_an_accident_left_behind_is_not_in_the_list_and_not_in_the_way(tmp_path: Path) -> None:
@@ -122,7 +122,7 @@ def test_what_an_accident_left_behind_is_not_in_the_list_and_not_in_the_way(tmp_
     listing = assigned(here)
     assert len(listing.problems) == 1 and not listing.assigned
     again, is_new = open_exercise(tmp_path / "ferry.exercise", here)
-    assert is_new and again.id == opened.id
+    assert is_new is Taken.NEW and again.id == opened.id
     assert not assigned(here).problems
 
 
@@ -131,7 +131,7 @@ def test_closing_takes_it_off_the_list(tmp_path: Path) -> None:
     opened, _ = open_exercise(packed(tmp_path), here)
     close_exercise(opened)
     assert assigned(here).assigned == ()
-    assert open_exercise(tmp_path / "ferry.exercise", here)[1]
+    assert open_exercise(tmp_path / "ferry.exercise", here)[1] is Taken.NEW
 
 
 def test_abc_is_read_as_well(tmp_path: Path) -> None:

@@ -58,4 +58,4 @@ def test_a_score_is_named_from_the_exercise_and_copied_only_from_elsewhere(tmp_p
 
 def test_a_place_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:
     with pytest.raises(CompanionError, match="could not be written"):
-        write_exercise(ferry(tmp_path), tmp_path / "nowhere" / "x")
+        write_exercise(ferry(tmp_path), tmp_path / "nowhere" / "x", (demo_score(),))

@@ -181,7 +181,7 @@ async def test_a_ladder_that_is_typed_climbs_by_bars(app_folders: Folders) -> No
 async def test_another_beat_keeps_the_tempo_and_is_there_next_time(app_folders: Folders) -> None:
     app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("b", "up", "n")
+        await pilot.press("b", "up", "N")
         await app.workers.wait_for_complete()
         app.screen.query_one(Input).value = "7:4"
         await pilot.press("enter")

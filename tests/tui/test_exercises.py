@@ -10,7 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from textual.pilot import Pilot
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed, Ladder
@@ -30,6 +30,7 @@ from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
 from tests.session.teacher_and_student import note, teacher
 
 VIOLA = 2
@@ -148,6 +149,8 @@ async def test_a_drill_begins_as_the_teacher_asked(tmp_path: Path, app_folders: 
         await press(pilot, "d")
         screen = pilot.app.screen
         assert isinstance(screen, DrillScreen) and screen.drill is not None
+        aim = str(screen.query_one("#drill-aim", Static).render())
+        assert aim.startswith("Goal: held at ")
         setting = screen.drill.setting
         assert setting.tempo == Fixed(Fraction(60))
         assert setting.ladder == Ladder(Fraction(60), Fraction(72), Fraction(4))
@@ -165,6 +168,7 @@ async def test_other_bars_than_asked_are_drilled_as_any(
         screen = pilot.app.screen
         assert isinstance(screen, DrillScreen) and screen.drill is not None
         assert screen.drill.setting.ladder is None
+        assert not screen.query("#drill-aim")
 
 
 async def test_a_drill_from_a_score_opens_its_own_bars(
@@ -288,3 +292,25 @@ def test_the_exercises_as_a_picture(
 
     app = CompanionApp(app_folders)
     assert snap_compare(app, terminal_size=(80, 24), run_before=look)
+
+
+async def test_the_built_in_ones_are_shown_for_an_instrument(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        screen = await listed(pilot)
+        await press(pilot, "i", "i")
+        assert screen.list.texts[1] == "Built-in exercises for viola, by level (1 to 9)"
+        at = next(n for n, text in enumerate(screen.list.texts) if "open strings" in text)
+        assert screen.list.texts[at].endswith("a fifth lower C3–A4")
+        screen.list.highlighted = at
+        await press(pilot, "enter")
+        sheet = pilot.app.screen
+        assert isinstance(sheet, ExerciseSheetScreen)
+        assert "(viola)" in sheet.told and "Viola, bars 1–8" in sheet.told
+        assert "e3" not in sheet.told
+        assert len(sheet.query(PassageLanes)) == 3
+        assert all("Viola" in lanes.text for lanes in sheet.query(PassageLanes))
+        await press(pilot, "enter")
+        assert "(viola)" in screen.list.texts[0]
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        assert screen.instrument is not None and screen.instrument.name == "viola"

@@ -199,10 +199,12 @@ async def test_scales_and_lessons_stand_in_the_log_and_are_mended_too(
         await pilot.press("l", "A", *"scal", "enter", *"20", "enter", "enter", *"thirds", "enter")
         screen = log(pilot)
         assert row(screen, 0)[3] == "20 min scales"
+        noted_at = row(screen, 0)[0]
         assert screen.query_one(Heading).right == "1 attempt, 1 other entry, every score"
         await pilot.press("c", "enter")
         pilot.app.screen.query(Input)[1].value = "25"
-        await pilot.press("enter", "enter")
+        await pilot.press("enter", "down", "enter", "enter")
+        assert row(screen, 0)[0] < noted_at
         assert row(screen, 0)[3] == "25 min scales"
         await pilot.press("d")
         assert len(screen.lines) == 1

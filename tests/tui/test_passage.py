@@ -118,12 +118,28 @@ async def test_h_leaves_the_two_lanes_that_face_each_other(app_folders: Folders)
     async with app.run_test(size=(80, 24)) as pilot:
         screen = screen_on(three_against_two(), app_folders)
         await app.push_screen(screen)
-        await pilot.press("h")
+        await pilot.press("n", "h")
         shown = screen.query_one(PassageLanes).text
         assert "Cello" not in shown
         assert "Violin II" in shown
         await pilot.press("h")
         assert "Cello" in screen.query_one(PassageLanes).text
+
+
+async def test_notes_or_lanes_are_remembered_from_screen_to_screen(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(), app_folders)
+        await app.push_screen(screen)
+        await pilot.pause()
+        assert "●" in screen.query_one(PassageLanes).text
+        await pilot.press("n")
+        assert "◆A4" in screen.query_one(PassageLanes).text
+        await pilot.press("escape")
+        again = screen_on(three_against_two(), app_folders)
+        await app.push_screen(again)
+        await pilot.pause()
+        assert "◆A4" in again.query_one(PassageLanes).text
 
 
 async def test_the_bar_under_the_cursor_is_scrolled_into_view(app_folders: Folders) -> None:

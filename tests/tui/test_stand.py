@@ -102,7 +102,7 @@ async def test_one_pedal_starts_sets_the_tempo_and_says_how_it_went(
         await foot.press(pilot, 3)
         [attempt] = logged(app_folders)
         assert getattr(attempt, "outcome", None) == "held"
-        assert room.said.endswith("n: today's next.")
+        assert room.said.endswith("N: today's next.")
         await room.press(pilot, "f")
         assert not foot.port.is_open
 
@@ -116,7 +116,7 @@ async def test_the_next_of_todays_plan_is_a_key_away(demo: Path, app_folders: Fo
     async with app.run_test(size=(80, 24)) as pilot:
         await app.push_screen(DrillScreen(open_score, first, app_folders))
         await app.workers.wait_for_complete()
-        await pilot.press("f", "n")
+        await pilot.press("f", "N")
         await app.workers.wait_for_complete()
         await pilot.pause()
         await app.workers.wait_for_complete()
@@ -131,7 +131,7 @@ async def test_the_next_of_todays_plan_is_a_key_away(demo: Path, app_folders: Fo
 async def test_without_a_plan_it_says_so(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)
-        await room.press(pilot, "n")
+        await room.press(pilot, "N")
         await pilot.pause()
         assert "Nothing is left of today's plan" in room.said
 

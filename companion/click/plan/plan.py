@@ -246,6 +246,13 @@ def _strokes_of_time_through(
         here += 1
 
 
+def shares_in(plan: ClickPlan, number: int) -> tuple[Fraction, ...]:
+    """How loud each stroke of `once` sounds in a time through, numbered from 0: the share of its
+    level that silences and fades leave, 0 for silence."""
+    heard = (_heard(plan, number, stroke) for stroke in plan.once)
+    return tuple(Fraction(0) if one is None else one.share for one in heard)
+
+
 def silent_bars(plan: ClickPlan, number: int) -> frozenset[int]:
     """Ordinal positions of the bars of which a time through, numbered from 0, leaves no stroke.
 

@@ -80,7 +80,7 @@ class Ensemble:
             part: np.array([min(1.0, 1 - seat), min(1.0, 1 + seat)])
             for part, seat in seated.items()
         }
-        self._levels = _levels(self._notes, self._tones if instruments is None else None)
+        self._levels = note_levels(self._notes, self._tones if instruments is None else None)
         self._edges = [note.into for note in self._notes]
         self._edges += [note.into + note.length for note in self._notes]
         self._moments = lru_cache(maxsize=PASSES_KEPT)(self._fall)
@@ -144,7 +144,7 @@ def _tone_voice(tone: ToneName, pitch: float, rate: int) -> Voice:
     return partial(sounded, tone, pitch, rate)
 
 
-def _levels(notes: Sequence[OthersNote], tones: Sequence[ToneName] | None) -> list[float]:
+def note_levels(notes: Sequence[OthersNote], tones: Sequence[ToneName] | None) -> list[float]:
     """The peak of each note, all of them together within BUDGET at every moment."""
     louder = [1.0] * len(notes) if tones is None else [_TONE_LEVELS[tone] for tone in tones]
     wanted = [

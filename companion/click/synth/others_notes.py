@@ -59,7 +59,12 @@ def others_notes(passage: Passage, parts: Sequence[int]) -> tuple[OthersNote, ..
             raise RequestError(
                 f"{passage.part_name} is your own part", next="Choose among the others."
             )
-    texture = texture_of(clock)
+    return notes_of_parts(passage, parts)
+
+
+def notes_of_parts(passage: Passage, parts: Sequence[int]) -> tuple[OthersNote, ...]:
+    """The same of any parts, the player's own among them."""
+    texture = texture_of(passage.clock)
     found = [
         note
         for part in sorted(set(parts))

@@ -72,13 +72,13 @@ def _period(name: ToneName, band: int, most: int) -> Wave:
 
     Divided by what all bands together can reach. Shared: do not write into it.
     """
-    period = _added(TONES[name].bands[band].partials[: max(1, most)]) / _reach(name)
+    period = _added(TONES[name].bands[band].partials[: max(1, most)]) / reach(name)
     period.setflags(write=False)
     return period
 
 
 @lru_cache(maxsize=len(TONES))
-def _reach(name: ToneName) -> float:
+def reach(name: ToneName) -> float:
     """The most all bands together come to, however many partials are left out."""
     return sum(
         max(float(np.abs(_added(b.partials[:most])).max()) for most in range(len(b.partials) + 1))

@@ -53,6 +53,8 @@ class ExerciseDrill:
     goal: DrillGoal = field(default_factory=DrillGoal)
     listen: str = ""
     shows: tuple[str, ...] = ()
+    is_early: bool = False
+    """Whether it comes from a file of format 1 or 2, whose patterns keep the scores they made."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time
 from fractions import Fraction
 from math import isfinite
@@ -65,7 +65,16 @@ def read_exercise(content: bytes, name: str) -> ExerciseFile:
         for drill in plain["drill"]:
             if "bars" in drill:
                 drill["bars"] = _as_places(_name_or_number(drill["bars"]))
-    return ExerciseFile(exercise_from(plain), places, name)
+    exercise = exercise_from(plain)
+    if plain["format"] < _FELT_BEAMS:
+        early = tuple(replace(drill, is_early=bool(drill.pattern)) for drill in exercise.drills)
+        exercise = replace(exercise, drills=early)
+    return ExerciseFile(exercise, places, name)
+
+
+_FELT_BEAMS = 3
+"""The first format whose patterns are beamed as they are felt. A log knows a score by its
+bytes, so earlier ones are beamed as they were."""
 
 
 def _as_places(bars: str) -> str:

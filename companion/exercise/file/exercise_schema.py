@@ -26,7 +26,7 @@ from companion.rhythm.tempo import FASTEST, SLOWEST
 Schema = dict[str, Any]
 """A piece of JSON Schema."""
 
-FORMAT = 2
+FORMAT = 3
 """The version that is written, and the latest that is read."""
 
 _MOST_DRILLS = 60
@@ -38,6 +38,7 @@ END = r"(?![\s\S])"
 
 FEATURES = (
     "hemiola",
+    "displacement",
     "beat = beat",
     "note = note",
     "interlock",
@@ -232,7 +233,7 @@ _DRILLS: Schema = {
 EXERCISE = _table(
     "an exercise",
     {
-        "format": _key(_whole(1, FORMAT), "2, the version of this page.", "version"),
+        "format": _key(_whole(1, FORMAT), "3, the version of this page.", "version"),
         "title": _key(_text(200, "a title"), "What the student reads first.", "name"),
         "for": _key(_text(200, "a name or a class"), "Whom it is for.", "student", "to"),
         "due": _key(_DUE, "By when.", "deadline", "date", "until"),

@@ -16,13 +16,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import lcm
 from typing import NamedTuple
 
 from companion.errors import CompanionError, RequestError
 from companion.exercise.pattern.notation import (
+    DYNAMICS,
+    HAIRPINS,
     UNPITCHED,
     NotationEvent,
     TempoWord,
@@ -111,7 +113,8 @@ _MOST_BARS = 400
 """Bars in a line at most."""
 
 _WORD = re.compile(r"\|+|[^\s|]+")
-_NAME = re.compile(r"\s*([^\s:|][^:|]{0,39}?)\s*:(?=\s|$)")
+LINE_NAME = re.compile(r"\s*([^\s:|][^:|]{0,39}?)\s*:(?=\s|$)")
+"""What a line is called, before its colon."""
 
 
 def read_line(
@@ -142,7 +145,7 @@ class _LineReader:
 
     def line(self) -> PatternLine:
         """The line; what is wrong with it joins the faults."""
-        named = _NAME.match(self.row)
+        named = LINE_NAME.match(self.row)
         start = named.end() if named else 0
         for words in _bars(self.row, start):
             if len(self.bars) == _MOST_BARS:
@@ -153,6 +156,7 @@ class _LineReader:
             self._fault(0, f"line {self.number} has no notes")
         else:
             self._check_ties()
+            self._check_slurs()
         return PatternLine(named[1] if named else f"Line {self.number}", tuple(self.bars))
 
     def _fault(self, at: int, what: str, advice: str = "") -> None:
@@ -214,12 +218,19 @@ class _LineReader:
 
     def _notes(self, words: list[tuple[int, str]]) -> list[NotationEvent]:
         events: list[NotationEvent] = []
+        waiting: tuple[str, ...] = ()
         for at, word in words:
+            if word in DYNAMICS or word in HAIRPINS:
+                waiting += (word,)
+                continue
             read = read_pattern_note(word)
             if isinstance(read, str):
                 self._fault(at, *_moved(word, read))
-            else:
-                events += read
+                continue
+            events += [replace(read[0], dynamics=waiting), *read[1:]] if waiting else read
+            waiting = ()
+        if waiting:
+            self._fault(words[-1][0], f"“{waiting[-1]}” has no note after it in this bar")
         return events
 
     def _check_length(
@@ -230,7 +241,8 @@ class _LineReader:
         held, unit = sum((event.length for event in events), Fraction(0)), _unit(meter)
         if held != meter.length and not (is_pickup and held < meter.length):
             takes, name = _counted(meter.length / unit), note_name(unit)
-            what = f"{self._here} lasts {_counted(held / unit)} {name}s, but {meter} takes {takes}"
+            lasts = f"{_counted(held / unit)} {name}{'' if 0 < held <= unit else 's'}"
+            what = f"{self._here} lasts {lasts}, but {meter} takes {takes}"
             self._fault(at, what, "Write up before the notes of a pickup." if is_pickup else "")
         for group in tuplet_groups(events):
             if not group.is_complete:
@@ -239,9 +251,17 @@ class _LineReader:
     def _check_ties(self) -> None:
         events = [event for bar in self.bars for event in bar.events or (_REST,)]
         for event, after in zip(events, [*events[1:], _REST], strict=True):
-            if event.is_tied and event.pitch != after.pitch:
+            if event.is_tied and event.pitches != after.pitches:
                 self._fault(0, f"a tie in line {self.number} does not reach a note of its pitch")
                 return
+
+    def _check_slurs(self) -> None:
+        """That each slur closes before the next one opens."""
+        events = (event for bar in self.bars for event in bar.events)
+        signs = "".join("(" * one.begins_slur + ")" * one.ends_slur for one in events)
+        if signs.replace("()", ""):
+            what = f"a slur in line {self.number} is opened or closed once too often"
+            self._fault(0, what, "Write (D4q E4q); slurs do not stand inside each other.")
 
 
 _REST = NotationEvent("q", 0, "")

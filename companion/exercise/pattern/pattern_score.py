@@ -15,6 +15,8 @@ from fractions import Fraction
 from itertools import accumulate
 
 from companion.exercise.pattern.notation import (
+    DYNAMICS,
+    HAIRPINS,
     TYPES,
     UNPITCHED,
     NotationEvent,
@@ -38,6 +40,8 @@ class _Instrument:
     """Of its clef; 0 for none."""
     program: int
     """General MIDI 1 program from 1; 0 for none."""
+    octaves: int = 0
+    """How many it sounds above what is written."""
 
 
 _INSTRUMENTS = {
@@ -45,32 +49,40 @@ _INSTRUMENTS = {
     "viola": _Instrument("C", 3, 42),
     "cello": _Instrument("F", 4, 43),
 }
+_DOUBLE_BASS = _Instrument("F", 4, 44, -1)
 _TREBLE = _Instrument("G", 2, 0)
 _BASS = _Instrument("F", 4, 0)
 _HANDS = _Instrument("percussion", 0, 0)
 
 
-def write_musicxml(lines: Sequence[PatternLine], title: str, key: str = "") -> bytes:
-    """The pattern as a MusicXML 4.0 document."""
+def write_musicxml(
+    lines: Sequence[PatternLine], title: str, key: str = "", *, is_early: bool = False
+) -> bytes:
+    """The pattern as a MusicXML 4.0 document.
+
+    `is_early` writes it as formats 1 and 2 did: every beam ends with its beat, and a double
+    bass sounds as written.
+    """
     root = ET.Element("score-partwise", {"version": "4.0"})
     _add(_add(root, "work"), "work-title", title)
     listed = _add(root, "part-list")
     for number, line in enumerate(lines, 1):
-        _list(listed, f"P{number}", line)
+        _list(listed, f"P{number}", line, _instrument(line, is_early=is_early))
     pieces, fifths = divisions(lines), fifths_of(key)
     travel = barlines_travel(lines)
     for number, line in enumerate(lines, 1):
         part = _add(root, "part", id=f"P{number}")
-        _part(part, line, _BarWriter(pieces, fifths), is_free=travel and number > 1)
+        instrument = _instrument(line, is_early=is_early)
+        writer = _BarWriter(pieces, fifths, instrument, is_early)
+        _part(part, line, writer, is_free=travel and number > 1)
     ET.indent(root, space=" ")
     text: str = ET.tostring(root, encoding="unicode")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()
 
 
-def _list(listed: ET.Element, id_: str, line: PatternLine) -> None:
+def _list(listed: ET.Element, id_: str, line: PatternLine, instrument: _Instrument) -> None:
     entry = _add(listed, "score-part", id=id_)
     _add(entry, "part-name", line.name)
-    instrument = _instrument(line)
     if instrument.program:
         named = _add(entry, "score-instrument", id=f"{id_}-I1")
         _add(named, "instrument-name", line.name)
@@ -78,10 +90,12 @@ def _list(listed: ET.Element, id_: str, line: PatternLine) -> None:
         _add(midi, "midi-program", str(instrument.program))
 
 
-def _instrument(line: PatternLine) -> _Instrument:
+def _instrument(line: PatternLine, *, is_early: bool) -> _Instrument:
     """By its name; else by how high it lies."""
     if not line.is_pitched:
         return _HANDS
+    if line.name.casefold().startswith("double bass") and not is_early:
+        return _DOUBLE_BASS
     word = line.name.casefold().split()[0]
     if word in _INSTRUMENTS:
         return _INSTRUMENTS[word]
@@ -99,18 +113,15 @@ def _part(part: ET.Element, line: PatternLine, writer: _BarWriter, *, is_free: b
         signs |= {"non-controlling": "yes"} if is_free else {}
         measure = _add(part, "measure", number=str(index + shift), **signs)
         if bar.meter != before:
-            _attributes(measure, line, writer, bar.meter, is_first=not index)
+            _attributes(measure, writer, bar.meter, is_first=not index)
             before = bar.meter
         writer.bar(measure, bar)
     barline = _add(part[-1], "barline", location="right")
     _add(barline, "bar-style", "light-heavy")
 
 
-def _attributes(
-    measure: ET.Element, line: PatternLine, writer: _BarWriter, meter: Meter, *, is_first: bool
-) -> None:
-    attributes = _add(measure, "attributes")
-    instrument = _instrument(line)
+def _attributes(measure: ET.Element, writer: _BarWriter, meter: Meter, *, is_first: bool) -> None:
+    attributes, instrument = _add(measure, "attributes"), writer.instrument
     if is_first:
         _add(attributes, "divisions", str(writer.divisions))
         _add(_add(attributes, "key"), "fifths", str(writer.fifths))
@@ -125,6 +136,11 @@ def _attributes(
             _add(clef, "line", str(instrument.line))
         if instrument is _HANDS:
             _add(_add(attributes, "staff-details"), "staff-lines", "1")
+        if instrument.octaves:
+            transpose = _add(attributes, "transpose")
+            _add(transpose, "diatonic", "0")  # one reader stumbles without it
+            _add(transpose, "chromatic", "0")
+            _add(transpose, "octave-change", str(instrument.octaves))
 
 
 # One bar of a pattern as MusicXML: accidentals, beams, ties and brackets worked out once.
@@ -149,6 +165,9 @@ class _BarWriter:
     """Pieces of a quarter."""
     fifths: int
     """The key signature."""
+    instrument: _Instrument
+    is_early: bool
+    """Whether every beam ends with its beat."""
     is_tied: bool = False
     """Whether a tie arrives from the bar before."""
     altered: dict[str, int] = field(default_factory=dict)
@@ -165,20 +184,29 @@ class _BarWriter:
             _add(note, "duration", str(int(bar.length * self.divisions)))
             _add(note, "voice", "1")
             return
-        beams, brackets = _beams(bar), _brackets(bar.events)
+        beams, brackets = _beams(bar, is_early=self.is_early), _brackets(bar.events)
         for index, event in enumerate(bar.events):
-            self._note(measure, event, beams[index], brackets.get(index, ()))
+            for dynamic in event.dynamics:
+                _dynamic(measure, dynamic)
+            self._note(measure, event, event.pitch, beams[index], brackets.get(index, ()))
+            for pitch in event.below:
+                self._note(measure, event, pitch)
+            self.is_tied = event.is_tied
 
     def _note(
         self,
         measure: ET.Element,
         event: NotationEvent,
-        beams: Sequence[str],
-        brackets: Sequence[str],
+        pitch: str,
+        beams: Sequence[str] = (),
+        brackets: Sequence[str] = (),
     ) -> None:
-        note = _add(measure, "note")
+        """A note or a rest; without the signs that its stem has once, for a double stop."""
+        note, is_first = _add(measure, "note"), pitch == event.pitch
+        if not is_first:
+            _add(note, "chord")
         ties = ["stop"] * self.is_tied + ["start"] * event.is_tied
-        alter = _pitch(note, event.pitch)
+        alter = _pitch(note, pitch)
         _add(note, "duration", str(int(event.length * self.divisions)))
         for tie in ties:
             _add(note, "tie", type=tie)
@@ -187,15 +215,14 @@ class _BarWriter:
         for _ in range(event.dots):
             _add(note, "dot")
         if alter is not None and not self.is_tied:
-            self._accidental(note, event.pitch, alter)
+            self._accidental(note, pitch, alter)
         if event.tuplet:
             modification = _add(note, "time-modification")
             _add(modification, "actual-notes", str(event.tuplet[0]))
             _add(modification, "normal-notes", str(event.tuplet[1]))
         for level, state in enumerate(beams, 1):
             _add(note, "beam", state, number=str(level))
-        _notations(note, event, ties, brackets)
-        self.is_tied = event.is_tied
+        _notations(note, event if is_first else _UNMARKED, ties, brackets)
 
     def _accidental(self, note: ET.Element, pitch: str, alter: int) -> None:
         """Where neither the key nor an earlier note of the bar says it."""
@@ -231,21 +258,42 @@ def _pitch(note: ET.Element, pitch: str) -> int | None:
     return alter
 
 
+_UNMARKED = NotationEvent("q", 0, "")
+"""A note without signs."""
+_BOWS = ("down-bow", "up-bow")
+
+
 def _notations(
     note: ET.Element, event: NotationEvent, ties: Sequence[str], brackets: Sequence[str]
 ) -> None:
-    if not (ties or brackets or event.signs):
+    slurs = ["start"] * event.begins_slur + ["stop"] * event.ends_slur
+    if not (ties or brackets or event.signs or slurs):
         return
     notations = _add(note, "notations")
     for tie in ties:
         _add(notations, "tied", type=tie)
+    for slur in slurs:
+        _add(notations, "slur", type=slur, number="1")
     for bracket in brackets:
         shown = {"bracket": "yes"} if bracket == "start" else {}
         _add(notations, "tuplet", type=bracket, number="1", **shown)
-    if event.signs:
-        articulations = _add(notations, "articulations")
-        for sign in event.signs:
-            _add(articulations, sign)
+    bows = [sign for sign in event.signs if sign in _BOWS]
+    for group, signs in (
+        ("technical", bows),
+        ("articulations", [sign for sign in event.signs if sign not in bows]),
+    ):
+        if signs:
+            parent = _add(notations, group)
+            for sign in signs:
+                _add(parent, sign)
+
+
+def _dynamic(measure: ET.Element, dynamic: str) -> None:
+    kind = _add(_add(measure, "direction", placement="below"), "direction-type")
+    if dynamic in DYNAMICS:
+        _add(_add(kind, "dynamics"), dynamic)
+    else:
+        _add(kind, "words", HAIRPINS[dynamic])
 
 
 def _brackets(events: Sequence[NotationEvent]) -> dict[int, list[str]]:
@@ -257,12 +305,9 @@ def _brackets(events: Sequence[NotationEvent]) -> dict[int, list[str]]:
     return found
 
 
-def _beams(bar: LineBar) -> list[list[str]]:
-    """For each note its beams, outermost first: flagged neighbours within one felt beat."""
-    starts = [Fraction(0), *accumulate(event.length for event in bar.events)]
-    lead = bar.meter.length - bar.length
-    ends = list(accumulate(bar.meter.beats))
-    beat = [sum(1 for end in ends if end <= lead + start) for start in starts]
+def _beams(bar: LineBar, *, is_early: bool) -> list[list[str]]:
+    """For each note its beams, outermost first: flagged neighbours that are felt together."""
+    beat = _felt_together(bar, is_early=is_early)
     flags = [_FLAGS.get(event.value, 0) if event.pitch else 0 for event in bar.events]
 
     def joined(left: int, level: int) -> bool:
@@ -277,6 +322,29 @@ def _beams(bar: LineBar) -> list[list[str]]:
         ]
         for index, count in enumerate(flags)
     ]
+
+
+def _felt_together(bar: LineBar, *, is_early: bool) -> list[tuple[int, int]]:
+    """For each note the group it is felt in: its beat, or what divides more than one beat.
+
+    Five in the time of two beats are one gesture, and so are four equal notes in a bar of
+    three; a beam that broke at the beat would show a beat which nobody feels there.
+    """
+    starts = [Fraction(0), *accumulate(event.length for event in bar.events)]
+    lead = bar.meter.length - bar.length
+    ends = list(accumulate(bar.meter.beats))
+    beat = [sum(1 for end in ends if end <= lead + start) for start in starts]
+    felt = [(number, 0) for number in beat[: len(bar.events)]]
+    if is_early:
+        return felt
+    lengths = {event.length for event in bar.events}
+    if len(lengths) == 1 and bar.meter.is_even and len(felt) % len(ends) and not bar.is_pickup:
+        return [(0, 1)] * len(felt)
+    for group in tuplet_groups(bar.events):
+        if beat[group.first] != beat[group.last]:
+            for index in range(group.first, group.last + 1):
+                felt[index] = (group.first, 1)
+    return felt
 
 
 _BEAMS = {(True, True): "continue", (False, True): "begin", (True, False): "end"}

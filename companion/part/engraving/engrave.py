@@ -1,13 +1,16 @@
 """A part as engraved pages, by a general engraving library in a child process.
 
 A child, because the library holds up every thread of its process while it works, and
-with it the sound. It is an extra: without it everything but pages works.
+with it the sound. Without the library
+everything but pages works.
 """
 
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 from enum import Enum
+from fractions import Fraction
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -26,6 +29,10 @@ SIZES = {Paper.A4: (2100, 2970), Paper.LETTER: (2159, 2794)}
 """Width and height in tenths of a millimetre: ISO 216, and 8.5 by 11 inches (ANSI Y14.1)."""
 
 
+COLUMN = "column"
+"""What the child is asked for instead of paper: one page as narrow as a telephone."""
+COLUMN_SIZE = (1100, 20000)
+"""Width and most height of a column, in the same units."""
 _LIMIT = 120.0
 """Seconds a part may take."""
 NOT_DRAWN = 3
@@ -46,6 +53,37 @@ def engrave(musicxml: bytes, paper: Paper = Paper.A4, limit: float = _LIMIT) -> 
     return pages
 
 
+@dataclass(frozen=True, slots=True)
+class EngravedNote:
+    """One note of a page and when it sounds, in written quarters."""
+
+    id: str
+    """Of its element in the page."""
+    bar: int
+    """Index of the bar it begins in, from 0."""
+    begins: Fraction
+    """Quarters after that bar begins."""
+    end_bar: int
+    """Index of the bar it ends in: the next one if it lasts to the barline."""
+    ends: Fraction
+    """Quarters after that bar begins."""
+
+
+def engrave_column(
+    musicxml: bytes, limit: float = _LIMIT
+) -> tuple[list[str], tuple[EngravedNote, ...]]:
+    """A part, or some, in a narrow column of SVG pages, and when its notes sound.
+
+    Raises CompanionError as `engrave`.
+    """
+    made = json.loads(_made(musicxml, limit, COLUMN, needs=(_ENGRAVER,)))
+    notes = (
+        EngravedNote(id_, bar, Fraction(begins), end_bar, Fraction(ends))
+        for id_, bar, begins, end_bar, ends in made["notes"]
+    )
+    return made["pages"], tuple(notes)
+
+
 def print_out(
     musicxml: bytes, fonts: Path, paper: Paper = Paper.A4, limit: float = _LIMIT
 ) -> bytes:
@@ -63,7 +101,7 @@ def _made(musicxml: bytes, limit: float, *arguments: str, needs: tuple[str, ...]
         if find_spec(library) is None:
             raise CompanionError(
                 f"engraving needs the library {library}, which is not installed",
-                next=f"Install it with: pip install '.[{_ENGRAVER}]', or write .musicxml.",
+                next=f"Install it with: pip install {library}, or write .musicxml.",
             )
     try:
         return child_process.run(_CHILD, *arguments, limit=limit, given=musicxml)

@@ -2,7 +2,8 @@
 
 Run as `python -m companion.part.engraving.engraving_child PAPER [FONTS]` by
 `engrave.py`, never by a person: MusicXML on standard input; on standard output a JSON
-list of SVG pages, or one PDF where a folder of fonts is named. The engraver leaves out
+list of SVG pages, or one PDF where a folder of fonts is named; for a column instead of
+paper an object with its pages and the times of its notes. The engraver leaves out
 everything printed over a multi-bar rest when it reads MusicXML, so such rests are put in
 afterwards, in its own format.
 """
@@ -11,6 +12,8 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
 import verovio
@@ -18,7 +21,7 @@ from lxml import etree
 from lxml.etree import _Element
 
 from companion.files.child_process import limit_memory
-from companion.part.engraving.engrave import NOT_DRAWN, SIZES, Paper
+from companion.part.engraving.engrave import COLUMN, COLUMN_SIZE, NOT_DRAWN, SIZES, Paper
 from companion.part.engraving.page_text import broken, moved_in, overhanging
 
 _MEI = "{http://www.music-encoding.org/ns/mei}"
@@ -37,6 +40,8 @@ _OPTIONS = {
 _TITLE_SIZES = (("20pt", 30), ("14pt", 45))
 """For the title and the lines under it, which the engraver sets as small as words: the size
 and how many letters of it leave the corners of the page to the part's and composer's names."""
+_FINEST = 10_000
+"""Parts of a quarter."""
 _BREAKING = 3
 """How often words past the margin are broken; new lines can move others past it."""
 
@@ -45,8 +50,11 @@ def main(arguments: list[str]) -> int:
     """Engrave standard input; the exit status."""
     limit_memory()
     verovio.enableLog(verovio.LOG_OFF)
-    paper, musicxml = Paper(arguments[0]), sys.stdin.buffer.read()
-    pages = engraved(musicxml, paper)
+    musicxml = sys.stdin.buffer.read()
+    if arguments[0] == COLUMN:
+        return _column(musicxml)
+    paper = Paper(arguments[0])
+    pages = engraved(verovio.toolkit(), musicxml, SIZES[paper])
     if not pages:
         return 1
     if len(arguments) == 1:
@@ -55,12 +63,37 @@ def main(arguments: list[str]) -> int:
     return _print(pages, Path(arguments[1]), paper, _title(musicxml))
 
 
-def engraved(musicxml: bytes, paper: Paper) -> list[str]:
-    """SVG pages; none where the engraver cannot read the part."""
+def _column(musicxml: bytes) -> int:
+    engraver = verovio.toolkit()
+    pages = engraved(engraver, musicxml, COLUMN_SIZE)
+    json.dump({"pages": pages, "notes": list(_timed(engraver))}, sys.stdout)
+    return 0 if pages else 1
+
+
+def _timed(engraver: verovio.toolkit) -> Iterator[tuple[str, int, str, int, str]]:
+    """(id, bar, quarters into it, bar, quarters into it) of where each note begins and ends."""
+    bar, bar_begins = -1, Fraction(0)
+    begun: dict[str, tuple[int, str]] = {}
+    for moment in engraver.renderToTimemap({"includeMeasures": True}):
+        # The engraver gives binary numbers; no note is finer than this.
+        at = Fraction(moment["qstamp"]).limit_denominator(_FINEST)
+        if "measureOn" in moment:
+            bar, bar_begins = bar + 1, at
+        place = bar, str(at - bar_begins)
+        for id_ in moment.get("off", ()):
+            if id_ in begun:
+                yield (id_, *begun.pop(id_), *place)
+        begun.update((id_, place) for id_ in moment.get("on", ()))
+
+
+def engraved(engraver: verovio.toolkit, musicxml: bytes, size: tuple[int, int]) -> list[str]:
+    """SVG pages of a width and height; none where the engraver cannot read the part."""
     root = etree.fromstring(musicxml)
     rests = _without_long_rests(root)
-    engraver = verovio.toolkit()
-    width, height = SIZES[paper]
+    for measure in root.iter("measure"):
+        # Says nothing of a part alone, and the engraver takes no measure that has it.
+        measure.attrib.pop("non-controlling", "")
+    width, height = size
     engraver.setOptions({**_OPTIONS, "pageWidth": width, "pageHeight": height})
     if not engraver.loadData(etree.tostring(root, encoding="unicode")):
         return []

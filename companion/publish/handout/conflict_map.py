@@ -93,6 +93,8 @@ def conflict_map(open_score: OpenScore, lesson: Lesson | None = None) -> Map:
 
 
 def _shown(open_score: OpenScore, lesson: Lesson | None) -> tuple[int, int]:
+    if lesson and lesson.target:
+        return lesson.passage.first, lesson.passage.last
     bars, most = len(open_score.clock.bars), A_LINE * MOST_LINES
     if bars <= most or lesson is None:
         return 1, bars
@@ -118,6 +120,7 @@ class _Line:
         self.lanes = [
             found for lane in drawn.lanes if (found := [one for one in lane if self._is_shown(one)])
         ]
+        self.has_own_barlines = not open_score.clock.barlines_coincide
         self.rows = top + _HEAD
         self.foot = self.rows + _ROW * len(drawn.cells)
 
@@ -153,11 +156,30 @@ class _Line:
         for bar in range(self.first, self.last + 1):
             cell, x = self.chart.cells[row][bar - 1], self._x(bar)
             fill, ink, width = ("#fff", _INK, 1) if cell.plays else ("none", _PALE, 0.4)
-            yield rect(x, y + 2, _CELL, _ROW - 4, fill=fill, stroke=ink, stroke_width=width)
+            outline = "none" if self.has_own_barlines else ink
+            yield rect(x, y + 2, _CELL, _ROW - 4, fill=fill, stroke=outline, stroke_width=width)
             if side := self._side(part.id, bar):
                 yield rect(x + 1, y + 3, _CELL - 2, _ROW - 6, fill=f"url(#{side})")
             if cell.shows_meter:
                 yield _text(x + _CELL / 2, y + 15, cell.meter, size=11, anchor="middle", halo=True)
+        if self.has_own_barlines:
+            yield from self._own_barlines(row, y)
+
+    def _own_barlines(self, row: int, y: int) -> Iterator[str]:
+        """The barlines of a part that has its own, each at its moment in the bars above."""
+        clock = self.open_score.clock
+        moments = {at for place in clock.places[row] for at in (place.start, place.end)}
+        yield rect(
+            *(self._x(self.first), y + 2, _CELL * (self.last - self.first + 1), _ROW - 4),
+            fill="none",
+            stroke=_INK,
+            stroke_width=1,
+        )
+        for bar in clock.bars[self.first - 1 : self.last]:
+            for at in sorted(moment for moment in moments if bar.start <= moment < bar.end):
+                share = float((at - bar.start) / (bar.end - bar.start))
+                x = round(self._x(bar.number) + share * _CELL, 1)
+                yield path(f"M{x} {y + 2}v{_ROW - 4}", _INK, 1)
 
     def _side(self, part: str, bar: int) -> str:
         for conflict in filter(self._is_shown, self.chart.at.get(bar, ())):

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from companion.errors import CompanionError, RequestError
 from companion.exercise.drill_goal import target_of
-from companion.exercise.drill_on_score import DrillOnScore
-from companion.exercise.exercise_check import drills_on_scores
-from companion.exercise.pack import ENDING
+from companion.exercise.drill_on_score import DrillOnScore, click_settings_of_drill
+from companion.exercise.file.exercise import Exercise
+from companion.exercise.instruments import Instrument
+from companion.exercise.pack import identity
 from companion.files.folders import Folders
 from companion.publish.handout.handout import (
     WrittenPage,
@@ -20,62 +17,30 @@ from companion.publish.handout.handout import (
     made_folder,
     write_handout,
 )
-from companion.publish.handout.lesson import Handout, Lesson
-from companion.session.open_exercise import CheckedExercise, check_exercise, find_exercise, lay_out
+from companion.publish.handout.lesson import HandedExercise, Handout, Lesson
+from companion.session.open_exercise import CheckedExercise, check_exercise, drills_on_disk
 from companion.session.open_score import Choices, laid_with_choices
 from companion.session.starting_tempo import TempoSource
 from companion.wording.exercise_sentences import target_told
 from companion.wording.phrases import day_told
 
-_ENDINGS = (".toml", ENDING)
-"""How the names of exercise files and packs end."""
-_MOST_DRILLS = 3
-"""Drills on one page: the sounds of more would make it too large to send."""
 
-
-def is_exercise(path: Path) -> bool:
-    """Whether a file is an exercise by its name."""
-    return path.suffix.lower() in _ENDINGS
-
-
-def hand_out_exercise(typed: str, out: Path, folders: Folders) -> list[WrittenPage]:
-    """Pages for an exercise file or a pack; several where it has many drills.
+def hand_out_exercise(
+    file: Path, out: Path, folders: Folders, instrument: Instrument | None = None
+) -> list[WrittenPage]:
+    """A page for an exercise file or a pack.
 
     Raises ExerciseError with every fault in it, CompanionError if a file cannot be
     written.
     """
-    checked = check_exercise(find_exercise(typed), folders)
-    exercise, drills = checked.file.exercise, len(checked.drills)
-    is_one = is_page(out)
-    if is_one and drills > _MOST_DRILLS:
-        raise RequestError(f"{drills} drills are too many for one page", next="Name a folder.")
-    if not is_one:
+    checked = check_exercise(file, folders, instrument)
+    path = out
+    if not is_page(out):
         made_folder(out)
-    made = []
-    with _drills_on_scores(checked, folders) as on_scores:
-        lessons = tuple(_lesson(one, drills) for one in on_scores)
-        for at in range(0, drills, _MOST_DRILLS):
-            number = f"-{at // _MOST_DRILLS + 1}" if drills > _MOST_DRILLS else ""
-            path = out if is_one else out / f"{handout_file_name(exercise.title)}{number}.html"
-            handout = _handout(checked, lessons[at : at + _MOST_DRILLS])
-            made.append(write_handout(handout, path, folders))
-    return made
-
-
-@contextmanager
-def _drills_on_scores(
-    checked: CheckedExercise, folders: Folders
-) -> Iterator[tuple[DrillOnScore, ...]]:
-    """The drills on scores that can be read for as long as their notes are engraved."""
-    try:
-        with TemporaryDirectory(prefix="companion-") as spare:
-            lay_out(checked.files, Path(spare))
-            yield drills_on_scores(checked.file, Path(spare), Path(spare) / "made", folders.cache)
-    except OSError as fault:
-        raise CompanionError(
-            f"the exercise could not be laid out ({fault.strerror})",
-            next="Make room on the disk, then do this again.",
-        ) from None
+        path = out / f"{handout_file_name(checked.file.exercise.title)}.html"
+    with drills_on_disk(checked, folders) as on_scores:
+        lessons = tuple(_lesson(one, checked.file.exercise) for one in on_scores)
+        return [write_handout(_handout(checked, lessons), path, folders)]
 
 
 def _handout(checked: CheckedExercise, lessons: tuple[Lesson, ...]) -> Handout:
@@ -86,17 +51,31 @@ def _handout(checked: CheckedExercise, lessons: tuple[Lesson, ...]) -> Handout:
         lessons,
         exercise.instructions,
         f"Due on {day_told(exercise.due)}." if exercise.due else "",
+        HandedExercise(
+            identity(checked.files),
+            exercise.title,
+            exercise.due.isoformat() if exercise.due else None,
+            tuple(
+                (exercise.named(number), lesson.target)
+                for number, lesson in enumerate(lessons, 1)
+                if lesson.target
+            ),
+        ),
     )
 
 
-def _lesson(on_score: DrillOnScore, drills: int) -> Lesson:
+def _lesson(on_score: DrillOnScore, exercise: Exercise) -> Lesson:
     target, drill = target_of(on_score), on_score.drill
     return Lesson(
         laid_with_choices(on_score.opened, Choices()),
         on_score.passage,
         target.tempo,
         TempoSource.EXERCISE,
-        title=drill.title or (f"Drill {on_score.number}" if drills > 1 else "The drill"),
+        click_settings_of_drill(on_score),
+        title=drill.title
+        or (f"Drill {on_score.number}" if len(exercise.drills) > 1 else "The drill"),
         goal=target_told(target),
         listen=drill.listen,
+        fades=", ".join(drill.fades),
+        target=target,
     )

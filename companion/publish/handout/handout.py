@@ -12,12 +12,14 @@ from pathlib import Path
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
 from companion.files.whole_file import write_whole
-from companion.publish.handout.clips import listening
-from companion.publish.handout.conflict_map import conflict_map
-from companion.publish.handout.handout_notes import engraved, why_not
-from companion.publish.handout.handout_page import document, page
+from companion.publish.handout.conflict_map import PATTERNS, conflict_map
+from companion.publish.handout.handout_notes import EngravedPassage, engraved, why_not
+from companion.publish.handout.handout_page import page
+from companion.publish.handout.handout_sound import handout_sound
+from companion.publish.handout.lanes_picture import lanes_picture
 from companion.publish.handout.lesson import Handout, Lesson, handout_of, lesson_of
 from companion.publish.handout.sections import Drawn
+from companion.publish.html_page import document
 from companion.publish.study_sheet import study
 from companion.score.bar_numbers import find_bars
 from companion.session.open_score import OpenScore, part_meant
@@ -112,9 +114,8 @@ def made_folder(out: Path) -> None:
 
 def write_handout(handout: Handout, path: Path, folders: Folders, home: str = "") -> WrittenPage:
     """Draw everything and write one page."""
-    count = len(handout.lessons)
-    drawn = [_drawn(lesson, folders, count) for lesson in handout.lessons]
-    content = page(handout, drawn, home).encode()
+    drawn = [_drawn(lesson, folders) for lesson in handout.lessons]
+    content = page(handout, drawn, handout_file_name(handout.title), home).encode()
     write_whole(path, content)
     missing = [each.why_no_notes for each in drawn if each.why_no_notes]
     if len(content) > _LARGEST:
@@ -123,21 +124,20 @@ def write_handout(handout: Handout, path: Path, folders: Folders, home: str = ""
     return WrittenPage(path, told, len(content), " ".join(dict.fromkeys(missing)))
 
 
-def _drawn(lesson: Lesson, folders: Folders, passages: int) -> Drawn:
+def _drawn(lesson: Lesson, folders: Folders) -> Drawn:
     open_score, where = lesson.open_score, lesson.passage
-    notes: list[str] = []
-    missing = ""
+    sound = handout_sound(lesson)
+    notes, missing = EngravedPassage((), ()), ""
     try:
-        notes = engraved(lesson, folders)
+        notes = engraved(lesson, sound.parts, folders)
     except CompanionError as problem:
         missing = why_not(problem)
     about = study(open_score, where.part, (where.first, where.last))
     if lesson.chosen:
         whole = study(open_score, where.part)
         about = replace(whole, first=where.first, last=where.last, counts=about.counts)
-    return Drawn(
-        about, conflict_map(open_score, lesson), tuple(notes), missing, listening(lesson, passages)
-    )
+    lanes = lanes_picture(lesson, sound.parts)
+    return Drawn(about, conflict_map(open_score, lesson), notes, missing, lanes, sound)
 
 
 def _write_index(open_score: OpenScore, made: list[WrittenPage], path: Path) -> WrittenPage:
@@ -147,6 +147,7 @@ def _write_index(open_score: OpenScore, made: list[WrittenPage], path: Path) -> 
 
 
 def _index(open_score: OpenScore, made: list[WrittenPage]) -> Iterator[str]:
+    yield PATTERNS
     yield f"<h1>{escape(open_score.score.title)}</h1>"
     if open_score.score.composer:
         yield f'<p class="lead">{escape(open_score.score.composer)}</p>'

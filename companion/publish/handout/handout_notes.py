@@ -1,16 +1,22 @@
-"""The passage as notes on a page, cut to the paper it needs."""
+"""The passage as notes on a page, cut to the paper it needs, and when each note sounds."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
 from html import escape
+from itertools import groupby
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.part.engraving.engrave import engrave
+from companion.part.engraving.engrave import EngravedNote, engrave_column
 from companion.part.extraction import excerpt
 from companion.publish.handout.lesson import Lesson
+from companion.score.passage import Passage
 from companion.score.readers.opening import musicxml_of
+from companion.wording.phrases import listed
 
 _UNITS = 25
 """The engraver's units in one of the page's."""
@@ -19,24 +25,68 @@ _OUTER = re.compile(r'<svg viewBox="0 0 [\d.]+ [\d.]+"')
 _HEIGHTS = re.compile(r'd="M[\d.-]+[ ,]([\d.-]+)|translate\([\d.-]+, ([\d.-]+)|\by="([\d.-]+)')
 _BORDER = 600
 """What is left free around the notes, in the engraver's units: a third of a staff's height."""
+_MOST_STAVES = 4
+"""Parts of an exercise that are engraved at most."""
 
 
-def engraved(lesson: Lesson, folders: Folders) -> list[str]:
-    """The passage as SVG elements, one for each page of it.
+@dataclass(frozen=True, slots=True)
+class TimedNote:
+    """A note of the page and when it sounds, in clock time after the passage begins."""
 
-    Raises CompanionError if the engraver is missing or cannot read the part.
+    id: str
+    begins: Fraction
+    ends: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class EngravedPassage:
+    """The passage in notes."""
+
+    pages: tuple[str, ...]
+    """SVG elements; several if parts cannot stand one above the other."""
+    notes: tuple[TimedNote, ...]
+
+
+def engraved(lesson: Lesson, parts: Sequence[int], folders: Folders) -> EngravedPassage:
+    """The passage as it is drawn: of a score the player's part, of an exercise `parts`.
+
+    Parts whose bars are counted alike stand one above the other, others apart.
+    Raises CompanionError if the engraver is missing or cannot read a part.
     """
     open_score, where = lesson.open_score, lesson.passage
     source = musicxml_of(open_score.path, folders.cache)
-    pages = engrave(excerpt(source, open_score.clock, where.part, where.first, where.last))
-    many = len(pages) > 1
+    drawn = sorted(parts[:_MOST_STAVES]) if lesson.target else [where.part]
+    pages: list[str] = []
+    timed: list[TimedNote] = []
+    for _, alike in groupby(drawn, key=lambda part: _bars_of(where, part)):
+        staves = list(alike)
+        cut = excerpt(source, open_score.clock, staves, where.first, where.last)
+        svgs, notes = engrave_column(cut)
+        names = listed([open_score.score.parts[part].name for part in staves])
+        pages += (_for_the_page(svg, f"{names}, {lesson.bars}, as notes") for svg in svgs)
+        timed += _timed(where, staves[0], notes)
+    return EngravedPassage(tuple(pages), tuple(timed))
+
+
+def _bars_of(where: Passage, part: int) -> list[tuple[Fraction, Fraction, str]]:
+    """What parts must have in common to stand one above the other: barlines and meters."""
     return [
-        _for_the_page(
-            page,
-            f"{lesson.part_name}, {lesson.bars}, as notes" + (f", page {number}" if many else ""),
-        )
-        for number, page in enumerate(pages, 1)
+        (place.start, place.pace, place.meter.text if place.meter else "")
+        for place in where.clock.places[part]
+        if place.end > where.start and place.start < where.end
     ]
+
+
+def _timed(where: Passage, part: int, notes: Sequence[EngravedNote]) -> Iterator[TimedNote]:
+    places = where.clock.places[part]
+    first = where.clock.own_bar_at(part, where.start)
+
+    def at(bar: int, quarters: Fraction) -> Fraction:
+        place = places[min(first + bar, len(places) - 1)]
+        return place.start + quarters * place.pace - where.start
+
+    for note in notes:
+        yield TimedNote(note.id, at(note.bar, note.begins), at(note.end_bar, note.ends))
 
 
 def why_not(problem: CompanionError) -> str:

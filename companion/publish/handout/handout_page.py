@@ -1,8 +1,4 @@
-"""A handout as one HTML file that needs nothing else: no network, no script, no fonts.
-
-The page says so itself (its content policy lets nothing be fetched), so that it opens the
-same on a telephone in a rehearsal room without reception as on a desk, and in ten years.
-"""
+"""A handout as one HTML file: the teacher's words, then every passage, and what was noted."""
 
 from __future__ import annotations
 
@@ -12,46 +8,24 @@ from html import escape
 
 from companion.publish.handout.conflict_map import PATTERNS
 from companion.publish.handout.lesson import Handout
+from companion.publish.handout.player_section import SCRIPT, page_record, saving
 from companion.publish.handout.sections import Drawn, sections
-
-POLICY = "default-src 'none'; style-src 'unsafe-inline'; media-src data:; font-src data:"
-"""What a page may load: its own style, and sounds and signs that are written in it."""
+from companion.publish.html_page import document
 
 
-def page(handout: Handout, drawn: Sequence[Drawn], home: str = "") -> str:
+def page(handout: Handout, drawn: Sequence[Drawn], file_name: str, home: str = "") -> str:
     """The whole page; `drawn` has one entry for each lesson.
 
-    `home` is the file name of the page that lists this one; empty if none does.
+    `file_name` begins the names of the files that are saved from it. `home` is the file name
+    of the page that lists this one; empty if none does.
     """
-    return document(f"{handout.title}: {handout.for_whom}", _body(handout, drawn, home))
-
-
-def document(title: str, body: Iterator[str]) -> str:
-    """A whole HTML document around the lines of its main part."""
-    return "\n".join(
-        [
-            "<!DOCTYPE html>",
-            '<html lang="en">',
-            "<head>",
-            '<meta charset="utf-8">',
-            f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">',
-            '<meta name="viewport" content="width=device-width, initial-scale=1">',
-            f"<title>{escape(title)}</title>",
-            f"<style>{STYLE}</style>",
-            "</head>",
-            "<body>",
-            PATTERNS,
-            "<main>",
-            *body,
-            "</main>",
-            "</body>",
-            "</html>",
-            "",
-        ]
-    )
+    title = ": ".join(filter(None, (handout.title, handout.for_whom)))
+    record = page_record(handout, [(one.sound, one.notes) for one in drawn], file_name)
+    return document(title, _body(handout, drawn, home), style=_STYLE, script=SCRIPT, record=record)
 
 
 def _body(handout: Handout, drawn: Sequence[Drawn], home: str) -> Iterator[str]:
+    yield PATTERNS
     if home:
         yield f'<p class="screen"><a href="{escape(home)}">All parts</a></p>'
     yield f"<h1>{escape(handout.title)}</h1>"
@@ -66,7 +40,8 @@ def _body(handout: Handout, drawn: Sequence[Drawn], home: str) -> Iterator[str]:
         if is_titled:
             yield f"<h2>{escape(lesson.title or f'Drill {number}')}</h2>"
             yield f'<p class="lead">{escape(f"{lesson.part_name}, {lesson.bars}")}</p>'
-        yield from sections(lesson, each, 3 if is_titled else 2)
+        yield from sections(lesson, each, number, 3 if is_titled else 2)
+    yield from saving(2)
     yield "<footer>"
     yield (
         '<p class="quiet">This page is one file. It loads nothing and sends nothing; it can '
@@ -117,47 +92,29 @@ def _emphasised(text: str) -> str:
     return re.sub(r"(?<!\w)([*_])(\S(?:.*?\S)?)\1(?!\w)", r"<em>\2</em>", html)
 
 
-# How a handout looks: on a screen, on a telephone and on paper.
+# How the player looks.
 
 
-STYLE = """
-:root { color-scheme: light; }
-* { box-sizing: border-box; }
-body { margin: 0 auto; padding: 1.5rem; max-width: 56rem; background: #fff; color: #1a1a1a;
-  font: 1rem/1.5 system-ui, "Liberation Sans", Arial, sans-serif; }
-h1 { font-size: 1.8rem; line-height: 1.2; margin: 0 0 .3rem; }
-h2 { font-size: 1.3rem; margin: 2.2rem 0 .5rem; border-bottom: 2px solid #1a1a1a; }
-h3 { font-size: 1.08rem; margin: 1.3rem 0 .3rem; }
-h4 { font-size: 1rem; margin: 1rem 0 .2rem; }
-p, ul, ol { margin: .4rem 0; }
-ul, ol { padding-left: 1.4rem; }
-a { color: #0b3d91; }
-a:focus-visible, audio:focus-visible { outline: 3px solid #0b3d91; outline-offset: 2px; }
-.lead { font-size: 1.1em; }
-.quiet { color: #4a4a4a; font-size: .92em; }
-.caution { border: 2px solid #1a1a1a; border-radius: .4rem; padding: .6rem .9rem; }
-svg.map, svg.notes { display: block; width: 100%; height: auto; margin: .6rem 0; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; width: 100%; }
-th, td { border: 1px solid #767676; padding: .3rem .5rem; text-align: left;
-  vertical-align: top; }
-th { background: #f2f2f2; }
-.count { font-variant-numeric: tabular-nums; white-space: nowrap; }
-.sounds { display: grid; grid-template-columns: repeat(auto-fit, minmax(14rem, 1fr));
-  gap: .8rem; }
-figure { margin: 0; }
-figcaption { font-weight: 600; }
-audio { width: 100%; }
-@media screen { .paper { display: none; } }
-footer { margin-top: 2.5rem; border-top: 1px solid #767676; }
-@page { margin: 16mm; }
-@media print {
-  body { padding: 0; max-width: none; font-size: 10.5pt; }
-  h2, h3, h4 { break-after: avoid; }
-  svg, tr, figure, .caution { break-inside: avoid; }
-  audio, .screen { display: none; }
-  th { background: none; }
-  a { color: inherit; text-decoration: none; }
-}
+_STYLE = """
+html { scroll-padding-top: 8rem; }
+.transport { position: sticky; top: 0; display: flex; flex-wrap: wrap; gap: .6rem;
+  align-items: center; padding: .5rem 0; background: #fff; z-index: 1; }
+.transport .state { flex: 1 1 10rem; margin: 0; font-variant-numeric: tabular-nums; }
+button { min-height: 2.75rem; padding: .3rem 1rem; font: inherit; border: 2px solid #1a1a1a;
+  border-radius: .4rem; background: #f2f2f2; color: inherit; }
+.play { min-width: 6rem; background: #0b3d91; border-color: #0b3d91; color: #fff; }
+fieldset { margin: .5rem 0; padding: .2rem .8rem .5rem; border: 1px solid #767676;
+  border-radius: .4rem; display: flex; flex-wrap: wrap; gap: 0 1.2rem; align-items: center; }
+label { display: inline-flex; align-items: center; gap: .4rem; min-height: 2.75rem; }
+input, select { font: inherit; max-width: 100%; }
+input[type="checkbox"], input[type="radio"] { width: 1.2rem; height: 1.2rem; flex: none; }
+input[type="number"] { width: 5.5rem; }
+form { display: flex; flex-wrap: wrap; gap: .2rem 1.2rem; align-items: center; }
+form > * { margin-top: 0; }
+form h3, form h4, form h5, form fieldset { flex-basis: 100%; }
+svg.lanes { display: block; width: 100%; max-width: 38rem; height: auto; margin: .8rem 0;
+  cursor: pointer; }
+.place.silent { stroke-dasharray: 6 6; }
+svg.notes { max-width: 38rem; }
+svg.notes .on, svg.notes .on * { fill: #b00020; color: #b00020; stroke: #b00020; }
 """
-"""The style sheet of every page."""

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from companion.click.plan.click_settings import ClickSettings
+from companion.click.plan.tempo_plan import Fixed
 from companion.errors import RequestError
+from companion.exercise.drill_goal import Target
 from companion.findings.all_findings import find_all
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage, passage
@@ -32,6 +35,8 @@ class Lesson:
     tempo: Fraction
     """The tempo to arrive at, in felt beats a minute of the passage's first bar."""
     goal_source: TempoSource
+    click_settings: ClickSettings
+    """How it is practised: layers, silences, tempo plan, times through."""
     chosen: str = ""
     """Why the program chose these bars; empty if somebody named them."""
     title: str = ""
@@ -40,6 +45,10 @@ class Lesson:
     """When the drill is reached, in words; empty if there is no drill."""
     listen: str = ""
     """What the teacher wants listened for."""
+    fades: str = ""
+    """What comes or goes, in the words of the exercise."""
+    target: Target | None = None
+    """The goal by value; None if there is no drill."""
 
     @property
     def part_name(self) -> str:
@@ -50,6 +59,19 @@ class Lesson:
     def bars(self) -> str:
         """`bars 13–20`."""
         return bar_span_told(self.open_score, self.passage.first, self.passage.last)
+
+
+@dataclass(frozen=True, slots=True)
+class HandedExercise:
+    """The exercise of a page, as a report speaks of it."""
+
+    id: str
+    """The same on every machine."""
+    title: str
+    due: str | None
+    """By when, ISO 8601."""
+    drills: tuple[tuple[str, Target], ...]
+    """Title and goal of each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +88,8 @@ class Handout:
     """The teacher's words, in Markdown; empty if there are none."""
     due: str = ""
     """By when, in words."""
+    exercise: HandedExercise | None = None
+    """What a student's list would know of it; None if the page is of a score."""
 
 
 def lesson_of(
@@ -88,7 +112,8 @@ def lesson_of(
         )
     marked = marked_tempo(chosen)
     goal, source = (tempo, TempoSource.ASKED) if tempo else (marked.bpm, marked.source)
-    return Lesson(open_score, chosen, goal, source, chosen=why)
+    click_settings = ClickSettings(Fixed(goal), count_in=1)
+    return Lesson(open_score, chosen, goal, source, click_settings, chosen=why)
 
 
 def hardest_bars(open_score: OpenScore, part: int) -> tuple[tuple[int, int], str]:

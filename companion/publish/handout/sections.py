@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from html import escape
 from itertools import groupby
 
-from companion.publish.handout.clips import HandoutClips
 from companion.publish.handout.conflict_map import Map
+from companion.publish.handout.handout_notes import EngravedPassage
+from companion.publish.handout.handout_sound import HandoutSound
 from companion.publish.handout.lesson import Lesson
+from companion.publish.handout.player_section import noting, player
 from companion.publish.study_sheet import CountedBar, Study
 from companion.rhythm.counting import BETWEEN
 from companion.wording.advice import RULE_OF_THUMB, Advice, Topic
-from companion.wording.drill_sentences import BEFORE_THE_FIRST_SOUND, TEMPO_SOURCES
 from companion.wording.score_sentences import bar_span_told
 
 
@@ -25,23 +26,24 @@ class Drawn:
     """What to know, and how to count."""
     map: Map
     """Where the parts conflict."""
-    notes: tuple[str, ...]
-    """The passage as SVG elements; empty if it could not be engraved."""
+    notes: EngravedPassage
+    """The passage in notes; no pages if it could not be engraved."""
     why_no_notes: str
     """Why not; empty if there are notes."""
-    listening: HandoutClips
-    """The click."""
+    lanes: str
+    """The parts as an SVG element."""
+    sound: HandoutSound
+    """What can be heard."""
 
 
-def sections(lesson: Lesson, drawn: Drawn, level: int) -> Iterator[str]:
-    """All sections, their headings at `level`."""
+def sections(lesson: Lesson, drawn: Drawn, number: int, level: int) -> Iterator[str]:
+    """All sections of lesson `number`, from 1; their headings at `level`."""
     if lesson.goal or lesson.listen:
         yield from _task(lesson, level)
     yield from _study(drawn.study, level)
     yield from _map(lesson, drawn.map, level)
-    yield from _notes(lesson, drawn, level)
+    yield from _passage(lesson, drawn, number, level)
     yield from _counts(lesson, drawn.study, level)
-    yield from _sounds(lesson, drawn.listening, level)
 
 
 def _heading(level: int, said: str) -> str:
@@ -81,7 +83,7 @@ def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
     yield _heading(level, "Conflicts")
     yield (
         f"<p>{escape(drawn.shown[:1].upper() + drawn.shown[1:])}"
-        f"{', the whole score' if drawn.is_whole else ', around your passage'}. "
+        f"{_around(lesson, drawn)}. "
         f"Framed: the part plays. Faint: it rests. "
         "Hatched: it divides the beat or the bar into more. Dotted: into fewer. "
         "The brackets say how many against how many. "
@@ -96,13 +98,23 @@ def _map(lesson: Lesson, drawn: Map, level: int) -> Iterator[str]:
         yield "<p>No conflicts here.</p>"
 
 
-def _notes(lesson: Lesson, drawn: Drawn, level: int) -> Iterator[str]:
-    yield _heading(level, "The passage")
+def _around(lesson: Lesson, drawn: Map) -> str:
+    if lesson.target:
+        return ""
+    return ", the whole score" if drawn.is_whole else ", around your passage"
+
+
+def _passage(lesson: Lesson, drawn: Drawn, number: int, level: int) -> Iterator[str]:
+    yield _heading(level, "Play it")
     told = f"{lesson.part_name}, {lesson.bars}. {lesson.chosen}"
     yield f"<p>{escape(told.strip())}</p>"
-    yield from drawn.notes
+    yield from player(lesson, drawn.sound, number, level + 1)
+    yield drawn.lanes
+    yield from drawn.notes.pages
     if drawn.why_no_notes:
         yield f"<p>{escape(drawn.why_no_notes)}</p>"
+    yield from noting(lesson, number, level + 1)
+    yield "</section>"
 
 
 def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
@@ -140,37 +152,3 @@ def _count(lesson: Lesson, alike: Sequence[CountedBar]) -> str:
         f'<tr><th scope="row">{escape(where)}</th><td class="count">{escape(count.mine)}</td>'
         f'<td class="count">{theirs or "the same"}</td><td>{both or "no conflict"}</td></tr>'
     )
-
-
-def _sounds(lesson: Lesson, heard: HandoutClips, level: int) -> Iterator[str]:
-    yield _heading(level, "Click")
-    yield f'<p class="caution"><strong>Take care:</strong> {escape(BEFORE_THE_FIRST_SOUND)}</p>'
-    bars = bar_span_told(lesson.open_score, lesson.passage.first, heard.last)
-    yield (
-        f"<p>One bar of count-in, then {escape(bars)} once through. "
-        f"Goal tempo: {escape(heard.tempos[-1].told)} ({TEMPO_SOURCES[lesson.goal_source]}).</p>"
-    )
-    if heard.last < lesson.passage.last:
-        yield "<p>The later bars have no sound here: it would make the page too large to send.</p>"
-    told = "; ".join(f"{each.name} {each.told}" for each in heard.tempos)
-    yield f'<p class="paper">On a screen the page plays the sounds: {escape(told)}.</p>'
-    yield '<div class="screen">'
-    yield from _players(heard, level + 1)
-    yield "</div>"
-
-
-def _players(heard: HandoutClips, level: int) -> Iterator[str]:
-    for each in heard.tempos:
-        name = f"{each.name[:1].upper()}{each.name[1:]}: {each.told}"
-        yield _heading(level, name)
-        yield '<div class="sounds">'
-        for clip in each.clips:
-            label = f"{clip.label[:1].upper()}{clip.label[1:]}"
-            told = escape(f"{label}, {each.name}, {each.told}")
-            yield (
-                f"<figure><figcaption>{escape(label)} "
-                f'<span class="quiet">({clip.seconds:.0f} s)</span></figcaption>'
-                f'<audio controls preload="metadata" aria-label="{told}" src="{clip.uri}">'
-                "</audio></figure>"
-            )
-        yield "</div>"

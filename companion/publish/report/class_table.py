@@ -1,129 +1,27 @@
-"""A class from its reports: each student once, however many reports she sent.
-
-Attempts are known by their ids, so two reports that overlap count nothing twice. A day's
-minutes cannot be told apart, so of two reports the larger number stands.
-"""
+"""A class from its reports: what can be believed is taken, and which bars many find hard."""
 
 from __future__ import annotations
 
+import gc
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from companion.errors import CompanionError
-from companion.practice.attempt import Attempt, Outcome
+from companion.files.folders import Folders
+from companion.files.whole_file import keep_json, kept_json
+from companion.publish.report.class_students import Answers, SameName, Student, class_of
 from companion.publish.report.report_file import (
     LARGEST,
     Report,
-    ReportedExercise,
     ReportedPassage,
     ReportError,
     read_report,
 )
 from companion.score.bar_numbers import names_joined
-
-ClassPlace = tuple[str, str, int, int]
-"""Score digest, part id, first and last bar."""
-
-
-@dataclass(slots=True)
-class Work:
-    """What one student did at one passage."""
-
-    told: ReportedPassage
-    """As the latest report tells it."""
-    attempts: dict[str, Attempt] = field(default_factory=dict)
-    """By id."""
-
-    @property
-    def held(self) -> int:
-        """Attempts that held."""
-        return sum(one.outcome >= Outcome.HELD for one in self.attempts.values())
-
-    @property
-    def minutes(self) -> float:
-        """Minutes spent in attempts."""
-        return sum(one.seconds for one in self.attempts.values()) / 60
-
-
-@dataclass(slots=True)
-class Student:
-    """One student of the class."""
-
-    name: str
-    """As the latest report has it; the file's name where it has none."""
-    reports: int = 0
-    """How many of hers there are."""
-    made: str = ""
-    """When the latest was made, ISO 8601."""
-    notes: list[str] = field(default_factory=list)
-    """What she wanted to tell, earliest first."""
-    minutes: dict[str, float] = field(default_factory=dict)
-    """By practice day, ISO 8601."""
-    work: dict[ClassPlace, Work] = field(default_factory=dict)
-    """By passage."""
-    exercises: dict[str, ReportedExercise] = field(default_factory=dict)
-    """By id, as the latest report tells them."""
-
-    @property
-    def attempts(self) -> int:
-        """All attempts."""
-        return sum(len(one.attempts) for one in self.work.values())
-
-    @property
-    def held(self) -> int:
-        """Attempts that held."""
-        return sum(one.held for one in self.work.values())
-
-    @property
-    def states(self) -> Counter[str]:
-        """How many passages stand where."""
-        return Counter(one.told.state for one in self.work.values() if one.told.state)
-
-    @property
-    def done(self) -> int:
-        """Exercises whose goal is reached."""
-        return sum(one.state == "done" for one in self.exercises.values())
-
-    @property
-    def last_day(self) -> str:
-        """The last day with practice, ISO 8601; empty without any."""
-        return max(self.minutes, default="")
-
-
-def class_of(reports: Iterable[tuple[str, Report]]) -> list[Student]:
-    """The students in order of names; `reports` come with the names of their files.
-
-    Two reports are one student's if the names agree but for case and spaces.
-    """
-    students: dict[str, Student] = {}
-    for file, report in sorted(reports, key=lambda one: (one[1].made, one[0])):
-        name = " ".join(report.name.split())
-        key = name.casefold() or f"\0{file}"
-        student = students.setdefault(key, Student(name))
-        student.name = name or f"unnamed ({file})"
-        _add(student, report)
-    return sorted(students.values(), key=lambda one: one.name.casefold())
-
-
-def _add(student: Student, report: Report) -> None:
-    """Join a report that was made after those that are in already."""
-    student.reports += 1
-    student.made = report.made
-    if report.note and report.note not in student.notes:
-        student.notes.append(report.note)
-    for day, minutes in report.minutes.items():
-        student.minutes[day] = max(minutes, student.minutes.get(day, 0.0))
-    for told in report.passages:
-        place = (told.score, told.part, told.first, told.last)
-        work = student.work.setdefault(place, Work(told))
-        work.told = told
-        work.attempts.update((one.id, one) for one in told.attempts)
-    student.exercises.update((one.id, one) for one in report.exercises)
-
 
 # Which bars a class finds hard: those at which attempts did not hold, student by student.
 
@@ -256,7 +154,7 @@ def _name_in(passage: ReportedPassage, bar: int) -> str:
     return f"{span[1]}{int(span[2]) + bar - passage.first}"
 
 
-# From a heap of files to a class: what can be believed is taken, the rest is named.
+# From a heap of files to a class: what cannot be believed is named.
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,19 +169,41 @@ class Collected:
     """How many were taken."""
     left_out: tuple[CompanionError, ...]
     """One for each file that was not."""
+    unclear: tuple[SameName, ...] = ()
+    """Students of one name who may be one."""
 
 
-def collect(paths: Iterable[Path]) -> Collected:
-    """Read reports; of a folder every `.json` file in it."""
+def collect(paths: Iterable[Path], answers: Answers | None = None) -> Collected:
+    """Read reports; of a folder every `.json` file in it. `answers` tell students apart."""
     taken: list[tuple[str, Report]] = []
     left_out: list[CompanionError] = []
-    for path in _files(paths):
-        try:
-            taken.append((path.name, read_report(_content(path), str(path))))
-        except CompanionError as problem:
-            left_out.append(problem)
-    students = tuple(class_of(taken))
-    return Collected(students, tuple(hard_bars(students)), len(taken), tuple(left_out))
+    gc.disable()  # a hundred thousand attempts, none in a circle: a quarter of the time
+    try:
+        for path in _files(paths):
+            try:
+                taken.append((path.name, read_report(_content(path), str(path))))
+            except CompanionError as problem:
+                left_out.append(problem)
+    finally:
+        gc.enable()
+    students, unclear = class_of(taken, answers)
+    return Collected(
+        tuple(students), tuple(hard_bars(students)), len(taken), tuple(left_out), tuple(unclear)
+    )
+
+
+def answers_of(folders: Folders) -> Answers:
+    """What the teacher said of students of one name."""
+    return kept_json(_answers_file(folders), Answers) or Answers()
+
+
+def keep_answers(folders: Folders, answers: Answers) -> None:
+    """Keep it. Raises CompanionError if it cannot be kept."""
+    keep_json(_answers_file(folders), answers)
+
+
+def _answers_file(folders: Folders) -> Path:
+    return folders.data / "class.json"
 
 
 def _files(paths: Iterable[Path]) -> Iterator[Path]:

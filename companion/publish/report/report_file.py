@@ -27,9 +27,9 @@ from companion.errors import CompanionError
 from companion.journal.fields import ATTEMPT
 from companion.practice.attempt import Attempt, Outcome
 
-_KIND = "companion report"
+KIND = "companion report"
 """What the file says it is."""
-_FORMAT = 1
+FORMAT = 1
 """The version that is written, and the latest that is read."""
 LARGEST = 32 * 1024 * 1024
 """Bytes of a report at most."""
@@ -63,7 +63,7 @@ def canonical(body: object) -> bytes:
 def write_report(report: Report) -> bytes:
     """The content of the file."""
     body = canonical(msgspec.to_builtins(_to_file(report)))
-    head = {"kind": _KIND, "format": _FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
+    head = {"kind": KIND, "format": FORMAT, "about": ABOUT, "sha256": sha256(body).hexdigest()}
     told = json.dumps(head, indent=1)[:-2]
     return told.encode() + b',\n "body": ' + body + b"\n}\n"
 
@@ -71,11 +71,11 @@ def write_report(report: Report) -> bytes:
 def read_report(content: bytes, name: str) -> Report:
     """The report in a file. Raises ReportError saying why it cannot be taken."""
     envelope = _envelope(content, name)
-    if envelope.kind != _KIND:
+    if envelope.kind != KIND:
         raise _not_a_report(name)
-    if envelope.format > _FORMAT:
+    if envelope.format > FORMAT:
         raise ReportError(
-            f"this report is in format {envelope.format}, and this companion reads {_FORMAT}",
+            f"this report is in format {envelope.format}, and this companion reads {FORMAT}",
             where=name,
             next="Update companion, then collect it again.",
         )
@@ -105,7 +105,7 @@ def _envelope(content: bytes, name: str) -> _Envelope:
     except msgspec.ValidationError:
         raise _not_a_report(name) from None
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
-        if _KIND.encode() in content[:200]:
+        if KIND.encode() in content[:200]:
             raise ReportError(
                 "this report was cut short or damaged on the way",
                 where=name,
@@ -209,7 +209,18 @@ class ReportedDrill(Struct, frozen=True, kw_only=True):
     good_days: int
     """Days that count towards the goal."""
     aims: ReportedGoal | None = None
-    """None in a report of an earlier form."""
+    """None in a report of an earlier form, as in what follows."""
+    score_title: str = ""
+    part_name: str = ""
+    """As printed."""
+    label: str = ""
+    """The bars as printed."""
+    reached: ReportedTempo | None = None
+    """The fastest at which it went as well as the goal asks."""
+    last_day: str | None = None
+    """The practice day of the latest attempt, ISO 8601."""
+    outcome: Outcome | None = None
+    """How that went."""
 
 
 class ReportedExercise(Struct, frozen=True, kw_only=True):
@@ -223,6 +234,10 @@ class ReportedExercise(Struct, frozen=True, kw_only=True):
     state: str
     """`assigned`, `in progress` or `done`."""
     drills: list[ReportedDrill]
+    first: str = ""
+    """The id of its first version; empty in a report of an earlier form."""
+    revision: int = 1
+    """Which version it is, from 1."""
 
 
 class Report(Struct, frozen=True, kw_only=True):
@@ -242,6 +257,8 @@ class Report(Struct, frozen=True, kw_only=True):
     """Minutes of practice by practice day, ISO 8601; days without any are left out."""
     passages: list[ReportedPassage]
     exercises: list[ReportedExercise]
+    player: str = ""
+    """Whose log it is: drawn once on each machine; empty in a report of an earlier form."""
 
 
 # An attempt in the file: the keys of the log's JSON, without what the passage tells.
@@ -324,6 +341,7 @@ def _claims(report: Report) -> Iterator[bool]:
     yield _is_moment(report.made)
     yield report.since is None or _is_day(report.since)
     yield len(report.name) <= _LONGEST and len(report.note) <= _LONGEST
+    yield re.fullmatch("[0-9a-f]{0,64}", report.player) is not None
     for day, minutes in report.minutes.items():
         yield _is_day(day) and math.isfinite(minutes) and 0 <= minutes <= _A_DAY
     for passage in report.passages:
@@ -333,6 +351,8 @@ def _claims(report: Report) -> Iterator[bool]:
         for drill in exercise.drills:
             yield _are_bars(drill) and drill.tries >= 0
             yield drill.aims is None or _is_tempo(drill.aims.tempo)
+            yield drill.reached is None or _is_tempo(drill.reached)
+            yield drill.last_day is None or _is_day(drill.last_day)
 
 
 def _of_passage(passage: ReportedPassage) -> Iterator[bool]:

@@ -8,7 +8,7 @@ from html import escape
 
 from companion.files import csv_cell
 from companion.practice.attempt import Bars, Outcome
-from companion.publish.handout.handout_page import document
+from companion.publish.html_page import document
 from companion.publish.report.report_file import (
     ABOUT,
     Report,
@@ -66,11 +66,32 @@ def _minutes(report: Report) -> Iterator[str]:
 def _exercise(exercise: ReportedExercise) -> Iterator[str]:
     due = f", due {day_told(date.fromisoformat(exercise.due))}" if exercise.due else ""
     yield f"<h3>{escape(safe_text(exercise.title))}: {escape(safe_text(exercise.state))}{due}</h3>"
+    yield from exercise_table(exercise)
+
+
+def exercise_table(exercise: ReportedExercise) -> Iterator[str]:
+    """How far each drill is."""
     rows = (
-        (drill.title, goal_of(drill), drill.state, str(drill.tries), str(drill.good_days))
+        (
+            drill.title,
+            goal_of(drill),
+            drill.state,
+            tempo_told(drill.reached.beat, drill.reached.exact) if drill.reached else "",
+            str(drill.tries),
+            str(drill.good_days),
+            _last_day(drill),
+        )
         for drill in exercise.drills
     )
-    yield from html_table(("Drill", "Goal", "Stands", "Attempts", "Good days"), rows)
+    head = ("Drill", "Goal", "Stands", "Reached", "Attempts", "Good days", "Last time")
+    yield from html_table(head, rows)
+
+
+def _last_day(drill: ReportedDrill) -> str:
+    if drill.last_day is None:
+        return ""
+    day = day_told(date.fromisoformat(drill.last_day))
+    return f"{drill.outcome} on {day}" if drill.outcome else day
 
 
 def _passages(passages: list[ReportedPassage]) -> Iterator[str]:
@@ -144,8 +165,9 @@ def html_table(head: tuple[str, ...], rows: Iterator[tuple[str, ...]]) -> Iterat
 
 def safe_text(text: str, most: int = 200) -> str:
     """One line without control or direction signs, cut where it is too long."""
-    plain = "".join(letter if letter.isprintable() else " " for letter in text)
-    line = " ".join(plain.split())
+    if not text.isprintable():
+        text = "".join(letter if letter.isprintable() else " " for letter in text)
+    line = " ".join(text.split())
     return line if len(line) <= most else line[: most - 1] + "…"
 
 

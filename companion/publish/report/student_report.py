@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from pathlib import Path
+from secrets import token_hex
+
+import msgspec
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.whole_file import write_whole
+from companion.files.whole_file import keep_json, kept_json, write_whole
 from companion.journal.editions import attempt_now, editions
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
@@ -80,11 +83,7 @@ def make_report(folders: Folders, asked: ReportRequest, at: datetime) -> Report:
     if named:
         found = attempts_at(found, listed)
         practised = [span_of(one) for one in found]
-    minutes = {
-        day.isoformat(): round(spent, 2)
-        for day, spent in minutes_a_day(practised, ends).items()
-        if asked.since is None or day >= asked.since
-    }
+    minutes = _minutes_since(asked.since, minutes_a_day(practised, ends))
     if not (found or minutes or listed):
         raise CompanionError(
             "there is nothing to report yet", next="Practise first, or ask for an earlier day."
@@ -101,8 +100,35 @@ def make_report(folders: Folders, asked: ReportRequest, at: datetime) -> Report:
             all_standings(folders),
             practice_day(at, ends),
         ),
-        exercises=exercises_told(listed),
+        exercises=exercises_told(listed, ends),
+        player=_player(folders),
     )
+
+
+def _minutes_since(since: date | None, spent: Mapping[date, float]) -> dict[str, float]:
+    """Minutes by practice day, ISO 8601, from a day on."""
+    return {
+        day.isoformat(): round(minutes, 2)
+        for day, minutes in spent.items()
+        if since is None or day >= since
+    }
+
+
+class _Player(msgspec.Struct):
+    id: str
+
+
+def _player(folders: Folders) -> str:
+    """Whose log this is, drawn at random once, so that two players of one name are told apart.
+
+    Raises CompanionError if it cannot be kept.
+    """
+    place = folders.data / "player.json"
+    kept = kept_json(place, _Player)
+    if kept is None:
+        kept = _Player(token_hex(8))
+        keep_json(place, kept)
+    return kept.id
 
 
 def _check(asked: ReportRequest) -> None:
@@ -139,13 +165,13 @@ def attempts_at(attempts: Iterable[Attempt], listed: Sequence[Assigned]) -> list
     """Those at the drills of some exercises, since each was opened."""
     since: dict[Bars, datetime] = {}
     for one in listed:
-        for target in one.assignment.targets:
-            earliest = since.get(target.bars, one.assignment.opened)
-            since[target.bars] = min(earliest, one.assignment.opened)
+        for bars in (bars for target in one.assignment.targets for bars in target.everywhere):
+            earliest = since.get(bars, one.assignment.opened)
+            since[bars] = min(earliest, one.assignment.opened)
     return [one for one in attempts if bars_of(one) in since and one.at >= since[bars_of(one)]]
 
 
-def exercises_told(listed: Iterable[Assigned]) -> list[ReportedExercise]:
+def exercises_told(listed: Iterable[Assigned], ends: time) -> list[ReportedExercise]:
     """Every exercise and how far each drill is."""
     return [
         ReportedExercise(
@@ -153,15 +179,18 @@ def exercises_told(listed: Iterable[Assigned]) -> list[ReportedExercise]:
             title=one.assignment.exercise.title,
             due=due.isoformat() if (due := one.assignment.exercise.due) else None,
             state=one.state.value,
-            drills=list(_drills(one)),
+            drills=list(_drills(one, ends)),
+            first=one.assignment.revision.first,
+            revision=one.assignment.revision.number,
         )
         for one in listed
     ]
 
 
-def _drills(one: Assigned) -> Iterable[ReportedDrill]:
+def _drills(one: Assigned, ends: time) -> Iterable[ReportedDrill]:
     pairs = zip(one.assignment.targets, one.drills, strict=True)
     for number, (target, progress) in enumerate(pairs, 1):
+        fastest, last = progress.fastest, progress.last
         yield ReportedDrill(
             title=one.assignment.exercise.named(number),
             score=target.bars.score_digest,
@@ -178,6 +207,12 @@ def _drills(one: Assigned) -> Iterable[ReportedDrill]:
                 times=target.times,
                 days=target.days,
             ),
+            score_title=target.score_title,
+            part_name=target.part_name,
+            label=target.bars_label,
+            reached=ReportedTempo(bpm=str(fastest), beat=target.beat) if fastest else None,
+            last_day=practice_day(last.at, ends).isoformat() if last else None,
+            outcome=last.outcome if last else None,
         )
 
 

@@ -85,7 +85,7 @@ def _walked(marked: PlayingSigns, groups: dict[int, Endings], back: list[Jump]) 
             order += plain[done : leaves + 1]
             order += _again(marked, groups, jump)
             done = leaves + 1
-            if jump.coda is not None and jump.coda in lasts:
+            if jump.coda is not None and lasts.get(jump.coda, -1) >= done:
                 done = plain.index(jump.coda, done)
             if len(order) > MOST_BARS:
                 return None

@@ -29,6 +29,11 @@ from companion.score.readers.format_detection import (
 from companion.score.readers.musicxml.parsing import parse_xml
 
 _MOST_ENTRIES = 10_000
+_DENSEST = 120
+"""Times its size to which a container may unpack. Of the general library's quartets the
+densest unpacks to 52 times."""
+_SMALL = 16_000_000
+"""Bytes that can be read whatever they were packed into."""
 _CONTAINER = "META-INF/container.xml"
 
 
@@ -38,8 +43,14 @@ def score_in(data: bytes, most: int = MOST_BYTES) -> bytes:
     try:
         with zip_container(data, _MOST_ENTRIES) as archive:
             entries = archive.infolist()
-            if sum(entry.file_size for entry in entries) > most:
+            size = sum(entry.file_size for entry in entries)
+            if size > most:
                 raise TooLargeError
+            if size > _SMALL and size > _DENSEST * len(data):
+                raise ReaderError(
+                    f"it unpacks to {size // len(data)} times its size, as no score does",
+                    next=AGAIN,
+                )
             return _score(archive, entries, most)
     except TooManyFilesError:
         raise ReaderError(f"the container holds more than {_MOST_ENTRIES:,} files") from None

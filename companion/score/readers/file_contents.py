@@ -11,7 +11,7 @@ from stat import S_ISDIR, S_ISREG
 
 from companion.score.reader_error import ReaderError
 
-MOST_BYTES = 200_000_000
+MOST_BYTES = 100_000_000
 """No score is larger; reading must stay bounded."""
 
 

@@ -52,11 +52,11 @@ _PLANS = (
     ("60 and 90, 4 times each", "two alternating tempos"),
 )
 _OWN_KEYS: list[BindingType] = [
-    Binding("n", "other_beat", "Meter, ratio"),
+    Binding("N", "other_beat", "Meter, ratio"),
     Binding("k", "tap", "Tap tempo"),
     Binding("e,enter", "how_did_it_go", "Log", key_display="⏎"),
 ]
-_LEFT_OUT = {"R", "h", "g"}
+_LEFT_OUT = {"R", "h", "g", "i", "N"}
 """Keys of the drill that mean nothing without a passage."""
 _EXPLAINED = {
     "k": "tap the tempo: two taps or more",
@@ -64,6 +64,7 @@ _EXPLAINED = {
     "Enter or e": "log the minutes played, as scales, say",
 }
 _TOO_SHORT = "Nothing to log yet: under a minute was played."
+_NO_PAGE = "There is no page here, only a beat."
 _NOT_LOGGED = "do not log"
 
 
@@ -73,7 +74,7 @@ class BeatScreen(DrillScreen):
     CSS_PATH = "drill_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = _OWN_KEYS
     HELP: ClassVar[list[tuple[str, str]]] = [
-        ("n", "another meter, groups or ratio"),
+        ("N", "another meter, groups or ratio"),
         *(
             (key, _EXPLAINED.get(key, told))
             for key, told in DrillScreen.HELP
@@ -136,7 +137,11 @@ class BeatScreen(DrillScreen):
 
     def action_record(self) -> None:
         """There are no notes to hear it against."""
-        self.notice.say("There is no page here to hear you against.")
+        self.notice.say(_NO_PAGE)
+
+    def action_pictures(self) -> None:
+        """There is nothing to engrave."""
+        self.notice.say(_NO_PAGE)
 
     def action_other_beat(self) -> None:
         """Another meter or ratio, at the tempo of this one."""

@@ -27,11 +27,13 @@ from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.tui.screens.drill_stand_keys import STAND, DrillStandKeys
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.early_late import EarlyLate
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -69,7 +71,8 @@ _KEYS: list[BindingType] = [
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
     Binding("f", "stand", "Stand", show=False),
-    Binding("n", "next", "Today's next", show=False),
+    Binding("N", "next", "Today's next", show=False),
+    *NOTES_KEYS,
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
     Binding("e,enter", "how_did_it_go", "How it went", key_display="⏎"),
@@ -97,7 +100,8 @@ _EXPLAINED = [
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
     ("f", "from the stand: large figures, the notes that come, a MIDI pedal or pad"),
-    ("n", "today's next passage, as the plan has it"),
+    ("N", "today's next passage, as the plan has it"),
+    *NOTES_EXPLAINED,
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
     ("Enter or e", "say how it went, for the log"),
@@ -109,14 +113,17 @@ LOOKS_A_SECOND = 30
 """How often the player is asked where it is."""
 SOON = 0.3
 """Seconds in which any sound card has carried out what it was told."""
-_LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side only  ▼ heard now"
+_LEGEND = "n: notes  ◆ note begins  ━ it lasts  · rest  ┃ together  ╵ ╷ one side  ▼ now"
 """One line that explains every sign."""
+_NOTES_LEGEND = "n: lanes  ┃ together  ╵ ╷ one side only  ┌ eighth  ╒ sixteenth  ▼ heard now"
+"""The same for notes on staves."""
 
 
-class DrillScreen(DrillStandKeys):
+class DrillScreen(NotesKeys, DrillStandKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
+    LEGENDS = (_LEGEND, _NOTES_LEGEND)
     BINDINGS: ClassVar[list[BindingType]] = _KEYS
     HELP: ClassVar[list[tuple[str, str]]] = _EXPLAINED  # type: ignore[assignment]
 
@@ -127,8 +134,10 @@ class DrillScreen(DrillStandKeys):
         folders: Folders,
         facing: int | None = None,
         make: Callable[[], Drill] | None = None,
+        aim: str = "",
     ) -> None:
-        """`facing` is the part mine is compared with; `make` opens another drill than usual."""
+        """`facing` is the part mine is compared with; `make` opens another drill than usual;
+        `aim` is what an exercise asks, in words."""
         super().__init__()
         self.open_score = open_score
         self.passage = passage
@@ -136,6 +145,7 @@ class DrillScreen(DrillStandKeys):
         self.facing = first_facing(passage, open_score.conflicts) if facing is None else facing
         self.drill: Drill | None = None
         self.earlier = []
+        self.aim = aim
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
         self._starts_when_ready = False
@@ -147,8 +157,11 @@ class DrillScreen(DrillStandKeys):
         yield Heading(*self.heading(f"{bars} · {self.open_score.score.title}"))
         yield DrillStatus()
         yield StandView()
-        yield PassageLanes(lanes_of(self.passage, self.open_score.conflicts, self.facing, marks))
-        yield Static(_LEGEND, id="drill-legend", markup=False)
+        if self.aim:
+            yield Static(self.aim, id="drill-aim", markup=False)
+        lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
+        yield EngravedPassage(lanes, self.open_score, self.folders)
+        yield Static(id="drill-legend", classes="legend", markup=False)
         yield EarlyLate(markup=False)
         yield Notice()
         yield AudioWorker()
@@ -160,6 +173,7 @@ class DrillScreen(DrillStandKeys):
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
+        self.show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
@@ -200,7 +214,7 @@ class DrillScreen(DrillStandKeys):
             self.notice.show_error(event.drill.log_error)
         self.look()
         if self._starts_when_ready and self.is_current:
-            self._start(event.drill)
+            self._try(event.drill, event.drill.start)
 
     def on_audio_worker_rendered(self, event: AudioWorker.Rendered) -> None:
         """Go on at the same place with what is wanted now."""
@@ -252,10 +266,7 @@ class DrillScreen(DrillStandKeys):
         if self.drill.state == "playing":
             self._pause(self.drill)
         else:
-            self._start(self.drill)
-
-    def _start(self, drill: Drill) -> None:
-        self._try(drill, drill.start)
+            self._try(self.drill, self.drill.start)
 
     def _try(self, drill: Drill, begin: Callable[[], None]) -> None:
         try:
@@ -351,15 +362,3 @@ class DrillScreen(DrillStandKeys):
     ) -> DrillScreen:
         """The same screen with another drill."""
         return DrillScreen(open_score, chosen, self.folders, make=make)
-
-    def leave_for(self, leave: Callable[[], object]) -> None:
-        """Ask how it went, if it was played through, then leave."""
-
-        def go(_: Attempt | None = None) -> None:
-            forget_in_progress(self.folders)
-            leave()
-
-        if self.drill is None or not self.drill.has_gone_through:
-            go()
-        else:
-            self.app.push_screen(OutcomeScreen(self.drill), callback=go)

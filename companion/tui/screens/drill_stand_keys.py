@@ -15,8 +15,9 @@ from textual.message import Message
 
 from companion.click.plan.plan import silent_bars
 from companion.errors import CompanionError
+from companion.journal.practice_in_progress import forget_in_progress
 from companion.library.score_locations import score_of_item
-from companion.practice.attempt import Bars, now
+from companion.practice.attempt import Attempt, Bars, now
 from companion.practice.plan.day_plan import Item
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import bar_name
@@ -66,7 +67,16 @@ class DrillStandKeys(DrillRecordingKeys):
         problem: CompanionError | None = None
 
     def leave_for(self, leave: Callable[[], object]) -> None:
-        """Ask how it went, if it was played through, then leave; `DrillScreen` knows how."""
+        """Ask how it went, if it was played through, then leave."""
+
+        def go(_: Attempt | None = None) -> None:
+            forget_in_progress(self.folders)
+            leave()
+
+        if self.drill is None or not self.drill.has_gone_through:
+            go()
+        else:
+            self.app.push_screen(OutcomeScreen(self.drill), callback=go)
 
     def action_again(self) -> None:
         """Again from the bar that is on."""

@@ -10,7 +10,7 @@ from companion.session.exercise_drill import PlayableDrill, drill_of_exercise
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.notice import Notice
-from companion.wording.exercise_sentences import drill_told
+from companion.wording.exercise_sentences import aim_told, drill_told
 
 
 class ExercisePassageScreen(PassageScreen):
@@ -23,6 +23,7 @@ class ExercisePassageScreen(PassageScreen):
         super().__init__(playable.open_score, playable.passage, folders)
         self.playable = playable
         self.drill_lines = drill_told(assignment, number, playable.click_settings)
+        self.aim = aim_told(assignment, number)
 
     def on_screen_resume(self) -> None:
         """Say what is asked, as long as the bars are those of the exercise."""
@@ -42,5 +43,5 @@ class ExercisePassageScreen(PassageScreen):
             return
         make = partial(drill_of_exercise, self.playable, self.folders)
         self.app.push_screen(
-            DrillScreen(self.open_score, self.passage, self.folders, self.facing, make)
+            DrillScreen(self.open_score, self.passage, self.folders, self.facing, make, self.aim)
         )

@@ -5,7 +5,6 @@ It is looked through in a thread, because a score that was never read takes a wh
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
@@ -20,11 +19,15 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
+from companion.exercise.instruments import Instrument
 from companion.files.folders import Folders
-from companion.session.open_exercise import check_exercise
+from companion.session.lanes import first_facing, lanes_of
+from companion.session.open_exercise import CheckedExercise, check_exercise
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.lane_rows import LEGEND
 from companion.tui.widgets.notice import Notice
-from companion.wording.exercise_sentences import exercise_told
+from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.wording.exercise_sentences import drill_sheet_told, heading_told
 
 
 class ExerciseSheetScreen(Screen[bool | None]):
@@ -44,15 +47,25 @@ class ExerciseSheetScreen(Screen[bool | None]):
     class Looked(Message):
         """What came of looking the exercise through."""
 
-        outcome: str | CompanionError
+        outcome: CheckedExercise | CompanionError
 
-    def __init__(self, path: Path, title: str, folders: Folders, *, is_new: bool) -> None:
-        """`is_new` says whether it can still be taken into the list."""
+    def __init__(
+        self,
+        path: Path,
+        title: str,
+        folders: Folders,
+        *,
+        is_new: bool,
+        instrument: Instrument | None = None,
+    ) -> None:
+        """`is_new` says whether it can still be taken into the list; with an instrument it is
+        shown as it is played there."""
         super().__init__()
         self.path = path
         self.exercise_title = title
         self.folders = folders
         self.is_new = is_new
+        self.instrument = instrument
         self.told = ""
 
     def compose(self) -> ComposeResult:
@@ -70,12 +83,9 @@ class ExerciseSheetScreen(Screen[bool | None]):
 
     @work(thread=True)
     def _look(self) -> None:
-        outcome: str | CompanionError
+        outcome: CheckedExercise | CompanionError
         try:
-            checked = check_exercise(self.path, self.folders)
-            told = "\n".join(exercise_told(checked))
-            written = checked.file.exercise.instructions
-            outcome = told.replace(written, _flowing(written)) if written else told
+            outcome = check_exercise(self.path, self.folders, self.instrument)
         except CompanionError as problem:
             outcome = problem
         self.post_message(self.Looked(outcome))
@@ -85,8 +95,25 @@ class ExerciseSheetScreen(Screen[bool | None]):
         if isinstance(message.outcome, CompanionError):
             self.query_one(Notice).show_error(message.outcome)
             return
-        self.told = message.outcome
-        self.query_one("#sheet-text", Static).update(Text(self.told))
+        checked = message.outcome
+        head = "\n".join(heading_told(checked.file.exercise))
+        self.query_one("#sheet-text", Static).update(Text(head))
+        pieces, told = [], [head]
+        for on_score in checked.drills:
+            title, *lines = drill_sheet_told(on_score, checked.open_score(on_score.number))
+            text = "\n".join(lines)
+            told += [title, text]
+            facing = first_facing(on_score.passage, on_score.conflicts)
+            lanes = lanes_of(on_score.passage, on_score.conflicts, facing)
+            pieces += [
+                Static(Text(title), classes="sheet-title"),
+                PassageLanes(lanes),
+                Static(Text(text)),
+            ]
+        self.told = "\n".join(told)
+        if not getattr(self.app, "shows_notes", True):
+            pieces.append(Static(LEGEND, classes="sheet-legend"))
+        self.query_one(VerticalScroll).mount(*pieces)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is in the list already cannot be taken again."""
@@ -95,8 +122,3 @@ class ExerciseSheetScreen(Screen[bool | None]):
     def action_take(self) -> None:
         """Take it."""
         self.dismiss(True)
-
-
-def _flowing(markdown: str) -> str:
-    """Paragraphs without the line breaks of the file; lists and the like keep theirs."""
-    return re.sub(r"(?<=\S)[ \t]*\n(?=[A-Za-z“*_(][^\s*])", " ", markdown)

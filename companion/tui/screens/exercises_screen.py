@@ -22,11 +22,14 @@ from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import FILES, Assignment
 from companion.exercise.drill_goal import GoalState
 from companion.exercise.drill_on_score import FILE_NAME
+from companion.exercise.instruments import Instrument
 from companion.files.folders import Folders
 from companion.session.assigned_exercises import Assigned, Listing, assigned
 from companion.session.exercise_drill import playable_drill
+from companion.session.my_instrument import choose_instrument, my_instrument, next_instrument
 from companion.session.open_exercise import (
     BuiltIn,
+    Taken,
     built_in_exercises,
     close_exercise,
     find_exercise,
@@ -38,10 +41,12 @@ from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
+from companion.wording.exercise_sentences import taken_told
 from companion.wording.phrases import counted
 
 _KEYS: list[BindingType] = [
     Binding("o", "open", "Open a file"),
+    Binding("i", "instrument", "Instrument"),
     Binding("c", "close", "Remove"),
     Binding("escape", "dismiss", "Back", key_display="esc"),
 ]
@@ -52,6 +57,7 @@ _EXPLAINED = [
     ("Enter", "on a drill: practise it, with the tempo plan and click it asks for"),
     ("", "on a title: its sheet; there Enter adds a built-in exercise to your list"),
     ("o", "open a pack or an exercise file by its path"),
+    ("i", "the next instrument: the built-in exercises as they are played on it"),
     ("c", "remove the exercise from the list (asks first; the log is kept)"),
 ]
 """The same in words, for the help."""
@@ -83,13 +89,14 @@ class ExercisesScreen(Screen[None]):
     class Opened(Message):
         """What came of opening an exercise."""
 
-        outcome: tuple[Assignment, bool] | CompanionError
+        outcome: tuple[Assignment, Taken] | CompanionError
 
     def __init__(self, folders: Folders) -> None:
         super().__init__()
         self.folders = folders
         self.listing: Listing | None = None
         self.built_in: list[BuiltIn] = []
+        self.instrument = my_instrument(folders)
         self._looks = 0
         self._to_close: Assignment | None = None
 
@@ -143,7 +150,7 @@ class ExercisesScreen(Screen[None]):
             self.notice.show_error(message.outcome)
             return
         self.listing = message.outcome
-        self.list.show(self.listing, self.built_in)
+        self.list.show(self.listing, self.built_in, self.instrument)
         self.query_one(Heading).right = _counted(self.listing)
         for problem in self.listing.problems:
             self.notice.show_error(problem)
@@ -174,9 +181,10 @@ class ExercisesScreen(Screen[None]):
 
         def answered(takes: bool | None) -> None:
             if takes:
-                self._open(path)
+                self._open(path, self.instrument)
 
-        sheet = ExerciseSheetScreen(path, title, self.folders, is_new=is_new)
+        whose = self.instrument if is_new else None
+        sheet = ExerciseSheetScreen(path, title, self.folders, is_new=is_new, instrument=whose)
         self.app.push_screen(sheet, answered)
 
     def _practise(self, one: Assigned, number: int) -> None:
@@ -205,11 +213,11 @@ class ExercisesScreen(Screen[None]):
         self.app.push_screen(asks, answered)
 
     @work(thread=True)
-    def _open(self, path: Path) -> None:
+    def _open(self, path: Path, instrument: Instrument | None = None) -> None:
         """In a thread: all of its scores are read before it is in the list."""
-        outcome: tuple[Assignment, bool] | CompanionError
+        outcome: tuple[Assignment, Taken] | CompanionError
         try:
-            outcome = open_exercise(path, self.folders)
+            outcome = open_exercise(path, self.folders, instrument)
         except CompanionError as problem:
             outcome = problem
         self.post_message(self.Opened(outcome))
@@ -219,10 +227,20 @@ class ExercisesScreen(Screen[None]):
         if isinstance(message.outcome, CompanionError):
             self.notice.show_error(message.outcome)
             return
-        assignment, is_new = message.outcome
-        done = "Opened" if is_new else "Already in the list"
-        self.notice.say(f"{done}: {assignment.exercise.title}.")
+        assignment, taken = message.outcome
+        self.notice.say(f"{taken_told(taken).capitalize()}: {assignment.exercise.title}.")
         self._look_anew()
+
+    def action_instrument(self) -> None:
+        """The library for the next instrument; after the last, as it is written."""
+        self.instrument = next_instrument(self.instrument)
+        problem = choose_instrument(self.folders, self.instrument)
+        if self.listing is not None:
+            self.list.show(self.listing, self.built_in, self.instrument)
+        name = self.instrument.name if self.instrument else "as written, whatever the instrument"
+        self.notice.say(f"Built-in exercises: {name}.")
+        if problem is not None:
+            self.notice.show_error(problem)
 
     def action_close(self) -> None:
         """Take the exercise under the cursor off the list, on the second press."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -101,8 +102,15 @@ _ACTIVITIES = ", ".join(Activity)
 _NOTE = "in your own words"
 
 
+_WHEN = LogField("When it ended", hint=f"now; or 18:30, thursday 18:30; {DAY_KEYS}", is_day=True)
+
+
+def _moment_shown(at: datetime) -> str:
+    return f"{at:%Y-%m-%d %H:%M}"
+
+
 def correction_form(folders: Folders, line: Line) -> LogForm:
-    """Outcome and note of an attempt; of a free entry all but its time."""
+    """Outcome and note of an attempt; of a free entry everything."""
     if isinstance(line, Attempt):
         return LogForm(
             "Correct this attempt",
@@ -116,19 +124,21 @@ def correction_form(folders: Folders, line: Line) -> LogForm:
         (
             LogField("What", line.what, _ACTIVITIES),
             LogField("Minutes", f"{line.seconds / 60:g}"),
+            replace(_WHEN, value=_moment_shown(line.at)),
             LogField("Note", line.note, _NOTE),
         ),
         lambda texts: correct_entry(
             folders,
             line.id,
             EntryChange(
-                what=activity_named(texts[0]), seconds=minutes_typed(texts[1]), note=texts[2]
+                what=activity_named(texts[0]),
+                seconds=minutes_typed(texts[1]),
+                # As it stands there it has no seconds, and would change without a change.
+                at=moment_typed(texts[2]) if texts[2] != _moment_shown(line.at) else None,
+                note=texts[3],
             ),
         ),
     )
-
-
-_WHEN = LogField("When it ended", hint=f"now; or 18:30, thursday 18:30; {DAY_KEYS}", is_day=True)
 
 
 def passage_form(folders: Folders, open_score: OpenScore) -> LogForm:

@@ -57,6 +57,7 @@ _KEYS: list[BindingType] = [
     Binding("s", "select", "Select", show=False),
     Binding("t", "tempo", "Tempo", show=False),
     Binding("e", "study", "Study"),
+    Binding("v", "read_part", "My part", show=False),
     Binding("w", "progress", "Progress"),
     Binding("y", "app.today", "Today"),
     Binding("x", "app.exercises", "Exercises", show=False),
@@ -82,6 +83,7 @@ _EXPLAINED = [
     ("Enter", "practise the selection, else what pulls here, else four bars"),
     ("t", "change what stays at the last change of meter"),
     ("e", "study sheet for my part"),
+    ("v", "my part as notes, with what pulls above its bars"),
     ("w", "progress of my part"),
     ("y", "today's plan"),
     ("x", "exercises: assigned and built in"),
@@ -285,6 +287,10 @@ class MapScreen(Screen[None]):
         """The score explained to one part; first ask whose, where no part is mine yet."""
         self._as_me(self._study)
 
+    def action_read_part(self) -> None:
+        """The notes of one part; first ask whose, where no part is mine yet."""
+        self._as_me(self._read_part)
+
     def action_progress(self) -> None:
         """How one part goes; first ask whose, where no part is mine yet."""
         self._as_me(self._progress)
@@ -306,6 +312,13 @@ class MapScreen(Screen[None]):
         from companion.tui.screens.study_screen import StudyScreen
 
         self.app.push_screen(StudyScreen(self.open_score, part, self.folders))
+
+    def _read_part(self, part: int) -> None:
+        from companion.tui.screens.part_screen import PartScreen
+
+        mine = only_mine(self._whole, self.open_score.score.parts[part].id)
+        here = self.score_map.bar
+        self.app.push_screen(PartScreen(self.open_score, part, mine, here, self.folders))
 
     def _progress(self, part: int) -> None:
         from companion.tui.screens.progress_screen import ProgressScreen

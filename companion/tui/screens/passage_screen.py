@@ -10,7 +10,6 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from companion.click.plan.tempo_plan import Ladder
@@ -24,19 +23,23 @@ from companion.session.lanes import Lanes, first_facing, lanes_of
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
+from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
-from companion.tui.widgets.lane_rows import LEGEND
+from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.part_pages import show_pages
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
 from companion.wording.plan_sentences import planned_tempo_told
 from companion.wording.score_sentences import bar_span_told
 
 
-class PassageScreen(Screen[None]):
+class PassageScreen(NotesKeys):
     """My part and another one facing each other, and the others below."""
 
     CSS_PATH = "passage_screen.tcss"
+    LEGENDS = (LEGEND, NOTES_LEGEND)
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "bar(-1)", "Bar", key_display="←→"),
         Binding("right", "bar(1)", show=False),
@@ -47,6 +50,8 @@ class PassageScreen(Screen[None]):
         Binding("right_curly_bracket", "move_beginning(-1)", show=False),
         Binding("left_curly_bracket", "move_beginning(1)", show=False),
         Binding("h", "hide", show=False),
+        *NOTES_KEYS,
+        Binding("P", "pdf", show=False),
         Binding("d,enter", "drill", "Drill"),
         Binding("G", "goal", "Goal"),
         Binding("w", "progress", "Progress"),
@@ -61,6 +66,8 @@ class PassageScreen(Screen[None]):
         ("}", "one bar more at the beginning"),
         ("{", "one bar less at the beginning"),
         ("h", "hide the other parts, or show them"),
+        *NOTES_EXPLAINED,
+        ("P", "my part as pages (PDF), in the system's viewer"),
         ("d or Enter", "drill these bars"),
         ("G", "goal tempo and date"),
         ("w", "progress: what holds, and why"),
@@ -93,13 +100,14 @@ class PassageScreen(Screen[None]):
         """Heading, sentences about the bar, lanes, legend."""
         yield Heading("")
         yield Static(id="passage-words")
-        yield PassageLanes(self._lanes())
-        yield Static(LEGEND, id="passage-legend")
+        yield EngravedPassage(self._lanes(), self.open_score, self.folders)
+        yield Static(id="passage-legend", classes="legend", markup=False)
         yield Notice()
         yield Footer(compact=True)
 
     def on_mount(self) -> None:
         """Begin at the first bar."""
+        self.show_legend()
         self._tell()
         if self.tempo is not None:
             self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))
@@ -142,6 +150,10 @@ class PassageScreen(Screen[None]):
         """Show the two facing lanes alone, or all."""
         lanes = self.query_one(PassageLanes)
         lanes.alone = not lanes.alone
+
+    def action_pdf(self) -> None:
+        """Open my part as pages."""
+        show_pages(self, self.open_score, self.passage.part, self.folders)
 
     def action_drill(self) -> None:
         """Practise these bars."""

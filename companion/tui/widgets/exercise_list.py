@@ -13,13 +13,14 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from companion.exercise.fitting import fitted, fitting
+from companion.exercise.instruments import Instrument
 from companion.session.assigned_exercises import Assigned, Listing
 from companion.session.open_exercise import BuiltIn
 from companion.tui.widgets.heading import line_of
-from companion.wording.exercise_sentences import listing_told
+from companion.wording.exercise_sentences import fitting_told, listing_told, range_told
 
 _NOTHING = "Nothing is assigned. Choose one below, or press o for a file you were sent."
-BUILT_IN = "Built-in exercises, by level (1 to 9)"
 _AROUND = 4
 """Columns of padding and scroll bar around the list."""
 
@@ -48,15 +49,18 @@ class ExerciseList(OptionList):
         self._listing: Listing | None = None
         self._width = 0
         self._library: Sequence[BuiltIn] = ()
+        self._instrument: Instrument | None = None
 
     @property
     def row(self) -> ListRow:
         """What is under the cursor."""
         return ListRow() if self.highlighted is None else self.rows[self.highlighted]
 
-    def show(self, listing: Listing, library: Sequence[BuiltIn]) -> None:
-        """Another state of things."""
-        self._listing, self._library = listing, library
+    def show(
+        self, listing: Listing, library: Sequence[BuiltIn], instrument: Instrument | None = None
+    ) -> None:
+        """Another state of things; with an instrument, the library as it is played there."""
+        self._listing, self._library, self._instrument = listing, library, instrument
         self._fill()
 
     def on_resize(self, event: events.Resize) -> None:
@@ -70,7 +74,7 @@ class ExerciseList(OptionList):
         here = self.highlighted
         self._width = self.app.size.width
         width = max(40, self._width - _AROUND)
-        lines = [*_assigned(self._listing), *_library(self._library)]
+        lines = [*_assigned(self._listing), *_library(self._library, self._instrument)]
         self.rows = [row for row, _, _ in lines]
         self.texts = [" ".join(f"{left} {right}".split()) for _, left, right in lines]
         self.clear_options()
@@ -91,11 +95,20 @@ def _assigned(listing: Listing) -> Iterator[tuple[ListRow, str, str]]:
             yield ListRow(assigned=one, drill=drill), line, ""
 
 
-def _library(library: Sequence[BuiltIn]) -> Iterator[tuple[ListRow, str, str]]:
+def _library(
+    library: Sequence[BuiltIn], instrument: Instrument | None
+) -> Iterator[tuple[ListRow, str, str]]:
     if library:
-        yield ListRow(), BUILT_IN, ""
+        whose = f" for {instrument.name}" if instrument else ""
+        yield ListRow(), f"Built-in exercises{whose}, by level (1 to 9)", ""
     for one in library:
-        yield ListRow(built_in=one), f"{one.exercise.level}  {one.exercise.title}", one.name
+        title = f"{one.exercise.level}  {one.exercise.title}"
+        if instrument is None:
+            yield ListRow(built_in=one), title, f"{range_told(one.exercise):>7}  {one.name}"
+        elif not (how := fitting(one.exercise, instrument)).why_not:
+            told = range_told(fitted(one.exercise, instrument))
+            moved = f"{fitting_told(how)}  {told:>7}" if told else "clapped"
+            yield ListRow(built_in=one), title, moved
 
 
 def _text(row: ListRow, left: str, right: str, width: int) -> Text:

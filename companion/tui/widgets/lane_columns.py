@@ -8,15 +8,26 @@ on a grid that cannot hold both is a picture of something else.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 from math import ceil, floor, lcm
+from typing import Protocol
 
 from companion.session.lanes import Lane, Lanes
 
 ROOMY, USUAL, TIGHT = 24, 12, 4
 """Columns a beat: the most there are, what is aimed at, and the fewest."""
+HEAD, EASY = 2, 3
+"""Columns a note on a staff takes at least, and takes to be read well."""
+
+
+class Field(Protocol):
+    """Columns between a barline and the first moment of a bar."""
+
+    def __call__(self, bar: int, *, opens: bool) -> int:
+        """For a bar of the passage, from 0; `opens` says whether a system begins with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +56,8 @@ class Columns:
     """Whether all cuts of both sides stand on whole columns."""
     systems: tuple[tuple[LaneCell, ...], ...]
     """The bars of each system, in order."""
+    is_easy: bool = True
+    """Whether notes on staves are far enough apart to be read well."""
 
     def column(self, cell: LaneCell, time: Fraction) -> int:
         """The column of a clock time in a bar."""
@@ -70,14 +83,51 @@ def fitting_columns(
 
     `shown` are the lanes that are drawn, `gutter` the columns left of the first barline.
     """
-    room = width - gutter - 1
-    choices = _scales(lanes, shown, room)
-    laid = [(scale, _systems(lanes, shown, scale, gutter, width)) for scale, _ in choices]
-    fitting = [at for at, (_, systems) in enumerate(laid) if len(systems) <= most]
     beat = _beat(lanes)
-    usual = min(range(len(laid)), key=lambda at: abs(laid[at][0] * beat - USUAL))
-    chosen = max(fitting) if fitting else usual
-    return Columns(lanes, laid[chosen][0], choices[chosen][1], laid[chosen][1])
+    field = partial(meter_width, shown)
+    laid = _laid(lanes, shown, TIGHT / beat, (gutter, width), field)
+    fitting = [one for one in laid if len(one.systems) <= most]
+    return fitting[-1] if fitting else min(laid, key=lambda one: abs(one.scale * beat - USUAL))
+
+
+def staff_columns(
+    lanes: Lanes,
+    shown: Sequence[Lane],
+    least: Fraction,
+    edges: tuple[int, int, int],
+    field: Field,
+) -> Columns:
+    """The same for notes on staves. If they do not all fit, as many bars as can be read well,
+    two in a system if they can be.
+
+    `least` is the clock time between the two notes that are closest, `edges` the columns of the
+    first barline and of the right edge, and the most systems.
+    """
+    gutter, width, most = edges
+    laid = _laid(lanes, shown, HEAD / least, (gutter, width), field)
+    fitting = [one for one in laid if len(one.systems) <= most]
+    easy = [one for one in laid if one.scale * least >= EASY]
+    paired = (one for one in easy if all(len(system) > 1 for system in one.systems[:-1]))
+    chosen = fitting[-1] if fitting else next(paired, laid[0])
+    return replace(chosen, is_easy=chosen in easy)
+
+
+def _laid(
+    lanes: Lanes,
+    shown: Sequence[Lane],
+    tightest: Fraction,
+    edges: tuple[int, int],
+    field: Field,
+) -> list[Columns]:
+    """The passage at every scale that can serve, narrowest first; `edges` are the columns of
+    the first barline and of the right edge."""
+    gutter, width = edges
+    widest_field = max(field(bar, opens=True) for bar in range(len(lanes.bars)))
+    room = width - gutter - 2 - widest_field
+    return [
+        Columns(lanes, scale, is_exact, _systems(lanes, field, scale, gutter, width))
+        for scale, is_exact in _scales(lanes, shown, room, tightest)
+    ]
 
 
 def meter_width(shown: Sequence[Lane], bar: int, *, opens: bool) -> int:
@@ -92,15 +142,16 @@ def _beat(lanes: Lanes) -> Fraction:
     return min((b - a for a, b in pairwise(lanes.mine.beats)), default=Fraction(1))
 
 
-def _scales(lanes: Lanes, shown: Sequence[Lane], room: int) -> list[tuple[Fraction, bool]]:
+def _scales(
+    lanes: Lanes, shown: Sequence[Lane], room: int, tightest: Fraction
+) -> list[tuple[Fraction, bool]]:
     """The scales that can serve, narrowest first, and whether both sides' cuts are exact."""
     longest = max(bar.length for bar in lanes.bars)
-    fields = max(meter_width(shown, bar, opens=True) for bar in range(len(lanes.bars)))
-    widest = Fraction(max(1, room - fields - 1)) / longest
+    widest = Fraction(max(1, room)) / longest
     beat = _beat(lanes)
     for moments in ([*_of_cuts(lanes), *_of_notes(lanes, shown)], [*_of_cuts(lanes)]):
         whole = lcm(*(moment.denominator for moment in moments))
-        least = ceil(TIGHT / beat / whole)
+        least = ceil(tightest / whole)
         most = max(least, floor(ROOMY / beat / whole))
         found = [Fraction(whole * k) for k in range(least, most + 1) if whole * k <= widest]
         if found:
@@ -133,17 +184,17 @@ def _offsets(times: Iterable[Fraction], starts: Sequence[Fraction]) -> Iterator[
 
 
 def _systems(
-    lanes: Lanes, shown: Sequence[Lane], scale: Fraction, gutter: int, width: int
+    lanes: Lanes, field: Field, scale: Fraction, gutter: int, width: int
 ) -> tuple[tuple[LaneCell, ...], ...]:
     systems: list[list[LaneCell]] = []
     for index, bar in enumerate(lanes.bars):
         columns = max(1, ceil(bar.length * scale))
         if systems:
             line = systems[-1][-1].end
-            begin = line + 1 + meter_width(shown, index, opens=False)
+            begin = line + 1 + field(index, opens=False)
             if begin + columns < width:
                 systems[-1].append(LaneCell(index, line, begin, begin + columns))
                 continue
-        begin = gutter + 1 + meter_width(shown, index, opens=True)
+        begin = gutter + 1 + field(index, opens=True)
         systems.append([LaneCell(index, gutter, begin, begin + columns)])
     return tuple(tuple(system) for system in systems)

@@ -52,6 +52,7 @@ def bar_row(
     end: int,
     cursor: int | None = None,
     silent: Container[int] = (),
+    name: str = "",
 ) -> str:
     """Bar numbers above their barlines; the one under the cursor in brackets.
 
@@ -59,7 +60,7 @@ def bar_row(
 
     Before them it says so where there are too few columns to hold both sides exactly.
     """
-    line = _Line(end, system[0].line, "" if columns.is_exact else "≈ rounded")
+    line = _Line(end, system[0].line, name if columns.is_exact else f"≈ {name or 'rounded'}")
     for cell in system:
         label = columns.lanes.labels[cell.bar]
         label = f"×{label}" if columns.lanes.bars[cell.bar].number in silent else label
@@ -113,8 +114,11 @@ def _draw_strokes(
 ) -> None:
     places = [columns.column(cell, stroke.at) for stroke in strokes]
     for stroke, (column, after) in zip(strokes, pairwise([*places, cell.end]), strict=True):
-        line.put(column, "◆")
-        line.put(column + 1, _name_with_room(stroke.pitch, line.lasting(column + 1, after) - 1))
+        room = line.lasting(column + 1, after)
+        name = _name_with_room(stroke.pitch, room - 1)
+        # A name says that a note begins, if there is no room for the sign as well.
+        bare = "" if name else _name_with_room(stroke.pitch, room + 1)
+        line.put(column, bare or f"◆{name}")
 
 
 def _name_with_room(pitch: str, room: int) -> str:
@@ -177,8 +181,10 @@ def _within(items: Sequence[_T], bar: Bar, time: Callable[[_T], Fraction]) -> Se
 # The rows of characters that show a passage in lanes. Pure text, no Textual.
 
 
-LEGEND = "◆ note begins  ━ it lasts  · rest  ┃ together  ╵ upper only  ╷ lower only"
+LEGEND = "n: notes  ◆ note begins  ━ it lasts  · rest  ┃ together  ╵ upper  ╷ lower only"
 """One line that explains every sign."""
+NOTES_LEGEND = "n: lanes  ┃ together  ╵ upper only  ╷ lower only  ┌ eighth  ╒ sixteenth"
+"""The same for notes on staves."""
 MINE, FACING = "●", "○"
 """Before the name of the player's own lane, and of the one it is compared with."""
 _LONGEST_NAME = 12
@@ -205,6 +211,8 @@ class LaneGrid:
     """The rows of each system, the gap after it included; all systems are equally high."""
     gutter: int
     """Columns left of the first barline."""
+    name: str = ""
+    """Whose notes stand under the bar numbers, where it is not said beside them."""
 
     @property
     def height(self) -> int:

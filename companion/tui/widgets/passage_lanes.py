@@ -6,22 +6,34 @@ so that a playhead that moves thirty times a second repaints two columns and no 
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterator
 from fractions import Fraction
-from typing import ClassVar
+from itertools import groupby
+from typing import ClassVar, Protocol, cast
 
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
-from textual.geometry import Region
+from textual.geometry import Region, Size
+from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
 from companion.session.lanes import Lanes
 from companion.tui.widgets.lane_rows import LaneGrid, LaneRow, bar_row, lane_grid
+from companion.tui.widgets.staff_rows import LEAST_HEIGHT, staff_grid
+from companion.tui.widgets.staff_signs import signs_for
 
 PLAYHEAD = "▼"
 """Above the column that is heard now."""
+
+
+class ShowsNotes(Protocol):
+    """The app, which remembers the choice from screen to screen."""
+
+    shows_notes: bool
 
 
 class PassageLanes(Widget):
@@ -31,7 +43,7 @@ class PassageLanes(Widget):
         f"passage-lanes--{role}"
         for role in (
             *("bars", "upper", "mine", "together", "facing", "lower", "other", "more", "gap"),
-            "playhead",
+            *("staff-mine", "staff-facing", "playhead"),
         )
     }
     DEFAULT_CSS = """
@@ -42,12 +54,17 @@ class PassageLanes(Widget):
         & > .passage-lanes--mine { color: $primary; text-style: bold; }
         & > .passage-lanes--together { color: $accent; text-style: bold; }
         & > .passage-lanes--facing { color: $secondary; text-style: bold; }
+        & > .passage-lanes--staff-mine { color: $foreground; text-style: bold; }
+        & > .passage-lanes--staff-facing { color: $secondary; text-style: bold; }
         & > .passage-lanes--lower { color: $secondary; }
         & > .passage-lanes--other { color: $text-muted; }
         & > .passage-lanes--more { color: $text-muted; }
         & > .passage-lanes--playhead { text-style: reverse bold; }
     }
     """
+
+    class Changed(Message):
+        """Other bars or other parts are shown."""
 
     cursor: reactive[int | None] = reactive[int | None](None)
     """Index of the bar under the cursor, from 0; None without a cursor."""
@@ -57,6 +74,8 @@ class PassageLanes(Widget):
     """Ordinal positions of bars that the click leaves out this time through."""
     alone: reactive[bool] = reactive(False)
     """Whether only the two facing lanes are shown."""
+    shows_notes: reactive[bool] = reactive(True, init=False)
+    """Whether notes on staves are shown, otherwise lanes."""
 
     def __init__(self, lanes: Lanes) -> None:
         super().__init__()
@@ -64,6 +83,7 @@ class PassageLanes(Widget):
         self._grid: LaneGrid | None = None
         self._first = 0
         self._heard: tuple[int, int] | None = None
+        self._signs = signs_for(getattr(sys.__stdout__, "encoding", None))
 
     @property
     def lanes(self) -> Lanes:
@@ -74,13 +94,30 @@ class PassageLanes(Widget):
     def lanes(self, lanes: Lanes) -> None:
         self._lanes = lanes
         self._draw()
+        self.post_message(self.Changed())
 
     @property
     def grid(self) -> LaneGrid:
         """The rows for the present size."""
         if self._grid is None:
-            self._grid = lane_grid(self._lanes, self.size.width, self.size.height, alone=self.alone)
+            self._grid = self._laid_out(self.size)
         return self._grid
+
+    def _laid_out(self, size: Size) -> LaneGrid:
+        if self.shows_notes and size.height >= LEAST_HEIGHT:
+            return staff_grid(self._lanes, *size, self._signs, alone=self.alone)
+        return lane_grid(self._lanes, *size, alone=self.alone)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """The rows of all systems, where a screen leaves it to the widget how high it is."""
+        grid = self._laid_out(Size(width, viewport.height))
+        return len(grid.systems) * grid.height - 1
+
+    @property
+    def shows_all_well(self) -> bool:
+        """Whether every bar is on the screen, its notes far enough apart to be read well."""
+        rows = len(self.grid.systems) * self.grid.height - 1
+        return rows <= self.size.height and self.grid.columns.is_easy
 
     @property
     def text(self) -> str:
@@ -88,12 +125,25 @@ class PassageLanes(Widget):
         lines = (self._line(y) for y in range(self.size.height))
         return "\n".join(self._marked(*line) if line else "" for line in lines)
 
+    def on_mount(self) -> None:
+        """Notes or lanes, as they were shown last."""
+        self.shows_notes = getattr(self.app, "shows_notes", True)
+
+    def switch(self) -> None:
+        """Notes instead of lanes, or lanes instead of notes, here and on the next screens."""
+        self.shows_notes = not self.shows_notes
+        cast(ShowsNotes, self.app).shows_notes = self.shows_notes
+
     def on_resize(self, _: events.Resize) -> None:
         """Another size is another drawing."""
         self._draw()
 
     def watch_alone(self) -> None:
         """Show or hide the other lanes."""
+        self._draw()
+
+    def watch_shows_notes(self) -> None:
+        """Notes or lanes."""
         self._draw()
 
     def watch_cursor(self, cursor: int | None) -> None:
@@ -121,10 +171,19 @@ class PassageLanes(Widget):
             return Strip.blank(self.size.width, self.rich_style)
         system, row = line
         style = self.get_component_rich_style(f"passage-lanes--{row.role}")
-        strip = Strip([Segment(self._marked(system, row), style)])
+        strip = Strip(list(self._segments(self._marked(system, row), row.role, style)))
         if self._heard is not None and self._heard[0] == system and row.role != "gap":
             strip = self._with_playhead(strip, self._heard[1], style)
         return strip.adjust_cell_length(self.size.width, self.rich_style)
+
+    def _segments(self, text: str, role: str, style: Style) -> Iterator[Segment]:
+        """The lines of a staff fainter than what stands on them."""
+        if not role.startswith("staff"):
+            yield Segment(text, style)
+            return
+        faint = style + Style(bold=False, dim=True)
+        for is_line, run in groupby(text, key=self._signs.line.__eq__):
+            yield Segment("".join(run), faint if is_line else style)
 
     def _with_playhead(self, strip: Strip, column: int, style: Style) -> Strip:
         strip = strip.adjust_cell_length(max(strip.cell_length, column + 1), style)
@@ -145,7 +204,7 @@ class PassageLanes(Widget):
             return row.text
         columns = self.grid.columns
         cells = columns.systems[system]
-        text = bar_row(columns, cells, cells[-1].end + 1, self.cursor, self.silent)
+        text = bar_row(columns, cells, cells[-1].end + 1, self.cursor, self.silent, self.grid.name)
         if self._heard is None or self._heard[0] != system:
             return text
         column = self._heard[1]

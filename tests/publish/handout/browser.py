@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 import pytest
@@ -41,9 +42,47 @@ class Browser:
     def ask(self, script: str) -> Any:  # noqa: ANN401 – whatever the page answers
         return self._driver.execute_script(script)
 
-    def wait_for(self, script: str) -> Any:  # noqa: ANN401 – whatever the page answers
-        """The answer of a script that calls `done`; the browser's own time limit ends it."""
-        return self._driver.execute_async_script(f"const done = arguments[0];\n{script}")
+    def run(self, script: str, *given: Any) -> Any:  # noqa: ANN401 – whatever the page answers
+        """The same of a script with `arguments`."""
+        return self._driver.execute_script(script, *given)
+
+    def wait_for(self, script: str, *given: Any) -> Any:  # noqa: ANN401 – whatever the page answers
+        """The answer of a script that calls `done`; the browser's own time limit ends it.
+
+        `arguments` are what is given.
+        """
+        start = "const done = [...arguments].at(-1);"
+        return self._driver.execute_async_script(f"{start}\n{script}", *given)
+
+    def press(self, key: str) -> None:
+        """Press a key as a person does, by its name in selenium: `ENTER`."""
+        from selenium.webdriver import ActionChains, Keys
+
+        ActionChains(self._driver).send_keys(getattr(Keys, key)).perform()
+
+    @contextmanager
+    def narrow(self, width: int) -> Iterator[None]:
+        """A telephone, held upright; then the window again."""
+        size = {"width": width, "height": 800, "deviceScaleFactor": 2, "mobile": True}
+        self._driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+        try:
+            yield
+        finally:
+            self._driver.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+    def download_to(self, folder: Path) -> None:
+        """Where a page's own files go from now on."""
+        wanted = {"behavior": "allow", "downloadPath": str(folder)}
+        self._driver.execute_cdp_cmd("Browser.setDownloadBehavior", wanted)
+
+    def downloaded(self, folder: Path) -> Path:
+        """The one file that a page has put there, once it is whole."""
+        for _ in range(600):
+            found = [one for one in folder.iterdir() if one.suffix == ".json"]
+            if found:
+                return found[0]
+            sleep(0.05)
+        raise AssertionError("nothing was saved")
 
     def picture(self, path: Path) -> None:
         height = self.ask("return document.documentElement.scrollHeight")

@@ -42,7 +42,7 @@ class _Reader(HTMLParser):
         if here[:1] == "h" and here[1:].isdigit():
             level, text = self.read.headings[-1]
             self.read.headings[-1] = (level, text + data)
-        if here != "style":
+        if here not in ("style", "script"):
             self.read.text += data
 
 

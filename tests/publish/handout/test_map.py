@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from companion.exercise.pattern.pattern import read_pattern
+from companion.exercise.pattern.pattern_score import write_musicxml
 from companion.files.folders import Folders
 from companion.publish.handout.conflict_map import A_LINE, MOST_LINES, conflict_map
 from companion.publish.handout.lesson import lesson_of
@@ -52,3 +54,18 @@ def test_of_a_long_score_the_surroundings_of_the_passage_are_shown(
     assert begin <= first and first + 1 <= end
     assert not drawn.is_whole
     assert 'stroke-width="3"' in drawn.svg
+
+
+def test_barlines_that_travel_are_drawn_where_each_part_has_them(tmp_path: Path) -> None:
+    """Three bars of four beside four of three: they meet at the ends alone (common practice)."""
+    score = tmp_path / "x.musicxml"
+    lines = "Violin: 4/4 D4w | D4w | D4w\nCello: 3/4 D3h. | D3h. | D3h. | D3h."
+    score.write_bytes(write_musicxml(read_pattern(lines), "x"))
+    svg = conflict_map(open_for_practice(score, Folders(tmp_path, tmp_path))).svg
+    drawn: dict[str, list[float]] = {}
+    for x, y in re.findall(r'd="M([\d.]+) (\d+)v18"', svg):
+        drawn.setdefault(y, []).append(float(x))
+    upper, lower = drawn.values()
+    assert len(upper) == 3 and len(lower) == 4
+    wide = upper[1] - upper[0]
+    assert [(x - upper[0]) / wide for x in lower] == pytest.approx([0, 0.75, 1.5, 2.25], abs=0.01)

@@ -21,6 +21,12 @@ def test_no_cell_is_a_formula(text: str) -> None:
     assert cell(text)[0] == "'"
 
 
+@pytest.mark.parametrize("text", ["a;=1+1", "a; +1", "=1;=2", "a;b;@c"])
+def test_nothing_is_a_formula_where_semicolons_part_the_cells(text: str) -> None:
+    for piece in cell(text).split(";"):
+        assert not piece.strip().startswith(("=", "+", "-", "@"))
+
+
 @given(st.text())
 def test_one_line_of_printable_letters_comes_out(text: str) -> None:
     line = safe_text(text)

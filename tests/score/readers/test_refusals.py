@@ -61,8 +61,8 @@ def test_a_name_no_system_allows() -> None:
 def test_a_file_too_large_to_be_a_score(tmp_path: Path) -> None:
     file = tmp_path / "duo.xml"
     with file.open("wb") as stream:
-        stream.truncate(200_000_001)  # takes no room on the disk
-    with pytest.raises(ReaderError, match="it is larger than 200 megabytes"):
+        stream.truncate(100_000_001)  # takes no room on the disk
+    with pytest.raises(ReaderError, match="it is larger than 100 megabytes"):
         score_source.read(file)
 
 
@@ -192,13 +192,19 @@ def test_a_container_that_says_it_is_huge() -> None:
     data = bytearray(zipped("score.xml", WHOLE.encode()))
     place = data.index(b"PK\x01\x02") + 24  # uncompressed size in the central directory
     data[place : place + 4] = (0xFFFFFFF0).to_bytes(4, "little")
-    with pytest.raises(ReaderError, match="it unpacks to more than 200 megabytes"):
+    with pytest.raises(ReaderError, match="it unpacks to more than 100 megabytes"):
         score_in(bytes(data))
 
 
 def test_a_container_that_is_huge_whatever_it_says() -> None:
     with pytest.raises(ReaderError, match="it unpacks to more than 1 megabytes"):
         score_in(zipped("score.xml", b"<score-partwise>" + b" " * 2_000_000), most=1_000_000)
+
+
+def test_a_container_that_is_all_repetition() -> None:
+    """It would be read, at a cost of gigabytes: a small file must not ask for so much."""
+    with pytest.raises(ReaderError, match=r"unpacks to \d+ times its size"):
+        score_in(zipped("score.xml", b"<score-partwise>" + b"<note/>" * 3_000_000))
 
 
 def test_a_container_that_lies_about_its_size_unpacks_no_further() -> None:

@@ -1,0 +1,42 @@
+"""The keys of every screen that shows notes: staves or lanes, engraved or in characters."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Static
+
+from companion.tui.widgets.engraved_passage import EngravedPassage
+
+NOTES_KEYS: list[BindingType] = [
+    Binding("n", "notes", show=False),
+    Binding("i", "pictures", show=False),
+]
+NOTES_EXPLAINED = [
+    ("n", "notes on staves, or lanes that show the clock"),
+    ("i", "engraved notes, if the terminal shows pictures"),
+]
+"""The same in words, for the help."""
+
+
+class NotesKeys(Screen[None]):
+    """What they do, and the legend that goes with it."""
+
+    LEGENDS: ClassVar[tuple[str, str]] = ("", "")
+    """For lanes, for notes on staves."""
+
+    def show_legend(self) -> None:
+        """Explain the signs that are shown."""
+        shows_notes = self.query_one(EngravedPassage).lanes.shows_notes
+        self.query_one(".legend", Static).update(self.LEGENDS[shows_notes])
+
+    def action_notes(self) -> None:
+        """Show notes or lanes."""
+        self.query_one(EngravedPassage).lanes.switch()
+        self.show_legend()
+
+    def action_pictures(self) -> None:
+        """Show engraved notes, or characters again."""
+        self.query_one(EngravedPassage).toggle()

@@ -27,6 +27,7 @@ COMMANDS = {
     "part": "write out one player's part as MusicXML",
     "handout": "write a web page with notes, counts and click",
     "click": "write a click for a passage as WAV, FLAC or MIDI",
+    "beat": "play a click without a score: a meter, groups or a ratio",
     "listen": "judge a recording of a passage against the page",
     "sound": "choose the sound device and its latency, and test it",
     "today": "plan today's practice for the minutes you have",

@@ -6,10 +6,14 @@ import argparse
 import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from companion.cli.shared_options import folders_of
 from companion.errors import CompanionError
 from companion.files.score_paths import as_path, existing_file
+
+if TYPE_CHECKING:
+    from companion.session.plain_beat import BeatAsked
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,14 +39,14 @@ def run(args: argparse.Namespace) -> int:
     return run_app(args, as_path(args.score) if args.score else None)
 
 
-def run_app(args: argparse.Namespace, path: Path | None) -> int:
+def run_app(args: argparse.Namespace, path: Path | None, beat: BeatAsked | None = None) -> int:
     """Check what can be checked while there is still a line to say it on, then take the screen."""
     if path is not None:
         existing_file(path)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise CompanionError(
             "the app needs a terminal",
-            next="Use companion map SCORE for plain lines.",
+            next="Use companion map SCORE for plain lines, companion beat -o OUT.wav for a click.",
         )
     if args.no_color:
         os.environ["NO_COLOR"] = "1"
@@ -50,5 +54,6 @@ def run_app(args: argparse.Namespace, path: Path | None) -> int:
     from companion.tui.app import CompanionApp
 
     app = CompanionApp(folders_of(args), path)
+    app.beat = beat
     app.run()
     return app.return_code or 0

@@ -249,6 +249,13 @@ def _unset(goal: Goal, occasion: Occasion | None) -> Aims:
     return replace(aims, is_set=False)
 
 
+def next_item(shown: Today, now: Bars | None = None) -> Item | None:
+    """The first passage that was not played today, not the one that is on; None if all were."""
+    rows = zip(shown.plan.items, shown.done, strict=True)
+    left = [item for item, is_done in rows if item.is_passage and not is_done]
+    return next((item for item in left if item.bars != now), None)
+
+
 def _last_days(standings: Sequence[Standing]) -> list[tuple[Bars, date]]:
     return [(one.bars, date.fromordinal(one.last.day)) for one in standings if one.last]
 

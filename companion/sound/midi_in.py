@@ -13,6 +13,10 @@ from typing import Any, Protocol
 from companion.sound.midi_out import REFUSALS, midi_backend
 from companion.sound.sound_error import SoundError
 
+_SUSTAIN = 64
+"""The controller of a sustain pedal, down from 64 on (MIDI 1.0, controller numbers)."""
+_HALF_DOWN = 64
+
 
 class PadPort(Protocol):
     """A port that is open (mido's own input port is one)."""
@@ -33,6 +37,8 @@ class Pad:
         """Raises SoundError if it cannot be opened."""
         self.strokes: list[tuple[float, int]] = []
         """(moment by `clock`, MIDI key) of every stroke so far."""
+        self.presses: list[tuple[float, bool]] = []
+        """(moment by `clock`, whether it went down) of the sustain pedal and of every key."""
         self._clock = clock
         self._port = open_pad(self._came)
 
@@ -42,6 +48,10 @@ class Pad:
 
     def _came(self, message: Any) -> None:  # noqa: ANN401  mido carries no types
         now = self._clock()
+        if message.type == "control_change" and message.control == _SUSTAIN:
+            self.presses.append((now, message.value >= _HALF_DOWN))
+        elif message.type in ("note_on", "note_off"):
+            self.presses.append((now, message.type == "note_on" and message.velocity > 0))
         if message.type == "note_on" and message.velocity > 0:
             self.strokes.append((now, message.note))
 

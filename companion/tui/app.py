@@ -12,7 +12,7 @@ from datetime import datetime
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.segment import Segment
 from rich.text import Text
@@ -46,6 +46,9 @@ from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
 from companion.wording.control_characters import without_control
+
+if TYPE_CHECKING:
+    from companion.session.plain_beat import BeatAsked
 
 
 class _WithoutControl(LineFilter):
@@ -81,6 +84,7 @@ class CompanionApp(App[None]):
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
     ]
+    beat: BeatAsked | None = None  # what it begins with instead of a score
 
     def __init__(
         self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
@@ -163,6 +167,8 @@ class CompanionApp(App[None]):
             self._first_screen.tell(said)
         if self.path is not None:
             self.open_path(self.path)
+        elif self.beat is not None:
+            self.action_beat()
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
@@ -239,11 +245,18 @@ class CompanionApp(App[None]):
 
         self.push_screen(GoalsScreen(self.folders))
 
+    def action_beat(self) -> None:
+        """A click without a score: the one that was asked for, then as it was last set."""
+        from companion.tui.screens.beat_screen import BeatScreen
+
+        asked, self.beat = self.beat, None
+        self.push_screen(BeatScreen(self.folders, asked))
+
     def action_habits(self) -> None:
         """Show the numbers a day's plan is made with."""
         from companion.tui.screens.habits_screen import HabitsScreen
 
-        self.push_screen(HabitsScreen(self.folders), self._tell)
+        self.push_screen(HabitsScreen(self.folders), self.tell)
 
     def action_timer(self) -> None:
         """Start a timer, or ask what to do with the one that runs."""
@@ -257,7 +270,7 @@ class CompanionApp(App[None]):
             return
         from companion.tui.screens.left_timer_screen import LeftTimerScreen
 
-        self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self._tell)
+        self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self.tell)
 
     def _start_timer(self, row: int | None) -> None:
         if row is None:
@@ -267,9 +280,10 @@ class CompanionApp(App[None]):
         except CompanionError as problem:
             self._first_screen.show_error(problem)
         else:
-            self._tell(f"Timer for {timer.what} started at {timer.started:%H:%M}; t stops it.")
+            self.tell(f"Timer for {timer.what} started at {timer.started:%H:%M}; t stops it.")
 
-    def _tell(self, said: str | None) -> None:
+    def tell(self, said: str | None) -> None:
+        """Say on the first screen what was done elsewhere, if anything was."""
         if said:
             self._first_screen.tell(said)
 

@@ -19,11 +19,21 @@ from companion.practice.attempt import Attempt, Outcome
 from companion.rhythm.meter import note_name
 from companion.session.accompaniment import accompaniment_in_words
 from companion.session.drill import Drill
+from companion.session.lanes import Lanes
+from companion.session.plain_beat import BeatDrill
 from companion.session.starting_tempo import TempoSource
 from companion.session.tally import Stretch
 from companion.session.track import Position
 from companion.wording.log_sentences import unsaved_told
-from companion.wording.phrases import bpm_told, day_told, listed, play_time, tempo_told, times_told
+from companion.wording.phrases import (
+    bpm_told,
+    counted,
+    day_told,
+    listed,
+    play_time,
+    tempo_told,
+    times_told,
+)
 from companion.wording.score_sentences import bar_span_told
 
 LAYER_KEYS = {
@@ -70,6 +80,13 @@ TIME_FOR_A_REST = "You have played a quarter of an hour without a rest: a good m
 STILL_LOADING = "Still loading: the sound is being made."
 STARTS_WHEN_READY = "Loading: it starts as soon as the sound is made. Space again takes that back."
 
+PEDAL_TOLD = (
+    "Pedal or pad: 1× again, 2× slower, 3× faster, 4× today's next, held: how it went "
+    "(then 1 to 4×)."
+)
+NEXT_IS = "N: today's next."
+NOTHING_NEXT = "Nothing is left of today's plan: y on the first screen shows it."
+
 _MOST = 4
 """Earlier stretches that are listed."""
 
@@ -102,6 +119,23 @@ def state_told(drill: Drill, position: Position | None) -> str:
     else:
         told = f"{told}, {bar_span_told(drill.open_score, position.bar, position.bar)}"
     return f"{told} · a: again, counted in" if drill.state == "paused" else told
+
+
+_COMING = 2
+"""Bars whose notes are told ahead."""
+
+
+def coming_told(lanes: Lanes, index: int, silent: frozenset[int]) -> tuple[str, ...]:
+    """The notes of the bar of an index and of those after it: `14  F#4 A4 D5`, a line each."""
+    told = []
+    for at in range(index, min(index + _COMING, len(lanes.bars))):
+        bar = lanes.bars[at]
+        notes = [one.pitch for one in lanes.mine.strokes if bar.start <= one.at < bar.end]
+        named = " ".join(name for name in notes if name not in ("", "x"))
+        strokes = named or (counted(len(notes), "stroke") if notes else "rest")
+        is_left_out = "  (no click)" if bar.number in silent else ""
+        told.append(f"{lanes.labels[at]}  {strokes}{is_left_out}")
+    return tuple(told)
 
 
 def tempo_line(drill: Drill) -> str:
@@ -155,6 +189,8 @@ def _tempo(drill: Drill, bpm: Fraction) -> str:
 
 def passes_told(drill: Drill) -> str:
     """`Times through at this setting: 3 · played 2:10 · 2 earlier`."""
+    if isinstance(drill, BeatDrill):
+        return f"Bars at this setting: {drill.passes} · played {play_time(drill.played)}"
     told = f"Times through at this setting: {drill.passes} · played {play_time(drill.seconds)}"
     earlier = len(drill.unrated) - bool(drill.seconds)
     return f"{told} · {earlier} earlier" if earlier else told

@@ -37,6 +37,7 @@ def opening(pilot: Pilot[None]) -> OpeningScreen:
         ("G", "GoalsScreen"),
         ("h", "HabitsScreen"),
         ("t", "ChoiceScreen"),
+        ("b", "BeatScreen"),
         ("x", "ExercisesScreen"),
     ],
 )

@@ -13,7 +13,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Footer, Static
 
-from companion.click.plan.plan import silent_bars
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import (
@@ -27,8 +26,7 @@ from companion.score.passage import Passage
 from companion.session.drill import Drill, open_drill
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
-from companion.session.track import Track
-from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
+from companion.tui.screens.drill_stand_keys import STAND, DrillStandKeys
 from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.typed_setting_screen import ASKED
@@ -39,10 +37,12 @@ from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.tui.widgets.stand_view import StandView
 from companion.wording.drill_sentences import (
     BEFORE_THE_FIRST_SOUND,
     LAYER_KEYS,
     LAYER_MEANINGS,
+    NEXT_IS,
     STARTS_WHEN_READY,
     STILL_LOADING,
     TIME_FOR_A_REST,
@@ -70,6 +70,8 @@ _KEYS: list[BindingType] = [
     Binding("v", "sound", show=False),
     Binding("s", "stop", show=False),
     Binding("h", "hide", show=False),
+    Binding("f", "stand", "Stand", show=False),
+    Binding("N", "next", "Today's next", show=False),
     *NOTES_KEYS,
     Binding("k", "tap", "Tap", show=False),
     Binding("R", "record", "Record", show=False),
@@ -97,6 +99,8 @@ _EXPLAINED = [
     ("v", "sound device and latency"),
     ("s", "stop, back to the beginning"),
     ("h", "hide the other parts, or show them"),
+    ("f", "from the stand: large figures, the notes that come, a MIDI pedal or pad"),
+    ("N", "today's next passage, as the plan has it"),
     *NOTES_EXPLAINED,
     ("R", "record yourself through the microphone; R or Space ends it, and it is judged"),
     ("k", "tap the rhythm on two keys, and see how early or late"),
@@ -115,7 +119,7 @@ _NOTES_LEGEND = "n: lanes  ┃ together  ╵ ╷ one side only  ┌ eighth  ╒ 
 """The same for notes on staves."""
 
 
-class DrillScreen(NotesKeys, DrillRecordingKeys):
+class DrillScreen(NotesKeys, DrillStandKeys):
     """One passage, practised."""
 
     CSS_PATH = "drill_screen.tcss"
@@ -145,16 +149,14 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
         self._make = make or (lambda: open_drill(open_score, passage, folders))
         self._rest_was_told = False
         self._starts_when_ready = False
-        self._silent_told: tuple[Track | None, int] | None = None
 
     def compose(self) -> ComposeResult:
         """How things stand, the lanes, what the signs mean."""
         bars = bar_span_told(self.open_score, self.passage.first, self.passage.last)
         marks = rehearsal_marks(self.open_score.clock)
-        yield Heading(
-            f"Drill  {bars} · {self.open_score.score.title}", f"{self.passage.part_name} ●"
-        )
+        yield Heading(*self.heading(f"{bars} · {self.open_score.score.title}"))
         yield DrillStatus()
+        yield StandView()
         if self.aim:
             yield Static(self.aim, id="drill-aim", markup=False)
         lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
@@ -165,12 +167,18 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
         yield AudioWorker()
         yield Footer()
 
+    def heading(self, told: str) -> tuple[str, str]:
+        """What this is, and whose."""
+        return f"Drill  {told}", f"{self.passage.part_name} ●"
+
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
         self.show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
+        if self.has_class(STAND):
+            self.open_pedal()
 
     def keep_practice(self) -> None:
         """Keep what was played and not rated yet, in case the program ends without a question."""
@@ -182,6 +190,7 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
 
     def on_unmount(self) -> None:
         """Leave no sound and no open microphone behind."""
+        self.close_pedal()
         if self.recording is not None:
             self.recording.drop()
         if self.drill is not None:
@@ -234,21 +243,14 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
         position = drill.position()
         lanes = self.query_one(PassageLanes)
         lanes.playhead = position.time if position else None
-        self._mark_silent(drill, lanes, position.place.passes if position else 0)
+        self.mark_silent(drill, lanes, position.place.passes if position else 0)
         self.query_one(DrillStatus).show(drill, position)
+        self.show_stand(drill, position)
         if position is not None and position.beat is not None:
             self.hear_on(position.beat.number)
         if drill.is_long_without_rest and not self._rest_was_told:
             self.notice.say(TIME_FOR_A_REST)
         self._rest_was_told = drill.is_long_without_rest
-
-    def _mark_silent(self, drill: Drill, lanes: PassageLanes, number: int) -> None:
-        """Once for each time through: chance and growing silences fall anew in each."""
-        track = drill.transport.track
-        told = (track, number)
-        if track is not None and told != self._silent_told:
-            self._silent_told = told
-            lanes.silent = silent_bars(track.plan, number)
 
     def action_start_or_pause(self) -> None:
         """Start, pause or go on; while it is recorded, end that."""
@@ -322,7 +324,7 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
         drill = self.drill
         if drill is not None:
             self._timer.pause()
-            self._ask_before(lambda: self._tap(drill))
+            self.leave_for(lambda: self._tap(drill))
 
     def _tap(self, drill: Drill) -> None:
         from companion.tui.screens.tap_screen import TapScreen
@@ -341,25 +343,22 @@ class DrillScreen(NotesKeys, DrillRecordingKeys):
     def noted(self, attempt: Attempt | None) -> None:
         """Say so, and make the sound of what is wanted next."""
         if attempt is not None and self.drill is not None:
-            self.notice.say(noted_told(self.drill, attempt))
+            on = f" {NEXT_IS}" if self.has_class(STAND) else ""
+            self.notice.say(f"{noted_told(self.drill, attempt)}{on}")
             self.keep_practice()
             self.look()
             self.query_one(AudioWorker).render_sound(self.drill)
 
     def action_leave(self) -> None:
         """Back to the passage; first ask how it went, if it was played through."""
-        self._ask_before(self.dismiss)
+        self.leave_for(self.dismiss)
 
     def action_quit(self) -> None:
         """Out of the program; first ask how it went, if it was played through."""
-        self._ask_before(self.app.exit)
+        self.leave_for(self.app.exit)
 
-    def _ask_before(self, leave: Callable[[], object]) -> None:
-        def go(_: Attempt | None = None) -> None:
-            forget_in_progress(self.folders)
-            leave()
-
-        if self.drill is None or not self.drill.has_gone_through:
-            go()
-        else:
-            self.app.push_screen(OutcomeScreen(self.drill), callback=go)
+    def drill_screen(
+        self, open_score: OpenScore, chosen: Passage, make: Callable[[], Drill]
+    ) -> DrillScreen:
+        """The same screen with another drill."""
+        return DrillScreen(open_score, chosen, self.folders, make=make)

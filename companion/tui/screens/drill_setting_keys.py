@@ -17,7 +17,7 @@ from companion.session.accompaniment import keep_sounding
 from companion.session.drill import Drill
 from companion.session.settings import Setting
 from companion.tui.screens.sound_screen import SoundScreen
-from companion.tui.screens.typed_setting_screen import TypedSettingScreen, question
+from companion.tui.screens.typed_setting_screen import SettingQuestion, TypedSettingScreen, question
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import (
@@ -96,13 +96,17 @@ class DrillSettingKeys(Screen[None]):
             )
         )
 
+    def asked(self, key: str, drill: Drill) -> SettingQuestion:
+        """What a key asks."""
+        return question(key, drill)
+
     def action_ask(self, key: str) -> None:
         """Ask in words for what has more shapes than there are keys."""
         drill = self.drill
         if drill is None:
             self.tell_not_ready()
             return
-        asked = question(key, drill)
+        asked = self.asked(key, drill)
 
         def answer(words: str | None) -> None:
             if words is not None:

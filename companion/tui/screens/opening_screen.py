@@ -69,8 +69,9 @@ class OpeningScreen(Screen[None]):
         Binding("y", "app.today", "Today"),
         Binding("G", "app.goals", "Goals", key_display="G"),
         Binding("w", "progress", "Progress"),
+        Binding("b", "app.beat", "Beat"),
         Binding("t", "app.timer", "Timer"),
-        Binding("h", "app.habits", "Habits"),
+        Binding("h", "app.habits", "Habits", show=False),
         Binding("x", "app.exercises", "Exercises"),
         Binding("escape", "clear", show=False),
     ]
@@ -82,6 +83,7 @@ class OpeningScreen(Screen[None]):
         ("y", "today's plan: passages that are due, next tempos, new ones"),
         ("G", "goals: open one, remove it"),
         ("w", "progress of the score under the cursor, and your weeks"),
+        ("b", "beat: a click without a score, for scales; space starts it"),
         ("t", "timer, for scales, a lesson or a rehearsal"),
         ("h", "habits: the numbers a day's plan is made with"),
         ("x", "exercises: assigned and built in"),

@@ -94,6 +94,11 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         """Note it in the player's own word."""
         self._note(KEYS[key])
 
+    def say_number(self, count: int) -> None:
+        """The outcome whose key has this number; another number says nothing."""
+        if str(count) in KEYS:
+            self.action_say(str(count))
+
     def _note(self, outcome: Outcome) -> None:
         """Where it cannot be kept, say why and go on asking; then ask about what was before."""
         note = self.query_one(Input).value.strip()

@@ -24,6 +24,9 @@ class ScoreApp(Protocol):
     def open_progress(self, path: Path) -> None:
         """Show how the player's part of a score goes, or say on the first screen why not."""
 
+    def tell(self, said: str | None) -> None:
+        """Say on the first screen what was done elsewhere, if anything was."""
+
     def read_score(
         self,
         path: Path,

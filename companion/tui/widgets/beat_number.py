@@ -29,10 +29,11 @@ _SHAPES = {
 }
 
 
-def number_blocks(number: int, fill: str) -> str:
-    """A number in five rows of blocks, two columns a block."""
+def number_blocks(number: int, fill: str, scale: int = 1) -> str:
+    """A number in five rows of blocks, two columns a block; or so many times larger."""
     rows = (" ".join(_SHAPES[digit][row] for digit in str(number)) for row in range(HEIGHT))
-    return "\n".join("".join(sign * 2 for sign in row) for row in rows).replace("#", fill)
+    drawn = ["".join(sign * 2 * scale for sign in row).replace("#", fill) for row in rows]
+    return "\n".join(row for row in drawn for _ in range(scale))
 
 
 class BeatNumber(Widget):

@@ -90,5 +90,12 @@ class DrillStatus(Vertical):
             beat.number = 0
             return
         beat.number = position.beat.number
-        since = position.place.into - position.beat.into
-        beat.is_fresh = since < drill.passage.beat_on_clock * FRESH
+        beat.is_fresh = is_fresh(drill, position)
+
+
+def is_fresh(drill: Drill, position: Position) -> bool:
+    """Whether the beat that is on has just begun."""
+    if position.beat is None:
+        return False
+    since = position.place.into - position.beat.into
+    return since < drill.passage.beat_on_clock * FRESH

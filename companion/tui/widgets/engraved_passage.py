@@ -74,7 +74,7 @@ class EngravedPassage(Vertical):
         """Follow the cursor and the playhead; engrave at once if the terminal is known for it."""
         self.watch(self.lanes, "cursor", self._rule, init=False)
         self.watch(self.lanes, "playhead", self._rule, init=False)
-        if is_likely():
+        if is_likely() and self.open_score.path.name:  # a beat without a score has no page
             self.call_after_refresh(self.ask)
 
     def ask(self) -> None:

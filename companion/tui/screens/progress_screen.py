@@ -35,6 +35,7 @@ from companion.session.passage_progress import (
     weeks_until,
 )
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
@@ -231,7 +232,7 @@ class ProgressScreen(Screen[None]):
             app_of(self).open_passage(self.open_score, chosen)
 
 
-class _Passages(OptionList):
+class _Passages(ChoiceList):
     """The passages of a part."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -7,21 +7,16 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from rich.segment import Segment
 from rich.text import Text
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
-from textual.color import Color
-from textual.events import Resize
-from textual.filter import LineFilter
-from textual.geometry import Size
 from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
@@ -37,6 +32,7 @@ from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
+from companion.tui.guarded_app import GuardedApp
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -45,33 +41,12 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
-from companion.wording.control_characters import without_control
 
 if TYPE_CHECKING:
     from companion.session.plain_beat import BeatAsked
 
 
-class _WithoutControl(LineFilter):
-    """Takes the control characters out of a line; they are no columns wide."""
-
-    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
-        if all(one.text.isprintable() for one in segments):
-            return segments
-        return [Segment(without_control(one.text), one.style, one.control) for one in segments]
-
-
-_NO_CONTROL = _WithoutControl()
-
-
-def _large_enough(size: Size) -> Size:
-    return Size(max(size.width, _LEAST.width), max(size.height, _LEAST.height))
-
-
-_LEAST = Size(20, 8)
-"""Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
-
-
-class CompanionApp(App[None]):
+class CompanionApp(GuardedApp):
     """The practice companion on a whole terminal."""
 
     TITLE = "companion"
@@ -98,19 +73,6 @@ class CompanionApp(App[None]):
         self.shows_notes = True
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
-
-    @property
-    def size(self) -> Size:
-        """Of the terminal; never under what the toolkit can lay out, for it fails there."""
-        return _large_enough(super().size)
-
-    def on_resize(self, event: Resize) -> None:
-        """As `size`, before the screens are told."""
-        event.size = _large_enough(event.size)
-
-    def get_line_filters(self) -> Sequence[LineFilter]:
-        """Of what is drawn: a stranger's text never orders the terminal about."""
-        return [*super().get_line_filters(), _NO_CONTROL]
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""

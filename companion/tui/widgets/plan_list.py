@@ -10,12 +10,12 @@ from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 from textual.binding import Binding, BindingType
-from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.practice.plan.day_plan import Item
 from companion.session.open_score import OpenScore
 from companion.session.todays_plan import Today
+from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.map_lines import fitted
 from companion.wording.phrases import counted, day_told
 from companion.wording.plan_sentences import minutes_told, where_told, why_told
@@ -35,7 +35,7 @@ _OF_SCORE = "\n\nOr press f for a plan of the score that is open."
 _WHOSE = "\n\nFor a plan of the score that is open, say first which part is yours: m on the map."
 
 
-class PlanList(OptionList):
+class PlanList(ChoiceList):
     """The items of a plan; the cursor stays at its number when the plan changes."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

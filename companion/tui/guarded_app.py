@@ -1,0 +1,50 @@
+"""The toolkit's app, guarded where the terminal meets it: its size, and what is drawn on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.segment import Segment
+from textual.app import App
+from textual.color import Color
+from textual.events import Resize
+from textual.filter import LineFilter
+from textual.geometry import Size
+
+from companion.wording.control_characters import without_control
+
+_LEAST = Size(20, 8)
+"""Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
+
+
+class GuardedApp(App[None]):
+    """It lives on a terminal of any size, and draws no control character."""
+
+    @property
+    def size(self) -> Size:
+        """Of the terminal; never under what the toolkit can lay out, for it fails there."""
+        return _large_enough(super().size)
+
+    def on_resize(self, event: Resize) -> None:
+        """As `size`, before the screens are told."""
+        event.size = _large_enough(event.size)
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Of what is drawn: a stranger's text never orders the terminal about."""
+        return [*super().get_line_filters(), _NO_CONTROL]
+
+
+def _large_enough(size: Size) -> Size:
+    return Size(max(size.width, _LEAST.width), max(size.height, _LEAST.height))
+
+
+class _WithoutControl(LineFilter):
+    """Takes the control characters out of a line; they are no columns wide."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        if all(one.text.isprintable() for one in segments):
+            return segments
+        return [Segment(without_control(one.text), one.style, one.control) for one in segments]
+
+
+_NO_CONTROL = _WithoutControl()

@@ -89,6 +89,7 @@ def _in_roff(line: str) -> str:
 
 
 def _roff(text: str) -> str:
-    """Text that says nothing to roff: no escape, no request at the start of a line."""
+    """Text that says nothing to roff: no escape, no request at the start of a line, ASCII."""
     text = text.replace("\\", r"\e").replace("-", r"\-").replace('"', r"\(dq")
+    text = "".join(sign if sign.isascii() else rf"\[u{ord(sign):04X}]" for sign in text)
     return rf"\&{text}" if text.startswith((".", "'")) else text

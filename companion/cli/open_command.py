@@ -54,6 +54,6 @@ def run_app(args: argparse.Namespace, path: Path | None) -> int:
 
     from companion.tui.app import CompanionApp
 
-    app = CompanionApp(folders_of(args), path)
+    app = CompanionApp(folders_of(args), path, with_tour=getattr(args, "tour", False))
     app.run()
     return app.return_code or 0

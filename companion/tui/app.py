@@ -12,7 +12,7 @@ from datetime import datetime
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.segment import Segment
 from rich.text import Text
@@ -24,7 +24,7 @@ from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
-from companion.files.folders import Folders
+from companion.files.folders import Folders, demo_score
 from companion.journal.practice_in_progress import left_in_progress
 from companion.journal.timing import running_timer, start_timer
 from companion.library.recent_scores import note_opened
@@ -45,6 +45,9 @@ from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
 from companion.wording.control_characters import without_control
 
+if TYPE_CHECKING:
+    from companion.tui.tour import Tour
+
 
 class _WithoutControl(LineFilter):
     """Takes the control characters out of a line; they are no columns wide."""
@@ -56,6 +59,8 @@ class _WithoutControl(LineFilter):
 
 
 _NO_CONTROL = _WithoutControl()
+_TOUR_LOOKS = 0.2
+"""Seconds between two looks at whether a step of the tour was followed."""
 
 
 class CompanionApp(App[None]):
@@ -66,21 +71,29 @@ class CompanionApp(App[None]):
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Help", key_display="?"),
-        Binding("f1", "help", "Help", show=False),
+        Binding("f1", "manual", "Manual", show=False),
+        Binding("escape", "end_tour", show=False, priority=True),
         Binding("l", "log", "Log"),
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
     ]
 
     def __init__(
-        self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
+        self,
+        folders: Folders,
+        path: Path | None = None,
+        clock: Callable[[], datetime] = now,
+        *,
+        with_tour: bool = False,
     ) -> None:
-        """`clock` says what moment it is, with its UTC offset."""
+        """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
         forgive_keyboard()
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.folders = folders
         self.path = path
         self.clock = clock
+        self._with_tour = with_tour
+        self._tour: Tour | None = None
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 
@@ -143,6 +156,8 @@ class CompanionApp(App[None]):
             self._first_screen.tell(said)
         if self.path is not None:
             self.open_path(self.path)
+        if self._with_tour:
+            self._begin_tour()
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
@@ -201,6 +216,47 @@ class CompanionApp(App[None]):
         """Explain the keys of the screen that is shown."""
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", [])))
+
+    def action_manual(self) -> None:
+        """Show the manual, the page that fits the screen first."""
+        from companion.tui.screens.manual_screen import PAGES, ManualScreen
+        from companion.wording.manual_pages import manual_pages
+
+        try:
+            pages = manual_pages()
+        except CompanionError as problem:
+            self._first_screen.show_error(problem)
+            return
+        self.push_screen(ManualScreen(pages, PAGES.get(type(self.screen).__name__, "")))
+
+    def action_tour(self) -> None:
+        """Two minutes on the built-in score, to a first drill."""
+        self.open_path(demo_score())
+        self._begin_tour()
+
+    def _begin_tour(self) -> None:
+        from companion.tui.tour import Tour
+
+        is_first = self._tour is None
+        self._tour = Tour()
+        if is_first:
+            self.set_interval(_TOUR_LOOKS, self._look_at_tour)
+
+    def _look_at_tour(self) -> None:
+        if self._tour is not None:
+            self._tour.look(self.screen)
+
+    def action_end_tour(self) -> None:
+        """Escape ends the tour, and does nothing else then."""
+        if self._tour is not None:
+            self._tour.is_over = True
+            self._look_at_tour()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Escape is the tour's only while its line is seen."""
+        if action == "end_tour":
+            return self._tour is not None and self._tour.is_shown_on(self.screen)
+        return super().check_action(action, parameters)
 
     def action_log(self) -> None:
         """Show what was practised."""

@@ -12,11 +12,11 @@ from datetime import datetime
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar
 
 from rich.segment import Segment
 from rich.text import Text
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.color import Color
 from textual.filter import LineFilter
@@ -35,6 +35,7 @@ from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
+from companion.tui.learning_keys import LearningKeys
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -44,9 +45,6 @@ from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
 from companion.wording.control_characters import without_control
-
-if TYPE_CHECKING:
-    from companion.tui.tour import Tour
 
 
 class _WithoutControl(LineFilter):
@@ -59,11 +57,9 @@ class _WithoutControl(LineFilter):
 
 
 _NO_CONTROL = _WithoutControl()
-_TOUR_LOOKS = 0.2
-"""Seconds between two looks at whether a step of the tour was followed."""
 
 
-class CompanionApp(App[None]):
+class CompanionApp(LearningKeys):
     """The practice companion on a whole terminal."""
 
     TITLE = "companion"
@@ -71,8 +67,6 @@ class CompanionApp(App[None]):
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Help", key_display="?"),
-        Binding("f1", "manual", "Manual", show=False),
-        Binding("escape", "end_tour", show=False, priority=True),
         Binding("l", "log", "Log"),
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
@@ -93,7 +87,6 @@ class CompanionApp(App[None]):
         self.path = path
         self.clock = clock
         self._with_tour = with_tour
-        self._tour: Tour | None = None
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 
@@ -157,7 +150,7 @@ class CompanionApp(App[None]):
         if self.path is not None:
             self.open_path(self.path)
         if self._with_tour:
-            self._begin_tour()
+            self.begin_tour()
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
@@ -217,46 +210,10 @@ class CompanionApp(App[None]):
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", [])))
 
-    def action_manual(self) -> None:
-        """Show the manual, the page that fits the screen first."""
-        from companion.tui.screens.manual_screen import PAGES, ManualScreen
-        from companion.wording.manual_pages import manual_pages
-
-        try:
-            pages = manual_pages()
-        except CompanionError as problem:
-            self._first_screen.show_error(problem)
-            return
-        self.push_screen(ManualScreen(pages, PAGES.get(type(self.screen).__name__, "")))
-
     def action_tour(self) -> None:
         """Two minutes on the built-in score, to a first drill."""
         self.open_path(demo_score())
-        self._begin_tour()
-
-    def _begin_tour(self) -> None:
-        from companion.tui.tour import Tour
-
-        is_first = self._tour is None
-        self._tour = Tour()
-        if is_first:
-            self.set_interval(_TOUR_LOOKS, self._look_at_tour)
-
-    def _look_at_tour(self) -> None:
-        if self._tour is not None:
-            self._tour.look(self.screen)
-
-    def action_end_tour(self) -> None:
-        """Escape ends the tour, and does nothing else then."""
-        if self._tour is not None:
-            self._tour.is_over = True
-            self._look_at_tour()
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Escape is the tour's only while its line is seen."""
-        if action == "end_tour":
-            return self._tour is not None and self._tour.is_shown_on(self.screen)
-        return super().check_action(action, parameters)
+        self.begin_tour()
 
     def action_log(self) -> None:
         """Show what was practised."""

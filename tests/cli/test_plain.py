@@ -69,7 +69,8 @@ def talks() -> Iterator[list[Talk]]:
     for talk in begun:
         if talk.process.poll() is None:
             talk.process.kill()
-        talk.process.communicate()
+        with talk.process:  # closes its pipes and waits
+            pass
 
 
 def in_drill(talks: list[Talk], folder: Path, *words: str) -> Talk:
@@ -85,9 +86,9 @@ def in_drill(talks: list[Talk], folder: Path, *words: str) -> Talk:
 
 
 def played_through(talk: Talk) -> None:
-    """Start, and ask how it stands until it was once through."""
+    """Start, and ask how it stands until it was once through, and more than a second long."""
     talk.type("start")
-    while "setting: 0" in talk.type("status"):
+    while re.search("setting: 0|played 0:0[01]", talk.type("status")):
         pass
 
 

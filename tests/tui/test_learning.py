@@ -1,6 +1,7 @@
 """The manual on F1, and the tour on the built-in score."""
 
 from pathlib import Path
+from typing import Any
 
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -19,7 +20,7 @@ from companion.tui.tour import TourLine
 from companion.wording.manual_pages import manual_pages
 
 
-async def until(pilot: Pilot[None], kind: type[Screen[object]], told: str) -> None:
+async def until(pilot: Pilot[None], kind: type[Screen[Any]], told: str) -> None:
     """The tour's line says something on a screen of this kind."""
     for _ in range(400):
         lines = list(pilot.app.screen.query(TourLine))

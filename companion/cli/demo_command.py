@@ -5,12 +5,17 @@ from __future__ import annotations
 import argparse
 
 from companion.cli.open_command import ask_no_color, run_app
+from companion.cli.shared_options import ask_plain
 from companion.files.folders import demo_score
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """[--no-color]."""
+    """[--tour] [--no-color] [--plain [--bell]]."""
+    parser.add_argument(
+        "--tour", action="store_true", help="two minutes through the app, to a first drill"
+    )
     ask_no_color(parser)
+    ask_plain(parser, argparse.SUPPRESS)
 
 
 def run(args: argparse.Namespace) -> int:

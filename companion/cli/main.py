@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import Protocol, cast
 
-from companion.cli.shared_options import PLACES, ask_places
+from companion.cli.shared_options import PLACES, ask_places, ask_plain
 from companion.errors import CompanionError, RequestError
 
 COMMANDS = {
@@ -39,6 +39,8 @@ COMMANDS = {
     "timer": "time practice without a score: start, stop, status",
     "exercise": "write, check, send, open and make exercises",
     "report": "write a report for your teacher",
+    "manual": "read the manual, a page or all of it",
+    "completions": "complete commands in bash, zsh or fish",
     "collect": "make a class table from students' reports",
     "library": "index a folder of scores and search it",
     "doctor": "check sound, MIDI, folders and the log, and say what to do",
@@ -61,11 +63,7 @@ class Command(Protocol):
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command line. Returns the exit status."""
-    words = list(sys.argv[1:] if argv is None else argv)
-    if not words and sys.stdin.isatty() and sys.stdout.isatty():
-        words = ["open"]
-    parser = _parser(_chosen(words))
-    args = parser.parse_args(words)
+    parser, args = _understood(list(sys.argv[1:] if argv is None else argv))
     if args.command is None:
         parser.print_help()
         return 0
@@ -91,6 +89,17 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 1
 
 
+def _understood(words: list[str]) -> tuple[argparse.ArgumentParser, argparse.Namespace]:
+    """The parser and what it makes of the words; without a command they mean `open`."""
+    chosen = _chosen(words)
+    if not words and sys.stdin.isatty() and sys.stdout.isatty():
+        words, chosen = ["open"], "open"
+    elif chosen is None and "--plain" in words:
+        words, chosen = [*words, "open"], "open"
+    parser = _parser(chosen)
+    return parser, parser.parse_args(words)
+
+
 def _refuse_nameless(args: argparse.Namespace) -> None:
     """An empty `--part` is a slip, as of a script's variable, and never means every part."""
     part = getattr(args, "part", None)
@@ -112,7 +121,13 @@ def _load(name: str) -> Command:
     return cast(Command, import_module(f"companion.cli.{name}_command"))
 
 
-def _parser(chosen: str | None) -> argparse.ArgumentParser:
+def whole_parser() -> argparse.ArgumentParser:
+    """Every command with its options, as completions and the man page need them."""
+    return _parser(*COMMANDS)
+
+
+def _parser(*chosen: str | None) -> argparse.ArgumentParser:
+    """With the options of the chosen commands; their names alone where none is."""
     parser = argparse.ArgumentParser(
         prog="companion",
         description="A practice companion for chamber players: every part of a score on one "
@@ -121,11 +136,14 @@ def _parser(chosen: str | None) -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action=_Version)
     ask_places(parser, None)
+    ask_plain(parser, False)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
     # Twenty parsers take longer to build than a small score to read: only the one that counts.
-    for name, does in COMMANDS.items() if chosen is None else [(chosen, COMMANDS[chosen])]:
+    named = [one for one in chosen if one is not None]
+    for name in named or COMMANDS:
+        does = COMMANDS[name]
         sub = commands.add_parser(name, help=does, description=does[0].upper() + does[1:] + ".")
-        if name == chosen:
+        if name in named:
             ask_places(sub, argparse.SUPPRESS)
             _load(name).arguments(sub)
     return parser

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from companion.cli.shared_options import folders_of
+from companion.cli.shared_options import ask_plain, folders_of
 from companion.errors import CompanionError
 from companion.files.score_paths import as_path, existing_file
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    """[SCORE] [--no-color]."""
+    """[SCORE] [--no-color] [--plain [--bell]]."""
     parser.add_argument(
         "score",
         metavar="SCORE",
@@ -25,6 +25,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         help="a score: MusicXML or another format; if left out, choose in the app",
     )
     ask_no_color(parser)
+    ask_plain(parser, argparse.SUPPRESS)
 
 
 def ask_no_color(parser: argparse.ArgumentParser) -> None:
@@ -43,17 +44,21 @@ def run_app(args: argparse.Namespace, path: Path | None, beat: BeatAsked | None 
     """Check what can be checked while there is still a line to say it on, then take the screen."""
     if path is not None:
         existing_file(path)
+    if getattr(args, "plain", False):
+        from companion.cli.plain_places import converse
+
+        return converse(args, path)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise CompanionError(
             "the app needs a terminal",
-            next="Use companion map SCORE for plain lines, companion beat -o OUT.wav for a click.",
+            next="Use companion --plain for a dialogue in lines, or companion map SCORE.",
         )
     if args.no_color:
         os.environ["NO_COLOR"] = "1"
 
     from companion.tui.app import CompanionApp
 
-    app = CompanionApp(folders_of(args), path)
+    app = CompanionApp(folders_of(args), path, with_tour=getattr(args, "tour", False))
     app.beat = beat
     app.run()
     return app.return_code or 0

@@ -41,6 +41,22 @@ def ask_places(parser: argparse.ArgumentParser, default: str | None) -> None:
     )
 
 
+def ask_plain(parser: argparse.ArgumentParser, default: object) -> None:
+    """Taken before and after the command, as the places are."""
+    parser.add_argument(
+        "--plain",
+        action="store_true",
+        default=default,
+        help="the app as a dialogue in lines, as for a screen reader",
+    )
+    parser.add_argument(
+        "--bell",
+        action="store_true",
+        default=default,
+        help="with --plain: the terminal's bell on each beat of a drill",
+    )
+
+
 def ask_score(parser: argparse.ArgumentParser) -> None:
     """A score file."""
     parser.add_argument("score", metavar="SCORE", help="a score: MusicXML or another format")

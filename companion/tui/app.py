@@ -21,7 +21,7 @@ from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
-from companion.files.folders import Folders
+from companion.files.folders import Folders, demo_score
 from companion.journal.practice_in_progress import left_in_progress
 from companion.journal.timing import running_timer, start_timer
 from companion.library.recent_scores import note_opened
@@ -32,7 +32,7 @@ from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
-from companion.tui.guarded_app import GuardedApp
+from companion.tui.learning_keys import LearningKeys
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from companion.session.plain_beat import BeatAsked
 
 
-class CompanionApp(GuardedApp):
+class CompanionApp(LearningKeys):
     """The practice companion on a whole terminal."""
 
     TITLE = "companion"
@@ -54,7 +54,6 @@ class CompanionApp(GuardedApp):
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Help", key_display="?"),
-        Binding("f1", "help", "Help", show=False),
         Binding("l", "log", "Log"),
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
@@ -62,15 +61,21 @@ class CompanionApp(GuardedApp):
     beat: BeatAsked | None = None  # what it begins with instead of a score
 
     def __init__(
-        self, folders: Folders, path: Path | None = None, clock: Callable[[], datetime] = now
+        self,
+        folders: Folders,
+        path: Path | None = None,
+        clock: Callable[[], datetime] = now,
+        *,
+        with_tour: bool = False,
     ) -> None:
-        """`clock` says what moment it is, with its UTC offset."""
+        """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
         forgive_keyboard()
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.folders = folders
         self.path = path
         self.clock = clock
         self.shows_notes = True
+        self._with_tour = with_tour
         self.register_theme(EVENING)
         self.theme = COLOURLESS if self.no_color else EVENING.name
 
@@ -131,6 +136,8 @@ class CompanionApp(GuardedApp):
             self.open_path(self.path)
         elif self.beat is not None:
             self.action_beat()
+        if self._with_tour:
+            self.begin_tour()
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
@@ -189,6 +196,11 @@ class CompanionApp(GuardedApp):
         """Explain the keys of the screen that is shown."""
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", [])))
+
+    def action_tour(self) -> None:
+        """Two minutes on the built-in score, to a first drill."""
+        self.open_path(demo_score())
+        self.begin_tour()
 
     def action_log(self) -> None:
         """Show what was practised."""

@@ -9,13 +9,17 @@ import pytest
 
 from assets.pictures.draw import PICTURE, drawn
 from companion.cli.main import COMMANDS, main
+from companion.wording.manual_pages import manual_pages
 from companion.wording.mastery_sentences import state_rules
 
 HOME = Path(__file__).parents[2]
 PACKAGE = HOME / "companion"
 README = (HOME / "README.md").read_text("utf-8")
 DEVELOPERS = (HOME / "DEVELOPERS.md").read_text("utf-8")
-TYPED = sorted(set(re.findall(r"`companion ([a-z][^`]*)`", README + DEVELOPERS)))
+MANUAL = "\n".join(page.text for page in manual_pages())
+TYPED = sorted(
+    set(re.findall(r"`companion ((?:--plain|[a-z])[^`]*)`", README + DEVELOPERS + MANUAL))
+)
 PATH = re.compile(r"`((?:[\w.-]+/)*(?:[\w-]+\.(?:py|md|toml|json|tcss)|[\w-]+/))`")
 
 
@@ -30,9 +34,14 @@ def test_every_command_line_it_shows_is_understood(
     typed: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     words = shlex.split(typed)
-    command = import_module(f"companion.cli.{words[0]}_command")
+    name = "open" if words[0] == "--plain" else words[0]
+    command = import_module(f"companion.cli.{name}_command")
     monkeypatch.setattr(command, "run", lambda _: 0)
-    assert main(words) == 0
+    if "--help" in words:
+        with pytest.raises(SystemExit, match="0"):
+            main(words)
+    else:
+        assert main(words) == 0
 
 
 @pytest.mark.parametrize("name", COMMANDS)

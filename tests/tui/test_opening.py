@@ -18,8 +18,8 @@ from companion.library.indexed_score import Index
 from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
 from companion.tui.screens import opening_screen
-from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.indexing_screen import IndexingScreen
+from companion.tui.screens.manual_screen import ManualScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import NEW_HERE, OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
@@ -152,10 +152,10 @@ async def test_reading_can_be_stopped(app_folders: Folders, own_folder: Path) ->
         assert opening(pilot).problem is None
 
 
-async def test_help_can_be_had_while_typing(app_folders: Folders) -> None:
+async def test_the_manual_can_be_had_while_typing(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", "f1")
-        assert isinstance(pilot.app.screen, HelpScreen)
+        assert isinstance(pilot.app.screen, ManualScreen)
 
 
 async def test_keys_are_letters_while_a_path_is_typed(app_folders: Folders) -> None:

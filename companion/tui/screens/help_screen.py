@@ -14,7 +14,8 @@ from textual.widgets import Footer, Static
 EVERYWHERE = [
     ("l", "the practice log"),
     ("Ctrl+P", "everything that can be done here, found by typing"),
-    ("? or F1", "this help"),
+    ("F1", "the manual, at the page about this screen"),
+    ("?", "this help"),
     ("Escape", "back"),
     ("q", "quit"),
 ]
@@ -26,7 +27,7 @@ class HelpScreen(ModalScreen[None]):
 
     CSS_PATH = "help_screen.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,question_mark,f1,enter", "dismiss", "Close", key_display="esc"),
+        Binding("escape,question_mark,enter", "dismiss", "Close", key_display="esc"),
     ]
 
     def __init__(self, keys: list[tuple[str, str]]) -> None:

@@ -73,6 +73,7 @@ class OpeningScreen(Screen[None]):
         Binding("t", "app.timer", "Timer"),
         Binding("h", "app.habits", "Habits", show=False),
         Binding("x", "app.exercises", "Exercises"),
+        Binding("T", "app.tour", "Tour", show=False),
         Binding("escape", "clear", show=False),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
@@ -90,7 +91,8 @@ class OpeningScreen(Screen[None]):
         ("Tab", "while typing: complete the name"),
         ("↓", "while typing: to the list of matches"),
         ("Escape", "while typing: clear the path"),
-        ("F1", "this help, while typing too"),
+        ("T", "the tour: two minutes on the built-in score, to a first drill"),
+        ("F1", "the manual, while typing too"),
     ]
 
     problem: reactive[CompanionError | None] = reactive[CompanionError | None](None)
@@ -296,7 +298,7 @@ class _PathInput(Input):
         Binding("tab", "complete", "Complete"),
         Binding("down", "app.focus_next", "Into the list"),
         Binding("escape", "screen.clear", "Clear", key_display="esc"),
-        Binding("f1", "app.help", "Help", key_display="F1"),
+        Binding("f1", "app.manual", "Manual", key_display="F1"),
     ]
 
     def action_complete(self) -> None:

@@ -28,6 +28,7 @@ from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.tui.widgets.stand_view import StandView
 from tests.session.small_scores import Hand, silent
 
@@ -194,6 +195,18 @@ async def test_another_beat_keeps_the_tempo_and_is_there_next_time(app_folders: 
         assert app.screen.open_score.score.title == "7:4"
         assert app.screen.drill is not None
         assert app.screen.drill.bpm >= 61
+
+
+async def test_a_beat_is_shown_in_lanes_and_never_as_notes_nobody_wrote(
+    app_folders: Folders,
+) -> None:
+    room = Warming(app_folders, "3:2")
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        for keys in ((), ("n",), ("i",)):
+            await room.press(pilot, *keys)
+            assert not room.screen.query_one(PassageLanes).shows_notes
+        assert room.said == "There is no page here, only a beat."
 
 
 async def test_the_stand_counts_the_bars(app_folders: Folders) -> None:

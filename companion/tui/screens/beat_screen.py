@@ -52,11 +52,11 @@ _PLANS = (
     ("60 and 90, 4 times each", "two alternating tempos"),
 )
 _OWN_KEYS: list[BindingType] = [
-    Binding("N", "other_beat", "Meter, ratio"),
-    Binding("k", "tap", "Tap tempo"),
+    Binding("N", "other_beat", "Beat"),
+    Binding("k", "tap", "Tap"),
     Binding("e,enter", "how_did_it_go", "Log", key_display="⏎"),
 ]
-_LEFT_OUT = {"R", "h", "g", "i", "N"}
+_LEFT_OUT = {"R", "h", "g", "i", "n", "N"}
 """Keys of the drill that mean nothing without a passage."""
 _EXPLAINED = {
     "k": "tap the tempo: two taps or more",
@@ -72,6 +72,7 @@ class BeatScreen(DrillScreen):
     """One bar going round; answers with what there is to tell afterwards."""
 
     CSS_PATH = "drill_screen.tcss"
+    LEGENDS = (DrillScreen.LEGENDS[0].removeprefix("n: notes  "), "")
     BINDINGS: ClassVar[list[BindingType]] = _OWN_KEYS
     HELP: ClassVar[list[tuple[str, str]]] = [
         ("N", "another meter, groups or ratio"),
@@ -141,6 +142,10 @@ class BeatScreen(DrillScreen):
 
     def action_pictures(self) -> None:
         """There is nothing to engrave."""
+        self.notice.say(_NO_PAGE)
+
+    def action_notes(self) -> None:
+        """Lanes show a beat; nobody wrote it as notes."""
         self.notice.say(_NO_PAGE)
 
     def action_other_beat(self) -> None:

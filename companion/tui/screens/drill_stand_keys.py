@@ -16,20 +16,16 @@ from textual.message import Message
 from companion.click.plan.plan import silent_bars
 from companion.errors import CompanionError
 from companion.journal.practice_in_progress import forget_in_progress
-from companion.library.score_locations import score_of_item
-from companion.practice.attempt import Attempt, Bars, now
+from companion.practice.attempt import Attempt, now
 from companion.practice.plan.day_plan import Item
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import bar_name
 from companion.score.passage import Passage
 from companion.session.drill import Drill
 from companion.session.lanes import Lanes
-from companion.session.next_drill import drill_of_item
 from companion.session.open_score import OpenScore
 from companion.session.pedal import HELD, Presses
 from companion.session.plain_beat import BeatDrill
-from companion.session.suggested_passages import bars_of_passage
-from companion.session.todays_plan import DayRequest, begin_plan, next_item, today
 from companion.session.track import Position, Track
 from companion.sound.midi_in import OpenPad, Pad, pad_named, pads
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
@@ -52,6 +48,7 @@ class DrillStandKeys(DrillRecordingKeys):
     """A screen with a drill that can be seen from the stand."""
 
     open_score: OpenScore
+    passage: Passage
     pedal: Pad | None = None
     """Open while it is seen from the stand."""
     _silent_told: tuple[Track | None, int] | None = None
@@ -165,12 +162,16 @@ class DrillStandKeys(DrillRecordingKeys):
     @work(thread=True, exclusive=True, group="next")
     def _find_next(self) -> None:
         """In a thread: the log is looked through."""
+        from companion.library.score_locations import score_of_item
+        from companion.session.suggested_passages import bars_of_passage
+        from companion.session.todays_plan import DayRequest, begin_plan, next_item, today
+
         moment: datetime = getattr(self.app, "clock", now)()
         beside = self.open_score if self.open_score.choices.part else None
         found: DrillStandKeys.NextFound
         try:
             shown = today(self.folders, moment, DayRequest(beside=beside))
-            item = next_item(shown, self._bars)
+            item = next_item(shown, bars_of_passage(self.open_score, self.passage))
             path = score_of_item(self.folders, item) if item is not None else None
             begin_plan(self.folders, shown)
         except CompanionError as problem:
@@ -178,10 +179,6 @@ class DrillStandKeys(DrillRecordingKeys):
         else:
             found = self.NextFound(item, path)
         self.post_message(found)
-
-    @property
-    def _bars(self) -> Bars | None:
-        return bars_of_passage(self.open_score, self.drill.passage) if self.drill else None
 
     def on_drill_stand_keys_next_found(self, event: NextFound) -> None:
         """Open its drill in the place of this one, seen as this one is."""
@@ -194,6 +191,8 @@ class DrillStandKeys(DrillRecordingKeys):
             app_of(self).read_score(event.path, then, self.notice.show_error)
 
     def _go_to(self, item: Item, open_score: OpenScore) -> None:
+        from companion.session.next_drill import drill_of_item
+
         try:
             opened, chosen, make = drill_of_item(self.folders, item, open_score)
         except CompanionError as problem:

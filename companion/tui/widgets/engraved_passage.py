@@ -58,7 +58,8 @@ class EngravedPassage(Vertical):
 
     def __init__(self, lanes: Lanes, open_score: OpenScore, folders: Folders) -> None:
         super().__init__()
-        self.lanes = PassageLanes(lanes)
+        self.has_page = bool(open_score.path.name)  # a beat without a score has none
+        self.lanes = PassageLanes(lanes, has_notes=self.has_page)
         self.open_score = open_score
         self.folders = folders
         self.pictures = Pictures.NONE
@@ -74,7 +75,7 @@ class EngravedPassage(Vertical):
         """Follow the cursor and the playhead; engrave at once if the terminal is known for it."""
         self.watch(self.lanes, "cursor", self._rule, init=False)
         self.watch(self.lanes, "playhead", self._rule, init=False)
-        if is_likely() and self.open_score.path.name:  # a beat without a score has no page
+        if is_likely() and self.has_page:
             self.call_after_refresh(self.ask)
 
     def ask(self) -> None:

@@ -77,8 +77,11 @@ class PassageLanes(Widget):
     shows_notes: reactive[bool] = reactive(True, init=False)
     """Whether notes on staves are shown, otherwise lanes."""
 
-    def __init__(self, lanes: Lanes) -> None:
+    def __init__(self, lanes: Lanes, *, has_notes: bool = True) -> None:
+        """Without notes, as of a beat that nobody wrote, there are lanes alone."""
         super().__init__()
+        self._has_notes = has_notes
+        self.set_reactive(PassageLanes.shows_notes, has_notes)
         self._lanes = lanes
         self._grid: LaneGrid | None = None
         self._first = 0
@@ -127,7 +130,7 @@ class PassageLanes(Widget):
 
     def on_mount(self) -> None:
         """Notes or lanes, as they were shown last."""
-        self.shows_notes = getattr(self.app, "shows_notes", True)
+        self.shows_notes = self._has_notes and getattr(self.app, "shows_notes", True)
 
     def switch(self) -> None:
         """Notes instead of lanes, or lanes instead of notes, here and on the next screens."""

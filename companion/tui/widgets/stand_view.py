@@ -15,12 +15,17 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from companion.tui.widgets.beat_number import FADED, FRESH, HEIGHT, number_blocks
+from companion.tui.widgets.staff_rows import LEAST_HEIGHT
 
 _PLAIN = {FRESH: "#", FADED: ":"}
 _COLUMNS = 8
 """Columns of one digit with the gap after it, at scale 1."""
-_AROUND = 9
-"""Rows of the heading, the state, two lanes with their bars, the notice and the footer."""
+_LANES = 5
+"""Rows of two lanes with their bars."""
+_AROUND = _LANES + 4
+"""Rows that are left to them, the heading, the state, the notice and the footer."""
+_TALL = 36
+"""Rows from which there is room for a staff below."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +94,9 @@ class StandView(Vertical):
         return "\n".join(self._told.values())
 
     def _draw(self, now: StandNow) -> None:
-        rows = self.screen.size.height - _AROUND - len(now.coming)
+        height = self.screen.size.height
+        below = _AROUND + (LEAST_HEIGHT - _LANES) * (height >= _TALL)
+        rows = height - below - len(now.coming)
         large = self._scale(2 / 5, len(str(max(1, now.beat))), rows - 1)
         digits = max(len(now.bar), len(now.tempo))
         tempo = self._scale(3 / 5, digits, (rows - 2) // 2)

@@ -7,17 +7,14 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import datetime
 from fractions import Fraction
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
-from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
@@ -279,25 +276,6 @@ class CompanionApp(LearningKeys):
             self.push_screen(ChoiceScreen(WHOSE, names), chosen)
 
         self.read_score(path, show, self._first_screen.show_error)
-
-    def action_palette(self) -> None:
-        """Everything that can be done here, found by typing."""
-        from textual.command import CommandPalette
-
-        if not isinstance(self.screen, CommandPalette):
-            self.push_screen(CommandPalette(placeholder="What do you want to do?"))
-
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Every key of the screen and of the app, by what it does; nothing of the toolkit's."""
-        seen: set[str] = set()
-        for active in screen.active_bindings.values():
-            binding = active.binding
-            own = vars(type(active.node)).get("BINDINGS", [])
-            is_ours = any(binding.action == one.action for one in own)
-            if binding.description and is_ours and binding.action not in seen:
-                seen.add(binding.action)
-                run = partial(self.run_action, binding.action, active.node)
-                yield SystemCommand(binding.description, self.get_key_display(binding), run)
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""

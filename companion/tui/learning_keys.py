@@ -1,10 +1,14 @@
-"""The keys by which the app is learned: the manual, and the tour while it is on."""
+"""The keys by which the app is learned: the manual, the tour, and everything found by typing."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar
 
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.tui.guarded_app import GuardedApp
@@ -36,6 +40,25 @@ class LearningKeys(GuardedApp):
             self.notify(problem.sentence(), severity="error")
             return
         self.push_screen(ManualScreen(pages, PAGES.get(type(self.screen).__name__, "")))
+
+    def action_palette(self) -> None:
+        """Everything that can be done here, found by typing."""
+        from textual.command import CommandPalette
+
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(CommandPalette(placeholder="What do you want to do?"))
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Every key of the screen and of the app, by what it does; nothing of the toolkit's."""
+        seen: set[str] = set()
+        for active in screen.active_bindings.values():
+            binding = active.binding
+            own = vars(type(active.node)).get("BINDINGS", [])
+            is_ours = any(binding.action == one.action for one in own)
+            if binding.description and is_ours and binding.action not in seen:
+                seen.add(binding.action)
+                run = partial(self.run_action, binding.action, active.node)
+                yield SystemCommand(binding.description, self.get_key_display(binding), run)
 
     def begin_tour(self) -> None:
         """The tour from its first step, on whatever screen it stands on."""

@@ -95,9 +95,9 @@ def _untold(judged: Judgement) -> Iterator[str]:
             of = [one for one in judged.sides if one is side or one.is_reference]
             few = min(of, key=lambda one: one.notes / max(1, one.played))
             yield (
-                f"whether {side_named(side.name)} come early or late cannot be told, for only"
-                f" {few.notes} of {few.played} {side_named(few.name).removeprefix('the ')} were"
-                " heard clearly: record it from nearer, or plucked"
+                f"whether {side_named(side.name)} come early or late cannot be told: of"
+                f" {side_named(few.name)} only {few.notes} of {few.played} were heard clearly;"
+                " record it from nearer, or plucked"
             )
 
 

@@ -112,6 +112,8 @@ def lateness_told(take: Take, heard: HeardTake) -> str:
     was really played; and that of the mean of all notes, clear or not."""
     if not take.late:
         return ""
+    if all(note.side != OFF_THE_BEAT for note in take.due):
+        return "no notes off the beat"
     mean_error = f"(mean of all {1000 * lateness_error(take, heard):+.1f})"
     off, played = (off_the_beat(take, one) for one in (heard, as_played(take, heard)))
     if off is None or played is None or not off.is_told:

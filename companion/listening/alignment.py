@@ -137,7 +137,7 @@ class _Ways:
         reach = max(0.1, min(_BAND * step, 1.0))
         last = min(int((step + reach) / hop) + 2, self.evidence.frames)
         shifts = np.arange(max(1, int((step - reach) / hop)), last)
-        deviation: Times = shifts * hop - step
+        deviation: Times = shifts.astype(float) * hop - step
         return shifts.tolist(), _step_cost(deviation, step).astype(np.float32)
 
     def _before(self, m: int, n: int, frame: int) -> int:

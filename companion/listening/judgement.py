@@ -36,10 +36,10 @@ from companion.listening.tempo_curve import TempoCurve, tempo_curve
 
 _ENOUGH = 4
 """Notes from which there is anything to say about a side or a take."""
-_CLEARLY = 0.6
-"""Share of a side's notes that must be clearly heard: in takes of low strings some notes speak 60
-ms later than others, and few of them say nothing of the rest. On the takes to develop on, sides
-above it were at most 5 ms wrong, from a half on 8, under it up to 84."""
+_CLEARLY = 0.5
+"""Share of a side's notes that must be clearly heard: on low strings some notes speak 60 ms later
+than others, and few notes say nothing of the rest. On the takes to develop on, sides above it
+were at most 8 ms wrong, under it up to 84."""
 _IN_A_ROW = 4
 """Notes missed one after another from which the music broke down there."""
 _STEP = 1e-4

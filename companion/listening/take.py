@@ -19,8 +19,8 @@ from companion.listening.onset_strength import slower
 LONGEST = 10 * 60
 """Seconds of a take at most: what is compared at once has to fit in memory."""
 LOWEST_RATE = 8000
-SHORTEST = 0.5
-"""Seconds of a take at least: no two notes fit into less."""
+SHORTEST = 0.1
+"""Seconds of a take at least: what is looked for takes longer."""
 _SILENT = 1e-4
 """Loudest sample of a take in which nothing was recorded (80 dB under full scale)."""
 _CLIPPED = 0.02
@@ -67,6 +67,9 @@ def checked_take(samples: NDArray[np.float64], rate: int, where: str = "") -> Ta
     """A take out of mono samples. Raises TakeError if it is silent, clipped, damaged, too short
     or too long."""
     _check_header(len(samples) / rate, rate, where)
+    loudest = float(np.abs(samples).max(initial=0.0))
+    if loudest < _SILENT:
+        raise TakeError("this take is silent", where=where, next="Check the microphone.")
     if len(samples) < SHORTEST * rate:
         raise TakeError(
             "this take ends as soon as it begins", where=where, next="Check the recording."
@@ -77,9 +80,6 @@ def checked_take(samples: NDArray[np.float64], rate: int, where: str = "") -> Ta
             where=where,
             next="Save it again as 16-bit WAV or FLAC.",
         )
-    loudest = float(np.abs(samples).max(initial=0.0))
-    if loudest < _SILENT:
-        raise TakeError("this take is silent", where=where, next="Check the microphone.")
     if float((np.abs(samples) > 0.999 * loudest).mean()) > _CLIPPED:
         raise TakeError(
             "this take is clipped", where=where, next="Turn the microphone down and play again."

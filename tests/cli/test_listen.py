@@ -138,7 +138,7 @@ def other_notes() -> Wave:
     ("what", "rate", "sentence"),
     [
         (np.zeros(5 * RATE), RATE, "this take is silent"),
-        (np.zeros(RATE // 10), RATE, "this take ends as soon as it begins"),
+        (plucked()[RATE : RATE + RATE // 20], RATE, "this take ends as soon as it begins"),
         (np.sign(np.sin(np.arange(5 * RATE) / 20)), RATE, "this take is clipped"),
         (plucked()[::8], 2756, "2756 samples a second are too few"),
         (np.random.default_rng(1).normal(0, 0.1, 8 * RATE), RATE, "does not sound like"),

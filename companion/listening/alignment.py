@@ -91,6 +91,7 @@ class _Ways:
     from_note: NDArray[np.int32] = field(init=False)
     """-1: the way begins here; from -2 down: it stopped at note -2 - n before."""
     from_frame: NDArray[np.int32] = field(init=False)
+    """After a stop: the frame of that note."""
     stopped: Line = field(init=False)
     """What the best way has gained that stopped before a frame; 0 without one."""
     stopped_note: NDArray[np.int32] = field(init=False)
@@ -116,25 +117,38 @@ class _Ways:
 
     def _step(self, m: int, n: int) -> None:
         """Ways that go on from note m to note n at about the tempo."""
-        hop, frames = self.evidence.hop, self.evidence.frames
-        step = float(self.due[n] - self.due[m])
-        reach = max(0.1, min(_BAND * step, 1.0))
+        frames = self.evidence.frames
         sounds = self.evidence.sounds(m)
         before = self.gain[m] - sounds
         after = self.evidence.begins(n, m) + sounds - np.float32(_LEFT_OUT * (n - m - 1))
-        best = np.full(frames, _NEVER, np.float32)
-        shifts = np.zeros(frames, np.int32)
-        for shift in range(max(1, int((step - reach) / hop)), int((step + reach) / hop) + 2):
-            if shift >= frames:
-                break
-            made = before[:-shift] - np.float32(_step_cost(np.float64(shift * hop - step), step))
-            better = made > best[shift:]
-            np.copyto(best[shift:], made, where=better)
-            np.copyto(shifts[shift:], shift, where=better)
-        better = best + after > self.gain[n]
-        np.copyto(self.gain[n], best + after, where=better)
+        best, made = np.full(frames, _NEVER, np.float32), np.empty(frames, np.float32)
+        for shift, cost in zip(*self._shifts(m, n), strict=True):
+            np.subtract(before[: frames - shift], cost, out=made[shift:])
+            np.maximum(best[shift:], made[shift:], out=best[shift:])
+        best += after
+        better = best > self.gain[n]
+        np.copyto(self.gain[n], best, where=better)
         np.copyto(self.from_note[n], m, where=better)
-        np.copyto(self.from_frame[n], np.arange(frames) - shifts, where=better)
+
+    def _shifts(self, m: int, n: int) -> tuple[list[int], Line]:
+        """The frames that a step from note m to note n may take, and what each costs."""
+        hop = self.evidence.hop
+        step = float(self.due[n] - self.due[m])
+        reach = max(0.1, min(_BAND * step, 1.0))
+        last = min(int((step + reach) / hop) + 2, self.evidence.frames)
+        shifts = np.arange(max(1, int((step - reach) / hop)), last)
+        deviation: Times = shifts.astype(float) * hop - step
+        return shifts.tolist(), _step_cost(deviation, step).astype(np.float32)
+
+    def _before(self, m: int, n: int, frame: int) -> int:
+        """The frame of note m in the best way that goes from it to note n in this frame."""
+        before = self.gain[m] - self.evidence.sounds(m)
+        shifts, costs = self._shifts(m, n)
+        made = [
+            before[frame - s] - c if s <= frame else _NEVER
+            for s, c in zip(shifts, costs, strict=True)
+        ]
+        return frame - shifts[int(np.argmax(made))]
 
     def allow_stops(self) -> bool:
         """Let ways stop, a quarter of a second or more after their last note began, and begin
@@ -167,12 +181,14 @@ class _Ways:
         found: list[list[tuple[int, float]]] = [[]]
         while True:
             found[-1].append((n, frame * self.evidence.hop))
-            source, frame = int(self.from_note[n, frame]), int(self.from_frame[n, frame])
+            source = int(self.from_note[n, frame])
             if source == -1 or sum(map(len, found)) > self.evidence.frames:
                 break
             if source < -1:
                 found.append([])
-            n = source if source >= 0 else -2 - source
+                n, frame = -2 - source, int(self.from_frame[n, frame])
+            else:
+                n, frame = source, self._before(source, n, frame)
         ordered = [run[::-1] for run in reversed(found)]
         return [Run(tuple(n for n, _ in run), tuple(at for _, at in run)) for run in ordered]
 

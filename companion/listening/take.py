@@ -19,6 +19,8 @@ from companion.listening.onset_strength import slower
 LONGEST = 10 * 60
 """Seconds of a take at most: what is compared at once has to fit in memory."""
 LOWEST_RATE = 8000
+SHORTEST = 0.1
+"""Seconds of a take at least: what is looked for takes longer."""
 _SILENT = 1e-4
 """Loudest sample of a take in which nothing was recorded (80 dB under full scale)."""
 _CLIPPED = 0.02
@@ -42,7 +44,8 @@ class Take:
 def read_take(path: Path) -> Take:
     """Read a WAV or FLAC file, and whatever else the library reads.
 
-    Raises TakeError for what is not sound, too long, too coarse, silent or clipped.
+    Raises TakeError for what is not sound, too short, too long, too coarse, damaged, silent or
+    clipped.
     """
     soundfile = _library()
     where = str(path)
@@ -57,20 +60,40 @@ def read_take(path: Path) -> Take:
         raise TakeError(
             "this is not sound that can be read", where=where, next="Record it as WAV or FLAC."
         ) from refusal
-    return checked_take(samples.mean(axis=1, dtype=float), rate, where)
+    return checked_take(_mixed(samples.astype(float)), rate, where)
 
 
 def checked_take(samples: NDArray[np.float64], rate: int, where: str = "") -> Take:
-    """A take out of mono samples. Raises TakeError if it is silent, clipped or too long."""
+    """A take out of mono samples. Raises TakeError if it is silent, clipped, damaged, too short
+    or too long."""
     _check_header(len(samples) / rate, rate, where)
     loudest = float(np.abs(samples).max(initial=0.0))
     if loudest < _SILENT:
         raise TakeError("this take is silent", where=where, next="Check the microphone.")
+    if len(samples) < SHORTEST * rate:
+        raise TakeError(
+            "this take ends as soon as it begins", where=where, next="Check the recording."
+        )
+    if not np.isfinite(samples).all():
+        raise TakeError(
+            "this take is damaged: some of its samples are no numbers",
+            where=where,
+            next="Save it again as 16-bit WAV or FLAC.",
+        )
     if float((np.abs(samples) > 0.999 * loudest).mean()) > _CLIPPED:
         raise TakeError(
             "this take is clipped", where=where, next="Turn the microphone down and play again."
         )
     return Take(samples, rate)
+
+
+def _mixed(channels: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(frames, channels) to one; the loudest alone if the others cancel it."""
+    mean: NDArray[np.float64] = channels.mean(axis=1)
+    energy = (channels**2).sum(axis=0)
+    if (mean**2).sum() < 0.02 * energy.max(initial=0.0):
+        return channels[:, int(energy.argmax())]
+    return mean
 
 
 def click_in(click: ClickPlan, rate: int) -> NDArray[np.float64]:

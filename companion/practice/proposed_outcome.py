@@ -51,6 +51,8 @@ def proposed_outcome(judgement: Judgement) -> Outcome | None:
         or abs(judgement.drift) > DRIFT
     ):
         return Outcome.HELD
+    if not all(side.is_told for side in sides):
+        return None
     return Outcome.SECURE
 
 
@@ -62,6 +64,6 @@ def heard(judgement: Judgement, by: HeardBy) -> Heard | None:
     sides = tuple(
         HeardSide(side.name, round(side.late * 1000, 1), round(side.spread * 1000, 1), side.notes)
         for side in judgement.sides
-        if side.notes
+        if side.notes and (side.is_told or side.is_reference)
     )
     return Heard(outcome, by, sides, len(judgement.missed), len(judgement.added))

@@ -63,6 +63,7 @@ def _advice(judged: Judgement, name: BarNaming) -> Iterator[str]:
     yield from _pace(judged, name)
     if judged.missed:
         yield _missed(judged, name)
+    yield from _untold(judged)
     first, last = judged.notes[0].note.position, judged.notes[-1].note.position
     if judged.added:
         yield f"{name(first, last)}: in time, with {counted(len(judged.added), 'note')} put in"
@@ -85,6 +86,19 @@ def _off(judged: Judgement, name: BarNaming) -> Iterator[str]:
             f"{side_named(side.name)} scatter by {side.spread * 1000:.0f} ms, most in"
             f" {_loosest(judged, side, name)}: play it slower until they are even"
         )
+
+
+def _untold(judged: Judgement) -> Iterator[str]:
+    """Sides that would be compared if more of their notes were clear."""
+    for side in judged.sides:
+        if not (side.is_reference or side.is_told):
+            of = [one for one in judged.sides if one is side or one.is_reference]
+            few = min(of, key=lambda one: one.notes / max(1, one.played))
+            yield (
+                f"whether {side_named(side.name)} come early or late cannot be told: of"
+                f" {side_named(few.name)} only {few.notes} of {few.played} were heard clearly;"
+                " record it from nearer, or plucked"
+            )
 
 
 def _pace(judged: Judgement, name: BarNaming) -> Iterator[str]:
@@ -191,6 +205,8 @@ def _side(side: JudgedSide) -> str:
         return sentence(f"{who}: {spread}, {notes}; the others are held against them")
     if side.notes < LEAST:
         return sentence(f"{who}: {notes}, too few to judge")
+    if not side.is_told:
+        return sentence(f"{who}: {notes} heard clearly, too few of them to tell if they are late")
     mean = "in time" if abs(side.late) < 0.0005 else _ms_late(side.late)
     within = "" if side.is_off else ", too little to notice"
     return sentence(f"{who}: {mean} on the average{within}, {spread}, {notes}")
@@ -279,7 +295,7 @@ def judgement_record(judged: Judgement, clock: Clock) -> dict[str, object]:
         "added": [{"at_s": round(at, 4)} for at in judged.added],
         "sides": {
             side.name: {
-                "mean_ms": _ms(side.late),
+                "mean_ms": _ms(side.late) if side.is_told or side.is_reference else None,
                 "spread_ms": _ms(side.spread),
                 "notes": side.notes,
             }

@@ -12,13 +12,17 @@ example "directly from the paper"), each with the threshold that suits this take
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from statistics import mean
 from time import process_time
 
 import numpy as np
 from mir_eval.onset import f_measure
 
+from companion.listening.due_notes import OFF_THE_BEAT
+from companion.listening.due_times import due_in
 from companion.listening.hearing import HeardTake, hear
+from companion.listening.judgement import JudgedSide, judgement
 from companion.listening.take import Take as Recording
 from tests.listening.performing import RATE, Wave
 from tests.listening.takes import DEVELOPED, SCORED, Take
@@ -104,10 +108,33 @@ def faults_told(take: Take, heard: HeardTake) -> str:
 
 
 def lateness_told(take: Take, heard: HeardTake) -> str:
-    """The error of the lateness of one side against the other, in ms."""
+    """The error, in ms, of the lateness that the player reads, against the same judgement of what
+    was really played; and that of the mean of all notes, clear or not."""
     if not take.late:
         return ""
-    return f"lateness {1000 * lateness_error(take, heard):+.1f} ms"
+    if all(note.side != OFF_THE_BEAT for note in take.due):
+        return "no notes off the beat"
+    mean_error = f"(mean of all {1000 * lateness_error(take, heard):+.1f})"
+    off, played = (off_the_beat(take, one) for one in (heard, as_played(take, heard)))
+    if off is None or played is None or not off.is_told:
+        return f"lateness cannot tell {mean_error}"
+    called = "late" if off.is_off else "not late"
+    return f"lateness {1000 * (off.late - played.late):+.1f} ms, called {called} {mean_error}"
+
+
+def as_played(take: Take, heard: HeardTake) -> HeardTake:
+    """The same take, if every note had been heard when it was played."""
+    when = {played.due: played.at for played in take.played}
+    notes = (
+        replace(one, begun_s=when.get(n), is_certain=one.note.is_audible)
+        for n, one in enumerate(heard.notes)
+    )
+    return replace(heard, notes=tuple(notes))
+
+
+def off_the_beat(take: Take, heard: HeardTake) -> JudgedSide | None:
+    sides = judgement(heard, due_in(take.passage, take.click)).sides
+    return next((side for side in sides if side.name == OFF_THE_BEAT), None)
 
 
 def lateness_error(take: Take, heard: HeardTake) -> float:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -113,15 +115,36 @@ def test_stereo_8_khz_and_flac_are_heard_as_well(tmp_path: Path, capsys: Telling
     assert listen(tmp_path, slow, rate=8000) == 0
 
 
+def test_channels_that_cancel_each_other_are_heard(tmp_path: Path, capsys: Telling) -> None:
+    wave = plucked()
+    soundfile.write(tmp_path / "take.wav", np.column_stack([wave, -wave]), RATE)
+    assert main(["listen", str(tmp_path / "take.wav"), DEMO, *WORDS]) == 0
+    assert "in time" in capsys.readouterr().out
+
+
+def other_notes() -> Wave:
+    """As many plucked notes as in the bars, at other times and pitches."""
+    chance, wave = np.random.default_rng(5), 1e-4 * plucked()
+    at, seconds = np.arange(round(0.4 * RATE)) / RATE, 1.0
+    while seconds < len(wave) / RATE - 1:
+        begin, hertz = round(seconds * RATE), 440 * 2 ** (int(chance.integers(-19, 11)) / 12)
+        tone = sum(np.sin(2 * np.pi * hertz * k * at) / k for k in range(1, 7))
+        wave[begin : begin + len(at)] += 0.2 * tone * np.exp(-8 * at)
+        seconds += float(chance.choice([0.3, 0.45, 0.7]))
+    return wave
+
+
 @pytest.mark.parametrize(
     ("what", "rate", "sentence"),
     [
         (np.zeros(5 * RATE), RATE, "this take is silent"),
+        (plucked()[RATE : RATE + RATE // 20], RATE, "this take ends as soon as it begins"),
         (np.sign(np.sin(np.arange(5 * RATE) / 20)), RATE, "this take is clipped"),
         (plucked()[::8], 2756, "2756 samples a second are too few"),
         (np.random.default_rng(1).normal(0, 0.1, 8 * RATE), RATE, "does not sound like"),
+        (other_notes(), RATE, "does not sound like these bars"),
     ],
-    ids=["silent", "clipped", "coarse", "noise"],
+    ids=["silent", "short", "clipped", "coarse", "noise", "another piece"],
 )
 def test_a_take_that_cannot_be_heard_is_one_sentence(
     what: Wave, rate: int, sentence: str, tmp_path: Path, capsys: Telling
@@ -130,6 +153,64 @@ def test_a_take_that_cannot_be_heard_is_one_sentence(
     told = capsys.readouterr().err
     assert sentence in told
     assert told.count("\n") == 1
+
+
+def test_samples_that_are_no_numbers_are_one_sentence(tmp_path: Path, capsys: Telling) -> None:
+    wave = plucked()
+    wave[1000] = np.nan
+    soundfile.write(tmp_path / "take.wav", wave, RATE, subtype="FLOAT")
+    assert main(["listen", str(tmp_path / "take.wav"), DEMO, *WORDS]) == 1
+    assert "this take is damaged" in capsys.readouterr().err
+
+
+def run_alone(path: Path, *words: str) -> tuple[int, str, str]:
+    """(exit, output, errors) of the command as its own process."""
+    done = subprocess.run(
+        [sys.executable, "-m", "companion", "listen", str(path), DEMO, *words],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return done.returncode, done.stdout, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "sentence"),
+    [
+        ("silent.wav", 1, "this take is silent. Check the microphone."),
+        ("other.flac", 1, "this take does not sound like these bars. Check the part and the bars."),
+        ("clipped.wav", 1, "this take is clipped. Turn the microphone down and play again."),
+        ("hours.flac", 1, "this take lasts 180 minutes. The most is 10: cut it to the bars"),
+        ("coarse.wav", 0, "in time, on every beat and on every side."),
+        ("stereo.flac", 0, "in time, on every beat and on every side."),
+        ("letter.wav", 1, "this is not sound that can be read. Record it as WAV or FLAC."),
+    ],
+)
+def test_each_take_is_answered_by_one_sentence_of_its_own_process(
+    tmp_path: Path, name: str, code: int, sentence: str
+) -> None:
+    path, wave = tmp_path / name, plucked()
+    coarse = np.interp(np.arange(0, len(wave), RATE / 8000), np.arange(len(wave)), wave)
+    made = {
+        "silent.wav": (np.zeros(20 * RATE), RATE),
+        "other.flac": (other_notes(), RATE),
+        "clipped.wav": (np.clip(12 * wave, -1, 1), RATE),
+        "coarse.wav": (coarse, 8000),
+        "stereo.flac": (np.column_stack([wave, 0.3 * wave]), RATE),
+    }
+    if name == "hours.flac":
+        with soundfile.SoundFile(path, "w", 8000, 1) as file:
+            for _ in range(180):
+                file.write(np.zeros(60 * 8000))
+    elif name == "letter.wav":
+        path.write_text("a letter")
+    else:
+        soundfile.write(path, *made[name])
+    returned, told, errors = run_alone(path, *WORDS)
+    first = (told or errors).splitlines()[0]
+    assert returned == code
+    assert sentence in first
+    assert errors.count("\n") == code
 
 
 def test_three_hours_are_refused_before_they_are_read(tmp_path: Path, capsys: Telling) -> None:

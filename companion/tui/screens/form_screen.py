@@ -59,7 +59,11 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
             with Horizontal(id="form-typed"):
                 yield Label(f"{self.form.line:<{LABEL_WIDTH}} ", markup=False)
                 yield _Line(
-                    self._words, id="form-line", suggester=_LastWord(self.form.known), compact=True
+                    self._words,
+                    id="form-line",
+                    suggester=_LastWord(self.form.known),
+                    select_on_focus=False,
+                    compact=True,
                 )
             yield Static(_listed(self.form.examples), id="form-examples")
             yield Static(id="form-told", markup=False)
@@ -77,7 +81,7 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
             rows[0].focus()
         else:
             self.line.focus()
-        self.line.select_all()
+            self.line.select_all()
 
     @property
     def line(self) -> Input:
@@ -129,6 +133,8 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
             await self._make(lambda: self.state)
         elif row.typed is not None:
             type_over = row.typed
+            if not event.words:
+                event.row.forget_typed()
             await self._make(lambda: type_over(event.words))
         else:
             self.line.focus()

@@ -43,6 +43,7 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
+from companion.tui.widgets.notice import Notice
 from companion.wording.control_characters import without_control
 
 
@@ -68,6 +69,7 @@ class CompanionApp(App[None]):
         Binding("question_mark", "help", "Help", key_display="?"),
         Binding("f1", "help", "Help", show=False),
         Binding("l", "log", "Log"),
+        Binding("W", "write", "Write to a file", show=False),
         Binding("ctrl+p", "palette", show=False),
         Binding("q", "quit", "Quit"),
     ]
@@ -272,6 +274,22 @@ class CompanionApp(App[None]):
             self.push_screen(ChoiceScreen(WHOSE, names), chosen)
 
         self.read_score(path, show, self._first_screen.show_error)
+
+    def action_write(self) -> None:
+        """Ask what shall be written to a file, of what is on the screen."""
+        from companion.tui.screens.writing_choice import writings
+
+        found = writings(self.screen, self.open_score, self.folders)
+
+        def chosen(row: int | None) -> None:
+            if row is not None:
+                self.push_screen(found[row][1](), self._say_on_screen)
+
+        self.push_screen(ChoiceScreen("Write to a file", [name for name, _ in found]), chosen)
+
+    def _say_on_screen(self, said: str | None) -> None:
+        if said and (notices := self.screen.query(Notice)):
+            notices.first().say(said)
 
     def action_palette(self) -> None:
         """Everything that can be done here, found by typing."""

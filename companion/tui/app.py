@@ -10,7 +10,6 @@ import os
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from fractions import Fraction
-from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -35,6 +34,7 @@ from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
+from companion.tui.palette import commands_of
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -299,16 +299,8 @@ class CompanionApp(App[None]):
             self.push_screen(CommandPalette(placeholder="What do you want to do?"))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Every key of the screen and of the app, by what it does; nothing of the toolkit's."""
-        seen: set[str] = set()
-        for active in screen.active_bindings.values():
-            binding = active.binding
-            own = vars(type(active.node)).get("BINDINGS", [])
-            is_ours = any(binding.action == one.action for one in own)
-            if binding.description and is_ours and binding.action not in seen:
-                seen.add(binding.action)
-                run = partial(self.run_action, binding.action, active.node)
-                yield SystemCommand(binding.description, self.get_key_display(binding), run)
+        """Every key of the screen and of the app, by what it does."""
+        return commands_of(self, screen)
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import wave
 from pathlib import Path
 
@@ -11,6 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import OptionList
 
 from companion.files.folders import Folders
+from companion.publish.report.report_file import read_report
 from companion.score.passage import passage
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
@@ -120,7 +120,7 @@ async def test_a_report_is_written_with_its_page(app_folders: Folders, tmp_path:
         await pilot.press(*"Ada")
         said = await written(pilot, tmp_path / "week.json")
         assert said.endswith(str(tmp_path / "week.html"))
-        assert read_report(tmp_path / "week.json").name == "Ada"
+        assert read_report((tmp_path / "week.json").read_bytes(), "week.json").name == "Ada"
         assert "Ada" in (tmp_path / "week.html").read_text("utf-8")
 
 

@@ -128,6 +128,12 @@ class PassageScreen(NotesKeys):
         self.query_one(Notice).clear()
         self.bar = min(max(0, self.bar + step), len(self.passage.bars) - 1)
 
+    def on_passage_lanes_bar_clicked(self, event: PassageLanes.BarClicked) -> None:
+        """To that bar; a second click drills."""
+        self.action_bar(event.index - self.bar)
+        if event.is_twice:
+            self.action_drill()
+
     def action_face(self, step: int) -> None:
         """Compare with the next part up or down the page."""
         count = len(self.open_score.score.parts)

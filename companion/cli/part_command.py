@@ -20,16 +20,7 @@ from companion.files.score_paths import as_path
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.session.part_file import ENDINGS, PartFile, write_exercise_parts, write_part_file
-
-_SINGULAR = {
-    "cues": "cue",
-    "multi-bar rests": "multi-bar rest",
-    "rehearsal marks": "rehearsal mark",
-    "tempo marks": "tempo mark",
-    "signs": "sign",
-    "repeats and endings": "repeat or ending",
-    "meter notes": "meter note",
-}
+from companion.wording.part_sentences import ADDED, part_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -83,7 +74,7 @@ def run(args: argparse.Namespace) -> int:
         if args.json:
             print_json(_record(taken))
     for taken in () if args.json else written:
-        print(_told(taken))
+        print(part_told(taken))
     return 0
 
 
@@ -96,21 +87,9 @@ def _exercise(typed: str) -> Path | None:
     return exercise_meant(typed)
 
 
-def _told(taken: PartFile) -> str:
-    files = str(taken.files[0])
-    if len(taken.files) > 1:
-        files += f" … {taken.files[-1].name}"
-    added = ", ".join(
-        f"{count} {one if count == 1 else many}"
-        for many, one in _SINGULAR.items()
-        if (count := taken.added[many])
-    )
-    return f"{files}: {taken.part_name}" + (f", with {added}" if added else "")
-
-
 def _record(taken: PartFile) -> dict[str, object]:
     return {
         "files": [str(file) for file in taken.files],
         "part": {"id": taken.part_id, "name": taken.part_name},
-        "added": {re.sub(r"\W", "_", kind): taken.added[kind] for kind in _SINGULAR},
+        "added": {re.sub(r"\W", "_", kind): taken.added[kind] for kind in ADDED},
     }

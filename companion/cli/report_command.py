@@ -8,9 +8,15 @@ from companion.cli.shared_options import ask_json, folders_of, print_json
 from companion.files.score_paths import as_path
 from companion.practice.attempt import now
 from companion.publish.report.report_file import ABOUT
-from companion.publish.report.student_report import ReportRequest, Sent, make_report, send_report
+from companion.publish.report.student_report import (
+    ReportRequest,
+    Sent,
+    attempts_in,
+    make_report,
+    send_report,
+    sent_told,
+)
 from companion.session.typed_dates import day_typed
-from companion.wording.phrases import counted
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -54,7 +60,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(sent))
         return 0
-    print(f"{sent.file}: {_told(sent)}")
+    print(f"{sent.file}: {sent_told(sent)}")
     print(f"{sent.page}: the same as a page")
     if not sent.report.name:
         print("It has no name; add one with --name.")
@@ -66,24 +72,8 @@ def _record(sent: Sent) -> dict[str, object]:
     return {
         "file": str(sent.file),
         "page": str(sent.page),
-        "attempts": _attempts(sent),
+        "attempts": attempts_in(report),
         "passages": len(report.passages),
         "exercises": len(report.exercises),
         "minutes": round(sum(report.minutes.values()), 1),
     }
-
-
-def _attempts(sent: Sent) -> int:
-    return sum(len(one.attempts) for one in sent.report.passages)
-
-
-def _told(sent: Sent) -> str:
-    report = sent.report
-    return ", ".join(
-        (
-            counted(_attempts(sent), "attempt"),
-            counted(len(report.passages), "passage"),
-            counted(len(report.exercises), "exercise"),
-            f"{sum(report.minutes.values()):.0f} minutes",
-        )
-    )

@@ -102,6 +102,7 @@ def run(
     limit: float,
     given: bytes = b"",
     home: Path | None = None,
+    heads_group: bool = False,
     watch: Callable[[float], None] | None = None,
 ) -> bytes:
     """What a child writes to its standard output; `given` is its standard input.
@@ -112,7 +113,14 @@ def run(
     began = time.monotonic()
     with (
         _file_of(given) as source,
-        start(module, *arguments, home=home, stdin=source, stderr=subprocess.PIPE) as child,
+        start(
+            module,
+            *arguments,
+            home=home,
+            heads_group=heads_group,
+            stdin=source,
+            stderr=subprocess.PIPE,
+        ) as child,
     ):
         try:
             while True:

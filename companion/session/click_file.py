@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import ClickPlan, planned
 from companion.click.words.tempo_words import tempo_in_words
 from companion.errors import RequestError
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 _RATES = (22050, 32000, 44100, 48000, 88200, 96000)
 """Samples a second that a sound file may have here."""
+_RATE, _BITS = 48000, 16
 ENDINGS = (".wav", ".flac", ".mid", ".midi")
 """What a click can be written as."""
 ALONE = Accompaniment()
@@ -63,12 +65,7 @@ def write_click(
     written.
     """
     is_folder = path.is_dir()
-    wanted = ending if is_folder else path.suffix.lower()
-    if wanted not in ENDINGS:
-        raise RequestError(
-            f"a click cannot be written as “{wanted or path.name}”",
-            next="End it in .wav, .flac or .mid.",
-        )
+    wanted = _checked_ending(ending if is_folder else path.suffix.lower(), path)
     if order.rate not in _RATES:
         raise RequestError(
             f"{order.rate} samples a second is not a rate for a click",
@@ -76,8 +73,34 @@ def write_click(
         )
     made = plan_click(open_score, order)
     place = path / f"{click_file_name(made)}{wanted}" if is_folder else path
-    _WRITERS[wanted](made, order, place, accompaniment)
+    _WRITERS[wanted](made, order.rate, order.bits, place, accompaniment)
     return Click(made.plan, made.passage, place)
+
+
+def _checked_ending(ending: str, path: Path) -> str:
+    if ending not in ENDINGS:
+        raise RequestError(
+            f"a click cannot be written as “{ending or path.name}”",
+            next="End it in .wav, .flac or .mid.",
+        )
+    return ending
+
+
+def write_click_as_set(
+    open_score: OpenScore,
+    passage: Passage,
+    click_settings: ClickSettings,
+    path: Path,
+    accompaniment: Accompaniment = ALONE,
+) -> Click:
+    """Write a click as a drill is set, at 48000 samples a second of 16 bits.
+
+    Raises as `write_click`; `path` is a file.
+    """
+    ending = _checked_ending(path.suffix.lower(), path)
+    made = Click(planned(passage, open_score.conflicts, click_settings), passage, path)
+    _WRITERS[ending](made, _RATE, _BITS, path, accompaniment)
+    return made
 
 
 def click_file_name(click: Click) -> str:
@@ -98,34 +121,38 @@ def click_file_name(click: Click) -> str:
     return plain.strip(" .")
 
 
-def _write_wav(made: Click, order: ClickOrder, path: Path, accompaniment: Accompaniment) -> None:
+def _write_wav(made: Click, rate: int, bits: int, path: Path, accompaniment: Accompaniment) -> None:
     from companion.click.export import wav
     from companion.click.export.tags import tags_of
 
     tags = tags_of(made.plan, made.passage)
-    sound = _along(made, order, accompaniment)
-    wav.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
+    sound = _along(made, rate, bits, accompaniment)
+    wav.write(made.plan, path, rate, bits=bits, tags=tags, sound=sound)
 
 
-def _write_flac(made: Click, order: ClickOrder, path: Path, accompaniment: Accompaniment) -> None:
+def _write_flac(
+    made: Click, rate: int, bits: int, path: Path, accompaniment: Accompaniment
+) -> None:
     from companion.click.export import flac
     from companion.click.export.tags import tags_of
 
     tags = tags_of(made.plan, made.passage)
-    sound = _along(made, order, accompaniment)
-    flac.write(made.plan, path, order.rate, bits=order.bits, tags=tags, sound=sound)
+    sound = _along(made, rate, bits, accompaniment)
+    flac.write(made.plan, path, rate, bits=bits, tags=tags, sound=sound)
 
 
 def _along(
-    made: Click, order: ClickOrder, accompaniment: Accompaniment
+    made: Click, rate: int, bits: int, accompaniment: Accompaniment
 ) -> Iterator[LayerSamples] | None:
     """The click with those who play along; None if it is alone."""
     if not taken_by(accompaniment):
         return None
-    return blocks_along(made.plan, made.passage, accompaniment, order.rate, order.bits)
+    return blocks_along(made.plan, made.passage, accompaniment, rate, bits)
 
 
-def _write_midi(made: Click, _: ClickOrder, path: Path, accompaniment: Accompaniment) -> None:
+def _write_midi(
+    made: Click, _rate: int, _bits: int, path: Path, accompaniment: Accompaniment
+) -> None:
     from companion.click.export import midi
 
     if taken_by(accompaniment):
@@ -135,7 +162,7 @@ def _write_midi(made: Click, _: ClickOrder, path: Path, accompaniment: Accompani
     midi.write(made.plan, made.passage, path)
 
 
-_WRITERS: dict[str, Callable[[Click, ClickOrder, Path, Accompaniment], None]] = {
+_WRITERS: dict[str, Callable[[Click, int, int, Path, Accompaniment], None]] = {
     ".wav": _write_wav,
     ".flac": _write_flac,
     ".mid": _write_midi,

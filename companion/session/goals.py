@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -14,9 +14,11 @@ from companion.practice.attempt import Bars
 from companion.practice.goal import Goal, Occasion, OccasionKind
 from companion.practice.revision import Revision
 from companion.rhythm.meter import note_name
+from companion.rhythm.tempo import parse_bpm
 from companion.score.bar_numbers import find_bars, span_name
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore, part_meant
+from companion.session.typed_dates import day_to_come
 
 _FEWEST = 4
 """Letters of an id that are enough to name a date by."""
@@ -80,6 +82,53 @@ def set_goal(folders: Folders, goal: Goal) -> Goal:
 
 
 # A goal and its date in one step: the concert is noted too if the log has none.
+
+
+@dataclass(frozen=True, slots=True)
+class GoalWish:
+    """What a player types for a goal."""
+
+    tempo: Fraction | None = None
+    """Felt beats a minute; None to remove the goal."""
+    by: date | None = None
+    what: OccasionKind | None = None
+    """What kind of day that is, if it was said."""
+
+
+NO_GOAL = "none"
+"""The word that removes a goal."""
+
+
+def goal_typed(text: str) -> GoalWish:
+    """Read `69`, `69 by thursday`, `69 by 2027-05-02 rehearsal`, or `none`. Raises RequestError,
+    also for a day that is over."""
+    tempo, _, by = (part.strip() for part in text.partition(" by "))
+    if tempo.casefold() in ("", NO_GOAL):
+        return GoalWish()
+    return goal_by_day(GoalWish(parse_bpm(tempo)), by)
+
+
+def goal_by_day(wish: GoalWish, text: str) -> GoalWish:
+    """The same wish for `thursday` or `2027-05-02 rehearsal`; for no day if that is empty.
+
+    A kind of day that is not typed stays. Raises RequestError.
+    """
+    day, _, word = text.strip().rpartition(" ")
+    if day and word.casefold() in list(OccasionKind):
+        return replace(wish, by=day_to_come(day.strip()), what=OccasionKind(word.casefold()))
+    if not text.strip():
+        return replace(wish, by=None, what=None)
+    return replace(wish, by=day_to_come(text.strip()))
+
+
+def goal_in_words(wish: GoalWish) -> str:
+    """The same words back: `69 by 2027-05-02 rehearsal`."""
+    if wish.tempo is None:
+        return NO_GOAL
+    tempo = f"{float(wish.tempo):g}"
+    if wish.by is None:
+        return tempo
+    return f"{tempo} by {wish.by.isoformat()}{f' {wish.what}' if wish.what else ''}"
 
 
 def set_goal_by(

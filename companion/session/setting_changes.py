@@ -14,6 +14,7 @@ from companion.click.plan.tempo_plan import (
     Fixed,
     Ladder,
     LadderPlace,
+    TempoPlan,
     Turns,
     is_before,
     place_after,
@@ -26,7 +27,13 @@ from companion.errors import RequestError
 from companion.practice.attempt import Outcome
 from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.passage import Passage
-from companion.session.accompaniment import ALL, checked_font, parse_accompaniment, parts_named
+from companion.session.accompaniment import (
+    ALL,
+    Accompaniment,
+    checked_font,
+    parse_accompaniment,
+    parts_named,
+)
 from companion.session.click_order import layer_named
 from companion.session.open_score import OpenScore
 from companion.session.settings import Setting
@@ -98,7 +105,11 @@ def on_ladder(setting: Setting, ladder: Ladder) -> Setting:
 
 def with_plan(setting: Setting, words: str) -> Setting:
     """A tempo plan in words, such as `60 to 90 by 4, twice each`. Raises RequestError."""
-    plan = parse_tempo(words)
+    return with_tempo(setting, parse_tempo(words))
+
+
+def with_tempo(setting: Setting, plan: TempoPlan) -> Setting:
+    """A tempo plan, from its beginning."""
     if isinstance(plan, Ladder):
         return on_ladder(setting, plan)
     return replace(setting, tempo=plan, ladder=None, climb=LadderPlace())
@@ -126,9 +137,14 @@ def with_accompaniment(
     """Who plays along, in words; they do from now on. Raises RequestError."""
     accompaniment = parse_accompaniment(open_score.score, passage.part, words)
     if not accompaniment.parts and accompaniment.drone is None:
-        nobody = replace(setting.accompaniment, parts=(), drone=None)
-        return replace(setting, accompaniment=nobody, are_others_on=False)
-    return replace(setting, accompaniment=accompaniment, are_others_on=True)
+        accompaniment = replace(setting.accompaniment, parts=(), drone=None)
+    return with_others(setting, accompaniment)
+
+
+def with_others(setting: Setting, accompaniment: Accompaniment) -> Setting:
+    """Who plays along from now on; off if that is nobody."""
+    is_on = bool(accompaniment.parts) or accompaniment.drone is not None
+    return replace(setting, accompaniment=accompaniment, are_others_on=is_on)
 
 
 def setting_after(setting: Setting, outcome: Outcome, times: int) -> Setting:

@@ -29,7 +29,6 @@ from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
-from companion.tui.learning_keys import LearningKeys
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -38,12 +37,13 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.theme import COLOURLESS, EVENING
+from companion.tui.writing_keys import WritingKeys
 
 if TYPE_CHECKING:
     from companion.session.plain_beat import BeatAsked
 
 
-class CompanionApp(LearningKeys):
+class CompanionApp(WritingKeys):
     """The practice companion on a whole terminal."""
 
     TITLE = "companion"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import SystemCommand
@@ -12,6 +11,7 @@ from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.tui.guarded_app import GuardedApp
+from companion.tui.palette import commands_of
 
 if TYPE_CHECKING:
     from companion.tui.tour import Tour
@@ -49,16 +49,8 @@ class LearningKeys(GuardedApp):
             self.push_screen(CommandPalette(placeholder="What do you want to do?"))
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Every key of the screen and of the app, by what it does; nothing of the toolkit's."""
-        seen: set[str] = set()
-        for active in screen.active_bindings.values():
-            binding = active.binding
-            own = vars(type(active.node)).get("BINDINGS", [])
-            is_ours = any(binding.action == one.action for one in own)
-            if binding.description and is_ours and binding.action not in seen:
-                seen.add(binding.action)
-                run = partial(self.run_action, binding.action, active.node)
-                yield SystemCommand(binding.description, self.get_key_display(binding), run)
+        """Every key of the screen and of the app, by what it does."""
+        return commands_of(self, screen)
 
     def begin_tour(self) -> None:
         """The tour from its first step, on whatever screen it stands on."""

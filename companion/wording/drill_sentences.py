@@ -51,6 +51,11 @@ LAYER_MEANINGS = {
     Layer.MINE: "in a conflict, my side",
     Layer.THEIRS: "in a conflict, the other side",
     Layer.RESULTANT: "in a conflict, both sides as one rhythm",
+    Layer.BAR: "the first of each bar",
+    Layer.COINCIDENCE: "in a conflict, where both sides meet",
+    Layer.PERIOD: "where the groups of a hemiola or displacement begin",
+    Layer.TRIPLET: "dotted against triplet: the short note with the triplet",
+    Layer.RHYTHM: "what is written in my part",
 }
 """What sounds in each layer."""
 

@@ -147,6 +147,14 @@ def goal_told(goal: Goal, by: date | None = None) -> str:
     return f"{title}{where}, {tempo_told(goal.beat, goal.tempo)}{until}"
 
 
+def day_to_come_told(by: date, what: OccasionKind | None, today: date) -> str:
+    """` by 2 May 2027, the rehearsal in 155 days`."""
+    left = (by - today).days
+    when = "today" if left <= 0 else "tomorrow" if left == 1 else f"in {left} days"
+    kind = "day" if what is OccasionKind.OTHER else what or OccasionKind.CONCERT
+    return f" by {day_told(by)}, the {kind} {when}"
+
+
 HABITS_TOLD = {
     "minutes": "minutes of a plan by default",
     "warm_up": "minutes of warm-up, at most a sixth of the plan",

@@ -9,8 +9,8 @@ from textual.widgets import Input
 
 from companion.click.plan.tempo_plan import Fixed
 from companion.files.folders import Folders
+from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.sound_screen import SoundScreen
-from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import BAR, Room
 
@@ -26,7 +26,7 @@ async def answer(room: Room, pilot: object, key: str, words: str) -> None:
 
     assert isinstance(pilot, Pilot)
     await room.press(pilot, key)
-    assert isinstance(room.app.screen, TypedSettingScreen)
+    assert isinstance(room.app.screen, FormScreen)
     room.app.screen.query_one(Input).value = words
     await room.press(pilot, "enter")
 
@@ -216,8 +216,8 @@ async def test_words_that_mean_nothing_are_refused_where_they_stand(room: Room) 
         await room.enter(pilot)
         before = room.drill.setting
         await answer(room, pilot, "p", "faster and faster")
-        assert isinstance(room.app.screen, TypedSettingScreen)
-        assert room.app.screen.problem.startswith("“faster and faster” is not a tempo.")
+        assert isinstance(room.app.screen, FormScreen)
+        assert room.app.screen.problem.startswith("“faster” is no word of a tempo plan.")
         await room.press(pilot, "escape")
         assert room.drill.setting == before
 

@@ -12,7 +12,7 @@ from companion.practice.goal import OccasionKind
 from companion.score.passage import passage
 from companion.session.goals import dates, goals
 from companion.tui.app import CompanionApp
-from companion.tui.screens.goal_screen import GoalScreen
+from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.notice import Notice
 from tests.session.practised import VIOLA
@@ -24,14 +24,14 @@ async def asked(pilot: Pilot[None], folders: Folders) -> PassageScreen:
     screen = PassageScreen(open_score, passage(open_score.clock, VIOLA, 14, 17), folders)
     await pilot.app.push_screen(screen)
     await pilot.press("G")
-    assert isinstance(pilot.app.screen, GoalScreen)
+    assert isinstance(pilot.app.screen, FormScreen)
     return screen
 
 
 async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         screen = await asked(pilot, app_folders)
-        await pilot.press("enter", *"2027-05-02", "enter")
+        await pilot.press("down", *"2027-05-02", "enter")
         assert pilot.app.screen is screen
         told = screen.query_one(Notice).text
         assert told.startswith("Goal: ")
@@ -44,20 +44,20 @@ async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: 
 async def test_a_date_says_what_it_is_and_is_offered_so_again(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot, app_folders)
-        await pilot.press("enter", *"2027-05-02 rehearsal", "enter")
+        await pilot.press("down", *"2027-05-02 rehearsal", "enter")
         [occasion] = dates(app_folders)
         assert occasion.kind is OccasionKind.REHEARSAL
         await pilot.press("G")
-        assert isinstance(pilot.app.screen, GoalScreen)
-        assert pilot.app.screen.by.value == "2027-05-02 rehearsal"
-        await pilot.press("enter", "enter")
+        assert isinstance(pilot.app.screen, FormScreen)
+        assert pilot.app.screen.line.value.endswith(" by 2027-05-02 rehearsal")
+        await pilot.press("enter")
         assert dates(app_folders) == [occasion]
 
 
 async def test_what_is_typed_replaces_what_is_offered(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot, app_folders)
-        await pilot.press(*"72.5", "enter", "enter")
+        await pilot.press(*"72.5", "enter")
         [(goal, by)] = goals(app_folders)
         assert (float(goal.tempo), by) == (72.5, None)
 
@@ -66,9 +66,10 @@ async def test_what_cannot_be_meant_is_refused_in_place(app_folders: Folders) ->
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot, app_folders)
         modal = pilot.app.screen
-        await pilot.press("enter", *"in May", "enter")
+        await pilot.press("down", *"in May", "enter")
         assert pilot.app.screen is modal
-        assert "is not a date" in modal.query_one(Notice).text
+        assert isinstance(modal, FormScreen)
+        assert "is not a date" in modal.problem
         await pilot.press("escape")
         assert goals(app_folders) == []
 
@@ -76,23 +77,37 @@ async def test_what_cannot_be_meant_is_refused_in_place(app_folders: Folders) ->
 async def test_an_empty_tempo_gives_the_goal_up(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         screen = await asked(pilot, app_folders)
-        await pilot.press("enter", "enter", "G", "backspace", "enter")
+        await pilot.press("enter", "G", "backspace", "enter")
         assert screen.query_one(Notice).text.startswith("Removed: ")
         assert goals(app_folders) == []
         await pilot.press("G", "backspace", "enter")
-        assert "no goal is set" in pilot.app.screen.query_one(Notice).text
+        assert isinstance(pilot.app.screen, FormScreen)
+        assert "no goal is set" in pilot.app.screen.problem
 
 
 async def test_the_date_is_moved_by_the_arrow_keys(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot, app_folders)
-        await pilot.press("enter", "up")
         screen = pilot.app.screen
-        assert isinstance(screen, GoalScreen)
-        assert screen.by.value == "tomorrow"
-        await pilot.press("down", "down")
-        assert screen.by.value == "today", "a goal is never for a day that is over"
-        await pilot.press("pageup", *" rehearsal", "enter")
+        assert isinstance(screen, FormScreen)
+        await pilot.press("down", "right")
+        tomorrow = now().date() + timedelta(days=1)
+        assert screen.line.value.endswith(f" by {tomorrow.isoformat()}")
+        await pilot.press("left", "left")
+        assert " by " not in screen.line.value, "a goal is never for a day that is over"
+        await pilot.press("pageup", "down", "right", "right", "enter")
         [(_, by)] = goals(app_folders)
         assert by == now().date() + timedelta(days=7)
         assert [one.kind for one in dates(app_folders)] == [OccasionKind.REHEARSAL]
+
+
+async def test_what_is_typed_in_one_line_sets_the_same_goal(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await asked(pilot, app_folders)
+        screen = pilot.app.screen
+        assert isinstance(screen, FormScreen)
+        screen.line.value = "60 by tomorrow lesson"
+        await pilot.press("enter")
+        [(goal, by)] = goals(app_folders)
+        assert (float(goal.tempo), by) == (60, now().date() + timedelta(days=1))
+        assert [one.kind for one in dates(app_folders)] == [OccasionKind.LESSON]

@@ -21,6 +21,7 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.progress_screen import ProgressScreen
 from companion.tui.widgets.notice import Notice
+from tests.tui.drill_room import Room
 
 
 def opening(pilot: Pilot[None]) -> OpeningScreen:
@@ -117,3 +118,19 @@ async def test_goals_are_listed_opened_removed_and_brought_back(
         passage_shown = pilot.app.screen
         assert isinstance(passage_shown, PassageScreen)
         assert (passage_shown.passage.first, passage_shown.passage.last) == (14, 21)
+
+
+async def test_every_action_of_a_drill_is_in_the_palette_with_its_key(
+    app_folders: Folders,
+) -> None:
+    room = Room(app_folders)
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        commands = list(room.app.get_system_commands(room.screen))
+        told = {one.help: one.title for one in commands}
+        typed = {one for one in told if len(one) == 1}
+        assert set("abdmtrogpwxOcvshukR") <= typed, "every letter of the help"
+        assert told["u"] == "Undo the last change of tempo, plan, layers or silences"
+        assert told["x"].startswith("Silences: ")
+        assert told["W"] == "Write to a file"
+        assert told["←→"].startswith("Bar: previous bar")

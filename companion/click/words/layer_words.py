@@ -20,6 +20,7 @@ from companion.click.plan.silences import (
     SilentSide,
     Unit,
 )
+from companion.click.words.not_understood import refusal
 from companion.errors import RequestError
 
 NO_SILENCES = "none"
@@ -133,6 +134,11 @@ _RANDOM = re.compile(
 _ONLY = re.compile(r"(?:(?P<side>mine|theirs) only|only (?P<other>mine|theirs))")
 _FADE = re.compile(r"(?P<way>in|out) over (?P<over>[0-9]{1,4})(?: times)?")
 
+SILENCE_WORDS = (
+    *("every", "growing", "to", "random", "mine", "theirs", "only", NO_SILENCES),
+    *("bars", "beats", "times", "bar", "beat", "time"),
+)
+"""Every word of a silence."""
 _HOW = (
     "Write every 4, or every 3 beats, or growing, or growing to 4, or random 0.3, "
     "or mine only, or theirs only."
@@ -151,7 +157,7 @@ def parse_silence(text: str, seed: int = 0) -> Silence:
         return RandomSilence(share / 100 if found["percent"] else share, seed, _unit(found["unit"]))
     if found := _ONLY.fullmatch(words):
         return Only(SilentSide(found["side"] or found["other"]))
-    raise RequestError(f"“{text}” is not a silence", next=_HOW)
+    raise refusal(text, "a silence", SILENCE_WORDS, _HOW)
 
 
 def parse_fade(text: str) -> tuple[str, int, bool]:

@@ -24,6 +24,7 @@ from companion.click.plan.tempo_plan import (
     TempoPlan,
     Turns,
 )
+from companion.click.words.not_understood import refusal
 from companion.errors import RequestError
 from companion.rhythm.tempo import parse_bpm
 
@@ -36,6 +37,11 @@ _PAIR = re.compile(rf"(?P<first>{_N}) and (?P<second>{_N})")
 _SHARE = re.compile(r"(?P<percent>[0-9]{1,4}(?:[.,][0-9]{1,3})?) ?%(?: of marked)?")
 _EACH = re.compile(r" (?:(?P<word>once|twice)|(?P<count>[0-9]{1,3}) times) each$")
 _ELSE = re.compile(r" else (?P<what>.+)$")
+KNOWN = (
+    *("to", "by", "over", "times", "each", "twice", "once", "and", "as", "marked", "of"),
+    *("else", "back", "one", "from", "the", "start", "same"),
+)
+"""Every word there is."""
 _LONGEST_NUMBER = 12
 _WORDS = {"once": 1, "twice": 2}
 
@@ -62,6 +68,8 @@ def parse_tempo(text: str) -> TempoPlan:
         return Marked()
     if share := _SHARE.fullmatch(head):
         return Marked(Fraction(share["percent"].replace(",", ".")) / 100)
+    if " " in head:
+        raise _unclear(text)
     return Fixed(parse_bpm(text))
 
 
@@ -123,7 +131,7 @@ def _number(text: str, refusal: RequestError) -> Fraction:
 
 
 def _unclear(text: str) -> RequestError:
-    return RequestError(f"“{text}” is not a tempo plan", next=_HOW)
+    return refusal(text, "a tempo plan", KNOWN, _HOW)
 
 
 # The same words back.

@@ -32,7 +32,7 @@ from companion.publish.report.report_file import (
 from companion.publish.report.report_page import report_page
 from companion.session.assigned_exercises import Assigned, assigned, assignment_named
 from companion.wording.exercise_sentences import target_told
-from companion.wording.phrases import tempo_told
+from companion.wording.phrases import counted, tempo_told
 
 LONGEST_NOTE = 4000
 """Letters of a note to the teacher at most."""
@@ -156,6 +156,24 @@ def send_report(report: Report, file: Path, page: Path) -> Sent:
     write_whole(file, write_report(report))
     write_whole(page, report_page(report).encode())
     return Sent(file, page, report)
+
+
+def attempts_in(report: Report) -> int:
+    """How many attempts it tells of."""
+    return sum(len(one.attempts) for one in report.passages)
+
+
+def sent_told(sent: Sent) -> str:
+    """`12 attempts, 3 passages, 1 exercise, 45 minutes`."""
+    report = sent.report
+    return ", ".join(
+        (
+            counted(attempts_in(report), "attempt"),
+            counted(len(report.passages), "passage"),
+            counted(len(report.exercises), "exercise"),
+            f"{sum(report.minutes.values()):.0f} minutes",
+        )
+    )
 
 
 # What the student's list says, exercise by exercise, as it is reported.

@@ -18,7 +18,6 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.practice.entry import Activity
 from companion.session import setting_changes
-from companion.session.drill import Drill
 from companion.session.plain_beat import (
     BeatAsked,
     BeatDrill,
@@ -31,11 +30,12 @@ from companion.session.plain_beat import (
     setting_of_beat,
     tapped_bpm,
 )
+from companion.tui.form import Form
 from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.drill_stand_keys import STAND
+from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.score_app import app_of
-from companion.tui.screens.typed_setting_screen import SettingQuestion, TypedSettingScreen
 from companion.wording.log_sentences import entry_told
 from companion.wording.phrases import bpm_told, play_time
 
@@ -44,12 +44,6 @@ _BEATS = (
     ("6/8", "two dotted quarters"),
     ("3+2+2/8", "groups, as they are felt"),
     ("3:2", "a ratio: three equal notes over two beats"),
-)
-_PLANS = (
-    ("60", "one tempo"),
-    ("60 to 90 by 4, 8 times each", "a ladder: eight bars on each step"),
-    ("60 to 90 over 16 times", "faster all the while, over sixteen bars"),
-    ("60 and 90, 4 times each", "two alternating tempos"),
 )
 _OWN_KEYS: list[BindingType] = [
     Binding("N", "other_beat", "Beat"),
@@ -66,6 +60,22 @@ _EXPLAINED = {
 _TOO_SHORT = "Nothing to log yet: under a minute was played."
 _NO_PAGE = "There is no page here, only a beat."
 _NOT_LOGGED = "do not log"
+
+
+def _checked(words: str, _: str) -> str:
+    plain_beat(words)
+    return words
+
+
+_BEAT_FORM: Form[str, str] = Form(
+    "Which beat?",
+    rows=lambda _: (),
+    told=lambda words: f"{words} at the tempo of this one.",
+    words=str,
+    read=_checked,
+    done=str,
+    examples=_BEATS,
+)
 
 
 class BeatScreen(DrillScreen):
@@ -114,18 +124,6 @@ class BeatScreen(DrillScreen):
         self._log_as(self.asked_for.what)
         super().on_unmount()
 
-    def asked(self, key: str, drill: Drill) -> SettingQuestion:
-        """A tempo plan goes by bars here; the rest is as in a drill."""
-        if key != "p":
-            return super().asked(key, drill)
-        words = tempo_in_words(drill.setting.tempo)
-        return SettingQuestion(
-            "Tempo plan, in felt beats a minute",
-            words,
-            _PLANS,
-            lambda said: setting_changes.with_plan(drill.setting, said),
-        )
-
     def action_tap(self) -> None:
         """The tempo of the last taps."""
         self._taps.append(self._clock())
@@ -155,8 +153,7 @@ class BeatScreen(DrillScreen):
             if words is not None:
                 self._change_beat(words)
 
-        name = self.open_score.score.title
-        self.app.push_screen(TypedSettingScreen("Which beat?", name, _BEATS, plain_beat), answer)
+        self.app.push_screen(FormScreen(_BEAT_FORM, self.open_score.score.title), answer)
 
     def _change_beat(self, words: str) -> None:
         before = self.beat.setting if self.beat is not None else self.asked_for.setting

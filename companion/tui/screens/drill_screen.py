@@ -29,7 +29,7 @@ from companion.session.open_score import OpenScore
 from companion.tui.screens.drill_stand_keys import STAND, DrillStandKeys
 from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
-from companion.tui.screens.typed_setting_screen import ASKED
+from companion.tui.screens.setting_forms import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.early_late import EarlyLate
@@ -91,7 +91,7 @@ _EXPLAINED = [
     ("g", "go on with the ladder of the last time, where it was left"),
     ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
-    ("w", "layers in words: bar, coincidence, a part's written rhythm"),
+    ("w", "every layer: bar, coincidence, a part's written rhythm"),
     ("x", "silences: bars without click (×13), or one side alone"),
     ("o", "accompaniment on or off"),
     ("O", "who plays along, sound, tuning, drone"),

@@ -16,8 +16,9 @@ from companion.session import setting_changes
 from companion.session.accompaniment import keep_sounding
 from companion.session.drill import Drill
 from companion.session.settings import Setting
+from companion.tui.screens.form_screen import FormScreen
+from companion.tui.screens.setting_forms import setting_form
 from companion.tui.screens.sound_screen import SoundScreen
-from companion.tui.screens.typed_setting_screen import SettingQuestion, TypedSettingScreen, question
 from companion.tui.widgets.audio_worker import AudioWorker
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import (
@@ -96,27 +97,20 @@ class DrillSettingKeys(Screen[None]):
             )
         )
 
-    def asked(self, key: str, drill: Drill) -> SettingQuestion:
-        """What a key asks."""
-        return question(key, drill)
-
     def action_ask(self, key: str) -> None:
-        """Ask in words for what has more shapes than there are keys."""
+        """Open the form of what has more shapes than there are keys."""
         drill = self.drill
         if drill is None:
             self.tell_not_ready()
             return
-        asked = self.asked(key, drill)
 
-        def answer(words: str | None) -> None:
-            if words is not None:
-                self._change(lambda _: asked.read(words))
+        def answer(setting: Setting | None) -> None:
+            if setting is not None:
+                self._change(lambda _: setting)
                 if key == "O":
                     self._keep_sounding(drill)
 
-        self.app.push_screen(
-            TypedSettingScreen(asked.title, asked.words, asked.examples, asked.read), answer
-        )
+        self.app.push_screen(FormScreen(setting_form(key, drill), drill.setting), answer)
 
     def _keep_sounding(self, drill: Drill) -> None:
         """So that the next drill's others sound as these do."""

@@ -18,7 +18,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
 
-from companion.errors import CompanionError, RequestError
+from companion.errors import CompanionError
 from companion.exercise.assignment import FILES, Assignment
 from companion.exercise.drill_goal import GoalState
 from companion.exercise.drill_on_score import FILE_NAME
@@ -36,8 +36,9 @@ from companion.session.open_exercise import (
     open_exercise,
 )
 from companion.session.open_score import OpenScore
+from companion.tui.form import Form
+from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.score_app import app_of
-from companion.tui.screens.typed_setting_screen import TypedSettingScreen
 from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
@@ -205,12 +206,11 @@ class ExercisesScreen(Screen[None]):
     def action_open(self) -> None:
         """Ask for a path and open it."""
 
-        def answered(typed: str | None) -> None:
-            if typed is not None:
-                self._open(find_exercise(typed.strip()))
+        def answered(path: Path | None) -> None:
+            if path is not None:
+                self._open(path)
 
-        asks = TypedSettingScreen("Open an exercise: its file", "", EXAMPLES, _findable)
-        self.app.push_screen(asks, answered)
+        self.app.push_screen(FormScreen(_OPENING, ""), answered)
 
     @work(thread=True)
     def _open(self, path: Path, instrument: Instrument | None = None) -> None:
@@ -263,12 +263,17 @@ class ExercisesScreen(Screen[None]):
         self._look_anew()
 
 
-def _findable(typed: str) -> Path:
-    """The file that is meant. Raises RequestError if there is none."""
-    try:
-        return find_exercise(typed.strip())
-    except CompanionError as problem:
-        raise RequestError(problem.what, where=problem.where, next=problem.next) from None
+_OPENING: Form[str, Path] = Form(
+    "Open an exercise",
+    lambda _: (),
+    lambda typed: f"It is put on your list: {typed}." if typed.strip() else "",
+    lambda typed: typed,
+    lambda typed, _: typed,
+    lambda typed: find_exercise(typed.strip()),
+    line="File",
+    examples=EXAMPLES,
+    enter="Enter opens it",
+)
 
 
 def _counted(listing: Listing) -> str:

@@ -26,7 +26,7 @@ PAGES = {
     "TodayScreen": "today",
     "DrillScreen": "drill",
     "OutcomeScreen": "drill",
-    "TypedSettingScreen": "drill",
+    "FormScreen": "drill",
     "TapScreen": "listening",
     "JudgementScreen": "listening",
     "StudyScreen": "study",

@@ -140,6 +140,12 @@ class PartScreen(NotesKeys):
         """Go to the bar before or after."""
         self._go_to(min(max(1, self.bar + step), len(self.open_score.clock.bars)))
 
+    def on_passage_lanes_bar_clicked(self, event: PassageLanes.BarClicked) -> None:
+        """To that bar; a second click drills."""
+        self._go_to(self._first + event.index)
+        if event.is_twice:
+            self.action_drill()
+
     def action_page(self, way: int) -> None:
         """Go to the page before or after."""
         edge = self._first + self._count if way > 0 else self._first - 1

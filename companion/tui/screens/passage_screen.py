@@ -128,6 +128,12 @@ class PassageScreen(NotesKeys):
         self.query_one(Notice).clear()
         self.bar = min(max(0, self.bar + step), len(self.passage.bars) - 1)
 
+    def on_passage_lanes_bar_clicked(self, event: PassageLanes.BarClicked) -> None:
+        """To that bar; a second click drills."""
+        self.action_bar(event.index - self.bar)
+        if event.is_twice:
+            self.action_drill()
+
     def action_face(self, step: int) -> None:
         """Compare with the next part up or down the page."""
         count = len(self.open_score.score.parts)
@@ -166,9 +172,16 @@ class PassageScreen(NotesKeys):
 
     def action_goal(self) -> None:
         """Set what these bars are practised for."""
-        from companion.tui.screens.goal_screen import GoalScreen
+        from companion.tui.screens.form_screen import FormScreen
+        from companion.tui.screens.goal_form import goal_form, goal_set
 
-        self.app.push_screen(GoalScreen(self.open_score, self.passage, self.folders), self._say)
+        try:
+            here = goal_set(self.open_score, self.passage, self.folders)
+        except CompanionError as problem:
+            self.query_one(Notice).show_error(problem)
+            return
+        form = goal_form(self.open_score, self.passage, self.folders)
+        self.app.push_screen(FormScreen(form, here), self._say)
 
     def action_as_exercise(self) -> None:
         """Write these bars down as an exercise."""

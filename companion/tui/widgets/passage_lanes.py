@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 from typing import ClassVar, Protocol, cast
@@ -65,6 +66,14 @@ class PassageLanes(Widget):
 
     class Changed(Message):
         """Other bars or other parts are shown."""
+
+    @dataclass
+    class BarClicked(Message):
+        """A bar was clicked."""
+
+        index: int
+        """In the passage, from 0."""
+        is_twice: bool
 
     cursor: reactive[int | None] = reactive[int | None](None)
     """Index of the bar under the cursor, from 0; None without a cursor."""
@@ -140,6 +149,30 @@ class PassageLanes(Widget):
     def on_resize(self, _: events.Resize) -> None:
         """Another size is another drawing."""
         self._draw()
+
+    def on_click(self, event: events.Click) -> None:
+        """Tell which bar was clicked."""
+        system = self._first + event.y // self.grid.height
+        if system < len(self.grid.systems):
+            for cell in self.grid.columns.systems[system]:
+                if cell.line <= event.x < cell.end:
+                    self.post_message(self.BarClicked(cell.bar, event.chain == 2))
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """One system further on."""
+        self._scroll(1, event)
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """One system further back."""
+        self._scroll(-1, event)
+
+    def _scroll(self, by: int, event: events.MouseEvent) -> None:
+        seen = max(1, (self.size.height + 1) // self.grid.height)
+        first = min(max(0, self._first + by), max(0, len(self.grid.systems) - seen))
+        if first != self._first:
+            event.stop()
+            self._first = first
+            self.refresh()
 
     def watch_alone(self) -> None:
         """Show or hide the other lanes."""

@@ -29,6 +29,9 @@ from companion.tui.widgets.map_lines import (
     map_lines,
 )
 
+_WHEEL = 4
+"""Bars that a turn of the wheel moves."""
+
 
 class ScoreMap(Widget, can_focus=True):
     """The map of one score."""
@@ -72,6 +75,7 @@ class ScoreMap(Widget, can_focus=True):
         self._first = 1
         self._top = 0
         self._drawn: list[MapLine] = []
+        self._dragged_from: int | None = None
 
     @property
     def open_score(self) -> OpenScore:
@@ -155,6 +159,57 @@ class ScoreMap(Widget, can_focus=True):
     def action_edge(self, side: int) -> None:
         """Move to the first or the last bar."""
         self.bar = 1 if side < 0 else len(self.chart.labels)
+
+    # The mouse: a click goes there, a drag selects, a second click practises, the wheel moves.
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """To the bar and the part under the mouse."""
+        place = self._place_at(event.x, event.y)
+        if event.button == 1 and place is not None:
+            self.selected_from = None
+            self.bar, self.part = place
+            self._dragged_from = self.bar
+            self.capture_mouse()
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Select from where the button went down."""
+        place = self._place_at(event.x, event.y)
+        if self._dragged_from is not None and place is not None and place[0] != self.bar:
+            self.selected_from = self._dragged_from
+            self.bar = place[0]
+
+    def on_mouse_up(self) -> None:
+        """The selection ends here."""
+        self._dragged_from = None
+        self.release_mouse()
+
+    async def on_click(self, event: events.Click) -> None:
+        """A second click practises, as Enter does."""
+        if event.chain == 2 and self._place_at(event.x, event.y) is not None:
+            await self.run_action("screen.practise")
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """Bars further on."""
+        event.stop()
+        self.action_move(_WHEEL)
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """Bars further back."""
+        event.stop()
+        self.action_move(-_WHEEL)
+
+    def _place_at(self, x: int, y: int) -> tuple[int, int] | None:
+        """Bar and part at a column and a line; None beside the bars. A line that is no part's
+        leaves the part, and the last one stands for the whole score."""
+        column, count = x - gutter(self._open_score), len(self.chart.labels)
+        width = len(self.bars_in_sight) * WIDTH
+        if not 0 <= column < width:
+            return None
+        row = y - (lines_around(self.chart) - 1)
+        if row >= len(self.parts_in_sight):
+            return min(count, 1 + column * (count - 1) // (width - 2)), self.part
+        bar = self._first + column // WIDTH
+        return (bar, self.parts_in_sight[row]) if row >= 0 else (bar, self.part)
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """Lay out all lines together, once for each time they are asked for."""

@@ -1,0 +1,227 @@
+"""Any form: rows to choose in, a line to type in, and a sentence of what will happen.
+
+Rows and line say the same at every moment. Enter sets it, Escape leaves everything as it was,
+and Ctrl+Z puts back what stood there when the form was opened.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from typing import ClassVar, Generic
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.suggester import Suggester
+from textual.widgets import Footer, Input, Label, Static
+
+from companion.errors import CompanionError
+from companion.tui.form import Form, R, T
+from companion.tui.widgets.form_row import LABEL_WIDTH, FormRow
+
+
+class FormScreen(ModalScreen[R | None], Generic[T, R]):
+    """Answers with what the form's `done` does, or None after Escape."""
+
+    CSS_PATH = "form_screen.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "done", "Set", key_display="⏎"),
+        Binding("ctrl+z", "restore", "As it was", key_display="^z", priority=True),
+        Binding("escape", "leave", "Leave as it is", key_display="esc"),
+    ]
+    HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
+        ("↑ ↓", "from row to row (also Tab)"),
+        ("← →", "the next, the one before; Space too"),
+        ("PgUp PgDn", "a long step: five, or a week"),
+        ("letters", "typed into the line, or over a number or a day; → completes a word"),
+        ("Enter", "set it"),
+        ("Ctrl+Z", "put back what stood there; again: what you had chosen"),
+        ("Escape", "leave everything as it is"),
+    ]
+
+    def __init__(self, form: Form[T, R], state: T) -> None:
+        """`state` is what is set now."""
+        super().__init__()
+        self.form = form
+        self.state = state
+        self.problem = ""
+        """Why what is typed cannot be set; empty if it can."""
+        self._before = self._aside = state
+        self._words = form.words(state)
+
+    def compose(self) -> ComposeResult:
+        """The rows, the line, what can be written there, what will happen."""
+        with Vertical(id="form-box"):
+            yield VerticalScroll(id="form-rows", can_focus=False)
+            with Horizontal(id="form-typed"):
+                yield Label(f"{self.form.line:<{LABEL_WIDTH}} ", markup=False)
+                yield _Line(
+                    self._words,
+                    id="form-line",
+                    suggester=_LastWord(self.form.known),
+                    select_on_focus=False,
+                    compact=True,
+                )
+            yield Static(_listed(self.form.examples), id="form-examples")
+            yield Static(id="form-told", markup=False)
+        yield Footer(compact=True)
+
+    async def on_mount(self) -> None:
+        """Begin with the first row, or ready to type over what is set if there is none."""
+        box = self.query_one("#form-box")
+        box.border_title = self.form.title
+        box.border_subtitle = f"{self.form.enter} · Esc leaves it"
+        await self._show()
+        rows = list(self.query(FormRow))
+        self.set_class(not rows, "-typed")
+        if rows:
+            rows[0].focus()
+        else:
+            self.line.focus()
+            self.line.select_all()
+
+    @property
+    def line(self) -> Input:
+        """The line in words."""
+        return self.query_one("#form-line", Input)
+
+    async def _show(self) -> None:
+        rows = self.form.rows(self.state)
+        shown = list(self.query(FormRow))
+        box = self.query_one("#form-rows")
+        for surplus in shown[len(rows) :]:
+            await surplus.remove()
+        new = [FormRow(index) for index in range(len(shown), len(rows))]
+        if new:
+            await box.mount_all(new)
+        for widget, row in zip(self.query(FormRow), rows, strict=True):
+            widget.show(row)
+        self._tell()
+
+    def _tell(self) -> None:
+        told = self.query_one("#form-told", Static)
+        told.set_class(bool(self.problem), "-error")
+        told.update(Text(f"! {self.problem}" if self.problem else self.form.told(self.state)))
+
+    async def _make(self, change: Callable[[], T], *, keeps_line: bool = False) -> None:
+        """Set what a change makes, in the rows and in the line; or say why it cannot be."""
+        try:
+            self.state = change()
+            self.problem = ""
+        except CompanionError as problem:
+            self.problem = problem.sentence()
+        if not keeps_line and not self.problem:
+            self._write(self.form.words(self.state))
+        await self._show()
+
+    def _write(self, words: str) -> None:
+        self._words = words
+        self.line.value = words
+
+    async def on_form_row_stepped(self, event: FormRow.Stepped) -> None:
+        """The next, or the one before."""
+        row = self.form.rows(self.state)[event.row.index]
+        await self._make(lambda: row.step(event.by))
+
+    async def on_form_row_typed(self, event: FormRow.Typed) -> None:
+        """Over a number or a day; else into the line, in place of what it says."""
+        row = self.form.rows(self.state)[event.row.index]
+        if not event.row.has_focus:
+            await self._make(lambda: self.state)
+        elif row.typed is not None:
+            type_over = row.typed
+            if not event.words:
+                event.row.forget_typed()
+            await self._make(lambda: type_over(event.words))
+        else:
+            self.line.focus()
+            self.line.value = event.words
+            self.line.cursor_position = len(event.words)
+
+    async def on_input_changed(self, event: Input.Changed) -> None:
+        """The line was typed in."""
+        event.stop()
+        if event.value == self.line.value:
+            await self._read_line()
+
+    async def _read_line(self) -> None:
+        typed = self.line.value
+        if typed != self._words:
+            self._words = typed
+            await self._make(lambda: self.form.read(typed, self.state), keeps_line=True)
+
+    def on_descendant_focus(self) -> None:
+        """Examples while the line is typed, if there is room for both."""
+        self.set_class(self.line.has_focus or not self.query(FormRow), "-typed")
+
+    async def on_input_submitted(self, event: Input.Submitted) -> None:
+        """As Enter anywhere."""
+        event.stop()
+        await self.action_done()
+
+    async def action_done(self) -> None:
+        """Answer, or say why not and leave what was typed."""
+        await self._read_line()
+        if self.problem:
+            return
+        try:
+            self.finish()
+        except CompanionError as problem:
+            self.problem = problem.sentence()
+            self._tell()
+
+    def finish(self) -> None:
+        """Do it and answer. Raises CompanionError."""
+        self.dismiss(self.form.done(self.state))
+
+    def action_leave(self) -> None:
+        """Leave everything as it was."""
+        self.dismiss(None)
+
+    async def action_restore(self) -> None:
+        """What stood there; pressed again, what was chosen since."""
+        for row in self.query(FormRow):
+            row.forget_typed()
+        if self.state != self._before:
+            self.state, self._aside = self._before, self.state
+        elif not self.problem:
+            self.state = self._aside
+        await self._make(lambda: self.state)
+
+
+class _Line(Input):
+    """Up leads back to the rows."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "app.focus_previous", show=False),
+        Binding("down", "app.focus_next", show=False),
+    ]
+
+
+class _LastWord(Suggester):
+    """Completes the word that is being typed."""
+
+    def __init__(self, known: Sequence[str]) -> None:
+        super().__init__(use_cache=False, case_sensitive=True)
+        self._known = known
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The line with its last words completed; None if nothing begins so."""
+        for tail in (value.rsplit(",")[-1].lstrip(), re.split(r"[ ,]", value)[-1]):
+            for word in self._known:
+                if tail and word.casefold().startswith(tail.casefold()) and len(word) > len(tail):
+                    return value + word[len(tail) :]
+        return None
+
+
+def _listed(examples: Sequence[tuple[str, str]]) -> Text:
+    width = max((len(words) for words, _ in examples), default=0)
+    text = Text()
+    for words, means in examples:
+        text.append(f"{words:<{width}}  ", "bold")
+        text.append(f"{means}\n")
+    text.rstrip()
+    return text

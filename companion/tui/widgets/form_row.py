@@ -1,0 +1,132 @@
+"""A row of a form: its name, what is set, and the keys that change it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from rich.text import Text
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.widgets import Static
+
+from companion.tui.form import Row
+
+LABEL_WIDTH = 16
+
+
+class FormRow(Static, can_focus=True):
+    """Shows a row and asks for its change; the form makes it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "app.focus_previous", "Row", key_display="↑↓"),
+        Binding("down", "app.focus_next", show=False),
+        Binding("left", "step(-1)", "Change", key_display="←→"),
+        Binding("right", "step(1)", show=False),
+        Binding("pageup", "far(1)", "More", show=False),
+        Binding("pagedown", "far(-1)", "Less", show=False),
+    ]
+    DEFAULT_CSS = """
+    FormRow {
+        height: auto;
+        &:focus { background: $panel; }
+    }
+    """
+
+    @dataclass
+    class Stepped(Message):
+        """So many steps are wanted."""
+
+        row: FormRow
+        by: int
+
+    @dataclass
+    class Typed(Message):
+        """Words were typed here, so far."""
+
+        row: FormRow
+        words: str
+        is_first: bool
+        """Whether nothing was typed here before."""
+
+    def __init__(self, index: int) -> None:
+        super().__init__(markup=False)
+        self.index = index
+        """Which row of the form."""
+        self.row: Row[Any] | None = None
+        self.words: str | None = None
+        """What is being typed over the value; None if nothing is."""
+        self._value_at = (0, 0)
+
+    def show(self, row: Row[Any]) -> None:
+        """Show what is set now; what is being typed stays."""
+        self.row = row
+        self._draw()
+
+    def _draw(self) -> None:
+        row = self.row
+        if row is None:
+            return
+        text = Text(f"{row.label:<{LABEL_WIDTH}} ")
+        value = row.shown if self.words is None else f"{self.words}_"
+        self._value_at = (len(text), len(text) + len(value) + 4)
+        text.append("‹ ")
+        text.append(value, "bold reverse" if self.has_focus else "bold")
+        text.append(" ›")
+        others = [name for name in row.options if name != row.shown]
+        told = row.note or (f"or {', '.join(others)}" if others else "")
+        if told:
+            text.append(f"  {told}", "dim")
+        self.update(text)
+
+    def on_focus(self) -> None:
+        """Mark the value."""
+        self._draw()
+
+    def on_blur(self) -> None:
+        """What was typed has been taken, or meant nothing."""
+        if self.words is not None:
+            self.words = None
+            self.post_message(self.Typed(self, "", is_first=False))
+        self._draw()
+
+    def forget_typed(self) -> None:
+        """Show the value again instead of what was typed."""
+        self.words = None
+
+    def action_step(self, by: int) -> None:
+        """Ask for the next or the one before."""
+        self.forget_typed()
+        self.post_message(self.Stepped(self, by))
+
+    def action_far(self, way: int) -> None:
+        """Ask for a long step."""
+        if self.row is not None:
+            self.action_step(way * self.row.far)
+
+    def on_key(self, event: events.Key) -> None:
+        """Words are typed over the value; space alone is the next step."""
+        if event.key == "space" and not self.words:
+            self.action_step(1)
+        elif event.key == "backspace":
+            self._type((self.words or "")[:-1])
+        elif event.is_printable and event.character:
+            self._type((self.words or "") + event.character)
+        else:
+            return
+        event.stop()
+        event.prevent_default()
+
+    def _type(self, words: str) -> None:
+        is_first = self.words is None
+        if self.row is not None and self.row.typed is not None:
+            self.words = words
+        self._draw()
+        self.post_message(self.Typed(self, words, is_first))
+
+    def on_click(self, event: events.Click) -> None:
+        """To the left of the value's middle is less, the rest more."""
+        start, end = self._value_at
+        if start <= event.x < end:
+            self.action_step(-1 if event.x < (start + end) // 2 else 1)

@@ -11,7 +11,7 @@ from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.tui.guarded_app import GuardedApp
-from companion.tui.palette import commands_of
+from companion.tui.screens.palette import commands_of
 
 if TYPE_CHECKING:
     from companion.tui.tour import Tour

@@ -30,12 +30,12 @@ from companion.session.plain_beat import (
     setting_of_beat,
     tapped_bpm,
 )
-from companion.tui.form import Form
 from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.drill_stand_keys import STAND
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.form import Form
 from companion.wording.log_sentences import entry_told
 from companion.wording.phrases import bpm_told, play_time
 

@@ -36,10 +36,10 @@ from companion.session.open_exercise import (
     open_exercise,
 )
 from companion.session.open_score import OpenScore
-from companion.tui.form import Form
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.exercise_list import ExerciseList
+from companion.tui.widgets.form import Form
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.exercise_sentences import taken_told

@@ -19,7 +19,7 @@ from textual.suggester import Suggester
 from textual.widgets import Footer, Input, Label, Static
 
 from companion.errors import CompanionError
-from companion.tui.form import Form, R, T
+from companion.tui.widgets.form import Form, R, T
 from companion.tui.widgets.form_row import LABEL_WIDTH, FormRow
 
 

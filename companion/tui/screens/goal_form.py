@@ -26,7 +26,7 @@ from companion.session.goals import (
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage
-from companion.tui.form import Form, Row, chosen_row, number_row
+from companion.tui.widgets.form import Form, Row, chosen_row, number_row
 from companion.wording.phrases import tempo_told
 from companion.wording.plan_sentences import day_to_come_told, goal_told
 from companion.wording.score_sentences import bar_span_told

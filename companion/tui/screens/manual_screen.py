@@ -20,7 +20,6 @@ PAGES = {
     "FindingsScreen": "map",
     "AssumptionsScreen": "map",
     "PassageScreen": "passage",
-    "GoalScreen": "today",
     "GoalsScreen": "today",
     "HabitsScreen": "today",
     "TodayScreen": "today",

@@ -22,7 +22,7 @@ from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
 from companion.session import setting_changes
 from companion.session.drill import Drill
 from companion.session.settings import Setting
-from companion.tui.form import Form, Row, chosen_row, number_row
+from companion.tui.widgets.form import Form, Row, chosen_row, number_row
 from companion.wording.setting_sentences import AFTER_FAILING, plan_told
 
 _PLAN_EXAMPLES = (

@@ -33,8 +33,8 @@ from companion.session.accompaniment import (
 )
 from companion.session.drill import Drill
 from companion.session.settings import Setting
-from companion.tui.form import Form, Row, chosen_row, number_row, switch_row
 from companion.tui.screens.plan_form import plan_form
+from companion.tui.widgets.form import Form, Row, chosen_row, number_row, switch_row
 from companion.wording.drill_sentences import LAYER_MEANINGS
 from companion.wording.setting_sentences import (
     accompaniment_told,

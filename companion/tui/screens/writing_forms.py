@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -16,7 +16,7 @@ from companion.files.folders import Folders
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.practice.attempt import now
-from companion.publish.written_files import (
+from companion.publish.handout.written_files import (
     click_written,
     handout_written,
     part_written,
@@ -32,8 +32,8 @@ from companion.session.drill import Drill
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.typed_dates import day_typed
-from companion.tui.form import Form, Row, chosen_row, number_row, switch_row
 from companion.tui.screens.writing_screen import Writing, WritingScreen, path_typed
+from companion.tui.widgets.form import Form, Row, chosen_row, number_row, switch_row
 from companion.wording.phrases import counted, tempo_told, times_told
 from companion.wording.score_sentences import bar_span_told
 from companion.wording.setting_sentences import plan_told
@@ -102,23 +102,8 @@ def part_writing(open_score: OpenScore, part: int, folders: Folders) -> WritingS
 
     def rows(wish: _PartWish) -> list[Row[_PartWish]]:
         parts = [(name, of_part(wish, index)) for index, name in enumerate(names)]
-        formats = _formats(wish.path, _PART_ENDINGS)
-        found = [
-            Row("Part", names[wish.part], lambda by: _next(parts, wish.part, by)),
-            chosen_row(
-                "Format",
-                [(ending, replace(wish, path=path)) for ending, path in formats],
-                _ending(wish.path)[1:] or "none",
-            ),
-        ]
-        if _ending(wish.path) == ".mid":
-            return found
-        cues = [(told, replace(wish, cues=one)) for one, told in _CUES.items()]
-        found.append(chosen_row("Cues", cues, _CUES[wish.cues]))
-        if _ending(wish.path) in (".pdf", ".svg"):
-            papers = [(paper.value, replace(wish, paper=paper)) for paper in Paper]
-            found.append(chosen_row("Paper", papers, wish.paper.value))
-        return found
+        first = Row("Part", names[wish.part], lambda by: _next(parts, wish.part, by))
+        return [first, *_part_rows(wish)]
 
     def writing(wish: _PartWish) -> Writing:
         out = path_typed(wish.path)
@@ -136,6 +121,23 @@ def part_writing(open_score: OpenScore, part: int, folders: Folders) -> WritingS
         enter="Enter writes it",
     )
     return WritingScreen(form, _PartWish(f"{named(part)}.pdf", part), writing)
+
+
+def _part_rows(wish: _PartWish) -> Iterator[Row[_PartWish]]:
+    """In which format, with which cues, on which paper; a row only where it matters."""
+    formats = _formats(wish.path, _PART_ENDINGS)
+    yield chosen_row(
+        "Format",
+        [(ending, replace(wish, path=path)) for ending, path in formats],
+        _ending(wish.path)[1:] or "none",
+    )
+    if _ending(wish.path) == ".mid":
+        return
+    cues = [(told, replace(wish, cues=one)) for one, told in _CUES.items()]
+    yield chosen_row("Cues", cues, _CUES[wish.cues])
+    if _ending(wish.path) in (".pdf", ".svg"):
+        papers = [(paper.value, replace(wish, paper=paper)) for paper in Paper]
+        yield chosen_row("Paper", papers, wish.paper.value)
 
 
 def _next(parts: Sequence[tuple[str, _PartWish]], here: int, by: int) -> _PartWish:

@@ -16,8 +16,8 @@ from textual.widgets import Static
 from companion.errors import CompanionError
 from companion.files.child_call import Stopped, call
 from companion.files.score_paths import as_path
-from companion.tui.form import Form, T
 from companion.tui.screens.form_screen import FormScreen
+from companion.tui.widgets.form import Form, T
 
 
 @dataclass(frozen=True, slots=True)

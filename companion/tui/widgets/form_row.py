@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.widgets import Static
 
-from companion.tui.form import Row
+from companion.tui.widgets.form import Row
 
 LABEL_WIDTH = 16
 

@@ -14,6 +14,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import IO
 
@@ -111,17 +112,8 @@ def run(
     ended if it raises. Raises ChildFailed, and TookTooLong after `limit` seconds.
     """
     began = time.monotonic()
-    with (
-        _file_of(given) as source,
-        start(
-            module,
-            *arguments,
-            home=home,
-            heads_group=heads_group,
-            stdin=source,
-            stderr=subprocess.PIPE,
-        ) as child,
-    ):
+    begin = partial(start, module, *arguments, home=home, heads_group=heads_group)
+    with _file_of(given) as source, begin(stdin=source, stderr=subprocess.PIPE) as child:
         try:
             while True:
                 seconds = time.monotonic() - began

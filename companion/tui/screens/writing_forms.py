@@ -158,29 +158,30 @@ class _ClickWish:
 _CLICK_ENDINGS = (".wav", ".flac", ".mid")
 
 
+def _click_rows(wish: _ClickWish) -> list[Row[_ClickWish]]:
+    formats = _formats(wish.path, _CLICK_ENDINGS)
+    return [
+        chosen_row(
+            "Format",
+            [(ending, replace(wish, path=path)) for ending, path in formats],
+            _ending(wish.path)[1:] or "none",
+        ),
+        number_row("Times through", wish.times, lambda n: replace(wish, times=int(n)), (1, 99)),
+        number_row("Count-in", wish.count_in, lambda n: replace(wish, count_in=int(n)), (0, 4)),
+        switch_row(
+            "The others",
+            lambda is_on: replace(wish, has_others=is_on),
+            "play along, as in the drill; not in a MIDI file",
+            is_on=wish.has_others,
+        ),
+    ]
+
+
 def click_writing(drill: Drill, folders: Folders) -> WritingScreen[_ClickWish]:
     """The form that writes the click of a drill, as it is set."""
     setting, chosen = drill.setting, drill.passage
     plan = setting.ladder or setting.tempo
     bars = span_name(chosen.clock, chosen.first, chosen.last)
-
-    def rows(wish: _ClickWish) -> list[Row[_ClickWish]]:
-        formats = _formats(wish.path, _CLICK_ENDINGS)
-        return [
-            chosen_row(
-                "Format",
-                [(ending, replace(wish, path=path)) for ending, path in formats],
-                _ending(wish.path)[1:] or "none",
-            ),
-            number_row("Times through", wish.times, lambda n: replace(wish, times=int(n)), (1, 99)),
-            number_row("Count-in", wish.count_in, lambda n: replace(wish, count_in=int(n)), (0, 4)),
-            switch_row(
-                "The others",
-                lambda is_on: replace(wish, has_others=is_on),
-                "play along, as in the drill; not in a MIDI file",
-                is_on=wish.has_others,
-            ),
-        ]
 
     def told(wish: _ClickWish) -> str:
         count_in = counted(wish.count_in, "bar")
@@ -201,7 +202,7 @@ def click_writing(drill: Drill, folders: Folders) -> WritingScreen[_ClickWish]:
 
     form = Form(
         "This click, as it is set",
-        rows,
+        _click_rows,
         told,
         lambda wish: wish.path,
         lambda path, wish: replace(wish, path=path),

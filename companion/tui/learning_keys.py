@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.dom import DOMNode
 from textual.screen import Screen
 
 from companion.errors import CompanionError
-from companion.tui.guarded_app import GuardedApp
+from companion.tui.themed_app import ThemedApp
 
 if TYPE_CHECKING:
     from companion.tui.tour import Tour
@@ -20,7 +21,7 @@ _LOOKS = 0.2
 """Seconds between two looks at whether a step of the tour was followed."""
 
 
-class LearningKeys(GuardedApp):
+class LearningKeys(ThemedApp):
     """An app with a manual and a tour; both are loaded when they are asked for."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -53,9 +54,11 @@ class LearningKeys(GuardedApp):
         seen: set[str] = set()
         for active in screen.active_bindings.values():
             binding = active.binding
-            own = vars(type(active.node)).get("BINDINGS", [])
-            is_ours = any(binding.action == one.action for one in own)
-            if binding.description and is_ours and binding.action not in seen:
+            if (
+                binding.description
+                and _is_ours(binding, active.node)
+                and binding.action not in seen
+            ):
                 seen.add(binding.action)
                 run = partial(self.run_action, binding.action, active.node)
                 yield SystemCommand(binding.description, self.get_key_display(binding), run)
@@ -84,3 +87,10 @@ class LearningKeys(GuardedApp):
         if action == "end_tour":
             return self._tour is not None and self._tour.is_shown_on(self.screen)
         return super().check_action(action, parameters)
+
+
+def _is_ours(binding: Binding, node: DOMNode) -> bool:
+    """Whether one of our own classes made a binding, and not the toolkit."""
+    ours = (one for one in type(node).__mro__ if one.__module__.startswith("companion."))
+    made = (each for one in ours for each in vars(one).get("BINDINGS", []))
+    return any(binding.action == each.action for each in made)

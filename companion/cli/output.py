@@ -7,24 +7,10 @@ import sys
 from typing import TextIO, cast
 
 from companion.wording.control_characters import without_control
+from companion.wording.plain_signs import in_ascii
 
-_PLAIN = {
-    "–": "-",
-    "—": "-",
-    "−": "-",
-    "“": '"',
-    "”": '"',
-    "’": "'",
-    "′": "'",
-    "…": "...",
-    "·": "-",
-    "×": "x",
-    "→": "->",
-    "●": "*",
-    "━": "=",
-    "█": "#",
-    "▪": "#",
-}
+_PLAIN = {"…": "...", "→": "->", "·": "-"}
+"""Those that read better in a line of text than on a screen of columns."""
 
 
 class _WithoutControl:
@@ -63,14 +49,4 @@ def _plainly(error: UnicodeError) -> tuple[str, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
     text = error.object[error.start : error.end]
-    return "".join(_plain(sign) for sign in text), error.end
-
-
-def _plain(sign: str) -> str:
-    """One sign in ASCII."""
-    if sign in _PLAIN:
-        return _PLAIN[sign]
-    from unicodedata import normalize
-
-    bare = normalize("NFKD", sign).encode("ascii", "ignore").decode("ascii")
-    return bare or "?"
+    return "".join(_PLAIN.get(sign) or in_ascii(sign) for sign in text), error.end

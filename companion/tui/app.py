@@ -6,7 +6,6 @@ what they do is explained by the key `?`.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from datetime import datetime
 from fractions import Fraction
@@ -36,7 +35,6 @@ from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
-from companion.tui.theme import COLOURLESS, EVENING
 from companion.tui.writing_keys import WritingKeys
 
 if TYPE_CHECKING:
@@ -67,14 +65,11 @@ class CompanionApp(WritingKeys):
     ) -> None:
         """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
         forgive_keyboard()
-        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
-        self.folders = folders
+        super().__init__(folders)
         self.path = path
         self.clock = clock
         self.shows_notes = True
         self._with_tour = with_tour
-        self.register_theme(EVENING)
-        self.theme = COLOURLESS if self.no_color else EVENING.name
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 
 from rich.segment import Segment
@@ -11,14 +12,24 @@ from textual.events import Resize
 from textual.filter import LineFilter
 from textual.geometry import Size
 
+from companion.tui.widgets.staff_signs import ASCII, signs_for
 from companion.wording.control_characters import without_control
+from companion.wording.plain_signs import in_ascii
 
 _LEAST = Size(20, 8)
 """Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
 
 
 class GuardedApp(App[None]):
-    """It lives on a terminal of any size, and draws no control character."""
+    """It lives on a terminal of any size, and draws no control character.
+
+    Where the terminal has only ASCII, every sign of every screen becomes its likeness here.
+    """
+
+    def __init__(self, *, ansi_color: bool | None = None) -> None:
+        super().__init__(ansi_color=ansi_color)
+        signs = signs_for(getattr(sys.__stdout__, "encoding", None))
+        self._drawn_through = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
 
     @property
     def size(self) -> Size:
@@ -31,7 +42,7 @@ class GuardedApp(App[None]):
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""
-        return [*super().get_line_filters(), _NO_CONTROL]
+        return [*super().get_line_filters(), *self._drawn_through]
 
 
 def _large_enough(size: Size) -> Size:
@@ -47,4 +58,14 @@ class _WithoutControl(LineFilter):
         return [Segment(without_control(one.text), one.style, one.control) for one in segments]
 
 
+class _InAscii(LineFilter):
+    """Draws every sign by its likeness in ASCII, in as many columns."""
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
+        if all(one.text.isascii() for one in segments):
+            return segments
+        return [Segment(in_ascii(one.text), one.style, one.control) for one in segments]
+
+
 _NO_CONTROL = _WithoutControl()
+_IN_ASCII = _InAscii()

@@ -10,8 +10,8 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from companion.errors import CompanionError
-from companion.tui.guarded_app import GuardedApp
 from companion.tui.screens.palette import commands_of
+from companion.tui.themed_app import ThemedApp
 
 if TYPE_CHECKING:
     from companion.tui.tour import Tour
@@ -20,7 +20,7 @@ _LOOKS = 0.2
 """Seconds between two looks at whether a step of the tour was followed."""
 
 
-class LearningKeys(GuardedApp):
+class LearningKeys(ThemedApp):
     """An app with a manual and a tour; both are loaded when they are asked for."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -33,6 +33,8 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("COMPANION_DATA", str(home / "companion"))
     monkeypatch.setenv("COMPANION_SOUND", "silent")
     monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("COLORTERM", "truecolor")
     return home
 
 

@@ -35,8 +35,12 @@ def commands_of(app: App[Any], screen: Screen[Any]) -> Iterator[SystemCommand]:
 
 
 def _own_actions(node: object) -> set[str]:
-    found: Sequence[BindingType] = vars(type(node)).get("BINDINGS", [])
-    return {one.action for one in found if isinstance(one, Binding)}
+    found: set[str] = set()
+    for kind in type(node).__mro__:
+        if kind.__module__.startswith("companion."):
+            bindings: Sequence[BindingType] = vars(kind).get("BINDINGS", [])
+            found.update(one.action for one in bindings if isinstance(one, Binding))
+    return found
 
 
 def _told(binding: Binding, explained: str) -> str:

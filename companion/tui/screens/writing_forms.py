@@ -278,30 +278,29 @@ class _ReportWish:
     since: date | None = None
 
 
-def report_writing(folders: Folders, player: str = "") -> WritingScreen[_ReportWish]:
-    """The form that writes a report, and a page to read beside it."""
-    today = now().date()
+def _report_rows(wish: _ReportWish) -> list[Row[_ReportWish]]:
+    today, day = now().date(), wish.since
 
-    def since(wish: _ReportWish, by: int) -> _ReportWish:
-        moved = (wish.since or today) + timedelta(days=by if wish.since else min(by, 0))
+    def since(by: int) -> _ReportWish:
+        moved = (day or today) + timedelta(days=by if day else min(by, 0))
         return replace(wish, since=None if moved > today else moved)
 
-    def rows(wish: _ReportWish) -> list[Row[_ReportWish]]:
-        day = wish.since
-        return [
-            _words_row("Name", wish.name, lambda text: replace(wish, name=text)),
-            _words_row("Note", wish.note, lambda text: replace(wish, note=text)),
-            Row(
-                "Since",
-                "the beginning" if day is None else f"{day:%a} {day.isoformat()}",
-                lambda by: since(wish, by),
-                note="← a day earlier",
-                typed=lambda text: replace(
-                    wish, since=day_typed(text, is_past=True) if text else None
-                ),
-                far=7,
-            ),
-        ]
+    return [
+        _words_row("Name", wish.name, lambda text: replace(wish, name=text)),
+        _words_row("Note", wish.note, lambda text: replace(wish, note=text)),
+        Row(
+            "Since",
+            "the beginning" if day is None else f"{day:%a} {day.isoformat()}",
+            since,
+            note="← a day earlier",
+            typed=lambda text: replace(wish, since=day_typed(text, is_past=True) if text else None),
+            far=7,
+        ),
+    ]
+
+
+def report_writing(folders: Folders, player: str = "") -> WritingScreen[_ReportWish]:
+    """The form that writes a report, and a page to read beside it."""
 
     def told(wish: _ReportWish) -> str:
         who = f" of {wish.name}" if wish.name else ""
@@ -317,7 +316,7 @@ def report_writing(folders: Folders, player: str = "") -> WritingScreen[_ReportW
 
     form = Form(
         "Report for your teacher",
-        rows,
+        _report_rows,
         told,
         lambda wish: wish.path,
         lambda path, wish: replace(wish, path=path),

@@ -108,8 +108,7 @@ class EngravedPassage(Vertical):
         theme = self.app.theme_variables
         look = Look(
             max(40, self.size.width) * _CELL,
-            theme.get("foreground", "#e0e0e0")[:7],
-            theme.get("background", "#121212")[:7],
+            *_ink_and_paper(theme),
             assets_folder() / "fonts",
         )
 
@@ -197,3 +196,9 @@ def _starts(system: EngravedSystem, lanes: Lanes) -> list[tuple[Fraction, float]
     struck = {time for time, _ in system.moments}
     starts = ((lanes.bars[index].start, x) for index, x in system.bars)
     return [(time, x) for time, x in starts if time not in struck]
+
+
+def _ink_and_paper(theme: dict[str, str]) -> tuple[str, str]:
+    """As the screen has them; the terminal's own are not known, so black on white."""
+    ink, paper = theme.get("foreground", ""), theme.get("background", "")
+    return (ink[:7], paper[:7]) if ink[:1] == paper[:1] == "#" else ("#000000", "#ffffff")

@@ -21,7 +21,7 @@ MOST_LANES = 3
 """Rows of what pulls shown at most; the words below the map tell all of it."""
 _LONGEST_NAME = 12
 """Columns for part names at most."""
-KINDS = frozenset({"quiet", "number", "meter", "more", "fewer", "mine", "selected", "cursor"})
+KINDS = frozenset({"quiet", "number", "meter", "mine", "facing", "selected", "cursor"})
 """What kinds of things stand on the map."""
 
 MapLine = list[tuple[str, str]]
@@ -155,7 +155,7 @@ def _part(view: MapView, index: int) -> MapLine:
     ]
     for number in view.bars:
         cell = row[number - 1]
-        side, division = _side(view.chart, part.id, number)
+        side, division = _side(view, part.id, number)
         kind = "meter" if cell.shows_meter else side
         is_here = number == view.bar and index == view.part
         text = part_cell(cell, division)
@@ -163,14 +163,18 @@ def _part(view: MapView, index: int) -> MapLine:
     return line
 
 
-def _side(chart: Chart, part: str, number: int) -> tuple[str, str]:
+def _side(view: MapView, part: str, number: int) -> tuple[str, str]:
     """On which side of the first conflict that sounds in a bar a part stands, and its division;
-    a dot for a dotted rhythm."""
-    here = (one for one in chart.at.get(number, ()) if isinstance(one, Conflict))
+    a dot for a dotted rhythm. My side is the one with more until a part on the other is mine."""
+    here = (one for one in view.chart.at.get(number, ()) if isinstance(one, Conflict))
     for conflict in islice((one for one in here if not one.is_notated), 1):
-        for kind, side in zip(("more", "fewer"), conflict.sides, strict=True):
+        fewer = conflict.sides[1]
+        kinds = ("mine", "facing")
+        if view.open_score.choices.part in fewer.parts:
+            kinds = ("facing", "mine")
+        for kind, side in zip(kinds, conflict.sides, strict=True):
             if part in side.parts:
-                is_dotted = conflict.is_dotted and kind == "fewer"
+                is_dotted = conflict.is_dotted and side is fewer
                 return kind, "." if is_dotted else str(side.division)
     return "number", ""
 

@@ -43,8 +43,7 @@ class ScoreMap(Widget, can_focus=True):
         & > .score-map--quiet { color: $text-muted; }
         & > .score-map--number { color: $foreground; }
         & > .score-map--meter { color: $accent; text-style: bold; }
-        & > .score-map--more { color: $warning; text-style: bold; }
-        & > .score-map--fewer { color: $secondary; text-style: bold; }
+        & > .score-map--facing { color: $secondary; text-style: bold; }
         & > .score-map--mine { color: $primary; text-style: bold; }
         & > .score-map--selected { color: $primary; text-style: bold; }
         & > .score-map--cursor { text-style: reverse bold; }

@@ -2,7 +2,7 @@
 and what comes next. The lanes stand below it.
 
 The figures are our own, five rows of blocks and as many times larger as there is room for. They
-are full while a beat is fresh and faint after that; `#` and `:` where a terminal knows no blocks.
+are full while a beat is fresh and faint after that.
 """
 
 from __future__ import annotations
@@ -17,7 +17,6 @@ from textual.widgets import Static
 from companion.tui.widgets.beat_number import FADED, FRESH, HEIGHT, number_blocks
 from companion.tui.widgets.staff_rows import LEAST_HEIGHT
 
-_PLAIN = {FRESH: "#", FADED: ":"}
 _COLUMNS = 8
 """Columns of one digit with the gap after it, at scale 1."""
 _LANES = 5
@@ -117,8 +116,7 @@ class StandView(Vertical):
         """A figure below its word; the word alone if it is no number or there is no room."""
         drawn = ""
         if scale and figure.isdecimal():
-            is_plain = self.app.console.options.ascii_only
-            drawn = number_blocks(int(figure), _PLAIN[fill] if is_plain else fill, scale)
+            drawn = number_blocks(int(figure), fill, scale)
         self._update(name, f"{said}\n{drawn}" if drawn else said)
 
     def _update(self, name: str, told: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from os.path import isdir
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -62,7 +63,7 @@ def write_click(
     given. Raises RequestError for another ending, CompanionError where the file cannot be
     written.
     """
-    is_folder = path.is_dir()
+    is_folder = isdir(path)
     wanted = ending if is_folder else path.suffix.lower()
     if wanted not in ENDINGS:
         raise RequestError(

@@ -11,6 +11,7 @@ import os
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from os.path import exists
 from pathlib import Path
 from typing import Any
 
@@ -78,7 +79,7 @@ def write_exercise(
         path = path.with_name(f"{path.name}.toml")
     content = write_exercise_text(exercise).encode("utf-8", "backslashreplace")
     read_exercise(content, path.name)
-    if path.exists() and not again:
+    if exists(path) and not again:
         raise CompanionError(
             "this file already exists", where=str(path), next="Choose another name."
         )
@@ -105,7 +106,7 @@ def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
 
 def _copy(score: Path, place: Path) -> None:
     content = content_of(score)
-    if place.exists():
+    if exists(place):
         if place.read_bytes() != content:
             raise CompanionError(
                 "another file of that name is next to the exercise",

@@ -19,7 +19,9 @@ from rich.text import Text
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.color import Color
+from textual.events import Resize
 from textual.filter import LineFilter
+from textual.geometry import Size
 from textual.screen import Screen
 
 from companion.click.plan.tempo_plan import Ladder
@@ -34,7 +36,7 @@ from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
-from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
+from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard, forgive_lists
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -56,6 +58,8 @@ class _WithoutControl(LineFilter):
 
 
 _NO_CONTROL = _WithoutControl()
+_LEAST = Size(24, 8)
+"""Columns and rows that are laid out in any window: with fewer the toolkit's layout fails."""
 
 
 class CompanionApp(App[None]):
@@ -77,6 +81,7 @@ class CompanionApp(App[None]):
     ) -> None:
         """`clock` says what moment it is, with its UTC offset."""
         forgive_keyboard()
+        forgive_lists()
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.folders = folders
         self.path = path
@@ -87,6 +92,11 @@ class CompanionApp(App[None]):
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""
         return [*super().get_line_filters(), _NO_CONTROL]
+
+    def on_resize(self, event: Resize) -> None:
+        """Before the toolkit lays anything out: a window too small for that shows a piece."""
+        width, height = map(max, event.size, _LEAST)
+        event.size = event.virtual_size = event.container_size = Size(width, height)
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""

@@ -1,7 +1,8 @@
 """The edge of the app: what nobody foresaw ends it in one sentence, with the details in a file.
 
-Three ways in are guarded: a fault anywhere in the app, a signal that ends the program, and a
-byte from the keyboard that is no UTF-8, on which the toolkit's own reader would stop.
+What is guarded: a fault anywhere in the app, a signal that ends the program, and what the
+toolkit would stop at: a byte from the keyboard that is no UTF-8, a page up in a list that has
+no lines yet.
 """
 
 from __future__ import annotations
@@ -13,11 +14,15 @@ from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from functools import partial
+from typing import Literal
+
+from textual.widgets import OptionList
 
 from companion.files.fault_details import keep_fault_details
 from companion.files.folders import Folders
 
 _ENDING = ("SIGTERM", "SIGHUP")
+_MOVE_PAGE = OptionList._move_page
 
 
 def fault_told(folders: Folders, error: BaseException | None, at: datetime) -> str:
@@ -49,3 +54,13 @@ def forgive_keyboard() -> None:
 
         lenient = partial(getincrementaldecoder("utf-8"), errors="replace")
         vars(linux_driver)["getincrementaldecoder"] = lambda encoding: lenient
+
+
+def forgive_lists() -> None:
+    """Let a list without lines, because it is new or has no room, stay where it is."""
+
+    def move(options: OptionList, direction: Literal[-1, 1]) -> None:
+        if options._index_to_line:
+            _MOVE_PAGE(options, direction)
+
+    OptionList._move_page = move  # type: ignore[method-assign, assignment]

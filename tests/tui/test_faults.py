@@ -16,11 +16,13 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from textual.widgets import OptionList
 
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
 from companion.tui.faults import fault_told
 from companion.tui.screens.log_screen import LogScreen
+from companion.tui.screens.map_screen import MapScreen
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 
@@ -30,6 +32,39 @@ async def test_every_key_on_an_empty_log_does_no_harm(app_folders: Folders, key:
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l", key)
         assert isinstance(pilot.app.screen, LogScreen)
+
+
+@pytest.mark.parametrize("key", ["pageup", "pagedown"])
+async def test_a_page_in_a_list_without_room_does_no_harm(app_folders: Folders, key: str) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        rows = pilot.app.screen.query_one(OptionList)
+        rows.styles.width = rows.styles.min_width = 0
+        await pilot.pause()
+        rows.focus()
+        await pilot.press(key)
+        assert pilot.app.return_code is None
+
+
+@pytest.mark.parametrize("size", [(1, 1), (2, 30), (10, 5), (60, 1)])
+async def test_a_window_of_a_few_cells_does_no_harm(
+    demo: Path, app_folders: Folders, size: tuple[int, int]
+) -> None:
+    async with CompanionApp(app_folders, demo).run_test(size=size) as pilot:
+        await pilot.press("w", "question_mark")
+        await pilot.resize_terminal(80, 24)
+        assert (pilot.app.size, pilot.app.screen.size) == ((80, 24), (80, 24))
+
+
+async def test_a_screen_further_than_the_last_bar_stays_at_the_last_bar(
+    demo: Path, app_folders: Folders
+) -> None:
+    async with CompanionApp(app_folders, demo).run_test(size=(80, 24)) as pilot:
+        await pilot.press("end")
+        screen = pilot.app.screen
+        assert isinstance(screen, MapScreen)
+        last, seen = screen.score_map.bar, screen.score_map.bars_in_sight
+        await pilot.press("pagedown", "shift+right")
+        assert (screen.score_map.bar, screen.score_map.bars_in_sight) == (last, seen)
 
 
 async def test_an_unforeseen_fault_ends_the_app_with_the_details_in_a_file(

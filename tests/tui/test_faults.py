@@ -12,6 +12,7 @@ import struct
 import sys
 import termios
 import time
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
@@ -19,6 +20,8 @@ import pytest
 from textual.widgets import OptionList
 
 from companion.files.folders import Folders
+from companion.journal.log import Log
+from companion.practice.attempt import Attempt
 from companion.tui.app import CompanionApp
 from companion.tui.faults import fault_told
 from companion.tui.screens.log_screen import LogScreen
@@ -65,6 +68,18 @@ async def test_a_screen_further_than_the_last_bar_stays_at_the_last_bar(
         last, seen = screen.score_map.bar, screen.score_map.bars_in_sight
         await pilot.press("pagedown", "shift+right")
         assert (screen.score_map.bar, screen.score_map.bars_in_sight) == (last, seen)
+
+
+async def test_a_path_of_the_log_that_no_system_takes_does_no_harm(
+    app_folders: Folders, practised: Callable[..., Attempt]
+) -> None:
+    endless = f"/{'9' * 3000}.musicxml"
+    with Log.open(app_folders.data) as log:
+        log.note(practised(1, score_path=endless))
+        log.note(practised(2, score_path=endless + "x"))
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("o", *"study", "enter")
+        assert pilot.app.return_code is None
 
 
 async def test_an_unforeseen_fault_ends_the_app_with_the_details_in_a_file(

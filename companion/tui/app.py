@@ -19,6 +19,7 @@ from rich.text import Text
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.color import Color
+from textual.dom import DOMNode
 from textual.events import Resize
 from textual.filter import LineFilter
 from textual.geometry import Size
@@ -298,8 +299,13 @@ class CompanionApp(App[None]):
             is_ours = any(binding.action == one.action for one in own)
             if binding.description and is_ours and binding.action not in seen:
                 seen.add(binding.action)
-                run = partial(self.run_action, binding.action, active.node)
+                run = partial(self._run_on, screen, binding.action, active.node)
                 yield SystemCommand(binding.description, self.get_key_display(binding), run)
+
+    async def _run_on(self, screen: Screen[Any], action: str, node: DOMNode) -> None:
+        """What was chosen for a screen, unless a key that was typed meanwhile has left it."""
+        if screen in self.screen_stack:
+            await self.run_action(action, node)
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""

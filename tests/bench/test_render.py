@@ -118,6 +118,7 @@ def test_flac_is_packed_many_times_faster_than_it_lasts(
 
 CHILD = """
 import sys
+from tests.bench.test_render import LAYERS, PULLING, click, streamed
 streamed(click(PULLING, 80, LAYERS, repeat=int(sys.argv[1])))
 print(*[line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")])
 """

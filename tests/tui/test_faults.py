@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import inspect
 import os
 import pty
 import re
@@ -26,6 +27,7 @@ from companion.tui.app import CompanionApp
 from companion.tui.faults import fault_told
 from companion.tui.screens.log_screen import LogScreen
 from companion.tui.screens.map_screen import MapScreen
+from tests.tui.drill_room import Room
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 
@@ -80,6 +82,18 @@ async def test_a_path_of_the_log_that_no_system_takes_does_no_harm(
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("o", *"study", "enter")
         assert pilot.app.return_code is None
+
+
+async def test_what_was_chosen_for_a_screen_that_is_left_is_not_done(app_folders: Folders) -> None:
+    room = Room(app_folders)
+    async with room.app.run_test() as pilot:
+        await room.enter(pilot)
+        commands = {one.title: one.callback for one in room.app.get_system_commands(room.screen)}
+        await room.screen.dismiss()
+        faster = commands["Tempo"]()
+        assert inspect.isawaitable(faster)
+        await faster
+    assert room.drill.bpm == 60
 
 
 async def test_an_unforeseen_fault_ends_the_app_with_the_details_in_a_file(

@@ -13,6 +13,7 @@ import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from errno import EINVAL
+from os.path import exists, isfile
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
@@ -88,7 +89,7 @@ OURS = b"companion"
 
 
 def _is_stream(path: Path) -> bool:
-    return path.exists() and (not path.is_file() or str(path).startswith(_STREAMS))
+    return exists(path) and (not isfile(path) or str(path).startswith(_STREAMS))
 
 
 def _refuse_what_is_not_ours(path: Path) -> None:
@@ -105,7 +106,7 @@ def _refuse_what_is_not_ours(path: Path) -> None:
             where=str(path),
             next=f"Name the file itself: {os.path.realpath(path)}.",
         )
-    elif path.is_file():
+    elif isfile(path):
         with path.open("rb") as there:
             head = there.read(_HEAD)
             there.seek(max(0, path.stat().st_size - 64))
@@ -135,7 +136,7 @@ def make_own_folder(path: Path) -> None:
     """Make a folder of the program's own, with all above it that are missing, for this user
     alone: what somebody practises is nobody else's business. Raises OSError."""
     missing = [path]
-    while not missing[-1].exists() and missing[-1].parent != missing[-1]:
+    while not exists(missing[-1]) and missing[-1].parent != missing[-1]:
         missing.append(missing[-1].parent)
     for folder in reversed(missing):
         folder.mkdir(mode=0o700, exist_ok=True)

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import blake2b
+from os.path import isdir
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -59,7 +60,7 @@ def index_of(folder: Path, entries: Iterable[IndexedScore]) -> Index:
 
 def known_libraries(folders: Folders) -> list[Path]:
     """Every folder that was indexed and is still there, in order of path."""
-    return sorted(path for path in _known(folders) if path.is_dir())
+    return sorted(path for path in _known(folders) if isdir(path))
 
 
 def _known(folders: Folders) -> Iterator[Path]:

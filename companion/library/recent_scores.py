@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from datetime import datetime
+from os.path import exists
 from pathlib import Path
 
 from msgspec import Struct
@@ -67,7 +68,7 @@ def recent_scores(folders: Folders) -> tuple[list[RecentScore], CompanionError |
                 one.digest, str(one.path), one.title or one.path.name, "", one.last
             )
         elif one.last > before.at:
-            path = one.path if one.path.exists() else before.path
+            path = one.path if exists(one.path) else before.path
             found[one.digest] = RecentScore(
                 one.digest, str(path), before.title, before.composer, one.last
             )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from os.path import isfile
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
@@ -33,9 +34,9 @@ def score_place(folders: Folders, digest: str, hint: str = "") -> Path:
     Raises CompanionError if it is nowhere, or only another edition is there.
     """
     for path in _places(folders, digest, hint):
-        if path.is_file() and _holds(path, digest):
+        if isfile(path) and _holds(path, digest):
             return path
-    if hint and Path(hint).is_file():
+    if hint and isfile(Path(hint)):
         raise CompanionError(
             "this file is not the score that was practised",
             where=hint,

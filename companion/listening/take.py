@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib import import_module
+from os.path import isfile
 from pathlib import Path
 from typing import Any
 
@@ -55,7 +56,7 @@ def read_take(path: Path) -> Take:
             samples = file.read(dtype="float32", always_2d=True)
             rate = int(file.samplerate)
     except (RuntimeError, OSError) as refusal:
-        if not path.is_file():
+        if not isfile(path):
             raise TakeError("there is no such file", where=where, next="Check the name.") from None
         raise TakeError(
             "this is not sound that can be read", where=where, next="Record it as WAV or FLAC."

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import StrEnum
+from os.path import exists, isdir, isfile
 from pathlib import Path
 from tempfile import TemporaryDirectory, mkdtemp
 
@@ -60,7 +61,7 @@ _HOW = "Check the name, or see companion exercise list --library."
 def exercise_library_folder() -> Path:
     """The folder of exercises the program brings along. Raises CompanionError without it."""
     for folder in (_PACKAGE / "_exercises", _PACKAGE.parent / "exercises"):
-        if folder.is_dir():
+        if isdir(folder):
             return folder
     raise CompanionError("the built-in exercises are missing", next="Install companion again.")
 
@@ -108,7 +109,7 @@ def find_exercise(typed: str) -> Path:
     Raises CompanionError if there is none.
     """
     path = as_path(typed)
-    if path.exists():
+    if exists(path):
         return path
     known = built_in_files()
     named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
@@ -142,9 +143,9 @@ def exercise_meant(typed: str) -> Path | None:
 def content_of(path: Path) -> bytes:
     """A file's bytes. Raises CompanionError if it cannot be read or is far too large."""
     try:
-        if path.is_dir():
+        if isdir(path):
             raise CompanionError("this is a folder", where=str(path), next="Name a file in it.")
-        if not path.is_file():
+        if not isfile(path):
             raise CompanionError("there is no such file", where=str(path), next="Check the name.")
         if path.stat().st_size > LARGEST_PACK:
             raise CompanionError(

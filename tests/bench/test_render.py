@@ -19,7 +19,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from companion.click.export import flac, wav
 from companion.click.plan.layers import Layer
-from companion.click.plan.plan import ClickPlan
+from companion.click.plan.plan import ClickPlan, seconds_at
 from companion.click.synth.render import LiveClick, blocks, render
 from companion.click.synth.struck_sounds import struck
 from tests.click.asking import click, frame, take
@@ -68,11 +68,13 @@ def test_ten_minutes_are_made_a_thousand_times_faster_than_they_last(
     benchmark: BenchmarkFixture, tmp_path: Path
 ) -> None:
     planned = ten_minutes()
+    sounding = render(planned, RATE)
     took = {
         "plan": fastest(ten_minutes),
         "plain loop": fastest(lambda: plainly(planned)),
         "in one piece": fastest(lambda: render(planned, RATE)),
         "streamed": fastest(lambda: streamed(planned)),
+        "copied": fastest(lambda: sounding.copy()),
         "wav": fastest(lambda: wav.write(planned, tmp_path / "a.wav")),
         "wav 24 bits": fastest(lambda: wav.write(planned, tmp_path / "b.wav", bits=24)),
     }
@@ -80,10 +82,27 @@ def test_ten_minutes_are_made_a_thousand_times_faster_than_they_last(
     benchmark.extra_info["streamed, share of the plain loop"] = (
         took["streamed"] / took["plain loop"]
     )
+    benchmark.extra_info["streamed, times a copy"] = took["streamed"] / took["copied"]
     benchmark.pedantic(streamed, (planned,), rounds=1)  # type: ignore[no-untyped-call]
     assert SECONDS / (took["plan"] + took["streamed"]) >= 1000
     assert SECONDS / (took["plan"] + took["in one piece"]) >= 1000
     assert SECONDS / (took["plan"] + took["wav"]) >= 1000
+
+
+def test_a_stroke_is_heard_at_its_sample(benchmark: BenchmarkFixture) -> None:
+    """Where 600 beats begin in what is rendered, against exact time: a third of a second a beat
+    at 181, so that few fall on a sample."""
+    planned = click(PULLING, 181, (Layer.BEAT,), repeat=150)
+    sounding = np.flatnonzero(np.abs(render(planned, RATE).astype(int)).max(axis=1))
+    begins = sounding[np.append(True, np.diff(sounding) > RATE // 20)]
+    due = [seconds_at(planned, stroke.at) * RATE for stroke in planned.strokes]
+    off = [float(int(begin) - at) for begin, at in zip(begins, due, strict=True)]
+    # A struck sound may swell from nothing: what all strokes have in common is no error.
+    common = round(sum(off) / len(off))
+    error = max(abs(one - common) for one in off)
+    benchmark.extra_info["stroke error, samples"] = error
+    benchmark.pedantic(streamed, (planned,), rounds=1)  # type: ignore[no-untyped-call]
+    assert error <= 0.5
 
 
 def test_flac_is_packed_many_times_faster_than_it_lasts(
@@ -99,6 +118,7 @@ def test_flac_is_packed_many_times_faster_than_it_lasts(
 
 CHILD = """
 import sys
+from tests.bench.test_render import LAYERS, PULLING, click, streamed
 streamed(click(PULLING, 80, LAYERS, repeat=int(sys.argv[1])))
 print(*[line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")])
 """

@@ -3,6 +3,7 @@
 pytest tests/bench -o addopts=--import-mode=importlib
 """
 
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from time import perf_counter
@@ -15,7 +16,7 @@ from companion.score.readers.musicxml.reading import read_musicxml
 from companion.score.readers.opening import Opened
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from tests.bench.longer import repeated
-from tests.bench.test_reading import corpus, map_command, run
+from tests.bench.test_reading import best, corpus, map_command, parse_alone, run
 
 
 def stand_of(source: bytes) -> OpenScore:
@@ -41,6 +42,20 @@ def test_a_quartet_is_analysed_no_slower_than_it_is_read_cold(
     benchmark.extra_info["share_of_a_cold_map"] = analysed / cold
     benchmark.pedantic(find_all, (open_score.clock, open_score.conflicts), rounds=1)  # type: ignore[no-untyped-call]
     assert analysed <= cold
+
+
+def test_a_study_sheet_is_written_in_a_tenth_of_the_general_librarys_reading(
+    tmp_path: Path, benchmark: BenchmarkFixture
+) -> None:
+    """A whole process each, the score read before; processor seconds."""
+    score = corpus("beethoven/opus132.mxl")
+    words = [sys.executable, "-m", "companion", "--data-dir", str(tmp_path)]
+    words += ["study", str(score), "--part", "viola"]
+    run(words)
+    share = best(words, 3).processor / parse_alone(score).processor
+    benchmark.extra_info["study_processor_share"] = share
+    benchmark.pedantic(run, (words,), rounds=1)  # type: ignore[no-untyped-call]
+    assert share <= 1
 
 
 def test_analysis_grows_with_the_notes_and_little_faster(benchmark: BenchmarkFixture) -> None:

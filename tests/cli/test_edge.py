@@ -115,3 +115,29 @@ def test_json_keeps_what_it_does_not_show(tmp_path: Path) -> None:
     run("log", "add", "--what", "scales", "--minutes", "5", "--note", HOSTILE, data=tmp_path)
     told = json.loads(run("log", "--json", data=tmp_path).stdout)
     assert told["entries"][0]["note"] == HOSTILE
+
+
+ENDLESS = "9" * 5000
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("map", ENDLESS),
+        ("listen", ENDLESS, DEMO, "--part", "1", "--bars", "13-20", "--tempo", "60"),
+        ("click", DEMO, "--part", "1", "--bars", "13", "--tempo", "60", "-o", ENDLESS),
+        ("collect", ENDLESS),
+        ("exercise", "check", ENDLESS),
+        ("exercise", "open", ENDLESS),
+        ("exercise", "make", "--ratio", "3:2", "-o", ENDLESS),
+        ("library", ENDLESS, "mixed"),
+    ],
+    ids=lambda words: " ".join(words)[:16],
+)
+def test_a_path_too_long_for_any_system_is_refused_in_a_sentence(
+    tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    done = run(*words, data=tmp_path / "data")
+    told = done.stderr or done.stdout  # what is wrong with an exercise is the answer to "check"
+    assert (done.returncode in (1, 2), told.startswith((b"companion: ", b"999"))) == (True, True)
+    assert not (tmp_path / "data" / "faults").exists()

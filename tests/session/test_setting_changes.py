@@ -129,7 +129,7 @@ def test_words_that_mean_nothing_change_nothing(drill: Drill) -> None:
     before = drill.setting
     with pytest.raises(RequestError, match="not a tempo|tempo plan|beats a minute"):
         setting_changes.with_plan(before, "quickly")
-    with pytest.raises(RequestError, match="not a silence"):
+    with pytest.raises(RequestError, match="“now” is no word of a silence"):
         setting_changes.with_silences(before, "now and then")
     with pytest.raises(RequestError, match="not a layer"):
         setting_changes.with_layers_named(before, drill.open_score, drill.passage, "drums")

@@ -11,6 +11,7 @@ import sys
 from collections.abc import Sequence
 from functools import lru_cache
 from math import log2
+from os.path import isfile
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -107,7 +108,7 @@ def _heard(note: NDArray[np.float32], fall: int, length: int, first: int, count:
 
 
 def _synth(path: Path, rate: int) -> Any:  # noqa: ANN401  the library has no types
-    if not path.is_file():
+    if not isfile(path):
         raise RequestError("there is no such SoundFont", where=str(path), next="Check the name.")
     try:
         import tinysoundfont

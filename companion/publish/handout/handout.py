@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from html import escape
+from os.path import isdir
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
@@ -92,7 +93,7 @@ def is_page(out: Path) -> bool:
     """Whether a path means one page; otherwise it means a folder. Raises RequestError."""
     if out.suffix.lower() in _ENDINGS:
         return True
-    if out.suffix and not out.is_dir():
+    if out.suffix and not isdir(out):
         raise RequestError(
             f"a handout cannot be written as “{out.suffix}”",
             next="End it in .html, or name a folder.",

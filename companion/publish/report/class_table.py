@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from os.path import isdir, isfile
 from pathlib import Path
 
 from companion.errors import CompanionError
@@ -208,7 +209,7 @@ def _answers_file(folders: Folders) -> Path:
 
 def _files(paths: Iterable[Path]) -> Iterator[Path]:
     for path in paths:
-        if path.is_dir():
+        if isdir(path):
             yield from sorted(path.glob("*.json"))
         else:
             yield path
@@ -216,7 +217,7 @@ def _files(paths: Iterable[Path]) -> Iterator[Path]:
 
 def _content(path: Path) -> bytes:
     try:
-        if not path.is_file():
+        if not isfile(path):
             raise ReportError("there is no such file", where=str(path), next="Check the name.")
         if path.stat().st_size > LARGEST:
             return b" " * (LARGEST + 1)

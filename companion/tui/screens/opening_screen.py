@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
+from os.path import exists, isdir
 from pathlib import Path
 from typing import ClassVar
 
@@ -242,7 +243,7 @@ class OpeningScreen(Screen[None]):
         self.problem = None
         try:
             path = as_path(typed)
-            if path.is_dir():
+            if isdir(path):
                 self._index(path)
             else:
                 app_of(self).open_path(path)
@@ -325,7 +326,7 @@ def _scores(
         text = folded(f"{one.title}\n{composer}\n{one.path}")
         if all(word in text for word in words):
             shown.add(path)
-            when = day_told(one.at) if path.exists() else "missing"
+            when = day_told(one.at) if exists(path) else "missing"
             yield Suggestion(one.path, shown_text(one.title) or path.name, when, composer)
     if not words:
         yield from _demo(shown)
@@ -351,7 +352,7 @@ def _demo(shown: set[Path]) -> Iterator[Suggestion]:
 def _is_path(typed: str) -> bool:
     """Whether it can only be meant as a path, or is one."""
     try:
-        return typed[0] in "/~." or as_path(typed).exists()
+        return typed[0] in "/~." or exists(as_path(typed))
     except (CompanionError, OSError, ValueError):
         return True
 

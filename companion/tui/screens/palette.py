@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from functools import partial
 from typing import Any
 
 from textual.app import App, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.binding import Binding
+from textual.dom import DOMNode
 from textual.screen import Screen
 
 _KEYS = {
@@ -25,22 +26,28 @@ def commands_of(app: App[Any], screen: Screen[Any]) -> Iterator[SystemCommand]:
     """Every key of the screen and of the app, by what it does; nothing of the toolkit's."""
     explained = dict(_explained(getattr(screen, "HELP", [])))
     seen: set[str] = set()
-    for active in screen.active_bindings.values():
-        binding = active.binding
-        told = _told(binding, explained.get(binding.key, ""))
-        if told and binding.action not in seen and binding.action in _own_actions(active.node):
-            seen.add(binding.action)
-            run = partial(app.run_action, binding.action, active.node)
-            yield SystemCommand(told, app.get_key_display(binding), run)
+    for node in _nodes(app, screen):
+        for binding in _own_bindings(node):
+            told = _told(binding, explained.get(binding.key, ""))
+            if told and binding.action not in seen:
+                seen.add(binding.action)
+                run = partial(app.run_action, binding.action, node)
+                yield SystemCommand(told, app.get_key_display(binding), run)
 
 
-def _own_actions(node: object) -> set[str]:
-    found: set[str] = set()
-    for kind in type(node).__mro__:
-        if kind.__module__.startswith("companion."):
-            bindings: Sequence[BindingType] = vars(kind).get("BINDINGS", [])
-            found.update(one.action for one in bindings if isinstance(one, Binding))
-    return found
+def _nodes(app: App[Any], screen: Screen[Any]) -> Iterator[DOMNode]:
+    """What has the keys, the nearest first."""
+    if screen.focused is not None:
+        yield screen.focused
+    yield screen
+    yield app
+
+
+def _own_bindings(node: DOMNode) -> Iterator[Binding]:
+    """Those our own classes name; of two for one key both, unlike what is active at a key."""
+    for one in type(node).__mro__:
+        if one.__module__.startswith("companion."):
+            yield from Binding.make_bindings(vars(one).get("BINDINGS", []))
 
 
 def _told(binding: Binding, explained: str) -> str:
@@ -55,7 +62,7 @@ def _explained(lines: Iterable[tuple[str, str]]) -> Iterator[tuple[str, str]]:
     for keys, told in lines:
         names = _names(keys)
         pieces = told.split(", ")
-        is_each = len(pieces) == len(names) and all(" " in piece for piece in pieces)
+        is_each = len(pieces) == len(names) and "(" not in told and " " in pieces[-1]
         yield from zip(names, pieces if is_each else [told] * len(names), strict=True)
 
 

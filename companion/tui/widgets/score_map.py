@@ -154,6 +154,7 @@ class ScoreMap(Widget, can_focus=True):
         step = pages * len(self.bars_in_sight)
         self._first += step
         self.bar += step
+        self._keep_in_view()  # at the last bar the cursor stays, and nobody watches
 
     def action_edge(self, side: int) -> None:
         """Move to the first or the last bar."""

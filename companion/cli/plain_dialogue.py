@@ -40,8 +40,8 @@ class Dialogue:
     def ask(self, prompt: str) -> str:
         """A line of the player's. Raises InputEnded at the end of input."""
         while True:
-            print(f"{prompt}:", end=" " if sys.stdin.isatty() else "\n", flush=True)
             try:
+                print(f"{prompt}:", end=" " if sys.stdin.isatty() else "\n", flush=True)
                 line = sys.stdin.readline()
             except KeyboardInterrupt:
                 print()

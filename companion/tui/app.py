@@ -27,7 +27,12 @@ from companion.score.passage import Passage
 from companion.score.readers.opening import Opened
 from companion.session.background_reading import kept_score
 from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
-from companion.tui.faults import end_on_signals, fault_told, forgive_keyboard
+from companion.tui.faults import (
+    end_on_signals,
+    fault_told,
+    forgive_dismissals,
+    forgive_keyboard,
+)
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
@@ -65,6 +70,7 @@ class CompanionApp(WritingKeys):
     ) -> None:
         """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
         forgive_keyboard()
+        forgive_dismissals()
         super().__init__(folders)
         self.path = path
         self.clock = clock

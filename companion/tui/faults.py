@@ -1,7 +1,8 @@
 """The edge of the app: what nobody foresaw ends it in one sentence, with the details in a file.
 
-Three ways in are guarded: a fault anywhere in the app, a signal that ends the program, and a
-byte from the keyboard that is no UTF-8, on which the toolkit's own reader would stop.
+What is guarded: a fault anywhere in the app, a signal that ends the program, a byte from the
+keyboard that is no UTF-8, on which the toolkit's own reader would stop, and a screen that is
+closed twice.
 """
 
 from __future__ import annotations
@@ -13,11 +14,16 @@ from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from functools import partial
+from typing import Any
+
+from textual.await_complete import AwaitComplete
+from textual.screen import Screen
 
 from companion.files.fault_details import keep_fault_details
 from companion.files.folders import Folders
 
 _ENDING = ("SIGTERM", "SIGHUP")
+_DISMISS = Screen.dismiss
 
 
 def fault_told(folders: Folders, error: BaseException | None, at: datetime) -> str:
@@ -49,3 +55,19 @@ def forgive_keyboard() -> None:
 
         lenient = partial(getincrementaldecoder("utf-8"), errors="replace")
         vars(linux_driver)["getincrementaldecoder"] = lambda encoding: lenient
+
+
+def forgive_dismissals() -> None:
+    """Close the screen that is meant, once.
+
+    The toolkit closes whichever lies on top: a second Enter in a field, or a score that is read
+    while the help lies above, would close another screen, with what was played on it.
+    """
+
+    def dismiss(screen: Screen[Any], result: Any = None) -> AwaitComplete:  # noqa: ANN401
+        app = screen.app
+        while screen in app.screen_stack and not screen.is_active:
+            app.pop_screen()
+        return _DISMISS(screen, result) if screen.is_active else AwaitComplete()
+
+    Screen.dismiss = dismiss  # type: ignore[method-assign, assignment]

@@ -21,6 +21,7 @@ from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
 from companion.tui.faults import fault_told
 from companion.tui.screens.log_screen import LogScreen
+from companion.tui.screens.opening_screen import OpeningScreen
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
 
@@ -30,6 +31,27 @@ async def test_every_key_on_an_empty_log_does_no_harm(app_folders: Folders, key:
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l", key)
         assert isinstance(pilot.app.screen, LogScreen)
+
+
+async def test_a_screen_that_is_closed_twice_closes_no_other(app_folders: Folders) -> None:
+    """So does a held Enter: the second comes before the first is dealt with."""
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.press("l", "A")
+        form = app.screen
+        form.dismiss(None)
+        form.dismiss(None)
+        await pilot.pause()
+        assert isinstance(app.screen, LogScreen)
+
+
+async def test_what_ends_below_the_help_takes_the_help_with_it(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.press("l", "question_mark")
+        log = app.screen_stack[-2]
+        await log.dismiss()
+        assert isinstance(app.screen, OpeningScreen)
 
 
 async def test_an_unforeseen_fault_ends_the_app_with_the_details_in_a_file(

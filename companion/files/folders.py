@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from companion.errors import CompanionError, RequestError
 
-_PLAYERS = "players"
+PLAYERS = "players"
 """The folder that holds a folder for each named player."""
 
 _LONGEST = 60
@@ -62,7 +62,7 @@ def others_of_new_player(folders: Folders, override: Path | None = None) -> list
 
     So that a slip in a name does not pass for an empty log.
     """
-    if folders.data.parent.name != _PLAYERS or folders.data.exists():
+    if folders.data.parent.name != PLAYERS or folders.data.exists():
         return []
     return _players(_data_folder(override))
 
@@ -86,13 +86,13 @@ def _player_folder(data: Path, player: str | None = None) -> Path:
     name = player if player is not None else os.environ.get("COMPANION_PLAYER", "")
     if player is None and not name.strip():
         return data
-    return data / _PLAYERS / _folder_name(name)
+    return data / PLAYERS / _folder_name(name)
 
 
 def _players(data: Path) -> list[str]:
     """The named players that have a folder, in the order of the alphabet."""
     try:
-        return sorted(entry.name for entry in (data / _PLAYERS).iterdir() if entry.is_dir())
+        return sorted(entry.name for entry in (data / PLAYERS).iterdir() if entry.is_dir())
     except OSError:
         return []
 

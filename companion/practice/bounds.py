@@ -17,9 +17,9 @@ LONGEST = 24 * 60 * 60
 
 _MOST_BARS = _MOST_TIMES = 1_000_000
 _FASTEST = 10_000
-"""Beats a minute; the fastest that can be heard as beats is about 600."""
+"""Beats a minute: our own choice, far beyond what is played."""
 _LONGEST_TEXT = 100_000
-"""Letters."""
+"""Letters of everything one line of the log says."""
 _LATEST_MS = 3_600_000
 """Milliseconds early or late: an hour."""
 

@@ -16,7 +16,7 @@ from importlib import metadata, util
 from pathlib import Path
 
 from companion.errors import CompanionError
-from companion.files.folders import Folders, assets_folder
+from companion.files.folders import PLAYERS, Folders, assets_folder
 
 _SIGNS = "♩●━█–"
 """What the screens draw with."""
@@ -97,10 +97,10 @@ def _sound(folders: Folders) -> Health:
     found = f"plays through {player.name}, devices found: {count}"
     player.close()
     if player.name == "silent":
-        return Health(
-            "sound", False, found, f"{notice} Drills work without sound; see companion sound."
-        )
-    return Health("sound", True, found, "Try it: companion sound --test." if notice else "")
+        return Health("sound", False, found, "Drills work without it; companion sound says why.")
+    return Health(
+        "sound", True, found, "companion sound says why it is this one." if notice else ""
+    )
 
 
 def _microphone(_: Folders) -> Health:
@@ -118,7 +118,7 @@ def _midi(_: Folders) -> Health:
 
     found = f"ports out: {len(port_names())}, in: {len(pads())}"
     if not _is_there("rtmidi"):
-        return Health("MIDI", True, found, "For a pad or a drum module, install companion[midi].")
+        return Health("MIDI", True, found, "For a pad or a drum module: pip install '.[midi]'.")
     return Health("MIDI", True, found)
 
 
@@ -146,7 +146,7 @@ def _cache(folders: Folders) -> Health:
 def _folder(what: str, folder: Path) -> Health:
     there = next(place for place in (folder, *folder.parents) if place.exists())
     room = shutil.disk_usage(there).free
-    found = f"{_without_home(folder)}, {room // 2**20:,} MB free"
+    found = f"{_nameless(folder)}, {room // 2**20:,} MB free"
     if not os.access(there, os.W_OK):
         return Health(what, False, found, "Let it be written, or choose one: --data-dir.")
     if room < _LEAST_ROOM:
@@ -200,6 +200,11 @@ def _is_there(name: str) -> bool:
     return util.find_spec(name) is not None
 
 
-def _without_home(path: Path) -> str:
-    home = str(Path.home())
-    return str(path).replace(home, "~", 1) if home != "/" else str(path)
+def _nameless(path: Path) -> str:
+    """A folder without the home it is in, and without the name of a player."""
+    if path.parent.name == PLAYERS:
+        path = path.parent / "…"
+    try:
+        return f"~/{path.relative_to(Path.home()).as_posix()}"
+    except ValueError:
+        return str(path)

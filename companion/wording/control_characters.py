@@ -2,7 +2,7 @@
 
 Titles, names and notes come from strangers; written out as they are, one of them could
 change the window's title, the clipboard, or the direction in which the line is read.
-Unicode 15.1, chapter 23.1 (control codes) and UAX #9 (directional formatting).
+The codes are those of ECMA-48 and of Unicode's UAX #9 (directional formatting), from memory.
 """
 
 from __future__ import annotations

@@ -10,8 +10,11 @@ from pathlib import Path
 
 import pytest
 
+from companion.files.folders import folders
 from companion.journal.log import FILE_NAME, Log
 from companion.practice.entry import Activity, LogEntry
+from companion.session.health_checks import checked_health
+from companion.sound.device_choice import SoundChoice, keep_sound_choice
 
 
 def told(data: Path, *words: str, home: Path) -> subprocess.CompletedProcess[str]:
@@ -33,6 +36,18 @@ def test_each_line_is_a_fact_and_none_is_private(home: Path) -> None:
     assert "not begun yet" in done.stdout
     assert "~/practice" in done.stdout
     assert "anna" not in done.stdout
+
+
+def test_neither_a_device_nor_a_player_is_named(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOME", str(home))
+    monkeypatch.delenv("COMPANION_SOUND", raising=False)
+    here = folders(home / "practice", "Berta")
+    keep_sound_choice(here, SoundChoice(device="Berta's headphones"))
+    found = " ".join(map(str, checked_health(here)))
+    assert "plays through" in found and "players" in found
+    assert "Berta" not in found
 
 
 def test_a_damaged_log_is_found_with_what_to_do(home: Path) -> None:

@@ -136,7 +136,7 @@ _LIMIT = 30.0
 _WIDER = 4
 """Bytes in memory for each in the file: 16 bits become 32, and both are there for a moment."""
 _TRIED = 256
-"""Samples of each instrument and of a note in each octave: its first and its last are played."""
+"""Samples that are made of each note tried: one every half octave of each instrument."""
 
 
 @lru_cache(maxsize=8)

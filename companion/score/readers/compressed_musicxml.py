@@ -30,8 +30,8 @@ from companion.score.readers.musicxml.parsing import parse_xml
 
 _MOST_ENTRIES = 10_000
 _DENSEST = 120
-"""Times its size to which a container may unpack. Of the general library's quartets the
-densest unpacks to 52 times."""
+"""Times its size to which a container may unpack. The densest of the 535 in music21's corpus
+unpacks to 55 times (op. 18 no. 4; measured)."""
 _SMALL = 16_000_000
 """Bytes that can be read whatever they were packed into."""
 _CONTAINER = "META-INF/container.xml"

@@ -39,7 +39,7 @@ from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.score_app import app_of
-from companion.tui.widgets.bar_details import AHEAD, BarDetails
+from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
@@ -180,10 +180,7 @@ class MapScreen(Screen[None]):
         shown = here.chart
         mine = f"{_mine_told(shown)} · " if shown.others else ""
         self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
-        self.query_one(BarDetails).show(
-            *(self.open_score, shown, here.bar, here.part, here.selection),
-            most=1 if self.has_class("-wide") else AHEAD,
-        )
+        self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
         self.query_one(MapBeside).show(self.open_score, shown, here.bar)
 
     def action_finding(self, way: int) -> None:

@@ -36,10 +36,10 @@ class BarDetails(ChangedLines):
         bar: int,
         part: int,
         selection: range,
-        *,
-        most: int = AHEAD,
     ) -> None:
-        """Tell about a bar and a part, and about `most` places ahead."""
+        """Tell about a bar and a part, and what is ahead: of that one place, if all that pulls
+        is listed beside."""
+        most = 1 if self.screen.has_class("-wide") else AHEAD
         text = Text("\n".join(sentences(open_score, chart, bar, part, selection, most)))
         text.highlight_regex(r"(?m)^[A-Za-z][a-z]+( \d+ of \d+( of yours)?)?:", "bold")
         self.tell(text)

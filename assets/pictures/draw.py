@@ -26,6 +26,7 @@ async def drawn() -> str:
     from companion.tui.app import CompanionApp
     from companion.tui.screens.passage_screen import PassageScreen
 
+    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")  # whoever draws it
     with tempfile.TemporaryDirectory() as folder:
         kept = folders(Path(folder))
         open_score = open_for_practice(demo_score(), kept)

@@ -19,6 +19,12 @@ _SIXTEEN = ("standard", "windows")
 class ThemedApp(GuardedApp):
     """An app in the player's colours."""
 
+    # Classes that a style sheet may ask for.
+    HORIZONTAL_BREAKPOINTS = [
+        (0, "-narrow"),
+        (140, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-high")]
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "colours", "Colours", show=False)]
 
     def __init__(self, folders: Folders) -> None:

@@ -4,15 +4,16 @@ what stands in columns stays in them."""
 from __future__ import annotations
 
 _ROWS = (
-    ("–—−‑‘’′“”…·×÷‹›«»", "----'''\"\"..x/<><>"),
+    ("–—−‑‘’′“”…·×÷‹›«»", "----'''\"\"..x/<>{}"),
     ("←→↑↓⏎▶▼▲■□●○◆◇•✓°", "<>^v>>v^#o*o@o*vo"),
     # The fuller the darker: how sure a passage is, how long a day was; the beat; the map.
     ("░▒▓█▪▄▀▌▐▎▏", ':+%##m"||||'),
     ("━═─┄┈≡≈‿", "==----~_"),
     # Where both sides meet !, a stroke of one alone on its side; barlines.
     ("┃╵╷│╎‖║", "!',|:||"),
-    ("┌┐└┘├┤┬┴┼╭╮╰╯┏┓┗┛╔╗╚╝", "+" * 21),
-    ("╒╤╕╦╘╧╛╩╞╪╡", "+" * 11),
+    ("┐└┘├┤┬┴┼╭╮╰╯┏┓┗┛╔╗╚╝", "+" * 20),
+    ("╤╕╦╘╧╛╩╞╪╡", "+" * 10),
+    ("┌╒", ",;"),  # an eighth, a sixteenth: as a staff in ASCII has them
     ("♯♭♮⊓∩ξ", "#bnnuz"),
 )
 _SIGNS = {a: b for signs, plain in _ROWS for a, b in zip(signs, plain, strict=True)}

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 from textual.theme import Theme
 
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
-from companion.tui.theme import THEMES, Colours, chosen_colours
+from companion.tui.theme import THEMES, Colours, chosen_colours, keep_colours
 
 Light = tuple[float, float, float]
 """Red, green and blue, linear, 0 to 1."""
@@ -189,3 +191,43 @@ async def test_a_terminal_without_our_signs_is_sent_ascii_alone(
 def sent(app: CompanionApp) -> str:
     """The screen as it goes to the terminal."""
     return "\n".join(strip.text for strip in app.screen._compositor.render_strips())
+
+
+LOOKS = [
+    ("map", (60, 20), "dark", {}),
+    ("map", (200, 50), "dark", {}),
+    ("passage", (60, 20), "dark", {}),
+    ("passage", (200, 50), "dark", {}),
+    ("drill", (60, 20), "dark", {}),
+    ("map", (80, 24), "light", {}),
+    ("passage", (140, 40), "high contrast", {}),
+    ("map", (80, 24), "dark", {"TERM": "xterm-16color", "COLORTERM": ""}),
+    ("passage", (80, 24), "dark", {"NO_COLOR": "1"}),
+    ("passage", (80, 24), "dark", {"TERM": "linux", "COLORTERM": ""}),
+]
+
+
+@pytest.mark.parametrize(("screen", "size", "colours", "terminal"), LOOKS)
+def test_main_screens_in_sizes_and_grades_of_colour(
+    demo: Path,
+    app_folders: Folders,
+    monkeypatch: pytest.MonkeyPatch,
+    snap_compare: Callable[..., bool],
+    screen: str,
+    size: tuple[int, int],
+    colours: str,
+    terminal: dict[str, str],
+) -> None:
+    for name, value in terminal.items():
+        monkeypatch.setenv(name, value)
+    keep_colours(app_folders, Colours(colours))
+    app = CompanionApp(app_folders, demo)
+
+    async def look(pilot: Pilot[None]) -> None:
+        keys = {"map": (), "passage": ("enter",), "drill": ("enter", "enter")}[screen]
+        for key in ("down", "down", "down", "m", "n", *keys):
+            await pilot.press(key)
+            await app.workers.wait_for_complete()
+            await pilot.pause()
+
+    assert snap_compare(app, terminal_size=size, run_before=look)

@@ -391,4 +391,10 @@ def test_the_map_of_the_demo(
     demo: Path, app_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
 ) -> None:
     app = CompanionApp(app_folders, demo)
-    assert snap_compare(app, press=["down", "down", "down", "m", "n"], terminal_size=size)
+
+    async def look(pilot: Pilot[None]) -> None:
+        await pilot.press("down", "down", "down", "m", "n")
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+
+    assert snap_compare(app, terminal_size=size, run_before=look)

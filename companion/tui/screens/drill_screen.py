@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
@@ -31,10 +31,12 @@ from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesK
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.setting_forms import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
+from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.early_late import EarlyLate
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.tui.widgets.stand_view import StandView
@@ -161,11 +163,11 @@ class DrillScreen(NotesKeys, DrillStandKeys):
             yield Static(self.aim, id="drill-aim", markup=False)
         lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
         yield EngravedPassage(lanes, self.open_score, self.folders)
-        yield Static(id="drill-legend", classes="legend", markup=False)
+        yield OneLine(id="drill-legend", classes="legend")
         yield EarlyLate(markup=False)
         yield Notice()
         yield AudioWorker()
-        yield Footer()
+        yield KeyLine()
 
     def heading(self, told: str) -> tuple[str, str]:
         """What this is, and whose."""

@@ -16,7 +16,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList
 
 from companion.errors import CompanionError
 from companion.exercise.assignment import FILES, Assignment
@@ -38,9 +38,11 @@ from companion.session.open_exercise import (
 from companion.session.open_score import OpenScore
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.exercise_list import ExerciseList
 from companion.tui.widgets.form import Form
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.exercise_sentences import taken_told
 from companion.wording.phrases import counted
@@ -105,9 +107,9 @@ class ExercisesScreen(Screen[None]):
         """Heading, the list, what Enter does."""
         yield Heading("Exercises")
         yield ExerciseList()
-        yield Static(_LEGEND, id="exercises-legend", markup=False)
+        yield OneLine(_LEGEND, id="exercises-legend")
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin in the list."""

@@ -13,11 +13,10 @@ from textual.screen import ModalScreen
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore
-from companion.session.score_chart import MapFinding, is_mine
+from companion.session.score_chart import MapFinding
 from companion.tui.widgets.choice_list import ChoiceList
-from companion.wording.score_sentences import conflict_label, finding_told
+from companion.tui.widgets.map_beside import listed
 
 
 class FindingsScreen(ModalScreen[int | None]):
@@ -37,13 +36,7 @@ class FindingsScreen(ModalScreen[int | None]):
     ) -> None:
         """`found` is in order of bars; the list begins at `bar`, an ordinal position."""
         super().__init__()
-        me = open_score.choices.part
-        kinds = [conflict_label(one) if isinstance(one, Conflict) else one.kind for one in found]
-        width = max(map(len, kinds))
-        self.lines = [
-            f"{'●' if is_mine(one, me) else ' '} {kind:{width}}  {finding_told(open_score, one)}"
-            for one, kind in zip(found, kinds, strict=True)
-        ]
+        self.lines = listed(open_score, found)
         self.found = found
         self.bar = bar
         self.title_told = title

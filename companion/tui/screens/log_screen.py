@@ -13,7 +13,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import DataTable, Footer, Static
+from textual.widgets import DataTable, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
@@ -38,6 +38,7 @@ from companion.tui.screens.log_form_screen import (
     passage_form,
 )
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, entry_told, sounded_told
@@ -112,7 +113,7 @@ class LogScreen(Screen[None]):
         yield Static(id="log-empty", markup=False)
         yield Static(id="log-attempt", markup=False)
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin with every score, the newest line first."""

@@ -11,8 +11,8 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.screen import Screen
-from textual.widgets import Footer, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
@@ -40,7 +40,10 @@ from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
+from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
+from companion.tui.widgets.map_beside import MapBeside
 from companion.tui.widgets.map_lines import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.score_map import ScoreMap
@@ -111,10 +114,12 @@ class MapScreen(Screen[None]):
         """Heading, map, legend, what is at the cursor, a line to be told things."""
         yield Heading(self.open_score.score.title)
         yield ScoreMap(self.open_score, self.chart)
-        yield Static(LEGEND, id="map-legend", markup=False)
-        yield BarDetails()
+        yield OneLine(LEGEND, id="map-legend")
+        with Horizontal(id="map-words"):
+            yield BarDetails()
+            yield MapBeside()
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin at my part in the first bar, and follow the cursor from there on."""
@@ -125,6 +130,10 @@ class MapScreen(Screen[None]):
         self._tell()
         score_map.focus()
         self.call_after_refresh(self._show_periods)
+
+    def on_resize(self) -> None:
+        """What is beside the map, and so what is told below it."""
+        self._tell()
 
     def _show_periods(self) -> None:
         """What pulls in time is looked for when the map stands already."""
@@ -161,7 +170,7 @@ class MapScreen(Screen[None]):
     def _follow(self) -> None:
         self.notice.clear()
         self._asked_to_overrule = None
-        self.score_map.refresh()
+        self.score_map.repaint()
         self._tell()
 
     def _tell(self) -> None:
@@ -172,6 +181,7 @@ class MapScreen(Screen[None]):
         mine = f"{_mine_told(shown)} · " if shown.others else ""
         self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
         self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
+        self.query_one(MapBeside).show(self.open_score, shown, here.bar)
 
     def action_finding(self, way: int) -> None:
         """To the next or the previous place where something pulls."""

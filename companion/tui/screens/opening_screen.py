@@ -22,7 +22,7 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.reactive import reactive
 from textual.screen import Screen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
@@ -35,6 +35,7 @@ from companion.library.search import folded
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading, line_of
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import counted, day_told
 
@@ -124,7 +125,7 @@ class OpeningScreen(Screen[None]):
         yield Static(id="opening-hint", markup=False)
         yield ChoiceList(id="opening-list")
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin in the list: Enter alone opens something."""

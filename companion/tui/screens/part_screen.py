@@ -11,7 +11,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
@@ -31,6 +31,7 @@ from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.part_pages import show_pages
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -94,7 +95,7 @@ class PartScreen(NotesKeys):
         yield EngravedPassage(self._page(), self.open_score, self.folders)
         yield Static(id="part-words", markup=False)
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin where the map was."""

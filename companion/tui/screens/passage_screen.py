@@ -10,7 +10,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
@@ -24,8 +24,10 @@ from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
+from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.part_pages import show_pages
@@ -101,9 +103,9 @@ class PassageScreen(NotesKeys):
         yield Heading("")
         yield Static(id="passage-words")
         yield EngravedPassage(self._lanes(), self.open_score, self.folders)
-        yield Static(id="passage-legend", classes="legend", markup=False)
+        yield OneLine(id="passage-legend", classes="legend")
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin at the first bar."""

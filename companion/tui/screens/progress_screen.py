@@ -19,7 +19,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
@@ -37,6 +37,7 @@ from companion.session.passage_progress import (
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
 
@@ -115,7 +116,7 @@ class ProgressScreen(Screen[None]):
             yield Static(_LOOKING, id="progress-told", markup=False)
         yield _Passages(id="progress-passages")
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_screen_resume(self) -> None:
         """Look again: something may have been practised meanwhile."""

@@ -12,7 +12,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
@@ -21,8 +21,10 @@ from companion.publish.study_sheet import Study, headed, left_told, study
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.advice import Advice
 from companion.wording.score_sentences import bar_span_told
@@ -66,9 +68,9 @@ class StudyScreen(Screen[None]):
             f"{self.open_score.score.parts[self.part].name} ●",
         )
         yield ChoiceList(id="study-list")
-        yield Static(_LOOKING, id="study-legend", markup=False)
+        yield OneLine(_LOOKING, id="study-legend")
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Look through the score in a thread: a long one takes a moment."""

@@ -17,7 +17,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
@@ -46,7 +46,9 @@ from companion.session.todays_plan import (
     today,
 )
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
 from companion.wording.exercise_sentences import due_told
@@ -120,9 +122,9 @@ class TodayScreen(Screen[None]):
         yield PlanList()
         yield Static(_LOOKING, id="today-empty", markup=False)
         yield Static(id="today-notes", markup=False)
-        yield Static(_LEGEND, id="today-legend", markup=False)
+        yield OneLine(_LEGEND, id="today-legend")
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_screen_resume(self) -> None:
         """Look again: what was just practised is ticked off."""

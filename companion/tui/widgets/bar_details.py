@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from rich.text import Text
-from textual.widgets import Static
 
 from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore, relations_before
 from companion.session.score_chart import Chart, Meaning, span_meant
+from companion.tui.widgets.changed_lines import ChangedLines
 from companion.wording.score_sentences import (
     BECAUSE,
     bar_span_told,
@@ -22,29 +22,31 @@ AHEAD = 30
 """Places listed at most below the sentences; the screen shows those it has room for."""
 
 
-class BarDetails(Static):
+class BarDetails(ChangedLines):
     """Sentences about one bar of one part."""
 
     DEFAULT_CSS = """
     BarDetails { height: 1fr; min-height: 4; padding: 0 1; }
     """
 
-    text = ""
-    """What is shown."""
-
     def show(
-        self, open_score: OpenScore, chart: Chart, bar: int, part: int, selection: range
+        self,
+        open_score: OpenScore,
+        chart: Chart,
+        bar: int,
+        part: int,
+        selection: range,
     ) -> None:
-        """Tell about a bar and a part."""
-        told = sentences(open_score, chart, bar, part, selection)
-        self.text = "\n".join(told)
-        text = Text("\n".join(told))
+        """Tell about a bar and a part, and what is ahead: of that one place, if all that pulls
+        is listed beside."""
+        most = 1 if self.screen.has_class("-wide") else AHEAD
+        text = Text("\n".join(sentences(open_score, chart, bar, part, selection, most)))
         text.highlight_regex(r"(?m)^[A-Za-z][a-z]+( \d+ of \d+( of yours)?)?:", "bold")
-        self.update(text)
+        self.tell(text)
 
 
 def sentences(
-    open_score: OpenScore, chart: Chart, bar: int, part: int, selection: range
+    open_score: OpenScore, chart: Chart, bar: int, part: int, selection: range, most: int = AHEAD
 ) -> list[str]:
     """What there is to say, the most wanted first."""
     return [
@@ -53,7 +55,7 @@ def sentences(
         f"Meters: {meters_told(open_score, bar)}",
         *_pulling(open_score, chart, bar),
         *_relation(open_score, chart, bar, part),
-        *_ahead(open_score, chart, bar),
+        *_ahead(open_score, chart, bar, most),
     ]
 
 
@@ -117,8 +119,8 @@ def _relation(open_score: OpenScore, chart: Chart, bar: int, part: int) -> list[
     ]
 
 
-def _ahead(open_score: OpenScore, chart: Chart, bar: int) -> list[str]:
-    ahead = [one for one in chart.found if one.first > bar][:AHEAD]
+def _ahead(open_score: OpenScore, chart: Chart, bar: int, most: int) -> list[str]:
+    ahead = [one for one in chart.found if one.first > bar][:most]
     return [
         f"{'Next' if index == 0 else 'then'}: {finding_told(open_score, one)}"
         for index, one in enumerate(ahead)

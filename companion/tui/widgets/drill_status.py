@@ -12,6 +12,7 @@ from textual.widgets import Static
 from companion.session.drill import Drill
 from companion.session.track import Position
 from companion.tui.widgets.beat_number import BeatNumber
+from companion.tui.widgets.changed_lines import shortened
 from companion.wording.drill_sentences import (
     count_in_told,
     layers_told,
@@ -33,7 +34,7 @@ class DrillStatus(Vertical):
         height: auto;
         & #drill-now { height: 5; margin: 1 0; }
         & #drill-told {
-            width: 1fr; height: 5; text-wrap: nowrap; text-overflow: ellipsis;
+            width: 1fr; height: 5; text-wrap: nowrap;
         }
         & #drill-layers { height: auto; padding: 0 1; }
         & #drill-caution {
@@ -46,6 +47,7 @@ class DrillStatus(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self.told = ""
+        self._width = 0
 
     def compose(self) -> ComposeResult:
         """The beat next to the sentences, the layers and the caution below."""
@@ -68,15 +70,17 @@ class DrillStatus(Vertical):
                 layers_told(drill),
             ]
         )
-        if told == self.told:
+        width = self.query_one("#drill-told").content_size.width
+        if (told, width) == (self.told, self._width):
             return
-        self.told = told
-        text = Text(told)
+        self.told, self._width = told, width
+        *lines, layers = told.split("\n")
+        text = Text("\n".join([*(shortened(line, width) for line in lines), layers]))
         text.highlight_regex(r"(?m)^(\S \w+|[A-Z][^:]*:)", "bold")
         text.highlight_regex(r"\w+ ON", "bold")
-        *lines, layers = text.split("\n")
-        self.query_one("#drill-told", Static).update(Text("\n").join(lines))
-        self.query_one("#drill-layers", Static).update(layers)
+        *shown, last = text.split("\n")
+        self.query_one("#drill-told", Static).update(Text("\n").join(shown))
+        self.query_one("#drill-layers", Static).update(last)
 
     def warn(self, caution: str) -> None:
         """Show the caution before the first sound; empty takes it away."""

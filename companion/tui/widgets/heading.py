@@ -11,6 +11,8 @@ from rich.text import Text
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from companion.tui.widgets.changed_lines import shortened
+
 
 class Heading(Widget):
     """One line, `title` at the left and `right` at the right edge; both may be set later."""
@@ -43,6 +45,5 @@ def line_of(left: str, right: str, width: int) -> str:
     """`left` and `right` spread over `width` columns, `left` cut with … where it must be."""
     right = right if cell_len(right) <= width else set_cell_size(right, width)
     room = width - cell_len(right) - (2 if right else 0)
-    if cell_len(left) > room:
-        left = set_cell_size(left, room - 1) + "…" if room > 1 else ""
+    left = shortened(left, room) if room > 1 else ""
     return left + " " * (width - cell_len(left) - cell_len(right)) + right

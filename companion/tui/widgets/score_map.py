@@ -6,8 +6,10 @@ for each of twenty parts over 1,700 bars would cost more than the screen it fill
 
 from __future__ import annotations
 
+from itertools import accumulate
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -60,11 +62,11 @@ class ScoreMap(Widget, can_focus=True):
         Binding("end", "edge(1)", show=False),
     ]
 
-    bar: reactive[int] = reactive(1)
+    bar: reactive[int] = reactive(1, repaint=False)
     """Ordinal position of the bar under the cursor."""
-    part: reactive[int] = reactive(0)
+    part: reactive[int] = reactive(0, repaint=False)
     """Index of the part under the cursor."""
-    selected_from: reactive[int | None] = reactive[int | None](None)
+    selected_from: reactive[int | None] = reactive[int | None](None, repaint=False)
     """Bar at which a selection was begun."""
 
     def __init__(self, open_score: OpenScore, chart: Chart) -> None:
@@ -85,6 +87,16 @@ class ScoreMap(Widget, can_focus=True):
     def open_score(self, open_score: OpenScore) -> None:
         self._open_score = open_score
         self.refresh()
+
+    def repaint(self) -> None:
+        """Paint again what is not as it was painted last."""
+        before, self._drawn = self._drawn, map_lines(self._view())
+        for y, (one, other) in enumerate(zip(before, self._drawn, strict=False)):
+            if one != other:
+                begin, end = _changed(one, other)
+                self.refresh(Region(begin, y, end - begin, 1))
+        if len(before) != len(self._drawn):
+            self.refresh()
 
     @property
     def selection(self) -> range:
@@ -139,7 +151,7 @@ class ScoreMap(Widget, can_focus=True):
         parts = max(1, self.size.height - lines_around(self.chart))
         self._top = min(max(self._top, self.part - parts + 1), self.part)
         self._top = max(0, min(self._top, len(self.chart.cells) - parts))
-        self.refresh()
+        self.repaint()
 
     def action_move(self, bars: int) -> None:
         """Move by single bars."""
@@ -220,7 +232,8 @@ class ScoreMap(Widget, can_focus=True):
         """One line of the map."""
         line = self._drawn[y] if y < len(self._drawn) else []
         segments = [Segment(text, self._style(kind)) for text, kind in line]
-        return Strip(segments).adjust_cell_length(self.size.width, self.rich_style)
+        whole = Strip(segments).simplify()
+        return whole.adjust_cell_length(self.size.width, self.rich_style)
 
     def _view(self) -> MapView:
         return MapView(
@@ -235,3 +248,14 @@ class ScoreMap(Widget, can_focus=True):
 
     def _style(self, kind: str) -> Style:
         return self.get_component_rich_style(f"score-map--{kind}")
+
+
+def _changed(one: MapLine, other: MapLine) -> tuple[int, int]:
+    """The columns from the first piece that differs to the end of the last one."""
+    width = sum(cell_len(text) for text, _ in other)
+    same = [a == b for a, b in zip(one, other, strict=False)]
+    if len(one) != len(other) or width != sum(cell_len(text) for text, _ in one):
+        return 0, max(width, sum(cell_len(text) for text, _ in one))
+    places = [0, *accumulate(cell_len(text) for text, _ in other)]
+    last = len(same) - 1 - same[::-1].index(False)
+    return places[same.index(False)], places[last + 1]

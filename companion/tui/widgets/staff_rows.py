@@ -91,7 +91,17 @@ def staff_grid(
     )
     draw = partial(_system, columns, staves, rooms, beside, signs)
     systems = tuple(tuple(draw(system)) for system in columns.systems)
+    if len(systems) == 1 and not alone:
+        others = _others(columns, lanes.others[: max(0, height - rows)])
+        systems = ((*systems[0][:-1], *others, systems[0][-1]),)
     return LaneGrid(columns, systems, gutter, _name(staves[0]))
+
+
+def _others(columns: Columns, others: Sequence[Lane]) -> list[LaneRow]:
+    """The parts that are not compared, as lanes below, if there is room."""
+    [system] = columns.systems
+    end = system[-1].end + 1
+    return [LaneRow("other", lane_row(columns, system, end, lane, "")) for lane in others]
 
 
 def _beside(lanes: Lanes, height: int, *, is_alone: bool) -> frozenset[str]:

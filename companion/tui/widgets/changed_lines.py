@@ -1,0 +1,95 @@
+"""Text of which only the lines that changed are painted again: over a slow line to the
+terminal, what is sent for each key is what a player waits for."""
+
+from __future__ import annotations
+
+from itertools import zip_longest
+
+from rich.cells import cell_len, set_cell_size
+from rich.text import Text
+from textual import events
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+from textual.widgets import Static
+
+
+def shortened(text: str, width: int) -> str:
+    """One line of at most `width` columns, cut between words, with … where something was."""
+    if cell_len(text) <= width:
+        return text
+    head, space, _ = set_cell_size(text, max(1, width - 1)).rpartition(" ")
+    if not space or not head.strip():  # one long word
+        head = set_cell_size(text, max(0, width - 1))
+    return f"{head.rstrip()} …" if space and cell_len(head.rstrip()) + 2 <= width else f"{head}…"
+
+
+class OneLine(Static):
+    """A line that is shortened by whole words; what is between two blanks stays together."""
+
+    DEFAULT_CSS = "OneLine { height: 1; text-wrap: nowrap; }"
+
+    def __init__(self, text: str = "", *, id: str | None = None, classes: str = "") -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes, markup=False)
+        self.text = text
+
+    def update(self, content: object = "", *, layout: bool = False) -> None:
+        """Show another line."""
+        self.text = str(content)
+        self._fit()
+
+    def on_resize(self) -> None:
+        """As much of it as there is room for."""
+        self._fit()
+
+    def _fit(self) -> None:
+        width = self.content_size.width
+        super().update(Text(without_last(self.text, width)), layout=False)
+
+
+def without_last(text: str, width: int) -> str:
+    """A row of signs with their meanings, two blanks between them: those that have room."""
+    if cell_len(text) <= width or "  " not in text:
+        return shortened(text, width)
+    shown = text
+    while cell_len(shown) > width and "  " in shown:
+        shown = shown.rpartition("  ")[0].rstrip()
+    return shortened(shown, width)
+
+
+class ChangedLines(Widget):
+    """Lines that are wrapped, and painted when they change."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._told = Text()
+        self._lines: list[Text] = []
+
+    @property
+    def text(self) -> str:
+        """What is shown."""
+        return self._told.plain
+
+    def tell(self, told: Text) -> None:
+        """Show something else."""
+        self._told = told
+        width = self.size.width
+        before, self._lines = self._lines, list(told.wrap(self.app.console, max(1, width)))
+        for y, (one, other) in enumerate(zip_longest(before, self._lines)):
+            if one != other or (one and other and one.spans != other.spans):
+                self.refresh(Region(0, y, width, 1))
+
+    def on_resize(self, _: events.Resize) -> None:
+        """Another width is other lines."""
+        self.tell(self._told)
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """One line."""
+        width, style = self.size.width, self.rich_style
+        if y >= len(self._lines):
+            return Strip.blank(width, style)
+        line = self._lines[y].copy()
+        line.stylize_before(style)
+        line.end = ""
+        return Strip(line.render(self.app.console)).adjust_cell_length(width, style)

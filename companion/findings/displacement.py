@@ -119,7 +119,7 @@ def _whole_bars(run: MeterRun) -> Iterator[MeterRun]:
     """A run cut before each bar that is not full: from there on places are counted anew."""
     first = 0
     for index, bar in enumerate(run.bars[1:], 1):
-        if run.bars[index - 1].length + run.bars[index - 1].lead != run.full or bar.lead:
+        if run.bars[index - 1].lacks or bar.lead:
             yield replace(run, bars=run.bars[first:index])
             first = index
     yield replace(run, bars=run.bars[first:])

@@ -153,5 +153,5 @@ def _beat(mine: PartStream, first: Sound) -> Fraction:
     """Grains of the part's beat where it enters; nothing if it is unmeasured."""
     for bar, meter in bars_between(mine, first.at, first.at + 1):
         if meter and bar.start <= first.at < bar.end:
-            return meter.beat * (bar.length + bar.lead) / meter.length
+            return meter.beat * bar.full / meter.length
     return Fraction(0)

@@ -101,7 +101,7 @@ def _handed(chain: _Chain) -> HandedOn:
 def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
     """How it passes (empty if it is too far off to matter), and the beats between entries."""
     bar = texture.bars[found.followed[0].bar - 1]
-    full = bar.length + bar.lead
+    full = bar.full
     beat = _beat(texture, found.follower, bar)
     apart = found.delay / beat
     left = found.led[-1].end + beat
@@ -125,7 +125,7 @@ def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
 def _beat(texture: Texture, part: str, bar: BarSpan) -> Fraction:
     """Grains of the part's beat; of a bar if it is unmeasured."""
     meter = texture.of(part).meters[bar.number - 1]
-    full = Fraction(bar.length + bar.lead)
+    full = Fraction(bar.full)
     return full * meter.beat / meter.length if meter else full
 
 

@@ -113,7 +113,7 @@ def _made(
     """The finding, if the stretch fills a bar and its pulse belongs to the meter."""
     first, last = texture.bar_at(start), texture.bar_at(end - 1)
     bars = texture.bars[first.number - 1 : last.number]
-    if end - start < first.length + first.lead:
+    if end - start < first.full:
         return
     if (start - first.start) % pulse or any((bar.start - start) % pulse for bar in bars[1:]):
         return
@@ -155,7 +155,7 @@ def _is_detached(together: Sequence[PartStream], start: int, end: int, pulse: in
 
 def _written(meter: Meter, bar: BarSpan, pulse: int) -> tuple[Fraction, Fraction]:
     """The pulse in a meter's own quarters, and how many make its beat."""
-    value = pulse * meter.length / (bar.length + bar.lead)
+    value = pulse * meter.length / bar.full
     return value, meter.beat / value
 
 

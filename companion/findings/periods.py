@@ -165,7 +165,7 @@ def heads_in(passage: Passage, found: Sequence[Period]) -> tuple[Fraction, ...]:
 def _heads(texture: Texture, period: Period) -> Iterator[int]:
     """Grains at which the groups of a period begin, up to the end of its last bar."""
     stream = texture.of(period.parts[0])
-    bar = stream.own_bars[min(period.first, len(stream.own_bars)) - 1]
-    step = period.length * (bar.length + bar.lead) / period.meter.length
+    run = next((run for run in stream.runs if run.start <= period.start < run.end), None)
+    step = period.length * run.quarter if run else Fraction(0)
     if step.denominator == 1 and step > 0:
         yield from range(period.start, texture.bars[period.last - 1].end, int(step))

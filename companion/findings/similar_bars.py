@@ -245,7 +245,7 @@ def _factors(texture: Texture) -> list[list[int]]:
             elif meter is None:
                 column.append(column[-1] if column else Fraction(1))
             else:
-                column.append((bar.length + bar.lead) / meter.length or Fraction(1))
+                column.append(bar.full / meter.length or Fraction(1))
         before = meters
     whole = lcm(*{pace.numerator for column in paces for pace in set(column)})
     return [[whole * pace.denominator // pace.numerator for pace in column] for column in paces]
@@ -259,7 +259,7 @@ def _notes(texture: Texture, stream: PartStream, factors: Sequence[int]) -> list
         index, at, end, new = sound.bar - 1, sound.at, sound.end, True
         height = _UNPITCHED if sound.pitch is None else sound.pitch
         while index < len(bars) and (new or at < end):
-            _, start, span, lead, _ = bars[index]
+            _, start, span, lead, *_ = bars[index]
             upto = min(end, start + span)
             factor = factors[index]
             held[index].append(((at - start + lead) * factor, (upto - at) * factor, height, new))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -16,7 +15,7 @@ from msgspec.structs import replace
 
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
-from companion.score.clock import Clock
+from companion.score.clock import BarPlace, Clock
 from companion.score.model import TIE_STARTS, TIE_STOPS
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -30,9 +29,6 @@ _STRESSES = {"sf", "sfz", "sffz", "fz", "rf", "rfz", "sfp", "sfpp"}
 def texture_of(clock: Clock) -> Texture:
     """Every sound of a score on the common grid."""
     grains = _grains_per_beat(clock)
-    # If barlines coincide, all parts begin a bar together, and the longest one has all bars.
-    longest = max(clock.places, key=len, default=()) if clock.barlines_coincide else ()
-    leads = chain((place.lead for place in longest), repeat(Fraction(0)))
     bars = tuple(
         BarSpan(
             bar.number,
@@ -40,11 +36,27 @@ def texture_of(clock: Clock) -> Texture:
             _on_grid(bar.length, grains),
             _on_grid(lead, grains),
             bar.movement,
+            _on_grid(lacks, grains),
         )
-        for bar, lead in zip(clock.bars, leads, strict=False)
+        for bar, (lead, lacks) in zip(clock.bars, _missing(clock), strict=True)
     )
     streams = tuple(_stream(clock, part, grains, bars) for part in range(len(clock.places)))
     return Texture(streams, bars, Fraction(1, grains))
+
+
+def _missing(clock: Clock) -> Iterator[tuple[Fraction, Fraction]]:
+    """What each bar of the score lacks before its start and at its end. If barlines coincide, the
+    full bars of all parts are equally long; if they travel apart, nothing is known of it."""
+    columns = clock.places if clock.barlines_coincide else ()
+    for index in range(len(clock.bars)):
+        here = (column[index] for column in columns if index < len(column))
+        place = next((place for place in here if place.meter), None)
+        yield (place.lead, _lacks(place)) if place else (Fraction(0), Fraction(0))
+
+
+def _lacks(place: BarPlace) -> Fraction:
+    full = place.meter.length * place.pace if place.meter else place.length
+    return full - place.lead - place.length
 
 
 def _grains_per_beat(clock: Clock) -> int:
@@ -57,6 +69,10 @@ def _grains_per_beat(clock: Clock) -> int:
         times |= {id(place.lead): place.lead for place in column}
     denominators = {time.denominator for time in times.values()}
     denominators |= {(pace / clock.score.ticks).denominator for pace in paces.values()}
+    fulls = {
+        (id(place.meter), id(place.pace)): place for column in clock.places for place in column
+    }
+    denominators |= {_lacks(place).denominator for place in fulls.values()}
     return lcm(*denominators)
 
 
@@ -121,9 +137,9 @@ def _own_bars(clock: Clock, part: int, grains: int) -> Iterator[BarSpan]:
     # Where barlines travel apart a part may have more bars than the score has movements for.
     movements = chain((bar.movement for bar in clock.bars), repeat(clock.bars[-1].movement))
     for number, (place, movement) in enumerate(zip(clock.places[part], movements, strict=False), 1):
-        times = (place.start, place.length, place.lead)
-        start, length, lead = (_on_grid(time, grains) for time in times)
-        yield BarSpan(number, start, length, lead, movement)
+        times = (place.start, place.length, place.lead, _lacks(place))
+        start, length, lead, lacks = (_on_grid(time, grains) for time in times)
+        yield BarSpan(number, start, length, lead, movement, lacks)
 
 
 @lru_cache(maxsize=4096)
@@ -174,11 +190,18 @@ class BarSpan(NamedTuple):
     lead: int
     """Grains missing before its start where it is a pickup, else 0."""
     movement: int = 1
+    lacks: int = 0
+    """Grains missing at its end where it is short; below 0 where it is longer than its meter."""
 
     @property
     def end(self) -> int:
         """Grain of its right barline."""
         return self.start + self.length
+
+    @property
+    def full(self) -> int:
+        """Grains of a full bar of its meter."""
+        return self.lead + self.length + self.lacks
 
 
 class PartStream(Struct, frozen=True, dict=True):
@@ -219,13 +242,11 @@ class PartStream(Struct, frozen=True, dict=True):
         found: list[MeterRun] = []
         together = groupby(
             zip(self.own_meters, self.own_bars, strict=True),
-            lambda pair: (pair[0], pair[1].movement),
+            lambda pair: (pair[0], pair[1].movement, pair[1].full),
         )
-        for (meter, _), pairs in together:
-            bars = tuple(bar for _, bar in pairs)
+        for (meter, _, full), pairs in together:
             if meter is not None:
-                lengths = Counter(bar.length + bar.lead for bar in bars)
-                found.append(MeterRun(meter, bars, lengths.most_common(1)[0][0]))
+                found.append(MeterRun(meter, tuple(bar for _, bar in pairs), full))
         return tuple(found)
 
     def strikes_between(self, first: int, last: int) -> tuple[int, ...]:
@@ -322,8 +343,9 @@ def place_in_bar(stream: PartStream, at: int) -> tuple[int, Fraction] | None:
 
 def _reached(meter: Meter, bar: BarSpan, at: int) -> Fraction:
     """Beats from where the full bar would begin up to a grain in it."""
-    quarters = (at - bar.start + bar.lead) * meter.length / (bar.length + bar.lead)
-    beats = Fraction(0)
+    quarters = (at - bar.start + bar.lead) * meter.length / bar.full
+    bars, quarters = divmod(quarters, meter.length)
+    beats = Fraction(bars * len(meter.beats))
     for beat in meter.beats:
         if quarters < beat:
             return beats + quarters / beat

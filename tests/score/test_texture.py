@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from companion.score.laying import lay
 from companion.score.model import TIE_STARTS, TIE_STOPS, Mark, Note, Part, PartBar, Score
-from companion.score.texture import sounding_notes, texture_of
+from companion.score.texture import beats_between, sounding_notes, texture_of
 from tests.score.written import TICKS, score
 
 
@@ -100,7 +100,7 @@ def test_barlines_of_ones_own_and_a_pickup_keep_one_grid() -> None:
     assert [bar.start for bar in lower.own_bars[:2]] == [0, upper.own_bars[0].end]
 
 
-def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
+def test_a_stretch_in_one_meter_is_as_long_as_its_full_bars() -> None:
     music = score(
         V="free q | 3/4 q q q | q q | h. | h. | 2/4 h", C="free q | 3/4 h. | h. | h. | h. | 2/4 h"
     )
@@ -110,6 +110,17 @@ def test_a_stretch_in_one_meter_is_as_long_as_most_of_its_bars() -> None:
     assert [bar.number for bar in three.bars] == [2, 3, 4, 5]
     ends = [quarter * count for count in (1, 13, 15)]
     assert ends == [Fraction(at) for at in (three.start, three.end, two.end)]
+
+
+def test_a_quarter_lasts_as_long_in_a_bar_that_is_short_or_long() -> None:
+    """A last bar that gives back the pickup changes meter in many pieces: its notes do not."""
+    short = texture_of(lay(score(V="3/4 q q q | 4/4 h.", C="3/4 h. | 4/4 q q q")))
+    long = texture_of(lay(score(V="3/4 q q q | q q q q | q q q q", C="3/4 h. | q h. | h.")))
+    for texture in (short, long):
+        beat = int(1 / texture.grain)
+        for stream in texture.streams:
+            assert {run.quarter for run in stream.runs} == {beat}
+            assert beats_between(stream, 0, texture.bars[-1].end) == texture.bars[-1].end // beat
 
 
 def test_a_chord_has_one_strike_and_its_highest_note_in_the_melody() -> None:

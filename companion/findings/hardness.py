@@ -92,13 +92,17 @@ def hardness(
 
 
 def span_of(clock: Clock, conflict: Conflict) -> Fraction:
-    """Clock time of the span both sides divide, in the conflict's first bar."""
-    bar = clock.bars[conflict.first - 1]
+    """Clock time of the span both sides divide, in the conflict's first bar: a pickup divides the
+    full bar. Of unequal beats the shortest it sits in."""
+    ids = [part.id for part in clock.score.parts]
+    place = clock.places[ids.index(conflict.sides[0].parts[0])][conflict.first - 1]
+    meter = place.meter
+    assert meter is not None
     if conflict.level == "bar":
-        return bar.length
-    meters = [clock.meter_at(part, bar) for part in range(len(clock.score.parts))]
-    beats = max((len(meter.beats) for meter in meters if meter), default=1)
-    return bar.length / beats
+        return meter.length * place.pace
+    beats = conflict.beats_in(conflict.first)
+    inside = [length for at, length in enumerate(meter.beats, 1) if not beats or at in beats]
+    return min(inside) * place.pace
 
 
 def _resultant(conflict: Conflict) -> int:

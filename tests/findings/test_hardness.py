@@ -11,10 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.findings.bar_pulls import Side
-from companion.findings.conflicts import Conflict
-from companion.findings.hardness import WEIGHTS, Hardness, hardness
+from companion.findings.conflicts import Conflict, conflicts_of
+from companion.findings.hardness import WEIGHTS, Hardness, hardness, span_of
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
+from companion.score.laying import lay
 from tests.findings.music import heard_conflict, texture
+from tests.score.written import score
 
 V, C = ("V",), ("C",)
 
@@ -29,6 +31,24 @@ def heard(*parts: tuple[str, int, int], pulling: int = 1) -> HeardConflict:
 
 def test_the_weights_make_a_hundred() -> None:
     assert sum(WEIGHTS.values()) == 100
+
+
+@pytest.mark.parametrize(
+    ("parts", "span"),
+    [
+        ({"V": "2/4 e3 e3 e3 | q q", "C": "2/4 e e | h"}, Fraction(1)),
+        ({"V": "3/4 rq rq e3 e3 e3 q | h.", "C": "3/4 q q e e q | h."}, Fraction(1)),
+        ({"V": "3/4 h. | q. q.", "C": "6/8 q. q. | q q q"}, Fraction(3)),
+        ({"V": "3+2/8 e. e. e e", "C": "3+2/8 e e e e e"}, Fraction(1)),
+    ],
+    ids=["a pickup", "a long bar", "the bar", "the long beat of 3+2/8"],
+)
+def test_what_is_divided_is_a_beat_or_a_bar_of_the_parts_that_divide_it(
+    parts: dict[str, str], span: Fraction
+) -> None:
+    """Counted in felt beats of the top part; the meters say how long a beat and a bar are."""
+    clock = lay(score(**parts))
+    assert {span_of(clock, found) for found in conflicts_of(clock)} == {span}
 
 
 def test_three_against_two_by_hand() -> None:

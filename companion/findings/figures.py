@@ -124,7 +124,7 @@ def _joined(figures: Iterable[Figure]) -> list[Figure]:
         if before and before.length == figure.length and figure.start < before.end:
             evidence = tuple(sorted({*before.evidence, *figure.evidence}))
             end = max(before.end, figure.end)
-            head = None if figure.head is None else before.head
+            head = figure.head if before.head is None else before.head
             is_equal = before.is_equal_notes and figure.is_equal_notes
             found[-1] = replace(
                 before, end=end, evidence=evidence, head=head, is_equal_notes=is_equal

@@ -57,8 +57,10 @@ class Hemiola(Struct, frozen=True, tag=True):
     """Of those against, the ones that strike once in every group, always as long after its
     head: they go with the groups, and meet the written meter only on their way."""
     alternates: bool = False
-    """Whether only every other bar is regrouped, and the ones between keep the meter: a pattern
-    of two bars, 6/8 and 3/4."""
+    """Whether only every other bar is regrouped, the last one too, and the ones between keep the
+    meter: a pattern of two bars, 6/8 and 3/4."""
+    start: int = 0
+    """Grain of the first head."""
 
     @property
     def is_change_of_feel(self) -> bool:
@@ -131,15 +133,17 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
                 for bar in figure.run.bars
                 if figure.start <= bar.start and bar.end <= figure.end
             ]
-            windows = [inside[i : i + shape.bars] for i in range(0, len(inside), shape.bars)]
+            # The first bar that begins with a group: of two bars of three only every other does.
+            first = next((at for at, bar in enumerate(inside) if _is_head(figure, bar.start)), 0)
+            windows = [inside[i : i + shape.bars] for i in range(first, len(inside), shape.bars)]
             places = [_place(window, shape, figure.run) for window in windows]
-            return tuple(
-                place
-                for place in places
-                if place
-                and (figure.head is None or (place.start - figure.head) % figure.length == 0)
-            )
+            return tuple(place for place in places if place and _is_head(figure, place.start))
     return ()
+
+
+def _is_head(figure: Figure, at: int) -> bool:
+    """Whether a group may begin there."""
+    return figure.head is None or (at - figure.head) % figure.length == 0
 
 
 def _shown(stream: PartStream) -> Iterator[tuple[_Place, tuple[str, ...]]]:
@@ -191,8 +195,10 @@ def _hemiola(
         if stream.part not in doing
         and any(stream.strikes_between(at, at + 1) for at in place.middle)
     ]
+    earliest = min(place.start, *reach, place.start)
+    group = (place.end - place.start) // place.shape.groups
     return Hemiola(
-        texture.bar_at(min(place.start, *reach, place.start)).number,
+        texture.bar_at(earliest).number,
         texture.bar_at(max(place.end - 1, *reach, place.start)).number,
         place.shape.kind,
         place.meter,
@@ -200,6 +206,7 @@ def _hemiola(
         tuple(stream.part for stream in against),
         tuple(sorted(set().union(*doing.values()))),
         tuple(stream.part for stream in against if _answers(stream, place)),
+        start=place.start - (place.start - earliest) // group * group,
     )
 
 

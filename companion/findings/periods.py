@@ -52,7 +52,7 @@ class Period(Struct, frozen=True):
 def periods(texture: Texture, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
     """Every period of a score, in order of bars; `conflicts` are those of the same clock."""
     known = figures(texture)
-    found = [_of_hemiola(texture, one) for one in hemiolas(texture, known)]
+    found = [_of_hemiola(one) for one in hemiolas(texture, known)]
     found += [_of_grouping(one) for one in groupings(texture, known)]
     found += [_of_displacement(one) for one in displacements(texture)]
     kept = (one for one in found if not _is_side_of_conflict(one, conflicts))
@@ -104,7 +104,7 @@ def _is_side_of_conflict(period: Period, conflicts: Sequence[Conflict]) -> bool:
     )
 
 
-def _of_hemiola(texture: Texture, found: Hemiola) -> Period:
+def _of_hemiola(found: Hemiola) -> Period:
     shape = next(shape for shape in shapes(found.meter) if shape.kind == found.kind)
     return Period(
         "hemiola",
@@ -114,7 +114,7 @@ def _of_hemiola(texture: Texture, found: Hemiola) -> Period:
         found.against,
         found.meter,
         found.meter.length * shape.bars / shape.groups,
-        texture.bars[found.first - 1].start,
+        found.start,
         found.evidence,
         found,
     )
@@ -167,5 +167,9 @@ def _heads(texture: Texture, period: Period) -> Iterator[int]:
     stream = texture.of(period.parts[0])
     run = next((run for run in stream.runs if run.start <= period.start < run.end), None)
     step = period.length * run.quarter if run else Fraction(0)
-    if step.denominator == 1 and step > 0:
-        yield from range(period.start, texture.bars[period.last - 1].end, int(step))
+    if step.denominator > 1 or not step:
+        return
+    alternates = isinstance(period.source, Hemiola) and period.source.alternates
+    for at in range(period.start, texture.bars[period.last - 1].end, int(step)):
+        if not alternates or (period.last - texture.bar_at(at).number) % 2 == 0:
+            yield at

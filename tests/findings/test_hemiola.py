@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from companion.findings.grouping import groupings
 from companion.findings.hemiola import ACROSS_BARS, THREE_IN_TWO, TWO_IN_THREE, Hemiola, hemiolas
 from companion.rhythm.meter import parse
-from tests.findings.music import Played, texture, texture_of_notes
+from tests.findings.music import GRAINS, Played, texture, texture_of_notes
 
 PLAIN = "h q h q h q h q"
 """Bars of 3/4 that keep it."""
@@ -20,7 +20,9 @@ PLAIN = "h q h q h q h q"
 def test_three_halves_over_two_bars_of_three_four_change_the_feel_of_all() -> None:
     music = texture("3/4", V="h.65 | h62 q+q64 h67 | h.65", C="h.48 | h.+h.50 | h.48")
     (found,) = hemiolas(music)
-    assert found == Hemiola(2, 3, ACROSS_BARS, parse("3/4"), ("V",), (), ("rhythm",))
+    assert found == Hemiola(
+        2, 3, ACROSS_BARS, parse("3/4"), ("V",), (), ("rhythm",), start=3 * GRAINS
+    )
     assert found.is_change_of_feel
 
 
@@ -88,6 +90,13 @@ def test_a_repeated_figure_of_two_beats_is_told_as_far_as_it_goes() -> None:
     (found,) = hemiolas(score)
     assert (found.first, found.last, found.evidence) == (1, 4, ("pitch", "rhythm"))
     assert groupings(score) == ()
+
+
+def test_groups_that_begin_in_the_middle_of_a_bar_are_followed_from_there() -> None:
+    """Groups of two beats from the last beat of bar 2: the next barline they begin with is 4."""
+    (found,) = hemiolas(texture("3/4", V="h. rq rq " + "q64> q60 " * 7 + "h", C="q q q " * 7))
+    assert (found.first, found.last, found.against) == (2, 7, ("C",))
+    assert (found.start, found.evidence) == (5 * GRAINS, ("accent", "pitch"))
 
 
 @pytest.mark.parametrize(

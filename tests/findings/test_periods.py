@@ -47,3 +47,24 @@ def test_heads_are_those_within_the_passage_and_its_last_barline_is_outside() ->
     on_barline = heads_in(passage(of_three, 0, 1, 1), periods_of(of_three, ()))
     assert on_barline == (Fraction(0), Fraction(2, 3), Fraction(4, 3))
     assert heads_in(passage(clock, 0, 1, 1), found) == ()
+
+
+def test_groups_begin_where_they_are_heard_and_not_on_the_barline_before() -> None:
+    two = "e s s q"
+    clock = lay(
+        score(
+            V=f"3/4 rq {two} | {two} e s s | q {two} | {two} e s s | q {two} | h.",
+            C="3/4 q q q | q q q | q q q | q q q | q q q | h.",
+        )
+    )
+    (found,) = periods_of(clock, ())
+    assert (found.kind, found.first, found.length) == ("hemiola", 1, Fraction(2))
+    heads = heads_in(passage(clock, 0, 1, 5), [found])
+    assert heads == tuple(Fraction(at) for at in range(1, 15, 2))
+
+
+def test_bars_that_keep_the_meter_between_two_hemiolas_have_no_groups_of_their_own() -> None:
+    clock = lay(score(V="6/8 q. q. | q q q | q. q. | q q q", C="6/8 h. | h. | h. | h."))
+    (found,) = periods_of(clock, ())
+    heads = heads_in(passage(clock, 0, 1, 4), [found])
+    assert heads == tuple(bar + Fraction(2, 3) * beat for bar in (2, 6) for beat in range(3))

@@ -16,7 +16,7 @@ from companion.findings.hardness import WEIGHTS, Hardness, hardness, span_of
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
 from companion.score.laying import lay
 from tests.findings.music import heard_conflict, texture
-from tests.score.written import score
+from tests.score.written import score_of
 
 V, C = ("V",), ("C",)
 
@@ -47,7 +47,7 @@ def test_what_is_divided_is_a_beat_or_a_bar_of_the_parts_that_divide_it(
     parts: dict[str, str], span: Fraction
 ) -> None:
     """Counted in felt beats of the top part; the meters say how long a beat and a bar are."""
-    clock = lay(score(**parts))
+    clock = lay(score_of(parts))
     assert {span_of(clock, found) for found in conflicts_of(clock)} == {span}
 
 

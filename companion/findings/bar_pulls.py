@@ -16,6 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.rhythm.division import (
+    compared_beats,
     division_of,
     felt_division,
     fit,
@@ -116,8 +117,11 @@ def _covers(wider: Located, one: Located) -> bool:
 
 def _pulls_between_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Located]:
     """What parts in different meters play against each other; if that is nothing, what is
-    written."""
+    written. Meters that fit, such as 4/4 and 2/2, are compared by their notes alone."""
     found: list[Located] = []
+    for a, b in combinations(by_meter, 2):
+        if meters_pull(a, b) is None and groups_pull(a, b) is None:
+            found += _heard_between([*by_meter[a], *by_meter[b]])
     for pull in _pulls_of_meters(by_meter):
         heard = _heard_in_beats if pull[1] == "beat" else _heard_in_bar
         ratio, level, _, sides = pull
@@ -130,14 +134,18 @@ def _heard_in_beats(
 ) -> list[Located]:
     """Beats that coincide, cut by the notes of parts in different meters."""
     named = {*sides[0].parts, *sides[1].parts}
-    lines = [one for each in by_meter.values() for one in each if one.part in named]
+    return _heard_between([one for each in by_meter.values() for one in each if one.part in named])
+
+
+def _heard_between(lines: Sequence[BarOnsets]) -> list[Located]:
+    """What notes of parts in different meters make of the beats that all of them have."""
     meter_of = {line.part: line.meter for line in lines}
     ticks = lcm(*(line.ticks for line in lines))
     common = [
         replace(line, ticks=ticks, onsets=tuple(at * ticks // line.ticks for at in line.onsets))
         for line in lines
     ]
-    meter = next(meter for meter in by_meter if meter in meter_of.values())
+    meter = compared_beats(meter for meter in meter_of.values() if meter)
     return [
         (pull, beats)
         for pull, beats in _pulls_of_notes(meter, common, "meter")

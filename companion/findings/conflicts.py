@@ -15,9 +15,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.findings.bar_pulls import BarOnsets, Pull, Side, pulls_in
+from companion.rhythm.division import compared_beats
 from companion.rhythm.meter import Meter
 from companion.score.abbreviations import sounding_bar_notes
-from companion.score.clock import Clock
+from companion.score.clock import BarPlace, Clock
 from companion.score.model import Note
 
 
@@ -40,7 +41,8 @@ class Conflict(Struct, frozen=True):
     """The side with more notes first: triplets before a dotted rhythm."""
     beats: tuple[tuple[int, ...], ...] = ()
     """The felt beats it sits in, from 1, for each of its bars; an empty one, or nothing at
-    all, means every beat. A triplet on the second beat says nothing about the first."""
+    all, means every beat. A triplet on the second beat says nothing about the first. Where
+    parts count other beats (4/4 and 2/2), those of `compared_beats`."""
 
     @property
     def numbers(self) -> tuple[str, str]:
@@ -134,6 +136,18 @@ class _Stretch(Struct):
 
 def _joined(one: tuple[str, ...], other: tuple[str, ...]) -> tuple[str, ...]:
     return (*one, *(part for part in other if part not in one))
+
+
+def divided_bar(clock: Clock, conflict: Conflict, bar: int) -> BarPlace:
+    """One of a conflict's bars, as the part has it whose beats the conflict counts."""
+    named = {*conflict.sides[0].parts, *conflict.sides[1].parts}
+    places = [
+        column[bar - 1]
+        for part, column in zip(clock.score.parts, clock.places, strict=True)
+        if part.id in named and bar <= len(column)
+    ]
+    meter = compared_beats(place.meter for place in places if place.meter)
+    return next(place for place in places if place.meter == meter)
 
 
 # From the laid score to the plain lines compared above.

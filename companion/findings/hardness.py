@@ -27,7 +27,7 @@ from fractions import Fraction
 from math import lcm, log2
 
 from companion.findings.bar_pulls import Side
-from companion.findings.conflicts import Conflict
+from companion.findings.conflicts import Conflict, divided_bar
 from companion.findings.heard_conflicts import HeardConflict, PartStrokes
 from companion.score.clock import Clock
 
@@ -94,8 +94,7 @@ def hardness(
 def span_of(clock: Clock, conflict: Conflict) -> Fraction:
     """Clock time of the span both sides divide, in the conflict's first bar: a pickup divides the
     full bar. Of unequal beats the shortest it sits in."""
-    ids = [part.id for part in clock.score.parts]
-    place = clock.places[ids.index(conflict.sides[0].parts[0])][conflict.first - 1]
+    place = divided_bar(clock, conflict, conflict.first)
     meter = place.meter
     assert meter is not None
     if conflict.level == "bar":

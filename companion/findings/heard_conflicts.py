@@ -17,6 +17,7 @@ from math import lcm
 
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
+from companion.rhythm.division import compared_beats
 from companion.rhythm.meter import Meter
 from companion.score.texture import PartStream, Texture
 
@@ -68,14 +69,20 @@ class HeardConflict:
 
 def heard_conflicts(conflicts: Iterable[Conflict], texture: Texture) -> Iterator[HeardConflict]:
     """The facts of each conflict in turn."""
-    # The bars are those of the first part of the side with more notes: what both sides divide
-    # is the same span of the clock whichever part it is taken from.
     bars: dict[str, list[_FullBar | None]] = {}
     for conflict in conflicts:
-        leader = texture.of(conflict.sides[0].parts[0])
+        leader = _leader(conflict, texture)
         if leader.part not in bars:
             bars[leader.part] = _full_bars(leader)
         yield _heard(conflict, texture, bars[leader.part])
+
+
+def _leader(conflict: Conflict, texture: Texture) -> PartStream:
+    """A part whose beats the conflict counts."""
+    streams = [texture.of(part) for side in conflict.sides for part in side.parts]
+    meters = [stream.meters[conflict.first - 1] for stream in streams]
+    beats = compared_beats(meter for meter in meters if meter)
+    return streams[meters.index(beats)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,12 @@ def meters_pull(a: Meter, b: Meter) -> tuple[str, int, int] | None:
     return None
 
 
+def compared_beats(meters: Iterable[Meter]) -> Meter:
+    """Of meters sharing one bar whose beats fit each other, the one in whose beats their notes
+    are compared: one with unequal beats, else with compound ones, else with most."""
+    return max(meters, key=lambda meter: (not meter.is_even, meter.is_compound, len(meter.beats)))
+
+
 def _counted(meter: Meter) -> int:
     """Beats of the bar; pulses where the beats are unequal and cannot divide it evenly."""
     return len(meter.beats) if meter.is_even else sum(meter.divisions)

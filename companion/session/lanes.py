@@ -14,7 +14,7 @@ from types import MappingProxyType
 
 from companion.click.plan.beats import beats, full_start, is_inside
 from companion.findings.bar_pulls import Side
-from companion.findings.conflicts import Conflict, onsets
+from companion.findings.conflicts import Conflict, divided_bar, onsets
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import Bar, BarPlace, Clock
 from companion.score.passage import Passage
@@ -238,9 +238,7 @@ def _closeness(conflict: Conflict, mine: str, other: str) -> int:
 
 
 def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[BeatCut, ...]:
-    ids = [part.id for part in passage.clock.score.parts]
-    id_ = passage.part_id if passage.part_id in side.parts else side.parts[0]
-    place = passage.clock.places[ids.index(id_)][bar.number - 1]
+    place = divided_bar(passage.clock, conflict, bar.number)
     cuts = _of_beats if conflict.level == "beat" else _of_bar
     # A dotted rhythm is counted by its fourths: 1 4, not 1 2.
     of = 2 * side.division if _is_dotted(conflict, side) else 0

@@ -105,6 +105,16 @@ def test_triplets_against_eighths_under_one_meter_pull_as_sounding() -> None:
     assert times(planned, Layer.THEIRS)[:2] == ["0>", "1/2"]
 
 
+def test_sides_that_count_other_beats_strike_in_the_same_quarter() -> None:
+    """Triplets on the third quarter of 4/4 against two eighths there in 2/2, from either part."""
+    pulling = score(V="4/4 h e3 e3 e3 q", C="2/2 h e e q")
+    upper, lower = click(pulling), click(take(pulling, part=1))
+    assert times(upper, Layer.MINE) == ["2>", "7/3", "8/3"]
+    assert times(upper, Layer.THEIRS) == ["2>", "5/2"]
+    assert times(lower, Layer.MINE) == times(upper, Layer.THEIRS)
+    assert times(lower, Layer.THEIRS) == times(upper, Layer.MINE)
+
+
 def test_a_conflict_i_only_listen_to_is_all_theirs() -> None:
     trio = score(V="6/8 q. q.", A="2/4 q q", C="4/4 w")
     heard = [Conflict(1, 1, (3, 2), "beat", "meter", (Side(3, ("P1",)), Side(2, ("P2",))))]

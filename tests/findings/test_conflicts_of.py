@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import pytest
 from msgspec.structs import replace
 
 from companion.findings.conflicts import conflicts_of, onsets
+from companion.findings.heard_conflicts import heard_conflicts
 from companion.score.laying import lay
 from companion.score.model import Score
-from tests.score.written import score
+from companion.score.texture import texture_of
+from tests.score.written import score, score_of
 
 
 def for_two_hands(upper: str, lower: str) -> Score:
@@ -53,6 +56,33 @@ def test_the_same_where_one_part_counts_in_another_meter() -> None:
     (sounding,) = [one for one in found if one.basis == "meter"]
     assert (sounding.first, sounding.last, sounding.ratio) == (1, 1, (3, 2))
     assert sounding.beats in ((), ((2,),))
+
+
+# Meters whose beats fit each other are not therefore played alike: the ratio is what the notes
+# of the two lines divide the same span into (counted by hand from the note values).
+@pytest.mark.parametrize(
+    ("upper", "lower", "pulls"),
+    [
+        ("4/4 e3 e3 e3 q h", "2/2 e e q h", [((3, 2), ((1,),))]),
+        ("2/2 e e q h", "4/4 h e3 e3 e3 q", []),
+        ("12/8 e e e e e e e e e e e e", "2/2 e e e e e e e e", [((3, 2), ())]),
+        ("4/4 e e e e q q", "6/8 e e e e e e", [((3, 2), ((2,),)), ((4, 3), ((1,),))]),
+        ("4/4 h q q", "6/8 q. e e e", [((3, 2), ((2,),))]),
+        ("3/4 e3 e3 e3 q q", "3/8 s s e e", [((3, 2), ((1,),))]),
+        ("4/4 q q q q", "2/2 h e e q", []),
+        ("4/4 q q q q", "6/8 q. q.", []),
+    ],
+)
+def test_meters_that_fit_are_compared_by_their_notes(
+    upper: str, lower: str, pulls: list[tuple[tuple[int, int], tuple[tuple[int, ...], ...]]]
+) -> None:
+    for lines in ({"V": upper, "C": lower}, {"C": lower, "V": upper}):
+        clock = lay(score_of(lines))
+        found = conflicts_of(clock)
+        assert [(one.ratio, one.beats) for one in found] == pulls
+        assert all((one.basis, one.level) == ("meter", "beat") for one in found)
+        heard = heard_conflicts(found, texture_of(clock))
+        assert all(one.pulling for one in heard)
 
 
 def test_onsets_are_those_from_the_first_time_up_to_the_last() -> None:

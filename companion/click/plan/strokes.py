@@ -13,7 +13,7 @@ from companion.click.plan.beats import Beat, Weight, bar_cuts, beat_cuts, beats,
 from companion.click.plan.count_in import CountIn
 from companion.click.plan.layers import AnyLayer, Layer, PartRhythm, rank
 from companion.findings.bar_pulls import Side
-from companion.findings.conflicts import Conflict, onsets
+from companion.findings.conflicts import Conflict, divided_bar, onsets
 from companion.score.clock import BarPlace
 from companion.score.passage import Passage
 
@@ -227,12 +227,5 @@ def _strike(found: Sides, passage: Passage, bar: int, conflict: Conflict) -> Non
 def _strokes(passage: Passage, bar: int, conflict: Conflict, side: Side) -> set[Fraction]:
     cut = beat_cuts if conflict.level == "beat" else bar_cuts
     within = conflict.beats_in(bar)
-    indices = _indices(passage, side)
-    places = {place for index in indices for place in passage.clock.places[index][bar - 1 : bar]}
-    return {at for place in places for at in cut(place, side.cuts) if is_inside(place, within, at)}
-
-
-def _indices(passage: Passage, side: Side) -> Iterator[int]:
-    """The parts whose bars a side divides: mine alone where I am on it."""
-    named = {passage.part_id} & set(side.parts) or set(side.parts)
-    return (i for i, part in enumerate(passage.clock.score.parts) if part.id in named)
+    place = divided_bar(passage.clock, conflict, bar)
+    return {at for at in cut(place, side.cuts) if is_inside(place, within, at)}

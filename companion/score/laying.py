@@ -53,7 +53,7 @@ class _Walk:
         self.player = player
         self.footing: MetersInForce | None = None
         self.last: BarRow = ()
-        self.quarters: Fraction | None = None
+        self.rate: Fraction | None = None
         self.owed = _NONE
         self.assumptions: list[Assumption] = []
         self.meters = _believed_meters(score, self.assumptions)
@@ -99,16 +99,13 @@ class _Walk:
                 number,
                 self.player.get(number),
                 _marks_at(row, self.last),
-                self.quarters,
+                self.rate,
                 _keeps_tempo(row),
             )
             now, told = next_meters(now, meters, here)
             self.assumptions += [] if opens else [self._with_ids(each) for each in told]
         self.footing, self.last = now, row
-        for bar in row:
-            for mark in bar.tempos if bar else ():
-                if mark.per_minute is not None:
-                    self.quarters = mark.beat * mark.per_minute
+        self.rate = _last_rate(row, now) or self.rate
         return now
 
     def _extent(
@@ -137,10 +134,14 @@ class _Walk:
     def _tell_length(
         self, number: int, found: Filling, footing: MetersInForce, *, is_pickup: bool
     ) -> None:
-        beats = next(meter for meter in footing.meters if meter is not None).beats
+        meter = next(meter for meter in footing.meters if meter is not None)
         if found.share != 1:
             what = "pickup" if is_pickup else "short bar" if found.share < 1 else "long bar"
-            value = f"{found.share * len(beats)} of {len(beats)} beats"
+            # Unequal beats have no share in common: 2 of 5 pulses, not 4/5 of 2 beats.
+            count, unit = (
+                (len(meter.beats), "beats") if meter.is_even else (sum(meter.divisions), "pulses")
+            )
+            value = f"{found.share * count} of {count} {unit}"
             self.assumptions.append(Assumption(number, what, value, "source"))
         if found.odd:
             ids = tuple(self.score.parts[part].id for part in found.odd)
@@ -213,6 +214,17 @@ def _contradicted(
 def _keeps_tempo(row: BarRow) -> bool:
     marks = (mark for bar in row if bar for mark in bar.marks)
     return any(mark.kind == "words" and not mark.onset and keeps_tempo(mark.text) for mark in marks)
+
+
+def _last_rate(row: BarRow, now: MetersInForce) -> Fraction | None:
+    """Clock time a minute by the last metronome mark of a bar, the topmost of several there."""
+    stated = [
+        ((mark.onset * pace, mark.is_printed), mark.beat * mark.per_minute * pace)
+        for bar, pace in zip(row, now.paces, strict=True)
+        for mark in (bar.tempos if bar else ())
+        if mark.per_minute is not None
+    ]
+    return max(stated, key=lambda told: told[0])[1] if stated else None
 
 
 def _marks_at(row: BarRow, last: BarRow) -> tuple[tuple[TempoMark, ...], ...]:

@@ -37,8 +37,8 @@ class RelationEvidence(Struct, frozen=True):
     player: Same | None
     """The player's own setting for this bar."""
     marks: tuple[tuple[TempoMark, ...], ...]
-    quarters: Fraction | None
-    """Tempo before it in quarters a minute, where the page tells one."""
+    rate: Fraction | None
+    """Tempo before it in clock time a minute, where the page tells one."""
     is_same_tempo: bool
     """Whether words at its left barline say that the tempo stays."""
 
@@ -52,7 +52,7 @@ class RelationEvidence(Struct, frozen=True):
             player=self.player,
             marks=marks,
             is_same_tempo=self.is_same_tempo,
-            quarters_before=self.quarters,
+            quarters_before=self.rate / pace if self.rate else None,
         )
 
 

@@ -153,6 +153,43 @@ def test_a_new_metronome_mark_decides_where_it_shows_what_stays(
     assert told(clock) == [(2, "tempo relation", *value)]
 
 
+def test_a_metronome_mark_is_heard_in_the_time_of_the_part_that_has_it() -> None:
+    """C's quarter is 60 before and after: it stays, and V's dotted quarter becomes a quarter."""
+    music = score(V="6/8 q. q. | 3/4 q q q", C="2/4 q q | 3/4 q q q")
+    mark = (TempoMark(0, Fraction(1), Fraction(60)),)
+    bars = tuple(msgspec.structs.replace(bar, tempos=mark) for bar in music.parts[1].bars)
+    lower = msgspec.structs.replace(music.parts[1], bars=bars)
+    clock = lay(msgspec.structs.replace(music, parts=(music.parts[0], lower)))
+    assert starts(clock) == ["0", "2"] and clock.end == 5
+    assert told(clock) == [
+        (2, "tempo relation", "beat = beat", "mark"),
+        (2, "tempo relation", "note = note", "mark"),
+    ]
+
+
+def test_the_last_mark_of_a_bar_is_the_tempo_before_the_next() -> None:
+    """120 dotted quarters after 120 quarters, whatever another part had at the bar's beginning."""
+    quarter, dotted = Fraction(1), Fraction(3, 2)
+    music = score(
+        {
+            1: (TempoMark(0, quarter, Fraction(60)), TempoMark(TICKS, quarter, Fraction(120))),
+            2: (TempoMark(0, dotted, Fraction(120)),),
+        },
+        V="2/4 q q | 6/8 q. q.",
+        C="2/4 q q | 6/8 q. q.",
+    )
+    first, second = music.parts[1].bars
+    first = msgspec.structs.replace(first, tempos=(TempoMark(0, quarter, Fraction(60)),))
+    lower = msgspec.structs.replace(music.parts[1], bars=(first, second))
+    clock = lay(msgspec.structs.replace(music, parts=(music.parts[0], lower)))
+    assert told(clock) == [(2, "tempo relation", "beat = beat", "mark")]
+
+
+def test_a_pickup_of_unequal_beats_is_told_in_pulses() -> None:
+    clock = lay(score(V="3+2/8 e e | q. q", C="3+2/8 q | q. q"))
+    assert told(clock) == [(1, "pickup", "2 of 5 pulses", "source")]
+
+
 def test_the_player_overrules_the_mark() -> None:
     mark = TempoMark(0, Fraction(3, 2), None, Fraction(1))
     clock = lay(score({2: (mark,)}, V="6/8 q. q. | 2/4 q q"), {2: Same.NOTE})

@@ -18,7 +18,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from companion.score.clock import Clock
-from companion.score.direction_words import TempoWordMeaning, tempo_word_meaning
+from companion.score.direction_words import (
+    TempoWordMeaning,
+    begins_with_tempo,
+    tempo_word_meaning,
+)
 from companion.score.model import TempoMark
 
 CUSTOMARY = Fraction(60)
@@ -50,7 +54,8 @@ class GradualChange(Struct, frozen=True):
     start: Fraction
     """Clock time of the words."""
     end: Fraction
-    """Clock time of the next stated tempo or *a tempo*; else the end of the score."""
+    """Clock time of the next tempo in words or numbers, or of the next movement; else the end of
+    the score."""
     text: str
     is_faster: bool
 
@@ -207,9 +212,27 @@ def _words(clock: Clock) -> tuple[TempoWordMark, ...]:
     return tuple(found[at] for at in sorted(found))
 
 
+def _headings(clock: Clock) -> set[Fraction]:
+    """Clock times of words such as *Allegro*, which begin a tempo and give no number."""
+    return {
+        place.start + Fraction(mark.onset, clock.score.ticks) * place.pace
+        for part, places in zip(clock.score.parts, clock.places, strict=True)
+        for bar, place in zip(part.bars, places, strict=True)
+        for mark in bar.marks
+        if mark.kind == "words" and begins_with_tempo(mark.text)
+    }
+
+
+def _new_movements(clock: Clock) -> set[Fraction]:
+    """Clock times at which a movement but the first begins."""
+    bars = pairwise(clock.bars)
+    return {bar.start for before, bar in bars if bar.movement != before.movement}
+
+
 def _gradual_changes(clock: Clock, stated: tuple[StatedTempo, ...]) -> tuple[GradualChange, ...]:
     words = _words(clock)
     ends = {mark.at for mark in stated} | {word.at for word in words} | {clock.end}
+    ends |= _headings(clock) | _new_movements(clock)
     return tuple(
         GradualChange(
             word.at,
@@ -262,9 +285,7 @@ def printed_rates(clock: Clock) -> PrintedRates:
     words = _words(clock)
     stated = _stated(clock, words)
     unknown = {word.at for word in _unnumbered(words, stated)}
-    unknown |= {
-        bar.start for before, bar in pairwise(clock.bars) if bar.movement != before.movement
-    }
+    unknown |= _new_movements(clock)
     told_at = {told.at: told for told in stated}
     rates: dict[Fraction, Fraction | None] = {}
     now: Fraction | None = None

@@ -97,6 +97,14 @@ def test_a_tempo_ends_a_bend_and_brings_the_tempo_back() -> None:
     assert tempos.rate_at(Fraction(4)) == 100 and tempos.rate_at(Fraction(5)) == 80
 
 
+def test_a_new_heading_and_a_new_movement_end_a_rit_without_a_number() -> None:
+    words = (Mark(0, "words", "rit."), Mark(3 * TICKS // 2, "words", "Allegro assai"))
+    assert [change.end for change in tempo_map(four_bars(*words)).gradual_changes] == [5]
+    music = score(labels=["1", "2", "1", "2"], V=FOUR)
+    clock = lay(with_marks(music, 2, Mark(0, "words", "rall.")))
+    assert [change.end for change in tempo_map(clock).gradual_changes] == [4]
+
+
 def two_meters(*marks: Mark) -> Clock:
     """Dotted quarter 80 in 6/8, quarter 100 from bar 2 on; the marks stand in bar 3."""
     tempos = {1: (DOTTED_80,), 2: (TempoMark(0, Fraction(1), Fraction(100)),)}

@@ -20,7 +20,10 @@ from companion.wording.phrases import counted, day_told
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[OLD NEW [--anyway] | --undo [OLD]]."""
     parser.add_argument(
-        "old", metavar="OLD", nargs="?", help="the edition that was practised; none: list them"
+        "old",
+        metavar="OLD",
+        nargs="?",
+        help="the edition that was practised; if left out, list what was carried",
     )
     parser.add_argument("new", metavar="NEW", nargs="?", help="the corrected one")
     parser.add_argument("--anyway", action="store_true", help="even if little of it is found")
@@ -42,7 +45,9 @@ def run(args: argparse.Namespace) -> int:
     if args.old is None:
         return _listed(args, folders)
     if args.new is None:
-        raise RequestError("the corrected edition is missing", next="Name it after the earlier.")
+        raise RequestError(
+            "the corrected edition is missing", next="Write companion carry OLD NEW."
+        )
     old = open_for_practice(Path(args.old).expanduser(), folders)
     new = open_for_practice(Path(args.new).expanduser(), folders)
     found = matched_editions(folders, old, new)

@@ -50,7 +50,7 @@ def run(args: argparse.Namespace) -> int:
         return _listed(args)
     if not (args.bars and (args.tempo or args.off)):
         raise RequestError(
-            "a goal needs --bars and --tempo", next="Give both, or --off for --tempo."
+            "a goal needs --bars and --tempo", next="Give both, or --bars and --off."
         )
     goal, by = _given_up(args) if args.off else _set(args)
     if args.json:

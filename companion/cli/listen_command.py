@@ -13,6 +13,7 @@ from companion.cli.shared_options import (
     ask_unfolded,
     open_score_of,
     print_json,
+    whole,
 )
 
 if TYPE_CHECKING:
@@ -65,10 +66,13 @@ def _ask_click(parser: argparse.ArgumentParser) -> None:
         help="where that click was silent, as for companion click",
     )
     parser.add_argument(
-        "--count-in", type=int, default=0, metavar="N", help="bars that were counted in"
+        "--count-in", type=whole, default=0, metavar="N", help="bars that were counted in"
     )
     parser.add_argument(
-        "--repeat", type=int, metavar="N", help="times through; default: as many as the plan takes"
+        "--repeat",
+        type=whole,
+        metavar="N",
+        help="times through; default: as many as the plan takes",
     )
 
 

@@ -24,7 +24,7 @@ COMMANDS = {
     "map": "show bars, meters and conflicts of a score",
     "study": "explain a score to one player: conflicts, with whom, and why",
     "settle": "choose your part, and what stays at a change of meter",
-    "part": "write out one player's part as MusicXML",
+    "part": "write out one player's part as MusicXML, MIDI, PDF or SVG",
     "handout": "write a web page with notes, counts and click",
     "click": "write a click for a passage as WAV, FLAC or MIDI",
     "beat": "play a click without a score: a meter, groups or a ratio",

@@ -57,7 +57,7 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
     where, _, what = text.partition("=")
     if what not in _RELATIONS:
         raise RequestError(
-            f"“{text}” is not a tempo relation", next="Write 33=beat, =note or =page."
+            f"“{text}” is not a tempo relation", next="Write 33=beat, 33=note or 33=page."
         )
     bar = find_bar(open_score.clock, where)
     changes = {told.bar for told in open_score.clock.assumptions if told.what == "tempo relation"}
@@ -74,10 +74,11 @@ def _relation(open_score: OpenScore, text: str) -> tuple[int, Same | None]:
         names = [
             bar_name(open_score.clock, open_score.clock.bars[at - 1]) for at in sorted(changes)
         ]
+        there = f"Meters change in bar{'s' if len(names) > 1 else ''} {', '.join(names)}."
         raise RequestError(
             f"no meter changes in {bar_span_told(open_score, bar, bar)}",
             where=open_score.score.title,
-            next=f"Meters change in bars {', '.join(names) or '(none)'}.",
+            next=there if names else "No meter of this score changes, so nothing is to be settled.",
         )
     return bar, _RELATIONS[what]
 

@@ -64,7 +64,10 @@ def ask_score(parser: argparse.ArgumentParser) -> None:
 
 def whole(text: str) -> int:
     """A number of an option, small enough for everything that counts with it."""
-    value = int(text)
+    try:
+        value = int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"“{text[:20]}” is not a whole number") from None
     if abs(value) > _LARGEST:
         raise argparse.ArgumentTypeError(f"{text[:20]} is too large")
     return value

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import groupby
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -154,10 +155,12 @@ def divided_bar(clock: Clock, conflict: Conflict, bar: int) -> BarPlace:
 
 
 def conflicts_of(clock: Clock) -> tuple[Conflict, ...]:
-    """Every conflict of a score whose barlines coincide; none if they travel apart."""
+    """Every conflict of a score whose barlines coincide; none if they travel apart, and none
+    across the end of a movement."""
     if not clock.barlines_coincide:
         return ()
-    return conflicts(_bars(clock))
+    movements = groupby(_bars(clock), lambda bar: clock.bars[bar[0] - 1].movement)
+    return tuple(conflict for _, bars in movements for conflict in conflicts(bars))
 
 
 def _bars(clock: Clock) -> Iterator[tuple[int, list[BarOnsets]]]:

@@ -190,7 +190,9 @@ def _beside(run: MeterRun, sounds: Sequence[Sound]) -> Iterator[_Shift]:
         else:
             continue
         signs = frozenset({sign, "accent"} if 2 * accents >= len(row) else {sign})
-        yield _Shift(run, length, row[0].at, row[-1].at + length - late + 1, signs, is_sure)
+        # The place it goes beside counts if the last note is held over it.
+        end = row[-1].at + ahead + (sign == "held")
+        yield _Shift(run, length, row[0].at, end, signs, is_sure)
 
 
 def _rows(sounds: Sequence[Sound], least: int = 4) -> Iterator[Sequence[Sound]]:

@@ -7,7 +7,7 @@ strike counts as the line. They share a rhythm if they strike together whatever 
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, groupby
@@ -49,8 +49,9 @@ class SharedRhythm:
 def doublings(texture: Texture) -> tuple[Doubling, ...]:
     """Every doubled line, with as many parts as have it for as long as all of them do."""
     streams = texture.streams
+    openings = [bars[0].start for bars in texture.movements]
     stretches: dict[Pair, list[BarStretch]] = {
-        (a, b): list(_in_octaves(streams[a], streams[b]))
+        (a, b): list(_in_octaves(streams[a], streams[b], openings))
         for a, b in combinations(range(len(streams)), 2)
     }
     found: list[Doubling] = []
@@ -61,12 +62,19 @@ def doublings(texture: Texture) -> tuple[Doubling, ...]:
     return tuple(found)
 
 
-def _in_octaves(one: PartStream, other: PartStream) -> Iterator[BarStretch]:
-    """From strike to strike (the end one grain after the last) where two lines agree."""
+def _in_octaves(
+    one: PartStream, other: PartStream, openings: Sequence[int]
+) -> Iterator[BarStretch]:
+    """From strike to strike (the end one grain after the last) where two lines agree, movement
+    by movement; `openings` are the grains at which movements begin."""
     mine = {sound.at: sound.pitch for sound in one.melody}
     theirs = {sound.at: sound.pitch for sound in other.melody}
     strikes = sorted(mine.keys() | theirs.keys())
-    for agrees, same in groupby(strikes, key=lambda at: _agree(mine.get(at), theirs.get(at))):
+
+    def agreement(at: int) -> tuple[bool, int]:
+        return _agree(mine.get(at), theirs.get(at)), bisect_right(openings, at)
+
+    for (agrees, _), same in groupby(strikes, key=agreement):
         if agrees:
             run = list(same)
             if len(run) >= _FEWEST:
@@ -106,8 +114,9 @@ def shared_rhythms(texture: Texture) -> tuple[SharedRhythm, ...]:
     struck = [
         [stream.strikes_between(bar.start, bar.end) for bar in texture.bars] for stream in streams
     ]
+    movements = [bar.movement for bar in texture.bars]
     stretches: dict[Pair, list[BarStretch]] = {
-        (a, b): list(_runs([x == y != () for x, y in zip(struck[a], struck[b], strict=True)]))
+        (a, b): list(_alike(struck[a], struck[b], movements))
         for a, b in combinations(range(len(streams)), 2)
     }
     found: list[SharedRhythm] = []
@@ -119,9 +128,13 @@ def shared_rhythms(texture: Texture) -> tuple[SharedRhythm, ...]:
     return tuple(found)
 
 
-def _runs(holds: Sequence[bool]) -> Iterator[BarStretch]:
+def _alike(
+    one: Sequence[tuple[int, ...]], other: Sequence[tuple[int, ...]], movements: Sequence[int]
+) -> Iterator[BarStretch]:
+    """Stretches of bars of one movement in which both strike, and at the same places."""
     at = 0
-    for is_so, same in groupby(holds):
+    holds = ((x == y != (), movement) for x, y, movement in zip(one, other, movements, strict=True))
+    for (is_so, _), same in groupby(holds):
         length = sum(1 for _ in same)
         if is_so:
             yield at, at + length
@@ -158,7 +171,7 @@ def groups(stretches: Mapping[Pair, Iterable[BarStretch]]) -> Iterator[Group]:
     """Every group as large as it is for as long as it is, in order of time.
 
     What holds between A and B and between B and C must hold between A and C; a pair's
-    stretches must not touch each other.
+    stretches must not overlap.
     """
     ties = sorted(_Tie(*stretch, pair) for pair, all_of in stretches.items() for stretch in all_of)
     open_now: list[_Tie] = []

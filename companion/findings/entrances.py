@@ -2,14 +2,14 @@
 
 Counting twelve empty bars is where a player gets lost; hearing the line that leads in is
 what finds them again. A rest is long from two of the part's own bars on, wherever in the bar
-it begins. The cue is the part that strikes last before the entrance; if several do, the
-one with most strikes in the last two beats.
+it begins; one at the end of a movement ends there. The cue is the part that strikes last
+before the entrance; if several do, the one with most strikes in the last two beats.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -74,14 +74,19 @@ class Entrance:
 def entrances(texture: Texture, part: str) -> tuple[Entrance, ...]:
     """Every entrance of a part after a long rest. Raises KeyError if there is no such part."""
     mine = texture.of(part)
-    return tuple(_entrance(texture, mine, since, first) for since, first in _long_rests(mine))
+    openings = {bars[0].movement: bars[0].start for bars in texture.movements}
+    opened = [openings[texture.bars[sound.bar - 1].movement] for sound in mine.sounds]
+    rests = _long_rests(mine, opened)
+    return tuple(_entrance(texture, mine, since, first) for since, first in rests)
 
 
-def _long_rests(mine: PartStream) -> Iterator[tuple[int, Sound]]:
-    """Where each begins, and the note that ends it."""
+def _long_rests(mine: PartStream, opened: Sequence[int]) -> Iterator[tuple[int, Sound]]:
+    """Where each begins, and the note that ends it; `opened` is where each note's movement
+    begins."""
     silent_since = mine.own_bars[0].start if mine.own_bars else 0
     shortest = min((bar.length for bar in mine.own_bars), default=0)
-    for sound in mine.sounds:
+    for sound, opening in zip(mine.sounds, opened, strict=True):
+        silent_since = max(silent_since, opening)
         if (
             sound.at - silent_since >= _LONG * shortest
             and _bars(mine, silent_since, sound.at) >= _LONG

@@ -101,6 +101,8 @@ def _handed(chain: _Chain) -> HandedOn:
 def _kind(texture: Texture, found: Following) -> tuple[str, Fraction]:
     """How it passes (empty if it is too far off to matter), and the beats between entries."""
     bar = texture.bars[found.followed[0].bar - 1]
+    if texture.bars[found.led[0].bar - 1].movement != bar.movement:
+        return "", Fraction(0)
     full = bar.full
     beat = _beat(texture, found.follower, bar)
     apart = found.delay / beat

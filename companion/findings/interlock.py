@@ -85,8 +85,10 @@ def interlocks(texture: Texture) -> tuple[Interlock, ...]:
     """Every maximal stretch of every minimal set of parts, in order of time."""
     found: list[Interlock] = []
     for together in _sets([stream for stream in texture.streams if stream.sounds]):
-        for run in even_runs([stream.strikes for stream in together]):
-            found += _in_run(texture, together, run)
+        for bars in texture.movements:
+            first, last = bars[0].start, bars[-1].end
+            for run in even_runs([stream.strikes_between(first, last) for stream in together]):
+                found += _in_run(texture, together, run)
     return tuple(_doubled(found))
 
 

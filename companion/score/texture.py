@@ -263,6 +263,11 @@ class Texture(Struct, frozen=True):
     grain: Fraction
     """Clock time (felt beats at the tempo of the first bar) that one grain lasts."""
 
+    @property
+    def movements(self) -> tuple[tuple[BarSpan, ...], ...]:
+        """Its bars, movement by movement."""
+        return tuple(tuple(bars) for _, bars in groupby(self.bars, lambda bar: bar.movement))
+
     def bar_at(self, at: int) -> BarSpan:
         """The bar in which a grain lies (the last one after the end)."""
         return self.bars[max(0, bisect_right(self.bars, at, key=lambda bar: bar.start) - 1)]

@@ -77,6 +77,13 @@ def test_after_beats_running_through_against_the_bass() -> None:
     assert found.evidence == ("after-beats",)
 
 
+def test_after_beats_end_in_the_bar_of_the_last_one() -> None:
+    """The fourth bar begins on the beat: nothing goes beside it there."""
+    music = texture("2/4", V="re e re e re e re e re e re e h", C="q q q q q q h")
+    (found,) = displacements(music)
+    assert (found.first, found.last, found.evidence) == (1, 3, ("after-beats",))
+
+
 def test_accents_on_the_second_beat_of_every_bar() -> None:
     (found,) = displacements(texture("3/4", V="q q> q q q> q q q> q"))
     assert facts(found) == (1, 3, ("V",), "bar", Fraction(1))

@@ -7,16 +7,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from companion.findings.conflicts import conflicts_of
 from companion.findings.doublings import doublings, shared_rhythms
 from companion.findings.entrances import entrances
 from companion.findings.form import large_plan, returns
 from companion.findings.handed_on import handed_on
 from companion.findings.interlock import interlocks
+from companion.findings.periods import periods
 from companion.score.laying import lay
 from companion.score.model import Score
 from companion.score.texture import Texture, texture_of
 from tests.findings.ensembles import Given, ensemble
-from tests.score.written import score
+from tests.score.written import score, score_of
 
 
 def everything(texture: Texture) -> list[object]:
@@ -26,6 +28,30 @@ def everything(texture: Texture) -> list[object]:
     for stream in texture.streams:
         found += entrances(texture, stream.part)
     return found
+
+
+def test_nothing_goes_on_across_the_end_of_a_movement() -> None:
+    """The printed numbers begin again after three bars; a rest is counted from there."""
+    numbers = ["1", "2", "3"] * 2
+    six = "e3 e3 e3 e3 e3 e3"
+    after, before = "re e re e", "e re e re"
+    lines = {
+        "A": f"2/4 {six} | {six} | {six} | {six} | {six} | {six}",
+        "B": "2/4 e e e e | e e e e | e e e e | e e e e | e e e e | e e e e",
+        "C": f"2/4 {before} | {before} | {before} | {before} | {before} | {before}",
+        "D": f"2/4 {after} | {after} | {after} | {after} | {after} | {after}",
+        "E": "2/4 h | - | - | - | - | h",
+    }
+    clock = lay(score_of(lines, labels=numbers))
+    texture = texture_of(clock)
+    spans = [(one.first, one.last) for one in conflicts_of(clock)]
+    spans += [(one.first, one.last) for one in periods(texture, ())]
+    spans += [(one.first, one.last) for one in interlocks(texture)]
+    assert {(1, 3), (4, 6)} <= set(spans) and all(last < 4 or first > 3 for first, last in spans)
+    (entrance,) = entrances(texture, "P5")
+    assert (entrance.bar, entrance.bars) == (6, 2) and entrance.beats == 4
+    twice = lay(score(labels=numbers, A=lines["B"], B=lines["B"]))
+    assert [(one.first, one.last) for one in shared_rhythms(texture_of(twice))] == [(1, 3), (4, 6)]
 
 
 ODD = {

@@ -1,6 +1,6 @@
 """A file in, the written score out, from the cache where it can be.
 
-file → open_score() → Score → lay() → Clock → conflicts, passages
+file → read_score() → Score → lay() → Clock → conflicts, passages
 
 Who has something else to do first, such as importing what comes after the score, begins an
 `Opening` and asks for its score later.

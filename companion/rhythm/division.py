@@ -21,14 +21,10 @@ def division_of(offsets: Iterable[int], span: int) -> int:
     return span // gcd(span, *offsets)
 
 
-def is_evenly_struck(offsets: Iterable[int], span: int) -> int:
-    """How many equal notes the offsets make of the span; 0 if they are not equal notes.
-
-    Every cut must be struck, the first at the start of the span.
-    """
+def is_evenly_struck(offsets: Iterable[int], span: int) -> bool:
+    """Whether the offsets make equal notes of the span: every cut is struck, and its start."""
     struck = set(offsets)
-    count = division_of(struck, span)
-    return count if len(struck) == count and 0 in struck else 0
+    return len(struck) == division_of(struck, span) and 0 in struck
 
 
 def felt_division(offsets: Iterable[int], span: int) -> int:

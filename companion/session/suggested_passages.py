@@ -1,9 +1,9 @@
 """Which passages of a part there are to practise, before the player has chosen any.
 
-A part is cut where something changes for its player: at rehearsal marks, at a new meter,
-where a conflict begins or is over. What is longer than four bars is cut further, as evenly
-as it goes. Bars in which the part rests are left out at the ends of a passage. One bar alone
-takes its neighbours along.
+A part is cut where something changes for its player: at rehearsal marks, a new meter or a new
+movement, where a conflict begins or is over. What is longer than four bars is cut further, as
+evenly as it goes. Bars in which the part rests are left out at the ends of a passage. One bar
+alone takes its neighbours along.
 
 Which of them is hard for the player is told by what is found in their bars: a conflict as
 `findings.hardness` has it, anything else that pulls against the meter as `PERIODS` says.
@@ -128,10 +128,10 @@ def _seams(open_score: OpenScore, part: int) -> Iterator[int]:
             yield from (conflict.first, conflict.last + 1)
     before = None
     for bar in open_score.clock.bars:
-        meter = open_score.clock.meter_at(part, bar)
-        if meter != before:
+        here = open_score.clock.meter_at(part, bar), bar.movement
+        if here != before:
             yield bar.number
-        before = meter
+        before = here
 
 
 def _pickups(open_score: OpenScore, part: int) -> set[int]:

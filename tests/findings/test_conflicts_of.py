@@ -80,9 +80,22 @@ def test_meters_that_fit_are_compared_by_their_notes(
         clock = lay(score_of(lines))
         found = conflicts_of(clock)
         assert [(one.ratio, one.beats) for one in found] == pulls
-        assert all((one.basis, one.level) == ("meter", "beat") for one in found)
+        assert all((one.basis, one.level) == ("rhythm", "beat") for one in found)
         heard = heard_conflicts(found, texture_of(clock))
         assert all(one.pulling for one in heard)
+
+
+def test_a_part_that_leaves_its_meter_leaves_the_conflict() -> None:
+    clock = lay(score(A="6/8 * | *", B="2/4 * | *", C="2/4 * | 4/4 w"))
+    found = [(one.first, one.last, one.sides[1].parts) for one in conflicts_of(clock)]
+    assert found == [(1, 1, ("P2", "P3")), (2, 2, ("P2",))]
+
+
+def test_meters_with_other_numbers_of_beats_are_other_sides() -> None:
+    """12/8 and 4/4 divide four beats, 6/4 and 2/4 two: both are 3 against 2, in other spans."""
+    clock = lay(score(A="12/8 *", B="4/4 *", C="6/4 *", D="2/4 *"))
+    sides = {tuple(side.parts for side in one.sides) for one in conflicts_of(clock)}
+    assert {(("P1",), ("P2",)), (("P3",), ("P4",))} <= sides
 
 
 def test_onsets_are_those_from_the_first_time_up_to_the_last() -> None:

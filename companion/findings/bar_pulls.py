@@ -121,12 +121,28 @@ def _pulls_between_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Locate
     found: list[Located] = []
     for a, b in combinations(by_meter, 2):
         if meters_pull(a, b) is None and groups_pull(a, b) is None:
-            found += _heard_between([*by_meter[a], *by_meter[b]], "rhythm")
+            pulls = _heard_between([*by_meter[a], *by_meter[b]], "rhythm")
+            beats = compared_beats((a, b))
+            if len(a.beats) != len(b.beats) and beats.is_even:
+                pulls = [_in_the_bar(one, len(beats.beats)) for one in pulls]
+            found += pulls
     for pull in _pulls_of_meters(by_meter):
         heard = _heard_in_beats if pull[1] == "beat" else _heard_in_bar
         ratio, level, _, sides = pull
         found += heard(by_meter, sides, ratio) or [((ratio, level, "notated", sides), ())]
     return found
+
+
+def _in_the_bar(one: Located, beats: int) -> Located:
+    """The same told of the bar, if parts count other beats: they have no beat in common."""
+    (ratio, level, basis, (more, fewer)), where = one
+    if level == "bar":
+        return one
+    sides = tuple(
+        replace(side, division=side.division * beats, groups=side.groups * beats)
+        for side in (more, fewer)
+    )
+    return (ratio, "bar", basis, (sides[0], sides[1])), where
 
 
 def _heard_in_beats(

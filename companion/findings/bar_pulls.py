@@ -121,7 +121,11 @@ def _pulls_between_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Locate
     found: list[Located] = []
     for a, b in combinations(by_meter, 2):
         if meters_pull(a, b) is None and groups_pull(a, b) is None:
-            found += _heard_between([*by_meter[a], *by_meter[b]])
+            pulls = _heard_between([*by_meter[a], *by_meter[b]], "rhythm")
+            beats = compared_beats((a, b))
+            if len(a.beats) != len(b.beats) and beats.is_even:
+                pulls = [_in_the_bar(one, len(beats.beats)) for one in pulls]
+            found += pulls
     for pull in _pulls_of_meters(by_meter):
         heard = _heard_in_beats if pull[1] == "beat" else _heard_in_bar
         ratio, level, _, sides = pull
@@ -129,15 +133,28 @@ def _pulls_between_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Locate
     return found
 
 
+def _in_the_bar(one: Located, beats: int) -> Located:
+    """The same told of the bar, if parts count other beats: they have no beat in common."""
+    (ratio, level, basis, (more, fewer)), where = one
+    if level == "bar":
+        return one
+    sides = tuple(
+        replace(side, division=side.division * beats, groups=side.groups * beats)
+        for side in (more, fewer)
+    )
+    return (ratio, "bar", basis, (sides[0], sides[1])), where
+
+
 def _heard_in_beats(
     by_meter: dict[Meter, list[BarOnsets]], sides: tuple[Side, Side], _: tuple[int, int]
 ) -> list[Located]:
     """Beats that coincide, cut by the notes of parts in different meters."""
     named = {*sides[0].parts, *sides[1].parts}
-    return _heard_between([one for each in by_meter.values() for one in each if one.part in named])
+    lines = [one for each in by_meter.values() for one in each if one.part in named]
+    return _heard_between(lines, "meter")
 
 
-def _heard_between(lines: Sequence[BarOnsets]) -> list[Located]:
+def _heard_between(lines: Sequence[BarOnsets], basis: str) -> list[Located]:
     """What notes of parts in different meters make of the beats that all of them have."""
     meter_of = {line.part: line.meter for line in lines}
     ticks = lcm(*(line.ticks for line in lines))
@@ -148,7 +165,7 @@ def _heard_between(lines: Sequence[BarOnsets]) -> list[Located]:
     meter = compared_beats(meter for meter in meter_of.values() if meter)
     return [
         (pull, beats)
-        for pull, beats in _pulls_of_notes(meter, common, "meter")
+        for pull, beats in _pulls_of_notes(meter, common, basis)
         if len({meter_of[part] for side in pull[3] for part in side.parts}) > 1
     ]
 
@@ -176,9 +193,9 @@ def _heard_in_bar(
 
 def _pulls_of_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Pull]:
     # Three meters may make the same pull twice (6/8 against 2/4 and against 2/2): one pull for
-    # each (level, m, n), with all parts of a side. Unequal beats are never the same, so each
-    # pair of such meters is a pull by itself.
-    groups: dict[tuple[str, int, int], tuple[list[str], list[str]]] = {}
+    # each (level, m, n) and number of beats, with all parts of a side. Unequal beats are never
+    # the same, so each pair of such meters is a pull by itself.
+    groups: dict[tuple[str, int, int, int], tuple[list[str], list[str]]] = {}
     unequal: list[Pull] = []
     for a, b in combinations(by_meter, 2):
         pull = meters_pull(a, b)
@@ -187,13 +204,14 @@ def _pulls_of_meters(by_meter: dict[Meter, list[BarOnsets]]) -> list[Pull]:
             continue
         level, m, n = pull
         more, fewer = (a, b) if m > n else (b, a)
-        sides = groups.setdefault((level, max(m, n), min(m, n)), ([], []))
+        beats = len(a.beats) if level == "beat" else 1
+        sides = groups.setdefault((level, max(m, n), min(m, n), beats), ([], []))
         for side, meter in zip(sides, (more, fewer), strict=True):
             side += [line.part for line in by_meter[meter] if line.part not in side]
     order = [line.part for lines in by_meter.values() for line in lines]
     return [
         _pull(m, n, level, "meter", more, fewer, order)
-        for (level, m, n), (more, fewer) in groups.items()
+        for (level, m, n, _), (more, fewer) in groups.items()
     ] + unequal
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 
-from msgspec import Struct
+from msgspec import Struct, field
 from msgspec.structs import replace
 
 from companion.findings.bar_pulls import BarOnsets, Pull, Side, pulls_in
@@ -34,7 +34,8 @@ class Conflict(Struct, frozen=True):
     level: str
     """`beat` or `bar`: the span both sides divide."""
     basis: str
-    """`meter`: it sounds between parts in different meters; `rhythm`: it sounds under one meter;
+    """`meter`: it sounds between parts in different meters; `rhythm`: it sounds under one meter,
+    or under meters that fit each other;
     `notated`: two meters are written, but nobody plays the other division;
     `dotted`: of four only the note is played that a dotted rhythm has, against triplets: no
     conflict of divisions but a choice, whether it falls with the triplet or as written."""
@@ -80,16 +81,19 @@ def conflicts(bars: Iterable[tuple[int, Sequence[BarOnsets]]]) -> tuple[Conflict
     """Maximal stretches of unchanged conflict in (ordinal, lines) bars given in order.
 
     Under one meter a stretch ends when a side changes. Between two meters the page says who
-    reads what, so parts of a side may come and go.
+    reads what, so parts of a side may come and go, but each must keep its meter throughout.
     """
     going_on: list[_Stretch] = []
     found: list[Conflict] = []
     for number, lines in bars:
+        meters = {line.part: line.meter for line in lines}
+        for one in going_on:
+            one.moved |= {part for part, meter in one.meters.items() if meters.get(part) != meter}
         here: list[_Stretch] = []
         for pull, beats in pulls_in(lines):
             before = next((one for one in going_on if one.goes_on_with(pull)), None)
             if before is None:
-                here.append(_Stretch(number, pull, [beats]))
+                here.append(_Stretch(number, pull, [beats], meters))
             else:
                 going_on.remove(before)
                 before.go_on(pull, beats)
@@ -107,13 +111,19 @@ class _Stretch(Struct):
     pull: Pull
     beats: list[tuple[int, ...]]
     """The beats it sits in, bar by bar."""
+    meters: dict[str, Meter | None]
+    """Of all parts in its first bar."""
+    moved: set[str] = field(default_factory=set)
+    """Parts that have had another meter since."""
 
     def goes_on_with(self, pull: Pull) -> bool:
         if pull == self.pull or pull[2] in ("rhythm", "dotted"):
             return pull == self.pull
         (more, fewer), (more_too, fewer_too) = self.pull[3], pull[3]
+        named = {*more.parts, *more_too.parts, *fewer.parts, *fewer_too.parts}
         return (
             pull[:3] == self.pull[:3]
+            and not named & self.moved
             and (more.division, fewer.division) == (more_too.division, fewer_too.division)
             and (more.groups, fewer.groups) == (more_too.groups, fewer_too.groups)
             and not {*more.parts, *more_too.parts} & {*fewer.parts, *fewer_too.parts}

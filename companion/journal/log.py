@@ -164,7 +164,7 @@ class Log(AbstractContextManager["Log"]):
     def spans(
         self, since: datetime | None = None, until: datetime | None = None
     ) -> list[PracticeSpan]:
-        """When there was practice (attempts and free entries), for `practice.day` to count."""
+        """When there was practice (attempts and free entries), for `practice_day` to count."""
         with in_a_sentence(self.path):
             return queries.practice_spans(self._connection, since, until)
 

@@ -20,7 +20,7 @@ from companion.score.clock import BarPlace
 
 @dataclass(frozen=True, slots=True)
 class _Apart:
-    """What others count in one bar of the player's, where it differs from her own."""
+    """What others count in one bar of the player's, where it differs from the player's own."""
 
     groups: tuple[tuple[str, tuple[int, ...]], ...]
     """(what, indices of parts): `2/4, beat = beat`, in order of the page."""

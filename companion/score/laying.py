@@ -310,7 +310,7 @@ def has_free_barlines(score: Score) -> bool:
 
 def lay_freely(score: Score) -> Clock:
     """Lay each part's bars one after another by its own written lengths."""
-    lead = _lead(score)
+    lead = counted_part(score)
     first = written_meter(score.parts[lead].bars[0].meter) if score.parts[lead].bars else None
     pace = 1 / first.beat if first else Fraction(1)
     places = tuple(_places(part, score.ticks, pace) for part in score.parts)
@@ -326,8 +326,8 @@ def lay_freely(score: Score) -> Clock:
     return Clock(score, bars, places, (told,), barlines_coincide=False)
 
 
-def _lead(score: Score) -> int:
-    """The part whose bars are counted: the topmost with only controlling barlines."""
+def counted_part(score: Score) -> int:
+    """The part whose bars are the score's: the topmost with only controlling barlines."""
     for index, part in enumerate(score.parts):
         if part.bars and not any(bar.is_free for bar in part.bars):
             return index

@@ -1,6 +1,6 @@
 """The many names of one string part: cello and Violoncello, violin 2 and Violino secondo.
 
-A player says what stands on her case; the page says what its publisher's language says.
+A player says cello; the page has the word of its publisher's language.
 """
 
 from __future__ import annotations

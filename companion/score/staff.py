@@ -105,6 +105,8 @@ class StaffBar(Struct, frozen=True):
     """In order of time."""
     dynamics: tuple[tuple[Fraction, str], ...]
     """Clock time and what it says: `mf`, `<`, `>`."""
+    lead: Fraction = Fraction(0)
+    """Clock time missing before it where it is a pickup."""
 
 
 def clef_of(text: str) -> Clef:
@@ -219,6 +221,7 @@ def _staff_bar(clock: Clock, bar: PartBar, place: BarPlace, staff: int, clef: Cl
         beat,
         notes,
         dynamics,
+        place.lead,
     )
 
 
@@ -328,4 +331,4 @@ def _beamed(
 
 
 def _beat(bar: StaffBar, note: StaffNote) -> int:
-    return int((note.at - bar.start) / bar.beat)
+    return int((note.at - bar.start + bar.lead) / bar.beat)

@@ -7,9 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import msgspec
+
 from companion.click.plan.timbres import ToneName
-from companion.click.synth.tuning import A, checked_a
+from companion.click.synth.tuning import A, checked_a, note_told, parse_a, parse_note
 from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.files.score_paths import as_path
+from companion.files.whole_file import keep_json, kept_json
 from companion.score.bar_numbers import find_part
 from companion.score.model import Score
 from companion.score.passage import Passage
@@ -22,14 +27,6 @@ if TYPE_CHECKING:
     from companion.click.synth.render import LiveClick
     from companion.sound.combined_sources import MixChannel
     from companion.sound.sound_source import Source
-
-
-import msgspec
-
-from companion.click.synth.tuning import note_told, parse_a, parse_note
-from companion.files.folders import Folders
-from companion.files.score_paths import as_path
-from companion.files.whole_file import keep_json, kept_json
 
 ALL = "all"
 """Names every part but mine."""

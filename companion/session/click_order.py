@@ -1,7 +1,7 @@
 """What a player asks of a click, in words, and what these words mean in this score.
 
-A part is named as she names it and a layer as she types it. Both can only be understood
-with the score open, so an order keeps the words and `click_settings_of_order` reads them.
+Parts and layers are named as they are typed. Both can only be understood with the score open,
+so an order keeps the words and `click_settings_of_order` reads them.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ MINE, THEIRS = "mine", "theirs"
 
 @dataclass(frozen=True, slots=True)
 class ClickOrder:
-    """What a player asks for, in the words she used."""
+    """What a player asks for, in the words that were typed."""
 
     part: str
     """Name, beginning of a name, or number from 1."""

@@ -7,11 +7,14 @@ from a frame to a rational clock time and back, never by adding up what went by.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from companion.click.plan.beats import Beat, beats, own_bars
+from companion.click.plan.count_in import count_in_for
 from companion.click.plan.plan import ClickPlan, planned, with_mix, with_tempo
 from companion.click.plan.tempo_plan import Fixed, Ramp
 from companion.click.plan.timetable import COUNTING
@@ -25,12 +28,6 @@ if TYPE_CHECKING:
     from companion.click.synth.render import LiveClick
     from companion.sound.combined_sources import CountInSource
     from companion.sound.sound_source import Source
-
-
-from bisect import bisect_right
-
-from companion.click.plan.beats import Beat, beats, own_bars
-from companion.click.plan.count_in import count_in_for
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,17 +12,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Literal, Protocol
 
 from companion.errors import RequestError
-from companion.sound.sound_error import SoundError
-
-if TYPE_CHECKING:
-    from companion.sound.card import Card
-    from companion.sound.sound_source import Source
-
-
-from typing import TYPE_CHECKING
-
 from companion.sound import gc_pause
 from companion.sound.card import NextSound, paused, resumed, sound_at, started, stopped, swapped
+from companion.sound.sound_error import SoundError
 
 if TYPE_CHECKING:
     from companion.sound.card import Card

@@ -273,12 +273,17 @@ def _form(findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
 
 def _feel(open_score: OpenScore, findings: Findings, me: str, name: BarNaming) -> Iterator[Advice]:
     """Changes of meter within movements; a new movement keeps nothing of the last."""
-    runs = findings.texture.of(me).runs
-    steps = [(bar.number, run.meter, run.quarter) for run in runs for bar in run.bars]
+    texture = findings.texture
+    # Where barlines travel apart, a bar is told by the score's that sounds when it begins.
+    steps = [
+        (texture.bar_at(bar.start).number, run.meter, run.quarter)
+        for run in texture.of(me).runs
+        for bar in run.bars
+    ]
     bars = open_score.clock.bars
     for change in meter_changes(steps):
         bar = bars[change.bar - 1]
-        if bar.movement == bars[change.bar - 2].movement:
+        if bar.movement == bars[max(0, change.bar - 2)].movement:
             what = _change(open_score, change, findings.rates, _index(open_score, me))
             text = f"{name(change.bar, change.bar)}: {change.old} to {change.new}: {what}"
             weight = 2.0 if not change.keeps_notes else 1.0

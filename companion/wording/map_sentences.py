@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 
 from companion.rhythm.meter import note_name
@@ -83,7 +84,7 @@ def _meters(open_score: OpenScore) -> Iterator[str]:
 
 def _tempos(open_score: OpenScore) -> Iterator[str]:
     for told in stated_tempos(open_score.clock):
-        bar = max(bar.number for bar in open_score.clock.bars if bar.start <= told.at)
+        bar = max(1, bisect_right(open_score.clock.bars, told.at, key=lambda bar: bar.start))
         per_minute = told.mark.per_minute
         if per_minute is not None:
             device = f" ({told.words})" if told.words else ""

@@ -96,11 +96,13 @@ def _bars(passage: Passage, part: int, conflicts: Sequence[Conflict]) -> list[_C
         counts: dict[Fraction, str] = {}
         onsets = [Fraction(note.onset, ticks) for note in struck if note.is_struck]
         if place.meter is not None:
-            counts = dict(count_places(place.meter, onsets))
+            lead = place.lead / place.pace  # a pickup is counted as the end of its bar
+            counts = dict(count_places(place.meter, [onset + lead for onset in onsets]))
             division = _division(conflicts, clock.score.parts[part].id, index + 1)
             if division:
                 step = place.meter.length / division
                 counts = {step * number: str(number + 1) for number in range(division)}
+            counts = {at - lead: count for at, count in counts.items() if at >= lead}
         places = sorted({*counts, *onsets})
         shown = [at for at in places if at < _length(bar, ticks) or at in onsets]
         found.append(
@@ -115,9 +117,12 @@ def _length(bar: PartBar, ticks: int) -> Fraction:
 
 
 def _division(conflicts: Sequence[Conflict], part: str, bar: int) -> int:
-    """How many a part makes of a whole bar in which that pulls; 0 if nothing does so."""
+    """How many a part makes of a whole bar in which that pulls; 0 if nothing does so, or only
+    in some of its beats."""
     for one in conflicts:
-        if one.level == "bar" and not one.is_notated and one.first <= bar <= one.last:
+        if one.is_notated or not one.first <= bar <= one.last:
+            continue
+        if one.level == "bar" and not one.beats_in(bar):
             for side in one.sides:
                 if part in side.parts and not side.groups:
                     return side.division

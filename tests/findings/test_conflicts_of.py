@@ -59,30 +59,48 @@ def test_the_same_where_one_part_counts_in_another_meter() -> None:
 
 
 # Meters whose beats fit each other are not therefore played alike: the ratio is what the notes
-# of the two lines divide the same span into (counted by hand from the note values).
+# of the two lines divide the same span into (counted by hand from the note values). It is told
+# of the bar where the beats of both are not the same.
 @pytest.mark.parametrize(
     ("upper", "lower", "pulls"),
     [
-        ("4/4 e3 e3 e3 q h", "2/2 e e q h", [((3, 2), ((1,),))]),
+        ("4/4 e3 e3 e3 q h", "2/2 e e q h", [((3, 2), ((1,),), "bar")]),
         ("2/2 e e q h", "4/4 h e3 e3 e3 q", []),
-        ("12/8 e e e e e e e e e e e e", "2/2 e e e e e e e e", [((3, 2), ())]),
-        ("4/4 e e e e q q", "6/8 e e e e e e", [((3, 2), ((2,),)), ((4, 3), ((1,),))]),
-        ("4/4 h q q", "6/8 q. e e e", [((3, 2), ((2,),))]),
-        ("3/4 e3 e3 e3 q q", "3/8 s s e e", [((3, 2), ((1,),))]),
+        ("12/8 e e e e e e e e e e e e", "2/2 e e e e e e e e", [((3, 2), (), "bar")]),
+        (
+            "4/4 e e e e q q",
+            "6/8 e e e e e e",
+            [((3, 2), ((2,),), "bar"), ((4, 3), ((1,),), "bar")],
+        ),
+        ("4/4 h q q", "6/8 q. e e e", [((3, 2), ((2,),), "bar")]),
+        ("3/4 e3 e3 e3 q q", "3/8 s s e e", [((3, 2), ((1,),), "beat")]),
         ("4/4 q q q q", "2/2 h e e q", []),
         ("4/4 q q q q", "6/8 q. q.", []),
     ],
 )
 def test_meters_that_fit_are_compared_by_their_notes(
-    upper: str, lower: str, pulls: list[tuple[tuple[int, int], tuple[tuple[int, ...], ...]]]
+    upper: str, lower: str, pulls: list[tuple[tuple[int, int], tuple[tuple[int, ...], ...], str]]
 ) -> None:
     for lines in ({"V": upper, "C": lower}, {"C": lower, "V": upper}):
         clock = lay(score_of(lines))
         found = conflicts_of(clock)
-        assert [(one.ratio, one.beats) for one in found] == pulls
-        assert all((one.basis, one.level) == ("meter", "beat") for one in found)
+        assert [(one.ratio, one.beats, one.level) for one in found] == pulls
+        assert all(one.basis == "rhythm" for one in found)
         heard = heard_conflicts(found, texture_of(clock))
         assert all(one.pulling for one in heard)
+
+
+def test_a_part_that_leaves_its_meter_leaves_the_conflict() -> None:
+    clock = lay(score(A="6/8 * | *", B="2/4 * | *", C="2/4 * | 4/4 w"))
+    found = [(one.first, one.last, one.sides[1].parts) for one in conflicts_of(clock)]
+    assert found == [(1, 1, ("P2", "P3")), (2, 2, ("P2",))]
+
+
+def test_meters_with_other_numbers_of_beats_are_other_sides() -> None:
+    """12/8 and 4/4 divide four beats, 6/4 and 2/4 two: both are 3 against 2, in other spans."""
+    clock = lay(score(A="12/8 *", B="4/4 *", C="6/4 *", D="2/4 *"))
+    sides = {tuple(side.parts for side in one.sides) for one in conflicts_of(clock)}
+    assert {(("P1",), ("P2",)), (("P3",), ("P4",))} <= sides
 
 
 def test_onsets_are_those_from_the_first_time_up_to_the_last() -> None:

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from companion.publish.map_json import overview
 from companion.publish.study_sheet import (
     PAGE_LINES,
     Study,
@@ -135,3 +136,14 @@ def test_entrances_on_different_beats_are_not_the_same() -> None:
     violin = studied(score_of(music))[0]
     entrances = [each for each in violin.everything if each.topic is Topic.ENTRANCE]
     assert len({each.alike for each in entrances}) == len(entrances) == 2
+
+
+def test_a_part_with_more_barlines_than_the_score_is_told_by_the_bars_of_the_score() -> None:
+    """Seven bars of C against two of V: its change of meter comes in the second of those."""
+    lower = "2/4 q q | q q | q q | 1/4 q | q | q | q"
+    travelling = score_of({"V": "5/4 * | *", "C": lower}, free=frozenset({"C"}))
+    told = overview(opened_for_practice(travelling))
+    assert (told["barlines_coincide"], len(told["bars"])) == (False, 2)
+    assert [(one["first"], one["last"]) for one in told["playing_order"]] == [(1, 2)]
+    changes = [one for one in studied(travelling)[1].everything if one.topic is Topic.FEEL]
+    assert [(one.first, "2/4 to 1/4" in one.text) for one in changes] == [(2, True)]

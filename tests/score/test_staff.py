@@ -27,6 +27,7 @@ from companion.score.staff import (
     staff_bars,
 )
 from tests.score.readers.test_referee import corpus_files, in_slice
+from tests.score.written import score
 
 music21 = pytest.importorskip("music21")
 verovio = pytest.importorskip("verovio")
@@ -202,3 +203,11 @@ def test_beams_as_written_and_by_beats_where_none_are() -> None:
     assert [len(group) for group in beams(drawn(*eighths)[0])] == [4, 4]
     plain = [Note(6 * at, 6, "C4") for at in range(8)]
     assert [len(group) for group in beams(drawn(*plain)[0])] == [2, 2, 2, 2]
+
+
+def test_a_pickup_of_three_eighths_is_beamed_as_the_end_of_its_bar() -> None:
+    clock = lay(score(V="4/4 e e e | w"))
+    (pickup,) = staff_bars(clock, 0, 1, clock.bars[:1])
+    assert [[note.at for note in group] for group in beams(pickup)] == [
+        [Fraction(1, 2), Fraction(1)]
+    ]

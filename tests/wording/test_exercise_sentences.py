@@ -48,10 +48,16 @@ def test_what_divides_the_bar_is_counted_by_its_own_number(tmp_path: Path) -> No
     assert lines[:2] == ["Clap  │ × × × × × │ × ━ │", "      │ 1 2 3 4 5 │ 1 2 │"]
 
 
-def test_a_pickup_has_only_what_it_lasts(tmp_path: Path) -> None:
-    above, count = notes(tmp_path, "Viola: 6/8 up A4e | D5q. rq A4e")
-    assert above == "Viola  │ A4 │ D5 ━ ━ · · A4 │"
-    assert count.count("│") == 3
+def test_a_pickup_is_counted_as_the_end_of_its_bar(tmp_path: Path) -> None:
+    assert notes(tmp_path, "Viola: 6/8 up A4e | D5q. rq A4e") == [
+        "Viola  │ A4 │ D5 ━ ━ · · A4 │",
+        "       │ 6  │ 1  2 3 4 5 6  │",
+    ]
+
+
+def test_a_triplet_over_half_a_bar_leaves_the_other_half_its_beats(tmp_path: Path) -> None:
+    _, count, *_ = notes(tmp_path, "Clap: 4/4 q3*3 q q\nStep: 4/4 q q q q")
+    assert count.split("│")[1].split()[-2:] == ["3", "4"]
 
 
 def test_barlines_that_travel_stand_in_their_own_lines(tmp_path: Path) -> None:

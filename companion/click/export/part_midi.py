@@ -7,6 +7,7 @@ are left out, repeats are not unfolded, tied notes are one.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -120,10 +121,11 @@ def _tempos(
 ) -> Iterator[MidiEvent]:
     """A tempo wherever the clock's rate or the part's own pace changes."""
     steps = tempo_map(clock).steps
+    begins = [step.start for step in steps]
     rate = steps[0].rate
     micros: int | None = None
     for place, start in zip(places, starts, strict=False):
-        inside = [step for step in steps if place.start <= step.start < place.end]
+        inside = steps[bisect_left(begins, place.start) : bisect_left(begins, place.end)]
         changes = [(place.start, rate)] if not inside or inside[0].start > place.start else []
         for at, rate in [*changes, *((step.start, step.rate) for step in inside)]:
             now = round(60_000_000 * place.pace / rate)

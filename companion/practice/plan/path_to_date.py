@@ -33,9 +33,9 @@ from companion.practice.plan.habits import Habits
 from companion.rhythm.tempo import SLOWEST
 from companion.score.bar_numbers import names_joined
 
-RUNGS = 6
+MOST_STEPS = 6
 """Steps of one day's ladder at most; a steeper way makes the steps larger (common practice)."""
-USUAL_RUNGS = 2
+USUAL_STEPS = 2
 """Steps of a ladder that no date hurries (common practice)."""
 _PART_OF_THE_WAY = 2
 """Quiet days are at most this part of the days there were."""
@@ -128,11 +128,11 @@ def day_ladder(stands: Standing, today: date, habits: Habits) -> DayLadder:
     step = Fraction(habits.step)
     if not rises or start >= goal:
         return DayLadder(start, start, step)
-    rise = USUAL_RUNGS * step
+    rise = USUAL_STEPS * step
     if (left := days_left(stands.aims, today)) is not None:
         rise = max(rise, Fraction(ceil((goal - start) / _climbing_days(stands, left, habits))))
     top = min(goal, start + rise)
-    return DayLadder(start, top, max(step, Fraction(ceil((top - start) / RUNGS))))
+    return DayLadder(start, top, max(step, Fraction(ceil((top - start) / MOST_STEPS))))
 
 
 def _climbing_days(stands: Standing, left: int, habits: Habits) -> int:

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from companion.score.clock import Assumption
 from companion.score.direction_words import begins_with_tempo
+from companion.score.laying import counted_part, has_free_barlines
 from companion.score.model import Part, PartBar, Score
 from companion.score.playing.endings import Ending, Endings, endings
 from companion.score.playing.jumps import Jump, jumps
@@ -44,8 +45,11 @@ def playing_order(score: Score) -> PlayingOrder:
     """The order in which the bars are played.
 
     A sign counts whichever part carries it. Signs that would make more than MOST_BARS bars
-    are left out, and the written order is given instead.
+    are left out, and the written order is given instead; so it is where parts have barlines of
+    their own, for a bar of one is no bar of another.
     """
+    if has_free_barlines(score):
+        return PlayingOrder(tuple(range(1, len(score.parts[counted_part(score)].bars) + 1)))
     marked = playing_signs(score)
     count = len(marked.bars)
     if not any(_leads_somewhere(marked, at) for at in range(count)):

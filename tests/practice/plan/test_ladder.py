@@ -26,11 +26,11 @@ def test_a_new_passage_begins_at_three_fifths_of_its_goal() -> None:
     ("words", "expected"),
     [
         ("0 43 held click", 47),
-        ("0 70 held click", 72),  # the goal is the last rung
+        ("0 70 held click", 72),  # the goal is the last step
         ("0 72 secure click", 72),
-        ("0 60 shaky click\n0 60 shaky click\n0 60 held click", 60),  # one lucky time is no rung
+        ("0 60 shaky click\n0 60 shaky click\n0 60 held click", 60),  # one lucky time is no step
         ("0 60 held click\n1 64 shaky click", 60),  # nothing held yesterday: stay
-        ("0 60 shaky click", 56),  # one rung under what failed
+        ("0 60 shaky click", 56),  # one step under what failed
         ("0 44 apart click", 40),  # slower than the slow start, where even that failed
         ("0 72 held click\n1 72 held click\n2 72 shaky click", 68),  # a slip goes back one
     ],

@@ -51,7 +51,7 @@ def parse_day_end(text: str) -> time:
     hour, _, minute = text.strip().partition(":")
     try:
         ends = time(int(hour), int(minute or 0))
-    except ValueError:
+    except (ValueError, OverflowError):
         ends = time(12)
     if ends >= time(12):
         raise RequestError(

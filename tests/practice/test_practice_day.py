@@ -142,7 +142,9 @@ def test_an_hour_of_the_night_can_be_set(text: str, ends: time) -> None:
     assert parse_day_end(text) == ends
 
 
-@pytest.mark.parametrize("text", ["", "12", "25", "-1", "3:60", "four", "3:3:3", "9" * 13, "9" * 5000])
+@pytest.mark.parametrize(
+    "text", ["", "12", "25", "-1", "3:60", "four", "3:3:3", "9" * 13, "9" * 5000]
+)
 def test_what_is_no_hour_of_the_night_is_refused(text: str) -> None:
     with pytest.raises(RequestError, match="not an hour"):
         parse_day_end(text)

@@ -259,8 +259,9 @@ def silence_told(drill: Drill) -> str:
     track = drill.transport.track
     if track is None or track.plan.once or drill.setting.are_others_on:
         return ""
-    layers = listed([layer.value for layer in drill.setting.layers])
-    return f"Silent after the count-in: {layers} strike nothing here. b: the beat."
+    layers = [layer.value for layer in drill.setting.layers]
+    strike = "strikes" if len(layers) == 1 else "strike"
+    return f"Silent after the count-in: {listed(layers)} {strike} nothing here. b: the beat."
 
 
 def noted_told(drill: Drill, attempt: Attempt) -> str:

@@ -171,12 +171,15 @@ def _fine(
     late = np.zeros(len(numbers))
     found: list[float | None] = []
     for _ in range(3):
+        before = found
         places = line(times[first : last + 1])
         choices = [
             _after(choice(n, float(place)), first)
             for n, place in zip(numbers, places + late, strict=True)
         ]
         found = fine_moments(places + late, choices)
+        if found == before:
+            break
         there = np.array([k for k, at in enumerate(found) if at is not None])
         moments = np.array([at for at in found if at is not None])
         line = own_tempo(times[first + there], moments)

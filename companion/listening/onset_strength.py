@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,8 @@ from companion.click.synth.tuning import A, hertz
 
 Array = NDArray[np.float32]
 Frames = slice | NDArray[np.int_]
+Wave = NDArray[np.floating[Any]]
+"""Samples, mono, -1 to 1."""
 
 HOP = 0.005
 """Seconds from one frame to the next."""
@@ -41,7 +44,9 @@ _REACH = 3
 _LOWEST_BAND = 100.0
 _AGAINST = 0.7
 """Share of a rise against the pitch before that counts: that one may merely fade."""
-_BLOCK = 1024
+_BLOCK = 256
+"""Frames that are transformed at once: small enough to stay near the processor."""
+_AT_ONCE = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,21 +73,35 @@ class OnsetStrength:
         mean: Array = self.likeness[[self.pitches[key] for key in keys]].mean(axis=0)
         return mean
 
-    def rise_of(
-        self, keys: Sequence[int], before: Sequence[int], frames: Frames = slice(None)
-    ) -> Array:
+    def rise_of(self, keys: Sequence[int], before: Sequence[int]) -> Array:
         """(frames): by how much the pitches grow, in e-folds from 0 to 3.
 
         `before` is what sounded: what grows against it counts nearly as much.
         """
         if not keys:
-            return np.zeros(len(self.attack[frames]), np.float32)
-        rise = self.growth[[self.pitches[key] for key in keys]][:, frames].mean(axis=0)
+            return np.zeros(self.frames, np.float32)
+        rise = self._growth_of(keys)
         if before and set(before) != set(keys):
-            rows = [self.pitches[key] for key in before]
-            rise = np.maximum(rise, _AGAINST * (rise - self.growth[rows][:, frames].mean(axis=0)))
-        bounded: Array = np.clip(rise, 0.0, 3.0)
-        return bounded
+            rise = np.maximum(rise, _AGAINST * (rise - self._growth_of(before)))
+        return rise.clip(0.0, 3.0)
+
+    def rises(self, before: Sequence[int], frames: Frames) -> Array:
+        """(pitches, frames): the same of each pitch alone."""
+        rise = self.growth[:, frames]
+        if before:
+            against = np.maximum(rise, _AGAINST * (rise - self._growth_of(before)[frames]))
+            if len(before) == 1:
+                row = self.pitches[before[0]]
+                against[row] = rise[row]
+            rise = against
+        return rise.clip(0.0, 3.0)
+
+    def _growth_of(self, keys: Sequence[int]) -> Array:
+        if len(keys) == 1:
+            one: Array = self.growth[self.pitches[keys[0]]]
+            return one
+        mean: Array = self.growth[[self.pitches[key] for key in keys]].mean(axis=0)
+        return mean
 
     def gained(self, keys: Sequence[int], first: int, last: int) -> float:
         """By how many e-folds a note or double stop grows from one frame to another."""
@@ -92,7 +111,7 @@ class OnsetStrength:
 
 
 def onset_strength(
-    samples: NDArray[np.float64], rate: float, keys: Iterable[int], a: float = A
+    samples: Wave, rate: float, keys: Iterable[int], a: float = A
 ) -> OnsetStrength:
     """Look at a take (mono, -1 to 1) for the pitches asked for, tuned to `a` hertz."""
     rows = {key: row for row, key in enumerate(sorted(set(keys)))}
@@ -118,23 +137,27 @@ def onset_strength(
     return OnsetStrength(rows, likeness, _growth(level), _attack(bands))
 
 
-def slower(
-    samples: NDArray[np.float64], rate: int, wanted: int | None = None
-) -> tuple[NDArray[np.float64], float]:
+def slower(samples: Wave, rate: int, wanted: int | None = None) -> tuple[Array, float]:
     """Every so-manieth sample, smoothed first, and the new rate: the lowest from _RATE on, or
     the one to which a take of the rate `wanted` is brought down."""
     step = max(1, rate // _RATE)
     if wanted is not None:
         step = rate // wanted * max(1, wanted // _RATE)
     if step == 1:
-        return samples, rate
+        return samples.astype(np.float32), rate
     half = 16 * step
     at = np.arange(-half, half + 1)
     low = np.sinc(at / step * 0.9) * np.hanning(2 * half + 3)[1:-1]
-    low /= low.sum()
-    padded = np.concatenate([np.zeros(half), samples, np.zeros(half)])
-    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1)[::step]
-    return windows @ low, rate / step
+    # One product of matrices: a row of it makes _AT_ONCE samples out of those around them.
+    count, across = -(-len(samples) // step), _AT_ONCE * step
+    made = np.zeros((across + 2 * half, _AT_ONCE), np.float32)
+    for number in range(_AT_ONCE):
+        made[number * step : number * step + len(low), number] = low / low.sum()
+    rows = -(-count // _AT_ONCE)
+    padded = np.zeros(rows * across + 2 * half, np.float32)
+    padded[half : half + len(samples)] = samples
+    windows = np.lib.stride_tricks.sliding_window_view(padded, len(made))[::across]
+    return (windows @ made).ravel()[:count], rate / step
 
 
 def _growth(line: Array) -> Array:
@@ -147,7 +170,7 @@ def _size(rate: float) -> int:
     return 1 << (round(_WINDOW * rate) - 1).bit_length()
 
 
-def _spectra(samples: NDArray[np.float64], rate: float) -> Iterator[tuple[int, Array]]:
+def _spectra(samples: Wave, rate: float) -> Iterator[tuple[int, Array]]:
     """(first frame, magnitudes of a block of frames), each frame centred on its moment."""
     size = round(_WINDOW * rate)
     padded = np.pad(samples.astype(np.float32), (size // 2, size))

@@ -44,9 +44,10 @@ _REACH = 3
 _LOWEST_BAND = 100.0
 _AGAINST = 0.7
 """Share of a rise against the pitch before that counts: that one may merely fade."""
-_BLOCK = 256
+_BLOCK = 128
 """Frames that are transformed at once: small enough to stay near the processor."""
-_AT_ONCE = 64
+_AT_ONCE, _FEW = 64, 12
+"""Samples, and bands, that are made by one product of matrices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +111,7 @@ class OnsetStrength:
         return float(self.growth[rows][:, steps].mean(axis=0).sum())
 
 
-def onset_strength(
-    samples: Wave, rate: float, keys: Iterable[int], a: float = A
-) -> OnsetStrength:
+def onset_strength(samples: Wave, rate: float, keys: Iterable[int], a: float = A) -> OnsetStrength:
     """Look at a take (mono, -1 to 1) for the pitches asked for, tuned to `a` hertz."""
     rows = {key: row for row, key in enumerate(sorted(set(keys)))}
     frames = int(len(samples) / rate / HOP) + 1
@@ -122,10 +121,11 @@ def onset_strength(
     combs = _combs(rows, rate, a)
     even = combs / np.sqrt((combs**2).sum(axis=1, keepdims=True))
     across = _across_bands(rate)
-    for first, spectra in _spectra(samples, rate):
-        here = slice(first, first + len(spectra))
-        bands[:, here] = across @ (spectra**2).T
-        low = spectra[:, : combs.shape[1]]
+    for first, power in _power(samples, rate):
+        here = slice(first, first + len(power))
+        for rows_of, bins, part in across:
+            bands[rows_of, here] = part @ power[:, bins].T
+        low = np.sqrt(power[:, : combs.shape[1]])
         level[:, here] = combs @ low.T
         seen = np.sqrt(low)
         size = np.sqrt((seen**2).sum(axis=1)) + 1e-6
@@ -170,8 +170,8 @@ def _size(rate: float) -> int:
     return 1 << (round(_WINDOW * rate) - 1).bit_length()
 
 
-def _spectra(samples: Wave, rate: float) -> Iterator[tuple[int, Array]]:
-    """(first frame, magnitudes of a block of frames), each frame centred on its moment."""
+def _power(samples: Wave, rate: float) -> Iterator[tuple[int, Array]]:
+    """(first frame, power spectra of a block of frames), each frame centred on its moment."""
     size = round(_WINDOW * rate)
     padded = np.pad(samples.astype(np.float32), (size // 2, size))
     windows = np.lib.stride_tricks.sliding_window_view(padded, size)
@@ -180,7 +180,8 @@ def _spectra(samples: Wave, rate: float) -> Iterator[tuple[int, Array]]:
     for first in range(0, frames, _BLOCK):
         numbers = np.arange(first, min(frames, first + _BLOCK))
         starts = np.rint(numbers * HOP * rate).astype(int)
-        yield first, np.abs(np.fft.rfft(windows[starts] * shape, _size(rate)))
+        spectra = np.fft.rfft(windows[starts] * shape, _size(rate))
+        yield first, (spectra.real**2 + spectra.imag**2).astype(np.float32, copy=False)
 
 
 def _combs(rows: dict[int, int], rate: float, a: float) -> Array:
@@ -197,15 +198,21 @@ def _combs(rows: dict[int, int], rate: float, a: float) -> Array:
     return found
 
 
-def _across_bands(rate: float) -> Array:
-    """(bands, bins): the mean of what lies in each band, neighbours overlapping."""
+def _across_bands(rate: float) -> list[tuple[slice, slice, Array]]:
+    """(bands, bins, what makes of the bins the mean of what lies in each band), a few bands at a
+    time, for most bins lie in no more than two; neighbours overlap."""
     at = np.arange(_size(rate) // 2 + 1) * rate / _size(rate)
     edges = np.geomspace(_LOWEST_BAND, 0.475 * rate, _BANDS + 1)
     centres = (edges[1:] + edges[:-1])[:, None] / 2
     widths = np.maximum(np.diff(edges), 1.5 * at[1])[:, None]
     made = np.clip(1 - np.abs(at - centres) / widths, 0, 1)
-    across: Array = (made / made.sum(axis=1, keepdims=True)).astype(np.float32)
-    return across
+    across = (made / made.sum(axis=1, keepdims=True)).astype(np.float32)
+    found = []
+    for rows in (slice(first, first + _FEW) for first in range(0, _BANDS, _FEW)):
+        used = np.flatnonzero(across[rows].any(axis=0))
+        bins = slice(int(used[0]), int(used[-1]) + 1)
+        found.append((rows, bins, across[rows, bins]))
+    return found
 
 
 def _attack(bands: Array) -> Array:

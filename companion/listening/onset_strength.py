@@ -63,6 +63,8 @@ class OnsetStrength:
     """(pitches, frames): by how many e-folds its harmonics grow around the frame."""
     attack: Array
     """(frames): sudden growth of anything; 0.1 to 1.5 where a note begins."""
+    attacks: Array
+    """(bands, frames): the same, where in the spectrum."""
 
     @property
     def frames(self) -> int:
@@ -134,7 +136,8 @@ def onset_strength(samples: Wave, rate: float, keys: Iterable[int], a: float = A
     np.log(level + top * 10 ** (-50 / 20) + 1e-9, out=level)
     likeness -= likeness.mean(axis=0)
     likeness *= _loudness(bands)
-    return OnsetStrength(rows, likeness, _growth(level), _attack(bands))
+    attacks = _attacks(bands)
+    return OnsetStrength(rows, likeness, _growth(level), attacks.mean(axis=0), attacks)
 
 
 def slower(samples: Wave, rate: int, wanted: int | None = None) -> tuple[Array, float]:
@@ -215,15 +218,15 @@ def _across_bands(rate: float) -> list[tuple[slice, slice, Array]]:
     return found
 
 
-def _attack(bands: Array) -> Array:
-    """Mean growth over all bands of what goes beyond _GROWTH."""
+def _attacks(bands: Array) -> Array:
+    """(a third of the bands, frames): growth of what goes beyond _GROWTH."""
     floor = 2 * np.percentile(bands[:, ::7], 5, axis=1, keepdims=True)
     line = np.log(bands + floor + _BAND_FLOOR * float(bands.max()) + 1e-12).astype(np.float32)
     pairs = line[:, 1:] + line[:, :-1]
-    growth = np.maximum((pairs[:, 3:] - pairs[:, :-3]) / 2 - np.float32(_GROWTH), 0).mean(axis=0)
+    growth = np.maximum((pairs[:, 3:] - pairs[:, :-3]) / 2 - np.float32(_GROWTH), 0)
     # From frames t-2, t-1 to t+1, t+2.
-    attack: Array = np.pad(growth, (2, 2))
-    return attack
+    attacks: Array = np.pad(growth.reshape(-1, 3, growth.shape[1]).mean(axis=1), ((0, 0), (2, 2)))
+    return attacks
 
 
 def _loudness(bands: Array) -> Array:

@@ -29,12 +29,14 @@ _ROUNDS = 2
 """Each time the shape that the notes have in common becomes sharper."""
 _LIKE = 0.4
 """Likeness from which a note counts where the mean of an attack begins to rise."""
-_FOOT = 0.4
-"""Share of its height that a mean attack has reached there. In bowed notes to develop on this was
-the same moment in all pitches of a violin, a viola and a cello, within 7 ms (standard deviation)."""
-_STILL = 0.3
-"""Share of its height under which an attack has not begun; between bow noise and tone it stays
-above."""
+_FOOT, _LOW_FOOT = 0.4, 0.3
+"""Share of its height that a mean attack has reached there, for bow noise alone reaches that, and
+shortly before. In takes to develop on it was the same moment in all pitches of violin, viola and
+cello, within 7 ms."""
+_SLOWLY = 3.0
+"""Frames between the two from which nobody can say where it is."""
+_LATER = 16
+"""Frames by which the tone comes after the bow noise at most, and either after the expected."""
 _EARLIER = 10
 """Frames before the shape in which it may begin to rise, if most of it is tone."""
 _SEEN = _EARLIER + _BEFORE + _AFTER + 1
@@ -83,13 +85,22 @@ def timed_by_shape(
 
 
 def _foot(line: Array) -> float:
-    """The frame, not always a whole one, at which an attack begins to rise; NaN if it does not."""
-    top = int(line.argmax())
-    still = np.flatnonzero(line[:top] < _STILL * line[top])
-    if not len(still):
-        return float("nan")
-    least = _FOOT * float(line[top])
-    first = int(still[-1]) + int((line[still[-1] :] >= least).argmax())
+    """The frame, not always a whole one, at which an attack begins to rise; NaN if nobody can
+    say, for it swells slowly or goes on from before."""
+    top = int(line[: _EARLIER + _BEFORE + _LATER].argmax())
+    since = max(0, top - _LATER)
+    base = float(line[since : top + 1].min())
+    low, high = (
+        _reached(line[since : top + 1], base + share * (float(line[top]) - base))
+        for share in (_LOW_FOOT, _FOOT)
+    )
+    return since + high if low > 0 and high - low < _SLOWLY else float("nan")
+
+
+def _reached(line: Array, least: float) -> float:
+    first = int((line >= least).argmax())
+    if not first:
+        return 0.0
     before, after = float(line[first - 1]), float(line[first])
     return first - (after - least) / (after - before + 1e-9)
 

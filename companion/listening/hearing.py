@@ -46,6 +46,8 @@ out was played after all. In takes to develop on what was left out reached 0.14.
 _UNEVENLY = 0.006
 """Seconds between where attacks begin to rise and where they stand out, as they usually differ,
 from which an instrument speaks so unevenly that a note without another like it is not told."""
+_APART = 0.06
+"""Seconds between a note that is found so and any other."""
 _ELSEWHERE = 0.1
 """Seconds by which the shape of an attack may be off what the take says of the note alone."""
 
@@ -137,12 +139,19 @@ def _by_shape(
     faintly = (shaped.likeness > _FAINTLY) & ~np.isnan(shaped.seconds)
     found = alike | (faintly & np.isnan(begun))
     for k, n in enumerate(audible):
-        if found[k] and abs(np.nan_to_num(off[k] - rise)) < _ELSEWHERE:
-            at = float(shaped.seconds[k]) + rise
+        at = float(shaped.seconds[k]) + rise
+        if found[k] and _is_there(at, begun, k):
             made[n] = HeardNote(notes[n].note, at, bool(alike[k]))
         elif speaks_late and notes[n].begun_s is not None:
             made[n] = replace(notes[n], is_certain=False)
     return made
+
+
+def _is_there(at: float, begun: Times, k: int) -> bool:
+    """Whether the shape that was found at a moment is note k's, if the notes began so."""
+    if np.isnan(begun[k]):
+        return float(np.nanmin(np.abs(np.delete(begun, k) - at))) > _APART
+    return bool(abs(begun[k] - at) < _ELSEWHERE)
 
 
 def hear_beginnings(due: Sequence[DueNote], seconds: Sequence[float]) -> HeardTake:

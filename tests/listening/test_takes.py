@@ -27,7 +27,7 @@ LATE = Take(K458, 0, 90, 102, 104, VIOLIN, "bowed", late=0.035, click_db=-24.0, 
 HAYDN, K155 = "haydn/opus74no1/movement1.mxl", "mozart/k155/movement3.mxl"
 LATE_VIOLA = Take(HAYDN, 2, 33, 48, 100, VIOLA, "bowed", late=0.035, click_db=-24.0, seed=7)
 LATE_CELLO = Take(HAYDN, 3, 49, 60, 120, CELLO, "bowed", late=0.035, click_db=-24.0, seed=8)
-# Every second note of it is an E of which the tone comes 60 ms after the bow.
+# A quarter of its notes are an E of which the tone comes 60 ms after the bow noise.
 SLOW_CELLO = Take(K155, 3, 1, 30, 84, CELLO, "bowed", late=0.035, seed=704)
 
 

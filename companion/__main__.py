@@ -26,6 +26,9 @@ def run() -> NoReturn:
         os._exit(1)
     write_in_any_encoding()
     write_without_control()
+    # The matrices here are small: numpy's second thread waits in a loop and takes as much
+    # processor time as the whole judgement of a take.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # What a command makes it needs to its end. Looking that through for garbage after every 700
     # new objects, as is usual, took a thirtieth of the time in which a quartet is mapped.
     gc.set_threshold(50_000)

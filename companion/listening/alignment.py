@@ -193,10 +193,10 @@ class _Ways:
         return [Run(tuple(n for n, _ in run), tuple(at for _, at in run)) for run in ordered]
 
 
-def _step_cost(deviation: Times | np.float64, step: float) -> Times:
-    usual = _SPREAD + _SHARE * step
-    cost: Times = np.minimum(0.5 * (deviation / usual) ** 2, 6.0)
-    return cost
+def _step_cost(deviation: Times, step: float) -> Times:
+    cost: Times = deviation * (0.5**0.5 / (_SPREAD + _SHARE * step))
+    cost *= cost
+    return np.minimum(cost, 6.0, out=cost)
 
 
 # The player's own tempo, drawn through moments that were found.
@@ -257,17 +257,21 @@ def fine_moments(expected: Times, choices: Sequence[Choice]) -> list[float | Non
         off = choice.seconds - expected[n]
         best = choice.begins(None) - _LEFT_OUT * n
         notes, rows = np.full(len(off), -1), np.zeros(len(off), np.int64)
-        for m in range(max(0, n - _IN_A_ROW - 1), n):
+        for m in range(n - 1, max(-1, n - _IN_A_ROW - 2), -1):
             before = choices[m]
             if not (len(off) and len(before.seconds)):
                 continue
-            change = off[None, :] - (before.seconds - expected[m])[:, None]
-            total = (gains[m] - before.sounds(before.seconds))[:, None]
-            total = total - _step_cost(change, float(expected[n] - expected[m]))
-            total[choice.seconds[None, :] < before.seconds[:, None] + _APART] = _NEVER
-            row = total.argmax(axis=0)
-            made = total[row, np.arange(len(off))] + before.sounds(choice.seconds)
-            made += choice.begins(m) - _LEFT_OUT * (n - m - 1)
+            total = gains[m] - before.sounds(before.seconds)
+            after = before.sounds(choice.seconds) + choice.begins(m) - _LEFT_OUT * (n - m - 1)
+            if (total.max() + after <= best).all():
+                continue
+            step = float(expected[n] - expected[m])
+            change = off[:, None] - (before.seconds - expected[m])
+            made = total - _step_cost(change, step)
+            if choice.seconds[0] < before.seconds[-1] + _APART:
+                made[choice.seconds[:, None] < before.seconds + _APART] = _NEVER
+            row = made.argmax(axis=1)
+            made = made[np.arange(len(off)), row] + after
             better = made > best
             best = np.where(better, made, best)
             notes, rows = np.where(better, m, notes), np.where(better, row, rows)

@@ -12,13 +12,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil, floor
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-Wave = NDArray[np.float64]
-Spectrum = NDArray[np.complex128]
-Band = NDArray[np.complex128]
+Wave = NDArray[np.floating[Any]]
+Spectrum = NDArray[np.complexfloating[Any, Any]]
+Band = NDArray[np.complexfloating[Any, Any]]
 """A narrow band of a wave, moved down to zero, with few samples a second."""
 
 _EARLY, _LATE = 0.001, 0.006
@@ -49,6 +51,11 @@ _BLOCK, _HALF_WAVE, _SCATTER = 10.0, 0.0003, 5e-5
 how much one is usually off."""
 _LOUD = 0.1
 """Seconds around a moment that tell how loud the music is there."""
+_TRANSFORMED = 2048
+"""Samples that are transformed at once where a short filter is meant: small enough to stay near
+the processor."""
+_POOLS = 20
+"""Parts of that for which loudness is told at once."""
 
 
 def without_click(samples: Wave, click: Wave, rate: float) -> Wave:
@@ -64,15 +71,15 @@ def without_click(samples: Wave, click: Wave, rate: float) -> Wave:
     if clock is None:
         return samples
     early, taps = round(_EARLY * rate), round((_EARLY + _LATE) * rate)
-    even_click = np.fft.irfft(struck * weight, size)[: len(click)]
-    even_take = np.fft.irfft(heard, size)[: len(samples)]
+    even_click: Wave = np.fft.irfft(struck * weight, size)[: len(click)]
+    even_take: Wave = np.fft.irfft(heard, size)[: len(samples)]
     # Where the music is soft, the take says most about the click.
     soft = 1 / _loudness(even_take, rate)
-    even_take *= soft
+    even_take = even_take * soft
     clock = _by_phase(clock, even_take, even_click, soft, rate)
     sooner = _Clock(clock.begin - early / rate, clock.pace)
     laid = _laid(even_click, sooner, len(samples), rate) * soft
-    leaking = np.fft.irfft(struck * (weight > 0), size)[: len(click)]
+    leaking: Wave = np.fft.irfft(struck * (weight > 0), size)[: len(click)]
     leaking = _laid(leaking, sooner, len(samples), rate)
     return samples - _through(leaking, _response(even_take, laid, taps))
 
@@ -102,26 +109,39 @@ def _clock(
         return None
     guesses = _guesses(take / loud, beats, pieces, few)
     paces = [_pace(guess, take / loud, beats, pieces, few) for guess in guesses]
-    placed = [_placed(pace, take, loud, beats, few) for pace in paces if pace is not None]
+    places = _Places(take, loud, len(beats), few)
+    placed = [places.of(pace, beats) for pace in paces if pace is not None]
     best, clock = max(placed, default=(0.0, None), key=lambda one: one[0])
     return clock if best > _CLEAR else None
 
 
-def _placed(pace: float, take: Band, loud: Wave, beats: Band, few: float) -> tuple[float, _Clock]:
-    """Where a click of this pace explains most. It is much like itself a bar later: only the
-    whole of it, and silence where it has no stroke, tell them apart. And by how much it explains
-    more there than elsewhere."""
-    at = np.arange(round(len(beats) * pace)) / pace
-    turned = 2j * np.pi * _LOWEST / few * (at - np.arange(len(at)))
-    laid = np.interp(at, np.arange(len(beats)), beats) * np.exp(turned)
-    size = _quick(len(take) + len(laid))
-    weight = np.fft.fft(1 / loud**2, size)
-    heard = np.fft.ifft(np.fft.fft(take / loud**2, size) * np.conj(np.fft.fft(laid, size)))
-    struck = np.fft.ifft(weight * np.conj(np.fft.fft(np.abs(laid) ** 2, size))).real
-    explained = np.abs(heard) ** 2 / (struck + 0.01 * struck.max())
-    top = int(explained.argmax())
-    begin = (top if top < len(take) else top - size) / few
-    return float(explained[top] / np.median(explained)), _Clock(begin, pace)
+class _Places:
+    """Where a click of a known pace explains most of a take. It is much like itself a bar later:
+    only the whole of it, and silence where it has no stroke, tell them apart."""
+
+    def __init__(self, take: Band, loud: Wave, struck: int, few: float) -> None:
+        self._length, self._few = len(take), few
+        self._size = _quick(len(take) + round(struck * (1 + 2 * _APART)) + 2)
+        weight = 1 / loud**2
+        self._heard = np.fft.fft(take * weight, self._size)
+        self._weight = np.fft.rfft(weight, self._size)
+
+    def of(self, pace: float, beats: Band) -> tuple[float, _Clock]:
+        """By how much the click explains more there than elsewhere, and the place."""
+        few, size = self._few, self._size
+        at = np.arange(round(len(beats) * pace)) / pace
+        before = np.minimum(at.astype(int), len(beats) - 2)
+        turned = 2j * np.pi * _LOWEST / few * (at - np.arange(len(at)))
+        after = (at - before).astype(np.float32)
+        laid = beats[before] + after * (beats[before + 1] - beats[before])
+        laid *= np.exp(turned.astype(np.complex64))
+        own = np.fft.rfft(laid.real**2 + laid.imag**2, size).conj()
+        struck = np.fft.irfft(self._weight * own, size)
+        heard = np.fft.ifft(self._heard * np.fft.fft(laid, size).conj())
+        explained = (heard.real**2 + heard.imag**2) / (struck + 0.01 * struck.max())
+        top = int(explained.argmax())
+        begin = (top if top < self._length else top - size) / few
+        return float(explained[top] / np.median(explained[::8])), _Clock(begin, pace)
 
 
 def _pieces(beats: Band, size: int) -> Iterator[slice]:
@@ -145,7 +165,7 @@ def _guesses(take: Band, beats: Band, pieces: list[slice], few: float) -> Iterat
     before = -(-len(beats) // pool)
     for part in picked:
         likely = np.abs(np.fft.ifft(spectrum * np.conj(np.fft.fft(beats[part], size))))[: len(take)]
-        likely = np.minimum(likely / np.median(likely), 8)
+        likely = np.minimum(likely / np.median(likely[::8]), 8)
         pooled = np.pad(likely, (0, -len(likely) % pool)).reshape(-1, pool).max(axis=1)
         line = np.zeros(len(pooled) + before + 2 * _SPARE)
         line[_SPARE + before - round(part.start / pool) :][: len(pooled)] = pooled
@@ -247,19 +267,32 @@ def _correlation(take: Wave, laid: Wave, first: int, size: int, reach: int) -> W
 
 def _laid(click: Wave, clock: _Clock, length: int, rate: float) -> Wave:
     """The click as it lies in a take of this length."""
-    at = (np.arange(length) - clock.begin * rate) / clock.pace
-    laid: Wave = np.interp(at, np.arange(len(click)), click, left=0.0, right=0.0)
+    begin = clock.begin * rate
+    first, last = (min(max(0, at), length) for at in _span(click, clock, rate))
+    at = (np.arange(first, last) - begin) / clock.pace
+    before = np.minimum(at.astype(int), len(click) - 2)
+    after = (at - before).astype(np.float32)
+    laid: Wave = np.zeros(length, np.float32)
+    laid[first:last] = click[before] + after * (click[before + 1] - click[before])
     return laid
+
+
+def _span(click: Wave, clock: _Clock, rate: float) -> tuple[int, int]:
+    """The samples of the take between which the click lies."""
+    begin = clock.begin * rate
+    return ceil(begin), floor(begin + (len(click) - 1) * clock.pace) + 1
 
 
 def _loudness(wave: Wave | Band, rate: float) -> Wave:
     """How loud a wave is around each sample, never much softer than usual."""
-    sums = np.concatenate([np.zeros(1), np.cumsum(np.abs(wave) ** 2)])
-    half, here = round(_LOUD * rate), np.arange(len(wave))
-    ends, starts = np.minimum(here + half, len(wave)), np.maximum(here - half, 0)
+    pool = max(1, round(_LOUD * rate / _POOLS))
+    padded = np.pad(wave, (0, -len(wave) % pool)).reshape(-1, pool)
+    sums = np.append(0.0, np.cumsum((padded.real**2 + padded.imag**2).mean(axis=1), dtype=float))
+    here = np.arange(len(padded))
+    ends, starts = np.minimum(here + _POOLS + 1, len(here)), np.maximum(here - _POOLS, 0)
     energy = (sums[ends] - sums[starts]) / (ends - starts)
-    found: Wave = np.sqrt(energy + 0.05 * float(np.median(energy)) + 1e-30)
-    return found
+    found = np.sqrt(energy + 0.05 * float(np.median(energy)) + 1e-30)
+    return np.repeat(found.astype(np.float32), pool)[: len(wave)]
 
 
 def _quick(count: int) -> int:
@@ -272,30 +305,39 @@ def _evened(heard: Spectrum, rate: float) -> Wave:
     """What makes a take equally strong at all frequencies above _LOWEST, and silent below: a
     held note must not outweigh the strokes."""
     hertz = np.arange(len(heard)) * (rate / 2 / (len(heard) - 1))
-    strength = np.abs(heard)
     width = max(1, int(50 * len(hertz) / (rate / 2)))
-    sums = np.concatenate([np.zeros(1), np.cumsum(strength)])
-    ends = np.minimum(np.arange(len(strength)) + width, len(strength))
-    starts = np.maximum(np.arange(len(strength)) - width, 0)
+    sums = np.append(0.0, np.cumsum(np.abs(heard), dtype=float))
+    ends = np.minimum(np.arange(len(heard)) + width, len(heard))
+    starts = np.maximum(np.arange(len(heard)) - width, 0)
     usual = (sums[ends] - sums[starts]) / (ends - starts)
     usual = usual / max(1e-30, float(usual.max())) + 1e-4
-    made: Wave = np.where(hertz > _LOWEST, 1 / usual, 0.0)
-    return made
+    return np.where(hertz > _LOWEST, 1 / usual, 0.0).astype(np.float32)
 
 
 def _response(heard: Wave, struck: Wave, taps: int) -> Wave:
     """The filter that makes of the click what is heard of it, by least squares."""
-    size = _quick(len(heard) + taps)
-    a, b = np.fft.rfft(struck, size), np.fft.rfft(heard, size)
-    own = np.fft.irfft(np.abs(a) ** 2, size)[:taps]
-    cross = np.fft.irfft(np.conj(a) * b, size)[:taps]
+    step = _TRANSFORMED - taps
+    a, b = (np.fft.rfft(_windows(wave, step, 0)) for wave in (struck, heard))
+    alone = np.fft.rfft(_windows(struck, step, 0)[:, :step], _TRANSFORMED).conj()
+    own, cross = (
+        np.fft.irfft(np.einsum("bf,bf->f", alone, one))[:taps].astype(float) for one in (a, b)
+    )
     own[0] *= 1.01  # holds down what the click says nothing about
     rows = np.arange(taps)
-    solved: Wave = np.linalg.solve(own[np.abs(rows[:, None] - rows)], cross)
-    return solved
+    return np.linalg.solve(own[np.abs(rows[:, None] - rows)], cross).astype(np.float32)
 
 
 def _through(wave: Wave, response: Wave) -> Wave:
-    size = _quick(len(wave) + len(response))
-    made: Wave = np.fft.irfft(np.fft.rfft(wave, size) * np.fft.rfft(response, size), size)
-    return made[: len(wave)]
+    """The wave through a filter."""
+    before = len(response) - 1
+    windows = _windows(wave, _TRANSFORMED - before, before)
+    spectra = np.fft.rfft(windows) * np.fft.rfft(response, _TRANSFORMED)
+    made: Wave = np.fft.irfft(spectra)[:, before:].ravel()[: len(wave)]
+    return made
+
+
+def _windows(wave: Wave, step: int, before: int) -> Wave:
+    """(windows, _TRANSFORMED): a piece of the wave each, and so many samples before it."""
+    count = -(-len(wave) // step)
+    padded = np.pad(wave, (before, count * step + _TRANSFORMED - len(wave)))
+    return np.lib.stride_tricks.sliding_window_view(padded, _TRANSFORMED)[::step][:count]

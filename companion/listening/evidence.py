@@ -13,7 +13,7 @@ from companion.listening.onset_strength import HOP, OnsetStrength
 
 AROUND = 0.18
 """Seconds around the moment expected in which a note is looked for."""
-_ROUGHER = 4
+_ROUGHER = 6
 """Frames of the onset strength in one frame of the rough way."""
 
 # In units of one clear beginning; set on the takes of tests/listening/takes.py to develop on.
@@ -165,22 +165,21 @@ class NoteEvidence:
             return []
         after = np.minimum(frames + round(_LISTENED / HOP), int(until / HOP) - 3)
         before = np.maximum(frames - round(_LISTENED / HOP), int(since / HOP) + 3)
-        best, sudden = np.full((2, len(frames)), -9.0)
-        for key, row in strength.pitches.items():
-            begins = _RISE * strength.rise_of((key,), self._due[n].pitches, frames)
-            begins = begins + self._attack[frames]
-            # How much better the key explains the sound than before: some always fits a little.
-            ahead = self._sums[row] - self.sounds(n)
-            gain = begins + ahead[after] - 2 * ahead[frames] + ahead[before]
-            own = self._sums[row][after] - self._sums[row][frames]
-            if (key,) == self._due[n].pitches:
-                gain = gain - _AGAIN
-            else:
-                own = np.minimum(own, ahead[after] - ahead[frames] + _HEARD)
-            gain = np.where(own > _HEARD, gain, -9.0)
-            sudden = np.where(gain > best, begins, sudden)
-            best = np.maximum(best, gain)
-        return _peaks(best, sudden, frames)
+        keys = self._due[n].pitches
+        # How much better each key explains the sound than before: some always fits a little.
+        sums, own_sums = self._sums[:, [after, frames, before]], self.sounds(n)
+        ahead = sums - own_sums[[after, frames, before]]
+        begins = _RISE * strength.rises(keys, frames) + self._attack[frames]
+        gain = begins + ahead[:, 0] - 2 * ahead[:, 1] + ahead[:, 2]
+        gained = sums[:, 0] - sums[:, 1]
+        heard = np.minimum(gained, ahead[:, 0] - ahead[:, 1] + _HEARD)
+        if len(keys) == 1:
+            again = strength.pitches[keys[0]]
+            heard[again] = gained[again]
+            gain[again] -= _AGAIN
+        gain = np.where(heard > _HEARD, gain, -9.0)
+        best, columns = gain.argmax(axis=0), np.arange(len(frames))
+        return _peaks(gain[best, columns], begins[best, columns], frames)
 
 
 def _peaks(gain: Times, sudden: Times, frames: NDArray[np.int_]) -> list[float]:

@@ -36,10 +36,9 @@ from companion.listening.tempo_curve import TempoCurve, tempo_curve
 
 _ENOUGH = 4
 """Notes from which there is anything to say about a side or a take."""
-_CLEARLY = 0.5
-"""Share of a side's notes that must be clearly heard: on low strings some notes speak 60 ms later
-than others, and few notes say nothing of the rest. On the takes to develop on, sides above it
-were at most 8 ms wrong, under it up to 84."""
+_CLEARLY = 1 / 3
+"""Share of a side's notes that must be clearly heard: few notes say nothing of the rest. On bowed
+cellos to develop on, sides above it were at most 8 ms wrong, but for one in 27 of 24 ms."""
 _IN_A_ROW = 4
 """Notes missed one after another from which the music broke down there."""
 _STEP = 1e-4

@@ -9,13 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from companion.click.plan.plan import ClickPlan
 from companion.click.synth.layer_sounds import RATES
 from companion.click.synth.render import render
 from companion.errors import CompanionError
-from companion.listening.onset_strength import slower
+from companion.listening.onset_strength import Array, Wave, slower
 
 LONGEST = 10 * 60
 """Seconds of a take at most: what is compared at once has to fit in memory."""
@@ -36,7 +35,7 @@ class TakeError(CompanionError):
 class Take:
     """A recording, its channels mixed to one."""
 
-    samples: NDArray[np.float64]
+    samples: Wave
     """Mono, -1 to 1."""
     rate: int
     """Samples a second."""
@@ -61,14 +60,15 @@ def read_take(path: Path) -> Take:
         raise TakeError(
             "this is not sound that can be read", where=where, next="Record it as WAV or FLAC."
         ) from refusal
-    return checked_take(_mixed(samples.astype(float)), rate, where)
+    return checked_take(_mixed(samples), rate, where)
 
 
-def checked_take(samples: NDArray[np.float64], rate: int, where: str = "") -> Take:
+def checked_take(samples: Wave, rate: int, where: str = "") -> Take:
     """A take out of mono samples. Raises TakeError if it is silent, clipped, damaged, too short
     or too long."""
     _check_header(len(samples) / rate, rate, where)
-    loudest = float(np.abs(samples).max(initial=0.0))
+    size = np.abs(samples)
+    loudest = float(size.max(initial=0.0))
     if loudest < _SILENT:
         raise TakeError("this take is silent", where=where, next="Check the microphone.")
     if len(samples) < SHORTEST * rate:
@@ -81,28 +81,31 @@ def checked_take(samples: NDArray[np.float64], rate: int, where: str = "") -> Ta
             where=where,
             next="Save it again as 16-bit WAV or FLAC.",
         )
-    if float((np.abs(samples) > 0.999 * loudest).mean()) > _CLIPPED:
+    if float((size > 0.999 * loudest).mean()) > _CLIPPED:
         raise TakeError(
             "this take is clipped", where=where, next="Turn the microphone down and play again."
         )
     return Take(samples, rate)
 
 
-def _mixed(channels: NDArray[np.float64]) -> NDArray[np.float64]:
+def _mixed(channels: Array) -> Array:
     """(frames, channels) to one; the loudest alone if the others cancel it."""
-    mean: NDArray[np.float64] = channels.mean(axis=1)
-    energy = (channels**2).sum(axis=0)
-    if (mean**2).sum() < 0.02 * energy.max(initial=0.0):
+    if channels.shape[1] == 1:
+        return channels[:, 0]
+    mean: Array = channels.mean(axis=1)
+    energy = (channels**2).sum(axis=0, dtype=float)
+    if (mean**2).sum(dtype=float) < 0.02 * energy.max(initial=0.0):
         return channels[:, int(energy.argmax())]
     return mean
 
 
-def click_in(click: ClickPlan, rate: int) -> NDArray[np.float64]:
+def click_in(click: ClickPlan, rate: int) -> Array:
     """The click as it sounds, mono, at the rate to which a take of this rate is brought down."""
     times = 1
     while rate * times < RATES[0]:
         times += 1
-    wave = render(click, rate * times).mean(axis=1) / 32768
+    left, right = render(click, rate * times).T
+    wave = (left.astype(np.float32) + right) / np.float32(2 * 32768)
     return slower(wave, rate * times, rate)[0]
 
 

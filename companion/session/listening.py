@@ -12,12 +12,12 @@ from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.practice.attempt import now
 from companion.score.passage import Passage
-from companion.session.drill import Drill
 from companion.sound.recording import Recording, samples_of, write_take
 
 if TYPE_CHECKING:
     from companion.listening.judgement import Judgement
     from companion.listening.take import Take
+    from companion.session.drill import Drill
 
 _LATE = 0.3
 """Seconds after the moment of stopping until which a note may have been meant."""

@@ -31,7 +31,7 @@ MAY_LOAD: dict[str, set[str]] = {
     "exercise.file.exercise_file": set(),
     "session.open_score": set(),
     "session.drill": {"sqlite3"},
-    "session.listening": {"sqlite3"},
+    "session.listening": set(),
     "session.tapping": {"sqlite3"},
     "library.index": set(),
     "wording.phrases": set(),

@@ -12,8 +12,8 @@ from mir_eval.onset import f_measure
 
 from companion.listening.hearing import HeardTake, ListeningError, hear
 from companion.listening.take import Take as Recording
-from tests.bench.listening_table import lateness_error, truth
-from tests.listening.performing import LACKING, RATE, VIOLIN, Wave
+from tests.bench.listening_table import as_played, lateness_error, off_the_beat, truth
+from tests.listening.performing import CELLO, LACKING, RATE, VIOLA, VIOLIN, Wave
 from tests.listening.takes import Take
 
 pytestmark = pytest.mark.skipif(bool(LACKING), reason=LACKING)
@@ -23,6 +23,12 @@ PLUCKED = Take(K458, 2, 22, 30, 60, 45, "plucked", drops=1, adds=1, click_db=-24
 BOWED = Take(K458, 0, 42, 48, 60, VIOLIN, "bowed", drift=0.05, drops=2, adds=1, seed=4)
 SLURRED = Take(K458, 0, 60, 72, 92, VIOLIN, "slurred", room=0.8, seed=5)
 LATE = Take(K458, 0, 90, 102, 104, VIOLIN, "bowed", late=0.035, click_db=-24.0, seed=6)
+
+HAYDN, K155 = "haydn/opus74no1/movement1.mxl", "mozart/k155/movement3.mxl"
+LATE_VIOLA = Take(HAYDN, 2, 33, 48, 100, VIOLA, "bowed", late=0.035, click_db=-24.0, seed=7)
+LATE_CELLO = Take(HAYDN, 3, 49, 60, 120, CELLO, "bowed", late=0.035, click_db=-24.0, seed=8)
+# A quarter of its notes are an E of which the tone comes 60 ms after the bow noise.
+SLOW_CELLO = Take(K155, 3, 1, 30, 84, CELLO, "bowed", late=0.035, seed=704)
 
 
 @cache
@@ -60,6 +66,16 @@ def test_what_was_left_out_and_put_in_is_named(take: Take) -> None:
 
 def test_a_side_that_is_late_is_heard_late_though_the_click_leaks_in() -> None:
     assert abs(lateness_error(LATE, heard(LATE))) < 0.008
+
+
+@pytest.mark.parametrize(
+    "take", [LATE, LATE_VIOLA, LATE_CELLO, SLOW_CELLO], ids=["violin", "viola", "cello", "slow"]
+)
+def test_a_bowed_side_is_called_late_by_what_it_was(take: Take) -> None:
+    told, played = (off_the_beat(take, one) for one in (heard(take), as_played(take, heard(take))))
+    assert told is not None and played is not None
+    assert told.is_told and told.is_off
+    assert told.late == pytest.approx(played.late, abs=0.008)
 
 
 def test_the_click_pulls_no_note_to_it() -> None:

@@ -10,12 +10,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import MapFinding
 from companion.tui.widgets.choice_list import ChoiceList
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_beside import listed
 
 
@@ -48,7 +49,7 @@ class FindingsScreen(ModalScreen[int | None]):
             yield Input(placeholder="type to narrow the list", id="findings-words")
             yield ChoiceList(id="findings-list")
             yield Static("Nothing has these words.", id="findings-none")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Ready to type, at what pulls from the bar on."""

@@ -5,18 +5,21 @@ The table gives what fits into 80 columns; the sentence below it gives all of on
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import partial
+from itertools import accumulate
 from typing import ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import DataTable, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.journal.editions import editions, where_now
 from companion.journal.log_entries import (
     EntryChange,
     correct_entry,
@@ -26,7 +29,7 @@ from companion.journal.log_entries import (
     unreadable_lines,
 )
 from companion.journal.unreadable_rows import UnreadableRow
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, bars_of, now
 from companion.practice.entry import LogEntry
 from companion.session.open_score import OpenScore
 from companion.tui.screens.log_form_screen import (
@@ -37,6 +40,7 @@ from companion.tui.screens.log_form_screen import (
     entry_form,
     passage_form,
 )
+from companion.tui.widgets.beside import WIDE, Beside
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_lines import fitted
@@ -44,8 +48,11 @@ from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, entry_told, sounded_told
 from companion.wording.phrases import bars_told, bpm_told, counted, moment_told
 
-_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
+_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Went": 10, "Tempo": 19, "Score": 26, "Sounded": 24}
 """Names of the columns and how wide they are."""
+
+_PADDING = 2
+"""Columns around each."""
 
 _EMPTY = (
     "Nothing is in the log yet.\n\n"
@@ -109,18 +116,25 @@ class LogScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the table, one line of it in a sentence."""
         yield Heading("Practice log")
-        yield _AttemptTable(cursor_type="row", id="log-table")
-        yield Static(id="log-empty", markup=False)
+        with Horizontal():
+            yield _AttemptTable(cursor_type="row", id="log-table")
+            yield Static(id="log-empty", markup=False)
+            yield Beside(classes="-from-wide")
         yield Static(id="log-attempt", markup=False)
         yield Notice()
         yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin with every score, the newest line first."""
-        for name, width in _COLUMNS.items():
-            self.table.add_column(name, width=width)
         self._fill()
         self.table.focus()
+
+    def on_resize(self) -> None:
+        """As many columns as have room whole."""
+        if _columns(self.size.width) != len(self.table.columns):
+            row = self.table.cursor_row
+            self._fill()
+            self.table.move_cursor(row=row)
 
     @property
     def table(self) -> DataTable[Text]:
@@ -128,7 +142,9 @@ class LogScreen(Screen[None]):
         return self.query_one(DataTable)
 
     def _fill(self) -> None:
-        self.table.clear()
+        self.table.clear(columns=True)
+        for name, width in list(_COLUMNS.items())[: _columns(self.size.width)]:
+            self.table.add_column(name, width=width)
         self.lines, self.unreadable = [], []
         if not self.only_this_score:
             self._read_unreadable()
@@ -147,7 +163,7 @@ class LogScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         for row in self.unreadable:
             cells = ("cannot be read", *[""] * 5, row.why)
-            self.table.add_row(*_fitted(cells))
+            self.table.add_row(*_fitted(cells)[: len(self.table.columns)])
 
     def _read_on(self) -> None:
         """The next lines under those that are shown."""
@@ -160,7 +176,7 @@ class LogScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         self.has_more = len(found) > most
         for line in found[len(self.lines) : most]:
-            self.table.add_row(*_row(line))
+            self.table.add_row(*_row(line)[: len(self.table.columns)])
         self.lines = found[:most]
         count = f"the latest {most} lines" if self.has_more else _counted(found)
         of_what = self.open_score.score.title if self.open_score and digest else "every score"
@@ -176,6 +192,16 @@ class LogScreen(Screen[None]):
         line = self._line_at(row)
         told = "" if line is None else line_told(line)
         self.query_one("#log-attempt", Static).update(Text(told))
+        look = partial(self._beside, line) if isinstance(line, Attempt) else None
+        self.query_one(Beside).show(look)
+
+    def _beside(self, attempt: Attempt, width: int, height: int) -> Iterator[str | Text]:
+        """On a wide terminal, how the bars of the attempt under the cursor go."""
+        from companion.tui.widgets.progress_lines import history_lines
+
+        at = getattr(self.app, "clock", now)()
+        bars = where_now(bars_of(attempt), editions(self.folders))
+        yield from history_lines(self.folders, bars, at, width, height)
 
     @property
     def line(self) -> Line | UnreadableRow | None:
@@ -271,6 +297,13 @@ def line_told(line: Line | UnreadableRow) -> str:
     return attempt_told(line) if isinstance(line, Attempt) else entry_told(line)
 
 
+def _columns(width: int) -> int:
+    """How many columns a terminal of this width shows beside what is beside them."""
+    room = width * 3 // 5 if width >= WIDE else width
+    ends = accumulate(one + _PADDING for one in _COLUMNS.values())
+    return max(1, sum(end <= room for end in ends))
+
+
 def _counted(lines: list[Line]) -> str:
     tried = sum(isinstance(line, Attempt) for line in lines)
     other = counted(len(lines) - tried, "other entry", "other entries")
@@ -289,7 +322,7 @@ def _fitted(texts: Iterable[str]) -> list[Text]:
 
 def _of_entry(entry: LogEntry) -> tuple[str, ...]:
     what = f"{entry.seconds / 60:.0f} min {entry.what}"
-    return moment_told(entry.at), "", "", what, "", entry.note, ""
+    return moment_told(entry.at), "", "", "", what, entry.note, ""
 
 
 def _of_attempt(attempt: Attempt) -> tuple[str, ...]:
@@ -297,8 +330,8 @@ def _of_attempt(attempt: Attempt) -> tuple[str, ...]:
         moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
         bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label).split(" ", 1)[1],
-        f"{bpm_told(attempt.tempo)} {attempt.beat}",
         attempt.outcome.value,
+        f"{bpm_told(attempt.tempo)} {attempt.beat}",
         attempt.score_title,
         sounded_told(attempt),
     )

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 
 from companion.errors import CompanionError
@@ -29,6 +29,7 @@ from companion.session.open_score import (
 from companion.session.score_chart import (
     Chart,
     chart,
+    finding_meant,
     next_finding,
     only_mine,
     previous_finding,
@@ -44,8 +45,9 @@ from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_beside import MapBeside
-from companion.tui.widgets.map_lines import LEGEND
+from companion.tui.widgets.map_lines import KINDS_LEGEND, LEGEND
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_preview import PassagePreview
 from companion.tui.widgets.score_map import ScoreMap
 from companion.wording.score_sentences import bar_span_told
 
@@ -78,6 +80,8 @@ _EXPLAINED = [
     ("", "(3:2) stands on the page only: nobody plays the other division"),
     ("", "[hemiola] [by 3 over 4] [off the beat]: a part against the meter"),
     ("", "dot:3 is dotted against triplet: agree where the short note falls"),
+    ("", "in the line of the whole score: ▪ conflict, : dotted against triplet, ≈ hemiola,"),
+    ("", "≡ grouping, / off the beat, ▫ on the page only"),
     ("f", "only what my part plays in, or everything that pulls"),
     ("j", "list of what pulls; type to narrow it, Enter goes there"),
     ("g", "go to a bar or a rehearsal mark"),
@@ -114,9 +118,11 @@ class MapScreen(Screen[None]):
         """Heading, map, legend, what is at the cursor, a line to be told things."""
         yield Heading(self.open_score.score.title)
         yield ScoreMap(self.open_score, self.chart)
-        yield OneLine(LEGEND, id="map-legend")
+        yield OneLine(f"{LEGEND}  {KINDS_LEGEND}", id="map-legend")
         with Horizontal(id="map-words"):
-            yield BarDetails()
+            with Vertical():
+                yield BarDetails()
+                yield PassagePreview()
             yield MapBeside()
         yield Notice()
         yield KeyLine()
@@ -182,6 +188,17 @@ class MapScreen(Screen[None]):
         self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
         self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
         self.query_one(MapBeside).show(self.open_score, shown, here.bar)
+        self._show_notes()
+
+    def _show_notes(self) -> None:
+        """On a large terminal, of what pulls at the cursor."""
+        here, part = self.score_map, self.my_part
+        found = finding_meant(self.open_score, here.chart, here.bar)
+        preview = self.query_one(PassagePreview)
+        if part is None or found is None:
+            preview.clear()
+        else:
+            preview.show(self.open_score, part, found.first, found.last, here.bar)
 
     def action_finding(self, way: int) -> None:
         """To the next or the previous place where something pulls."""

@@ -12,12 +12,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from companion.errors import CompanionError
 from companion.practice.attempt import KEYS, Attempt, Heard, Outcome
 from companion.session.drill import Drill
 from companion.session.tally import Stretch
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import earlier_told, not_through_told, stretch_told
 from companion.wording.log_sentences import OUTCOME_MEANINGS, proposal_told
@@ -60,7 +61,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             yield Static(id="outcome-earlier", markup=False)
             yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
             yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Ask about what was played last."""

@@ -9,12 +9,14 @@ from typing import ClassVar
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.reactive import reactive
 from textual.widgets import Static
 
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.practice.attempt import now
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
 from companion.score.passage import passage as checked_passage
@@ -24,6 +26,7 @@ from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
+from companion.tui.widgets.beside import Beside
 from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
@@ -31,6 +34,7 @@ from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.part_pages import show_pages
+from companion.tui.widgets.passage_beside import about_passage
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
 from companion.wording.plan_sentences import planned_tempo_told
@@ -102,7 +106,9 @@ class PassageScreen(NotesKeys):
         """Heading, sentences about the bar, lanes, legend."""
         yield Heading("")
         yield Static(id="passage-words")
-        yield EngravedPassage(self._lanes(), self.open_score, self.folders)
+        with Horizontal():
+            yield EngravedPassage(self._lanes(), self.open_score, self.folders)
+            yield Beside()
         yield OneLine(id="passage-legend", classes="legend")
         yield Notice()
         yield KeyLine()
@@ -113,6 +119,10 @@ class PassageScreen(NotesKeys):
         self._tell()
         if self.tempo is not None:
             self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))
+
+    def on_screen_resume(self) -> None:
+        """Something may have been practised meanwhile."""
+        self._show_beside()
 
     @property
     def tempo(self) -> Fraction | Ladder | None:
@@ -193,6 +203,11 @@ class PassageScreen(NotesKeys):
             NewExerciseScreen(self.open_score, self.passage, self.folders), self._say
         )
 
+    def _show_beside(self) -> None:
+        clock = getattr(self.app, "clock", now)
+        look = about_passage(self.open_score, self.passage, self.folders, clock)
+        self.query_one(Beside).show(look)
+
     def _say(self, told: str | None) -> None:
         if told:
             self.query_one(Notice).say(told)
@@ -213,6 +228,7 @@ class PassageScreen(NotesKeys):
             return
         self.query_one(Notice).clear()
         self.query_one(PassageLanes).lanes = self._lanes()
+        self._show_beside()
         self.bar = min(max(0, under_cursor - first), last - first)
         self._tell()
 

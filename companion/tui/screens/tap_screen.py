@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from operator import attrgetter
 from typing import TYPE_CHECKING, ClassVar
 
@@ -19,7 +20,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed
@@ -43,8 +44,9 @@ from companion.tui.screens.judgement_screen import JudgementScreen
 from companion.tui.widgets.beat_number import BeatNumber
 from companion.tui.widgets.early_late import with_faint_rows
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.wording.score_sentences import bar_span_told
+from companion.wording.score_sentences import bar_span_told, pull_label
 from companion.wording.tap_sentences import calibration_told, keys_told, taps_told
 from companion.wording.timing_strip import timing_strip
 
@@ -115,7 +117,7 @@ class TapScreen(Screen[Attempt | None]):
         yield Static(id="tap-keys", markup=False)
         yield Static(id="tap-strip", markup=False)
         yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Nothing sounds before space."""
@@ -218,7 +220,8 @@ class TapScreen(Screen[Attempt | None]):
             judged = tapping.judged(self._measured.delay if self._measured else 0.0)
         except CompanionError:  # nothing was tapped yet
             return
-        strip = timing_strip(judged, self._bars, self.earlier)[-_LAST_LINES:]
+        pulls = partial(pull_label, self.drill.open_score)
+        strip = timing_strip(judged, self._bars, self.earlier, pulls)[-_LAST_LINES:]
         self.query_one("#tap-strip", Static).update(with_faint_rows(strip))
 
     def _bars(self, first: int, last: int) -> str:

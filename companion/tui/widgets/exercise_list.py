@@ -65,14 +65,14 @@ class ExerciseList(ChoiceList):
 
     def on_resize(self, event: events.Resize) -> None:
         """Names stay at the right edge."""
-        if self._width != self.app.size.width:
+        if self._width != self.outer_size.width:
             self._fill()
 
     def _fill(self) -> None:
         if self._listing is None:
             return
         here = self.highlighted
-        self._width = self.app.size.width
+        self._width = self.outer_size.width
         width = max(40, self._width - _AROUND)
         lines = [*_assigned(self._listing), *_library(self._library, self._instrument)]
         self.rows = [row for row, _, _ in lines]

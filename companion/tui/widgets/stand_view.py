@@ -94,7 +94,9 @@ class StandView(Vertical):
 
     def _draw(self, now: StandNow) -> None:
         height = self.screen.size.height
-        below = _AROUND + (LEAST_HEIGHT - _LANES) * (height >= _TALL)
+        below = _AROUND
+        if height >= _TALL:
+            below = max(_AROUND + LEAST_HEIGHT - _LANES, height * 2 // 5)
         rows = height - below - len(now.coming)
         large = self._scale(2 / 5, len(str(max(1, now.beat))), rows - 1)
         digits = max(len(now.bar), len(now.tempo))

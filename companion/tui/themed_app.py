@@ -22,7 +22,8 @@ class ThemedApp(GuardedApp):
 
     # Classes that a style sheet may ask for.
     HORIZONTAL_BREAKPOINTS = [
-        (0, "-narrow"),
+        (0, "-slim"),
+        (72, "-narrow"),
         (WIDE, "-wide"),
         (180, "-broad"),
     ]

@@ -70,7 +70,7 @@ _EXPLAINED = [
 """The same in words, for the help."""
 
 
-_LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
+_LEGEND = "Enter: practise a drill, or see the sheet of a title"
 EXAMPLES = (
     ("~/Downloads/lesson.exercise", "a pack your teacher sent"),
     ("lesson.toml", "an exercise file, its scores next to it"),

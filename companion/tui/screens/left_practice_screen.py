@@ -49,7 +49,10 @@ class LeftPracticeScreen(ModalScreen[str | None]):
         with Vertical(id="left-practice-box"):
             yield Static(Text(left_practice_told(self.attempt)))
             yield Static(
-                outcomes_listed(can_hold=self.attempt.repetitions > 0), id="left-practice-keys"
+                outcomes_listed(
+                    min(self.app.size.width, 72) - 4, can_hold=self.attempt.repetitions > 0
+                ),
+                id="left-practice-keys",
             )
             yield Notice()
         yield KeyLine()

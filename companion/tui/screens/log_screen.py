@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import partial
-from itertools import accumulate
 from typing import ClassVar
 
 from rich.text import Text
@@ -41,18 +40,22 @@ from companion.tui.screens.log_form_screen import (
     passage_form,
 )
 from companion.tui.widgets.beside import WIDE, Beside
+from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
-from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, entry_told, sounded_told
 from companion.wording.phrases import bars_told, bpm_told, counted, moment_told
 
-_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Went": 10, "Tempo": 19, "Score": 26, "Sounded": 24}
+_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 17, "Went": 10, "Score": 26, "Sounded": 22}
 """Names of the columns and how wide they are."""
+_WANTED = ("When", "Tempo", "Went", "Bars", "Part", "Score", "Sounded")
+"""The same, the first to be shown first."""
 
 _PADDING = 2
 """Columns around each."""
+_LEAST_TITLE = 14
+"""Columns in which a title of a score can be told from others."""
 
 _EMPTY = (
     "Nothing is in the log yet.\n\n"
@@ -108,6 +111,7 @@ class LogScreen(Screen[None]):
         self.only_this_score = False
         self.lines: list[Line] = []
         self.has_more = False
+        self._widths: dict[str, int] = {}
         self.unreadable: list[UnreadableRow] = []
         """Rows a disk or another program changed; they stand above the lines."""
         self.earlier: list[Line | UnreadableRow] = []
@@ -131,7 +135,7 @@ class LogScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """As many columns as have room whole."""
-        if _columns(self.size.width) != len(self.table.columns):
+        if _columns(self.size.width) != self._widths:
             row = self.table.cursor_row
             self._fill()
             self.table.move_cursor(row=row)
@@ -143,7 +147,8 @@ class LogScreen(Screen[None]):
 
     def _fill(self) -> None:
         self.table.clear(columns=True)
-        for name, width in list(_COLUMNS.items())[: _columns(self.size.width)]:
+        self._widths = _columns(self.size.width)
+        for name, width in self._widths.items():
             self.table.add_column(name, width=width)
         self.lines, self.unreadable = [], []
         if not self.only_this_score:
@@ -156,6 +161,10 @@ class LogScreen(Screen[None]):
         empty.update(EMPTY_HERE if self.only_this_score else _EMPTY)
         self._tell(self.table.cursor_row)
 
+    def _fitted(self, cells: Iterable[str]) -> list[Text]:
+        texts = dict(zip(_COLUMNS, cells, strict=True))
+        return [Text(shortened(texts[name], width)) for name, width in self._widths.items()]
+
     def _read_unreadable(self) -> None:
         try:
             self.unreadable = unreadable_lines(self.folders, AT_ONCE)
@@ -163,7 +172,7 @@ class LogScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         for row in self.unreadable:
             cells = ("cannot be read", *[""] * 5, row.why)
-            self.table.add_row(*_fitted(cells)[: len(self.table.columns)])
+            self.table.add_row(*self._fitted(cells))
 
     def _read_on(self) -> None:
         """The next lines under those that are shown."""
@@ -176,7 +185,7 @@ class LogScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         self.has_more = len(found) > most
         for line in found[len(self.lines) : most]:
-            self.table.add_row(*_row(line)[: len(self.table.columns)])
+            self.table.add_row(*self._fitted(_cells(line)))
         self.lines = found[:most]
         count = f"the latest {most} lines" if self.has_more else _counted(found)
         of_what = self.open_score.score.title if self.open_score and digest else "every score"
@@ -297,11 +306,18 @@ def line_told(line: Line | UnreadableRow) -> str:
     return attempt_told(line) if isinstance(line, Attempt) else entry_told(line)
 
 
-def _columns(width: int) -> int:
-    """How many columns a terminal of this width shows beside what is beside them."""
+def _columns(width: int) -> dict[str, int]:
+    """The columns that a terminal of this width shows beside what is beside them."""
     room = width * 3 // 5 if width >= WIDE else width
-    ends = accumulate(one + _PADDING for one in _COLUMNS.values())
-    return max(1, sum(end <= room for end in ends))
+    shown = set()
+    for name in _WANTED:
+        if room - _COLUMNS[name] - _PADDING >= 0:
+            shown.add(name)
+            room -= _COLUMNS[name] + _PADDING
+    widths = {name: one for name, one in _COLUMNS.items() if name in shown}
+    if "Score" not in shown and room >= _LEAST_TITLE + _PADDING:
+        widths = {**widths, "Score": room - _PADDING}
+    return widths
 
 
 def _counted(lines: list[Line]) -> str:
@@ -311,18 +327,13 @@ def _counted(lines: list[Line]) -> str:
     return ", ".join(filter(None, told))
 
 
-def _row(line: Line) -> list[Text]:
-    texts = _of_attempt(line) if isinstance(line, Attempt) else _of_entry(line)
-    return _fitted(texts)
-
-
-def _fitted(texts: Iterable[str]) -> list[Text]:
-    return [Text(fitted(text, width)) for text, width in zip(texts, _COLUMNS.values(), strict=True)]
+def _cells(line: Line) -> tuple[str, ...]:
+    return _of_attempt(line) if isinstance(line, Attempt) else _of_entry(line)
 
 
 def _of_entry(entry: LogEntry) -> tuple[str, ...]:
     what = f"{entry.seconds / 60:.0f} min {entry.what}"
-    return moment_told(entry.at), "", "", "", what, entry.note, ""
+    return moment_told(entry.at), "", "", what, "", entry.note, ""
 
 
 def _of_attempt(attempt: Attempt) -> tuple[str, ...]:
@@ -330,8 +341,8 @@ def _of_attempt(attempt: Attempt) -> tuple[str, ...]:
         moment_told(attempt.at),
         attempt.part_name or attempt.part_id,
         bars_told(attempt.first_bar, attempt.last_bar, attempt.bars_label).split(" ", 1)[1],
-        attempt.outcome.value,
         f"{bpm_told(attempt.tempo)} {attempt.beat}",
+        attempt.outcome.value,
         attempt.score_title,
         sounded_told(attempt),
     )

@@ -16,6 +16,7 @@ from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.practice.attempt import now
 from companion.score.bar_numbers import bar_name
 from companion.score.passage import passage
 from companion.session.open_score import (
@@ -350,7 +351,8 @@ class MapScreen(Screen[None]):
     def _progress(self, part: int) -> None:
         from companion.tui.screens.progress_screen import ProgressScreen
 
-        self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
+        clock = getattr(self.app, "clock", now)
+        self.app.push_screen(ProgressScreen(self.open_score, part, self.folders, clock=clock))
 
     def _practise(self, part: int) -> None:
         here = self.score_map

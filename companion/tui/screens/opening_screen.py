@@ -121,7 +121,7 @@ class OpeningScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, the field, the list, a line for trouble."""
-        yield Heading("companion: where the parts of a score pull against each other")
+        yield Heading("companion: where parts pull against each other")
         yield _PathInput(
             placeholder="path of a score or folder, or words",
             id="opening-path",

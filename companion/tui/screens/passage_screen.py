@@ -217,7 +217,10 @@ class PassageScreen(NotesKeys):
         from companion.tui.screens.progress_screen import ProgressScreen
 
         bars = bars_of_passage(self.open_score, self.passage)
-        self.app.push_screen(ProgressScreen(self.open_score, self.passage.part, self.folders, bars))
+        clock = getattr(self.app, "clock", now)
+        self.app.push_screen(
+            ProgressScreen(self.open_score, self.passage.part, self.folders, bars, clock)
+        )
 
     def _change(self, first: int, last: int) -> None:
         under_cursor = self.passage.first + self.bar

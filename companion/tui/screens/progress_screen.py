@@ -35,7 +35,7 @@ from companion.session.passage_progress import (
     weeks_until,
 )
 from companion.tui.screens.score_app import app_of
-from companion.tui.widgets.beside import Beside, is_wide
+from companion.tui.widgets.beside import Beside
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
@@ -54,8 +54,10 @@ _NOTHING = (
     "Open a passage with Enter on the map and drill it, or press G there and set its goal."
 )
 NOT_JUST_THESE = "No attempts and no goal for these bars; here is the whole part."
-_BESIDE = 70
+_BESIDE = {"-wide": 60, "-broad": 80}
 """Columns of what is beside a view (progress_screen.tcss)."""
+_HEAT = 72
+"""Columns of a part bar by bar."""
 _WEEKS = 8
 """Weeks that are shown there."""
 _AROUND = 5
@@ -211,7 +213,8 @@ class ProgressScreen(Screen[None]):
     @property
     def _room(self) -> int:
         """Columns of a view."""
-        return self.size.width - _AROUND - (_BESIDE if is_wide(self) else 0)
+        beside = sum(width for name, width in _BESIDE.items() if self.has_class(name))
+        return self.size.width - _AROUND - beside
 
     def _beside(self, width: int, height: int) -> Iterator[str | Text]:
         """On a wide terminal, what the other keys show."""
@@ -223,7 +226,9 @@ class ProgressScreen(Screen[None]):
             rows = height - len(weeks) - 1
             yield from history_lines(self.folders, bars, self.clock(), width, rows)
         else:
-            yield from part_lines(self.found)
+            share, *heat = part_lines(self.found)
+            yield share
+            yield from heat if width >= _HEAT else ()
             yield ""
             for one, how in self.found.passages:
                 yield passage_row(one, how, width)

@@ -33,7 +33,7 @@ from companion.wording.score_sentences import bar_span_told
 
 _LOOKING = "Looking through the score …"
 _NOTHING = "No conflicts with this part, and nothing returns."
-_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may disagree"
+_LEGEND = "Enter practises  ~ by rule of thumb; you may disagree"
 
 
 class StudyScreen(Screen[None]):

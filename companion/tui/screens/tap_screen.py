@@ -27,7 +27,9 @@ from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.practice.attempt import Attempt, HeardBy
+from companion.score.bar_numbers import rehearsal_marks
 from companion.session.drill import Drill
+from companion.session.lanes import lanes_of
 from companion.session.tapping import (
     KEYBOARD,
     MINE,
@@ -46,6 +48,7 @@ from companion.tui.widgets.early_late import with_faint_rows
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.score_sentences import bar_span_told, pull_label
 from companion.wording.tap_sentences import calibration_told, keys_told, taps_told
 from companion.wording.timing_strip import timing_strip
@@ -116,6 +119,10 @@ class TapScreen(Screen[Attempt | None]):
             yield Static(id="tap-told", markup=False)
         yield Static(id="tap-keys", markup=False)
         yield Static(id="tap-strip", markup=False)
+        clock = passage.clock
+        conflicts = self.drill.open_score.conflicts
+        lanes = lanes_of(passage, conflicts, self.facing, rehearsal_marks(clock))
+        yield PassageLanes(lanes, has_notes=False)
         yield Notice()
         yield KeyLine()
 
@@ -207,6 +214,9 @@ class TapScreen(Screen[Attempt | None]):
         position = self.drill.position()
         beat = self.query_one(BeatNumber)
         beat.number = position.beat.number if position and position.beat else 0
+        self.query_one(PassageLanes).playhead = (
+            position.time if position and not self._is_plain else None
+        )
         if beat.number != self._beat and not self._is_plain:
             self._beat = beat.number
             self._draw(tapping)

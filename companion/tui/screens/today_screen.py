@@ -87,7 +87,7 @@ _EXPLAINED = [
 """The same in words, for the help."""
 
 
-_LEGEND = "✓ played today · accepted: what is left is planned again tomorrow"
+_LEGEND = "✓ played today  accepted: the rest comes again tomorrow"
 _LOOKING = "Looking through the log …"
 STEP = 5
 """Minutes more or less with one key."""

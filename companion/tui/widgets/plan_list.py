@@ -20,11 +20,12 @@ from companion.session.passage_progress import weeks_until
 from companion.session.todays_plan import DayRequest, Today, today
 from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.choice_list import ChoiceList
-from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.progress_lines import weeks_lines
 from companion.wording.phrases import counted, day_told
 from companion.wording.plan_sentences import minutes_told, where_told, why_told
 
+_LEAST_TITLE = 14
+"""Columns in which a title of a score can be told from others."""
 WEEKS = 6
 """Weeks that are shown beside a plan."""
 INDENT = 14
@@ -110,8 +111,9 @@ def item_text(number: int, item: Item, width: int, day: date, *, is_done: bool) 
         room = width - INDENT
         where = wrap(where_told(item), room)
         text.append(f"\n{' ' * INDENT}".join(where), "bold")
-        if (left := room - cell_len(where[-1]) - 2) > len("…"):
-            text.append(f"  {fitted(item.title, left).strip():>{left}}", "dim")
+        left = room - cell_len(where[-1]) - 2
+        if left >= min(_LEAST_TITLE, cell_len(item.title)):
+            text.append(f"  {shortened(item.title, left):>{left}}", "dim")
         text.append(f"\n{' ' * INDENT}")
     text.append(f"\n{' ' * INDENT}".join(why))
     return text

@@ -47,14 +47,14 @@ from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, entry_told, sounded_told
 from companion.wording.phrases import bars_told, bpm_told, counted, moment_told
 
-_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 17, "Went": 10, "Score": 26, "Sounded": 22}
+_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 20}
 """Names of the columns and how wide they are."""
 _WANTED = ("When", "Tempo", "Went", "Bars", "Part", "Score", "Sounded")
 """The same, the first to be shown first."""
 
 _PADDING = 2
 """Columns around each."""
-_LEAST_TITLE = 14
+_LEAST_TITLE = 10
 """Columns in which a title of a score can be told from others."""
 
 _EMPTY = (

@@ -26,7 +26,7 @@ def about_passage(
         bars = bars_of_passage(open_score, passage)
         yield from history_lines(folders, bars, clock(), width, height // 2)
         if not studied:
-            studied.extend(_studied(open_score, passage))
+            studied[:] = list(_studied(open_score, passage))
         yield from studied
 
     return look

@@ -32,7 +32,8 @@ async def drawn() -> dict[str, str]:
     from companion.session.open_score import choose_part, open_for_practice
     from companion.tui.app import CompanionApp
 
-    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")  # whoever draws it
+    # Whoever draws it, and whatever sounds there.
+    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor", COMPANION_SOUND="silent")
     pictures = {}
     with tempfile.TemporaryDirectory() as folder:
         kept = folders(Path(folder))
@@ -59,7 +60,6 @@ def plain(svg: str) -> str:
 
 
 if __name__ == "__main__":
-    os.environ["COMPANION_SOUND"] = "silent"
     place = Path(sys.argv[1]) if len(sys.argv) > 1 else FOLDER
     for name, svg in asyncio.run(drawn()).items():
         (place / f"{name}.svg").write_text(svg, "utf-8")

@@ -119,9 +119,6 @@ class BeatScreen(DrillScreen):
         """The drill, once the sound card is open."""
         return self.drill if isinstance(self.drill, BeatDrill) else None
 
-    def show_beside(self) -> None:
-        """There are no bars whose history could be told."""
-
     def on_unmount(self) -> None:
         """Log what was to be logged, however the program ends."""
         self._log_as(self.asked_for.what)

@@ -21,7 +21,7 @@ from companion.journal.practice_in_progress import (
     forget_in_progress,
     keep_in_progress,
 )
-from companion.practice.attempt import Attempt, now
+from companion.practice.attempt import Attempt
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
 from companion.session.drill import Drill, open_drill
@@ -32,7 +32,6 @@ from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesK
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.setting_forms import ASKED
 from companion.tui.widgets.audio_worker import AudioWorker
-from companion.tui.widgets.beside import Beside, Look
 from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.drill_status import DrillStatus
 from companion.tui.widgets.early_late import EarlyLate
@@ -40,7 +39,7 @@ from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.tui.widgets.passage_beside import about_passage
+from companion.tui.widgets.passage_beside import PassageBeside
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.tui.widgets.stand_view import StandView
 from companion.wording.drill_sentences import (
@@ -152,7 +151,6 @@ class DrillScreen(NotesKeys, DrillStandKeys):
         self.earlier = []
         self.aim = aim
         self._make = make or (lambda: open_drill(open_score, passage, folders))
-        self._about: Look | None = None
         self._rest_was_told = False
         self._starts_when_ready = False
 
@@ -168,7 +166,7 @@ class DrillScreen(NotesKeys, DrillStandKeys):
         lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
         with Horizontal():
             yield EngravedPassage(lanes, self.open_score, self.folders)
-            yield Beside()
+            yield PassageBeside()
         yield OneLine(id="drill-legend", classes="legend")
         yield EarlyLate(markup=False)
         yield Notice()
@@ -185,16 +183,9 @@ class DrillScreen(NotesKeys, DrillStandKeys):
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
-        self.show_beside()
+        self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
         if self.has_class(STAND):
             self.open_pedal()
-
-    def show_beside(self) -> None:
-        """On a wide terminal, how these bars went so far."""
-        if self._about is None:
-            clock = getattr(self.app, "clock", now)
-            self._about = about_passage(self.open_score, self.passage, self.folders, clock)
-        self.query_one(Beside).show(self._about)
 
     def keep_practice(self) -> None:
         """Keep what was played and not rated yet, in case the program ends without a question."""
@@ -362,7 +353,7 @@ class DrillScreen(NotesKeys, DrillStandKeys):
             on = f" {NEXT_IS}" if self.has_class(STAND) else ""
             self.notice.say(f"{noted_told(self.drill, attempt)}{on}")
             self.keep_practice()
-            self.show_beside()
+            self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
             self.look()
             self.query_one(AudioWorker).render_sound(self.drill)
 

@@ -16,7 +16,6 @@ from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.practice.attempt import now
 from companion.score.bar_numbers import bar_name
 from companion.score.passage import passage
 from companion.session.open_score import (
@@ -30,7 +29,6 @@ from companion.session.open_score import (
 from companion.session.score_chart import (
     Chart,
     chart,
-    finding_meant,
     next_finding,
     only_mine,
     previous_finding,
@@ -121,9 +119,7 @@ class MapScreen(Screen[None]):
         yield ScoreMap(self.open_score, self.chart)
         yield OneLine(f"{LEGEND}  {KINDS_LEGEND}", id="map-legend")
         with Horizontal(id="map-words"):
-            with Vertical():
-                yield BarDetails()
-                yield PassagePreview()
+            yield Vertical(BarDetails(), PassagePreview())
             yield MapBeside()
         yield Notice()
         yield KeyLine()
@@ -189,17 +185,7 @@ class MapScreen(Screen[None]):
         self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
         self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
         self.query_one(MapBeside).show(self.open_score, shown, here.bar)
-        self._show_notes()
-
-    def _show_notes(self) -> None:
-        """On a large terminal, of what pulls at the cursor."""
-        here, part = self.score_map, self.my_part
-        found = finding_meant(self.open_score, here.chart, here.bar)
-        preview = self.query_one(PassagePreview)
-        if part is None or found is None:
-            preview.clear()
-        else:
-            preview.show(self.open_score, part, found.first, found.last, here.bar)
+        self.query_one(PassagePreview).show_pull(self.open_score, shown, self.my_part, here.bar)
 
     def action_finding(self, way: int) -> None:
         """To the next or the previous place where something pulls."""
@@ -351,8 +337,7 @@ class MapScreen(Screen[None]):
     def _progress(self, part: int) -> None:
         from companion.tui.screens.progress_screen import ProgressScreen
 
-        clock = getattr(self.app, "clock", now)
-        self.app.push_screen(ProgressScreen(self.open_score, part, self.folders, clock=clock))
+        self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
 
     def _practise(self, part: int) -> None:
         here = self.score_map

@@ -16,7 +16,6 @@ from textual.widgets import Static
 from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.practice.attempt import now
 from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import Passage
 from companion.score.passage import passage as checked_passage
@@ -26,7 +25,6 @@ from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.notes_keys import NOTES_EXPLAINED, NOTES_KEYS, NotesKeys
-from companion.tui.widgets.beside import Beside
 from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
@@ -34,7 +32,7 @@ from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.part_pages import show_pages
-from companion.tui.widgets.passage_beside import about_passage
+from companion.tui.widgets.passage_beside import PassageBeside
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
 from companion.wording.plan_sentences import planned_tempo_told
@@ -108,7 +106,7 @@ class PassageScreen(NotesKeys):
         yield Static(id="passage-words")
         with Horizontal():
             yield EngravedPassage(self._lanes(), self.open_score, self.folders)
-            yield Beside()
+            yield PassageBeside()
         yield OneLine(id="passage-legend", classes="legend")
         yield Notice()
         yield KeyLine()
@@ -122,7 +120,7 @@ class PassageScreen(NotesKeys):
 
     def on_screen_resume(self) -> None:
         """Something may have been practised meanwhile."""
-        self._show_beside()
+        self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
 
     @property
     def tempo(self) -> Fraction | Ladder | None:
@@ -203,11 +201,6 @@ class PassageScreen(NotesKeys):
             NewExerciseScreen(self.open_score, self.passage, self.folders), self._say
         )
 
-    def _show_beside(self) -> None:
-        clock = getattr(self.app, "clock", now)
-        look = about_passage(self.open_score, self.passage, self.folders, clock)
-        self.query_one(Beside).show(look)
-
     def _say(self, told: str | None) -> None:
         if told:
             self.query_one(Notice).say(told)
@@ -217,10 +210,7 @@ class PassageScreen(NotesKeys):
         from companion.tui.screens.progress_screen import ProgressScreen
 
         bars = bars_of_passage(self.open_score, self.passage)
-        clock = getattr(self.app, "clock", now)
-        self.app.push_screen(
-            ProgressScreen(self.open_score, self.passage.part, self.folders, bars, clock)
-        )
+        self.app.push_screen(ProgressScreen(self.open_score, self.passage.part, self.folders, bars))
 
     def _change(self, first: int, last: int) -> None:
         under_cursor = self.passage.first + self.bar
@@ -231,7 +221,7 @@ class PassageScreen(NotesKeys):
             return
         self.query_one(Notice).clear()
         self.query_one(PassageLanes).lanes = self._lanes()
-        self._show_beside()
+        self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
         self.bar = min(max(0, under_cursor - first), last - first)
         self._tell()
 

@@ -105,15 +105,15 @@ class ProgressScreen(Screen[None]):
         part: int,
         folders: Folders,
         bars: Bars | None = None,
-        clock: Callable[[], datetime] = now,
+        clock: Callable[[], datetime] | None = None,
     ) -> None:
-        """`bars` are those at hand, if any; `clock` says what moment it is."""
+        """`bars` are those at hand, if any; `clock` says what moment it is, else the app does."""
         super().__init__()
         self.open_score = open_score
         self.part = part
         self.folders = folders
         self.bars = bars
-        self.clock = clock
+        self._clock = clock
         self.view = View.PART if bars is None else View.PASSAGE
         self.found: PartProgress | None = None
         self.weeks: list[Week] = []
@@ -162,6 +162,12 @@ class ProgressScreen(Screen[None]):
             self.query_one(Notice).say(NOT_JUST_THESE if self._passages else "")
         self._fill()
         self._show()
+
+    @property
+    def clock(self) -> Callable[[], datetime]:
+        """Says what moment it is."""
+        clock: Callable[[], datetime] = getattr(self.app, "clock", now)
+        return self._clock or clock
 
     @property
     def _passages(self) -> list[Bars]:

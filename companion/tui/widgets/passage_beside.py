@@ -8,16 +8,31 @@ from datetime import datetime
 from rich.text import Text
 
 from companion.files.folders import Folders
+from companion.practice.attempt import now
 from companion.score.passage import Passage
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
-from companion.tui.widgets.beside import Look, headline
+from companion.tui.widgets.beside import Beside, Look, headline
 
 
-def about_passage(
+class PassageBeside(Beside):
+    """Shows how some bars go by now, then the study, which is looked for once."""
+
+    _passage: Passage | None = None
+    _about: Look | None = None
+
+    def show_passage(self, open_score: OpenScore, passage: Passage, folders: Folders) -> None:
+        """Look at these bars, or look at them again."""
+        if passage is not self._passage:
+            clock = getattr(self.app, "clock", now)
+            self._passage = passage
+            self._about = _about(open_score, passage, folders, clock)
+        self.show(self._about)
+
+
+def _about(
     open_score: OpenScore, passage: Passage, folders: Folders, clock: Callable[[], datetime]
 ) -> Look:
-    """How these bars go by now, then the study, which is looked for once."""
     studied: list[str | Text] = []
 
     def look(width: int, height: int) -> Iterator[str | Text]:

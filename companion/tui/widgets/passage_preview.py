@@ -9,6 +9,7 @@ from companion.score.bar_numbers import rehearsal_marks
 from companion.score.passage import passage
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_score import OpenScore
+from companion.session.score_chart import Chart, finding_meant
 from companion.tui.widgets.passage_lanes import PassageLanes
 
 _MOST = 8
@@ -33,6 +34,14 @@ class PassagePreview(Vertical):
             self._draw(*wanted)
         for lanes in self.query(PassageLanes):
             lanes.cursor = bar - first
+
+    def show_pull(self, open_score: OpenScore, chart: Chart, part: int | None, bar: int) -> None:
+        """Of what pulls in a bar; nothing before a part is mine."""
+        found = finding_meant(open_score, chart, bar)
+        if part is None or found is None:
+            self.clear()
+        else:
+            self.show(open_score, part, found.first, found.last, bar)
 
     def clear(self) -> None:
         """Show nothing."""

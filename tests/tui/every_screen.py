@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from textual.pilot import Pilot
-from textual.widgets import LoadingIndicator
+from textual.widgets import Input
 
 from companion.files.folders import Folders, demo_score
 from companion.library.recent_scores import note_opened
@@ -84,8 +84,8 @@ async def settled(pilot: Pilot[None]) -> None:
     for _ in range(2):
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-    while pilot.app.screen.query(LoadingIndicator):
-        await pilot.pause(0.05)
+    for field in pilot.app.screen.query(Input):
+        field.cursor_blink = False
 
 
 async def walk(pilot: Pilot[None], look: Callable[[str], object]) -> None:

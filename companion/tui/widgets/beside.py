@@ -43,7 +43,7 @@ class Beside(Static):
         """Other lines have room."""
         self.show(self._look)
 
-    @work(thread=True, exclusive=True, group="beside")
+    @work(thread=True, group="beside")
     def _run(self, look: Look, width: int, height: int) -> None:
         told = Text()
         if self._look is look:  # while a key is held down, only where it comes to rest

@@ -1,8 +1,9 @@
-"""Draws the README's picture: the built-in quartet's bars of 6/8 against 2/4, in the real app.
+"""Draws the README's pictures in the real app: the map, a passage, a drill and the day's plan
+of the built-in quartet.
 
-    python -m assets.pictures.draw [FILE]
+    python -m assets.pictures.draw [FOLDER]
 
-The window frame and the web font of the exporter are left out, so that the picture fetches
+The window frame and the web font of the exporter are left out, so that a picture fetches
 nothing and shows only what the program shows.
 """
 
@@ -13,30 +14,39 @@ import os
 import re
 import sys
 import tempfile
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
-PICTURE = Path(__file__).with_name("passage.svg")
+FOLDER = Path(__file__).parent
+SIZE = (100, 30)
+"""Columns and rows."""
+KEYS = {"map": ("n",), "today": ("y",), "passage": ("escape", "enter"), "drill": ("d",)}
+"""What leads from one picture to the next, from the map on."""
+CELLO = 3
+EVENING = datetime(2026, 3, 2, 18, 20, tzinfo=timezone(timedelta(hours=1)))
 
 
-async def drawn() -> str:
-    """The passage screen at 80 columns, as SVG."""
+async def drawn() -> dict[str, str]:
+    """Each picture by its name, as SVG."""
     from companion.files.folders import demo_score, folders
-    from companion.score.passage import passage
-    from companion.session.open_score import open_for_practice
+    from companion.session.open_score import choose_part, open_for_practice
     from companion.tui.app import CompanionApp
-    from companion.tui.screens.passage_screen import PassageScreen
 
-    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")  # whoever draws it
+    # Whoever draws it, and whatever sounds there.
+    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor", COMPANION_SOUND="silent")
+    pictures = {}
     with tempfile.TemporaryDirectory() as folder:
         kept = folders(Path(folder))
-        open_score = open_for_practice(demo_score(), kept)
-        app = CompanionApp(kept)
-        async with app.run_test(size=(80, 24)) as pilot:
-            await app.push_screen(
-                PassageScreen(open_score, passage(open_score.clock, 3, 14, 17), kept)
-            )
-            await pilot.pause()
-            return plain(app.export_screenshot())
+        choose_part(open_for_practice(demo_score(), kept), kept, CELLO)
+        app = CompanionApp(kept, demo_score(), lambda: EVENING)
+        async with app.run_test(size=SIZE) as pilot:
+            for name, keys in KEYS.items():
+                for key in keys:
+                    await pilot.press(key)
+                    await app.workers.wait_for_complete()
+                    await pilot.pause()
+                pictures[name] = plain(app.export_screenshot())
+    return pictures
 
 
 def plain(svg: str) -> str:
@@ -50,6 +60,6 @@ def plain(svg: str) -> str:
 
 
 if __name__ == "__main__":
-    os.environ["COMPANION_SOUND"] = "silent"
-    place = Path(sys.argv[1]) if len(sys.argv) > 1 else PICTURE
-    place.write_text(asyncio.run(drawn()), "utf-8")
+    place = Path(sys.argv[1]) if len(sys.argv) > 1 else FOLDER
+    for name, svg in asyncio.run(drawn()).items():
+        (place / f"{name}.svg").write_text(svg, "utf-8")

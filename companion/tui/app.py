@@ -228,7 +228,12 @@ class CompanionApp(WritingKeys):
         """Show the numbers a day's plan is made with."""
         from companion.tui.screens.habits_screen import HabitsScreen
 
-        self.push_screen(HabitsScreen(self.folders), self.tell)
+        try:
+            habits = HabitsScreen(self.folders)
+        except CompanionError as problem:
+            self._first_screen.show_error(problem)
+        else:
+            self.push_screen(habits, self.tell)
 
     def action_timer(self) -> None:
         """Start a timer, or ask what to do with the one that runs."""

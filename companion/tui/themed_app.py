@@ -11,6 +11,7 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.tui.guarded_app import GuardedApp
 from companion.tui.theme import THEMES, Colours, chosen_colours, keep_colours
+from companion.tui.widgets.beside import WIDE
 
 _SIXTEEN = ("standard", "windows")
 """Terminals that would only show the nearest of their own colours."""
@@ -21,10 +22,12 @@ class ThemedApp(GuardedApp):
 
     # Classes that a style sheet may ask for.
     HORIZONTAL_BREAKPOINTS = [
-        (0, "-narrow"),
-        (140, "-wide"),
+        (0, "-slim"),
+        (72, "-narrow"),
+        (WIDE, "-wide"),
+        (180, "-broad"),
     ]
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-high")]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-high"), (36, "-tall")]
     BINDINGS: ClassVar[list[BindingType]] = [Binding("f2", "colours", "Colours", show=False)]
 
     def __init__(self, folders: Folders) -> None:

@@ -13,6 +13,7 @@ _ROWS = (
     ("┃╵╷│╎‖║", "!',|:||"),
     ("┐└┘├┤┬┴┼╭╮╰╯┏┓┗┛╔╗╚╝", "+" * 20),
     ("╤╕╦╘╧╛╩╞╪╡", "+" * 10),
+    ("▫", "o"),  # what pulls on the page only
     ("┌╒", ",;"),  # an eighth, a sixteenth: as a staff in ASCII has them
     ("♯♭♮⊓∩ξ", "#bnnuz"),
 )

@@ -13,7 +13,7 @@ from companion.findings.periods import Period
 from companion.score.bar_numbers import span_name
 from companion.score.clock import Assumption
 from companion.session.open_score import OpenScore
-from companion.wording.period_sentences import period_told
+from companion.wording.period_sentences import period_named, period_told
 from companion.wording.phrases import bars_told, division_told
 
 BECAUSE = {
@@ -65,6 +65,15 @@ def conflict_label(conflict: Conflict, between: str = ":") -> str:
         return "dot:3"
     ratio = between.join(conflict.numbers)
     return f"({ratio})" if conflict.is_notated else ratio
+
+
+def pull_label(open_score: OpenScore, bar: int) -> str:
+    """What pulls in a bar, an ordinal position, as the map names it; empty if nothing does."""
+    for conflict in open_score.conflicts:
+        if conflict.first <= bar <= conflict.last:
+            return conflict_label(conflict)
+    here = (one for one in open_score.periods if one.first <= bar <= one.last)
+    return next(("".join(period_named(one)) for one in here), "")
 
 
 def assumption_told(open_score: OpenScore, assumption: Assumption) -> str:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Callable, Iterator, Sequence
+from itertools import groupby, pairwise
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -26,10 +26,14 @@ _GRAVEST = "·?‹›«»×+"
 
 
 def timing_strip(
-    judged: Judgement, name: BarNaming, earlier: Sequence[Judgement] = ()
+    judged: Judgement,
+    name: BarNaming,
+    earlier: Sequence[Judgement] = (),
+    pulls: Callable[[int], str] | None = None,
 ) -> list[str]:
     """Lines for a screen: bar numbers, under them a sign for each note of each side, and a row
-    for each of the newest attempts before, `earlier` in order of time."""
+    for each of the newest attempts before, `earlier` in order of time. `pulls` names what pulls
+    in a bar, an ordinal position, as the map does: `3:2`."""
     if not judged.notes or not judged.beats:
         return []
     lines = []
@@ -38,6 +42,8 @@ def timing_strip(
         scale = (_WIDTH - _LABEL - len(bars)) / max(_length(judged), until - since)
         column = _Columns(bars, scale)
         lines.append(("bar".ljust(_LABEL) + column.head(name)).rstrip())
+        if pulls is not None and (row := column.brackets(pulls)).strip():
+            lines.append(("what pulls".ljust(_LABEL) + row).rstrip())
         for label, signs in _rows(judged):
             row = column.row([(at, sign) for at, sign in signs if since <= at < until])
             if label or "+" in row:
@@ -140,6 +146,20 @@ class _Columns:
             word = _printed(number, name)
             if len(told) < start or not told:
                 told = told.ljust(start) + word
+        return told
+
+    def brackets(self, pulls: Callable[[int], str]) -> str:
+        """`[3:2━━━━]` over the bars in which it pulls."""
+        told = ""
+        ends = [*self._starts[1:], self._width]
+        places = zip(self._starts, ends, self._bars, strict=True)
+        for sign, run in groupby(places, key=lambda place: pulls(place[2][2])):
+            stretch = list(run)
+            start, end = stretch[0][0], stretch[-1][1]
+            if sign:
+                told = (
+                    told.ljust(start) + f"[{sign[: end - start - 2].ljust(end - start - 2, '━')}]"
+                )
         return told
 
     def row(self, signs: Sequence[tuple[float, str]]) -> str:

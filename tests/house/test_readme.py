@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assets.pictures.draw import PICTURE, drawn
+from assets.pictures.draw import FOLDER, drawn
 from companion.cli.main import COMMANDS, main
 from companion.wording.manual_pages import manual_pages
 from companion.wording.mastery_sentences import state_rules
@@ -88,8 +88,12 @@ def test_it_has_the_two_commands_for_a_fresh_machine() -> None:
     assert "pytest" in blocks[1]
 
 
-async def test_its_picture_is_what_the_app_shows() -> None:
-    assert await drawn() == PICTURE.read_text("utf-8")
+async def test_its_pictures_are_what_the_app_shows(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("TERM", "COLORTERM", "COMPANION_SOUND"):
+        monkeypatch.setenv(name, "")  # so that what is set for the drawing is taken back
+    for name, svg in (await drawn()).items():
+        assert svg == (FOLDER / f"{name}.svg").read_text("utf-8")
+        assert f"assets/pictures/{name}.svg" in README
 
 
 def test_its_table_of_what_moves_a_passage_is_the_programs_own() -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from io import BytesIO
 
 import pytest
+from PIL import Image
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, assets_folder
@@ -16,6 +18,7 @@ from companion.session.lanes import lanes_of
 from companion.session.open_score import OpenScore, open_with_choices
 from companion.tui.app import CompanionApp
 from companion.tui.screens.passage_screen import PassageScreen
+from companion.tui.theme import THEMES, Colours
 from companion.tui.widgets.engraved_passage import (
     NO_PICTURES,
     EngravedPassage,
@@ -99,6 +102,33 @@ async def test_the_page_is_shown_where_pictures_are(
         assert "▼" in "".join(str(ruler.render()) for ruler in engraved.query(".ruler"))
         await pilot.press("i")
         assert not engraved.has_class("-engraved")
+
+
+async def test_the_page_takes_the_colours_of_another_theme(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test(size=(140, 40)) as pilot:
+        screen = PassageScreen(opened(app_folders), ferry(app_folders), app_folders)
+        await app.push_screen(screen)
+        engraved = screen.query_one(EngravedPassage)
+        engraved.engrave(Pictures.KITTY)
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        dark = engraved.systems[0].picture
+        assert paper(dark) == bytes.fromhex(str(THEMES[Colours.DARK].background)[1:])
+        await pilot.press("f2", "down", "enter")
+        await pilot.pause()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        light = engraved.systems[0].picture
+        assert paper(light) == bytes.fromhex(str(THEMES[Colours.LIGHT].background)[1:])
+        assert engraved.has_class("-engraved")
+
+
+def paper(png: bytes) -> bytes:
+    """Red, green and blue of the upper left corner."""
+    colour = Image.open(BytesIO(png)).convert("RGB").getpixel((0, 0))
+    assert isinstance(colour, tuple)
+    return bytes(colour)
 
 
 async def test_a_terminal_without_pictures_says_so(app_folders: Folders) -> None:

@@ -5,7 +5,6 @@ How a lesson goes (assigned, in progress, done; a due day) is common practice, n
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
@@ -276,22 +275,6 @@ async def test_a_file_of_that_name_is_not_overwritten(
         await press(pilot, "enter", "enter")
         assert "already exists" in said(pilot)
     assert (own_folder / "bridge.toml").read_text("utf-8") == "mine"
-
-
-def test_the_exercises_as_a_picture(
-    tmp_path: Path, app_folders: Folders, snap_compare: Callable[..., bool]
-) -> None:
-    assignment = ferry(tmp_path, app_folders)
-    note(app_folders, assignment.targets[0], 60)
-    note(app_folders, assignment.targets[1], 68)
-    open_exercise(written(tmp_path, LONG_AGO), app_folders)
-
-    async def look(pilot: Pilot[None]) -> None:
-        await pilot.press("x")
-        await settle(pilot)
-
-    app = CompanionApp(app_folders)
-    assert snap_compare(app, terminal_size=(80, 24), run_before=look)
 
 
 async def test_the_built_in_ones_are_shown_for_an_instrument(app_folders: Folders) -> None:

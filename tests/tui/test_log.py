@@ -7,7 +7,6 @@ from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
 
-import pytest
 from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
@@ -238,18 +237,6 @@ async def test_without_a_score_no_passage_can_be_added(app_folders: Folders) -> 
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("l", "a", "c", "d")
         assert "No score is open" in log(pilot).query_one(Notice).text
-
-
-@pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
-def test_the_log(
-    app_folders: Folders,
-    practised: Practised,
-    size: tuple[int, int],
-    snap_compare: Callable[..., bool],
-) -> None:
-    for minute, outcome in enumerate(Outcome):
-        note_attempt(app_folders, practised(minute, outcome=outcome))
-    assert snap_compare(CompanionApp(app_folders), press=["l"], terminal_size=size)
 
 
 async def test_a_long_log_is_read_a_stretch_at_a_time(

@@ -384,17 +384,3 @@ async def test_the_heading_counts_the_bars(demo: Path, app_folders: Folders) -> 
     async with CompanionApp(app_folders, demo).run_test() as pilot:
         await pilot.press("right")
         assert the_map(pilot).query_one(Heading).right == "bar 1 of 60"
-
-
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "140x40"])
-def test_the_map_of_the_demo(
-    demo: Path, app_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
-) -> None:
-    app = CompanionApp(app_folders, demo)
-
-    async def look(pilot: Pilot[None]) -> None:
-        await pilot.press("down", "down", "down", "m", "n")
-        await app.workers.wait_for_complete()
-        await pilot.pause()
-
-    assert snap_compare(app, terminal_size=size, run_before=look)

@@ -1,10 +1,13 @@
 """A whole screen of the map as text: what a player reads without colour."""
 
 from collections.abc import Callable
+from pathlib import Path
 
-from companion.session.open_score import OpenScore
+from companion.files.folders import Folders
+from companion.findings.periods import Period
+from companion.session.open_score import OpenScore, open_for_practice
 from companion.session.score_chart import chart
-from companion.tui.widgets.map_lines import KINDS, MapView, map_lines
+from companion.tui.widgets.map_lines import KINDS, MapView, kind_sign, map_lines, whole_score
 
 Laid = Callable[..., OpenScore]
 
@@ -86,3 +89,20 @@ def test_only_what_is_in_sight_is_drawn(laid: Laid) -> None:
     drawn = map_lines(MapView(open_score, columns, range(900, 912), range(5, 13), 900, 5, range(0)))
     assert len(drawn) == 3 + 8
     assert max(len(line) for line in drawn) == 3 + 2 * 12
+
+
+def test_the_line_of_the_whole_score_tells_kinds_apart(demo: Path, app_folders: Folders) -> None:
+    """The built-in score, as assets/demo/music.py writes it: 6/8 beside 2/4 in bars 13 to 20 with
+    a hemiola in it, off-beats in 21 to 24, three against two in 29 to 34."""
+    open_score = open_for_practice(demo, app_folders)
+    whole = chart(open_score, open_score.periods)
+    count = len(whole.labels)
+    viola = open_score.score.parts[2].id
+    row = whole_score(count, whole.at, range(1, 11), count, viola)
+    signs = "".join(sign for sign, _ in row)
+    assert signs == "[········]···▪▪▪▪▪▪▪▪///▪···▪▪▪▪▪▪▪" + "·" * 26
+    assert {kind for sign, kind in row if sign in "·[]"} == {"quiet"}
+    assert row[13] == ("▪", "mine")
+    hemiola = next(one for one in whole.found if isinstance(one, Period) and "hem" in one.kind)
+    assert kind_sign(hemiola) == "≈"
+    assert len({kind_sign(one) for one in whole.found}) == 3

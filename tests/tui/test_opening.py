@@ -25,6 +25,7 @@ from companion.tui.screens.opening_screen import NEW_HERE, OpeningScreen
 from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.widgets.notice import Notice
 from tests.journal.noting import note_attempt
+from tests.tui.practised_weeks import clock
 
 Practised = Callable[..., Attempt]
 
@@ -198,17 +199,6 @@ def test_the_first_paint_loads_no_library_for_scores_or_sound(
     assert loaded == ""
 
 
-@pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
-def test_the_first_screen(
-    app_folders: Folders,
-    practised: Practised,
-    size: tuple[int, int],
-    snap_compare: Callable[..., bool],
-) -> None:
-    note_attempt(app_folders, practised(score_path="/gone/trio.xml", score_title="Trio in two"))
-    assert snap_compare(CompanionApp(app_folders), terminal_size=size)
-
-
 # A folder is named and indexed here; everything in it can be found.
 
 
@@ -324,5 +314,8 @@ def test_the_first_screen_with_a_library(
 
     async def libraries(pilot: Pilot[None]) -> None:
         await indexed(pilot)
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
 
-    assert snap_compare(CompanionApp(app_folders), terminal_size=size, run_before=libraries)
+    app = CompanionApp(app_folders, clock=clock)
+    assert snap_compare(app, terminal_size=size, run_before=libraries)

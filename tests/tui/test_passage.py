@@ -19,9 +19,7 @@ from tests.score.written import score_of
 from tests.session.small_scores import opened_for_practice, three_against_two
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from textual.pilot import Pilot
+    pass
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 
@@ -187,14 +185,3 @@ async def test_every_key_of_the_screen_is_explained(app_folders: Folders) -> Non
         await app.push_screen(screen_on(three_against_two(), app_folders))
         await pilot.press("question_mark")
         assert "one bar more at the end" in app.export_screenshot().replace("&#160;", " ")
-
-
-@SIZES
-def test_the_passage_as_a_picture(
-    size: tuple[int, int], app_folders: Folders, snap_compare: Callable[..., bool]
-) -> None:
-    async def look(pilot: Pilot[None]) -> None:
-        await pilot.app.push_screen(screen_on(three_against_two(bars=3), app_folders))
-        await pilot.press("right")
-
-    assert snap_compare(CompanionApp(app_folders), terminal_size=size, run_before=look)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -17,8 +16,6 @@ from companion.tui.screens.progress_screen import ProgressScreen, View
 from companion.tui.widgets.notice import Notice
 from tests.session.practised import VIOLA
 from tests.tui.practised_weeks import clock, practised_viola, viola
-
-SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 
 
 def of_bars(open_score: OpenScore, first: int, last: int) -> Bars:
@@ -137,17 +134,3 @@ async def test_no_size_of_terminal_breaks_it(app_folders: Folders, size: tuple[i
         await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 17))
         await pilot.press("2", "3", "1", "right")
         assert isinstance(pilot.app.screen, ProgressScreen)
-
-
-@SIZES
-@pytest.mark.parametrize("view", ["1", "2"], ids=["passage", "part"])
-def test_progress_as_a_picture(
-    app_folders: Folders, view: str, size: tuple[int, int], snap_compare: Callable[..., bool]
-) -> None:
-    open_score = practised_viola(app_folders)
-
-    async def look(pilot: Pilot[None]) -> None:
-        await shown(pilot, app_folders, open_score, of_bars(open_score, 14, 17))
-        await pilot.press(view)
-
-    assert snap_compare(CompanionApp(app_folders), terminal_size=size, run_before=look)

@@ -1,6 +1,5 @@
 """The study sheet in the app: sentences for my part, and the way to practise them."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 from textual.pilot import Pilot
@@ -89,17 +88,3 @@ async def test_whose_part_it_is_is_asked_first(demo: Path, app_folders: Folders)
         screen = pilot.app.screen
         assert isinstance(screen, StudyScreen)
         assert screen.part == 1
-
-
-def test_the_study_as_a_picture(
-    demo: Path, app_folders: Folders, snap_compare: Callable[..., bool]
-) -> None:
-    open_score = of_viola(demo, app_folders)
-
-    async def look(pilot: Pilot[None]) -> None:
-        await pilot.app.push_screen(StudyScreen(open_score, VIOLA, app_folders))
-        await pilot.app.workers.wait_for_complete()
-        await pilot.pause()
-
-    app = CompanionApp(app_folders)
-    assert snap_compare(app, terminal_size=(80, 24), run_before=look)

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
 
-import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -30,8 +28,6 @@ from companion.tui.widgets.notice import Notice
 from tests.session.practised import note, tried
 from tests.session.teacher_and_student import teacher
 from tests.tui.practised_weeks import CONCERT, clock, practised_viola, viola
-
-SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 40)], ids=["80x24", "140x40"])
 
 
 async def settled(pilot: Pilot[None]) -> None:
@@ -280,20 +276,6 @@ async def test_a_damaged_log_is_told_in_a_sentence(app_folders: Folders) -> None
     (app_folders.data / "practice.db").write_bytes(b"not a log" * 500)
     async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         assert "practice.db" in said(await shown(pilot))
-
-
-@SIZES
-def test_today_as_a_picture(
-    app_folders: Folders, size: tuple[int, int], snap_compare: Callable[..., bool]
-) -> None:
-    practised_viola(app_folders)
-
-    async def look(pilot: Pilot[None]) -> None:
-        await shown(pilot)
-        await pilot.press("a")
-
-    app = CompanionApp(app_folders, clock=clock)
-    assert snap_compare(app, terminal_size=size, run_before=look)
 
 
 async def test_enter_on_a_row_opens_its_ladder_at_the_step_of_today(

@@ -9,6 +9,7 @@ import pytest
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
+from companion.journal.log_entries import day_end_of
 from companion.journal.timing import running_timer
 from companion.session.goals import goals, set_goal_by
 from companion.session.open_score import open_for_practice
@@ -16,11 +17,11 @@ from companion.session.todays_plan import habits_of
 from companion.tui.app import CompanionApp
 from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.screens.goals_screen import GoalsScreen
+from companion.tui.screens.habits_screen import HabitsScreen
 from companion.tui.screens.left_timer_screen import LeftTimerScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.progress_screen import ProgressScreen
-from companion.tui.widgets.notice import Notice
 from tests.tui.drill_room import Room
 
 
@@ -93,8 +94,14 @@ async def test_habits_are_changed_here(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.press("h", *"30", "enter")
         assert habits_of(app_folders).minutes == 30
+        await pilot.press("h", "right", "ctrl+z", "enter")
+        assert habits_of(app_folders).minutes == 30, "as it was"
+        await pilot.press("h", *(["down"] * 10), *"3:30", "enter")
+        assert f"{day_end_of(app_folders):%H:%M}" == "03:30"
         await pilot.press("h", *"3", "enter")
-        assert "Choose 5 to 600" in pilot.app.screen.query_one(Notice).text
+        shown = pilot.app.screen
+        assert isinstance(shown, HabitsScreen)
+        assert "Write 5 to 600" in shown.problem
         await pilot.press("escape")
         assert habits_of(app_folders).minutes == 30
 

@@ -45,6 +45,13 @@ def test_the_strip_has_a_row_a_side_and_a_sign_a_note() -> None:
     assert "\n".join(timing_strip(judged, bar_name)) == STRIP
 
 
+def test_what_pulls_stands_above_the_bars_it_pulls_in() -> None:
+    lines = timing_strip(tapped(0.03), bar_name, (), lambda bar: "3:2" if bar in (2, 3) else "")
+    start, end = STRIP.index("2"), STRIP.index("4")
+    assert lines[1] == "what pulls".ljust(start) + f"[3:2{'━' * (end - start - 5)}]"
+    assert lines[0] == STRIP.split("\n")[0]
+
+
 def test_the_strip_stays_within_a_screen() -> None:
     due = both()
     many = Due(

@@ -12,6 +12,20 @@ from msgspec import Struct
 
 from companion.errors import RequestError
 
+BOUNDS = {
+    "minutes": (5, 600),
+    "warm_up": (0, 60),
+    "visit": (1, 60),
+    "break_every": (5, 180),
+    "break_minutes": (1, 60),
+    "new_a_day": (0, 20),
+    "step": (1, 60),
+    "begin": (10, 100),
+    "last_days": (0, 60),
+    "most_growth": (1, 500),
+}
+"""The least and the most of each."""
+
 
 class Habits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The numbers of a plan, in minutes, days and beats. Raises RequestError for nonsense."""
@@ -41,19 +55,7 @@ class Habits(Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     are laid to sudden increases of playing (Chan & Ackermann, Front. Psychol. 5, 2014, 706)."""
 
     def __post_init__(self) -> None:
-        bounds = {
-            "minutes": (5, 600),
-            "warm_up": (0, 60),
-            "visit": (1, 60),
-            "break_every": (5, 180),
-            "break_minutes": (1, 60),
-            "new_a_day": (0, 20),
-            "step": (1, 60),
-            "begin": (10, 100),
-            "last_days": (0, 60),
-            "most_growth": (1, 500),
-        }
-        for name, (least, most) in bounds.items():
+        for name, (least, most) in BOUNDS.items():
             if not least <= getattr(self, name) <= most:
                 raise RequestError(
                     f"{name} = {getattr(self, name)} is not possible",

@@ -9,9 +9,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.session.open_score import OpenScore
+from companion.tui.widgets.key_line import KeyLine
 from companion.wording.score_sentences import assumption_told
 
 _NOTHING = "No assumptions: meters, barlines and tempos are as printed."
@@ -34,7 +35,7 @@ class AssumptionsScreen(ModalScreen[None]):
         with VerticalScroll(id="assumptions-box"):
             yield Static(Text("\n".join(self.lines) or _NOTHING))
             yield Static("To change a tempo relation, put the cursor there on the map and press t.")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Say what the box is; arrows scroll it."""

@@ -9,10 +9,11 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen
-from textual.widgets import Footer, OptionList
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.tui.widgets.choice_list import ChoiceList
+from companion.tui.widgets.key_line import KeyLine
 
 WHOSE = "Which part is yours?"
 
@@ -32,7 +33,7 @@ class ChoiceScreen(ModalScreen[int | None]):
     def compose(self) -> ComposeResult:
         """In the order they were given."""
         yield ChoiceList(*(Option(Text(name)) for name in self.names), id="choice-list")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin at the one that is likely."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,7 @@ from companion.practice.attempt import Attempt, HeardBy
 from companion.tui.screens.drill_setting_keys import DrillSettingKeys
 from companion.tui.widgets.early_late import EarlyLate
 from companion.wording.drill_sentences import JUDGING, MICROPHONE_IS_OPEN
-from companion.wording.score_sentences import bar_span_told
+from companion.wording.score_sentences import bar_span_told, pull_label
 
 if TYPE_CHECKING:
     from companion.listening.judgement import Judgement
@@ -97,8 +98,11 @@ class DrillRecordingKeys(DrillSettingKeys):
     def on_drill_recording_keys_heard_lately(self, event: HeardLately) -> None:
         """Show it under the lanes."""
         self._is_hearing = False
-        if event.judged is not None and self.recording is not None:
-            self.query_one(EarlyLate).show(event.judged, self.bars_told, self.earlier)
+        drill = self.drill
+        if event.judged is not None and self.recording is not None and drill is not None:
+            self.query_one(EarlyLate).show(
+                event.judged, self.bars_told, self.earlier, partial(pull_label, drill.open_score)
+            )
 
     def bars_told(self, first: int, last: int) -> str:
         """Bars as the page prints them."""

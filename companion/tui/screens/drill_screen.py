@@ -11,6 +11,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.widgets import Static
 
 from companion.errors import CompanionError
@@ -38,6 +39,7 @@ from companion.tui.widgets.engraved_passage import EngravedPassage
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_beside import PassageBeside
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.tui.widgets.stand_view import StandView
 from companion.wording.drill_sentences import (
@@ -162,7 +164,9 @@ class DrillScreen(NotesKeys, DrillStandKeys):
         if self.aim:
             yield Static(self.aim, id="drill-aim", markup=False)
         lanes = lanes_of(self.passage, self.open_score.conflicts, self.facing, marks)
-        yield EngravedPassage(lanes, self.open_score, self.folders)
+        with Horizontal():
+            yield EngravedPassage(lanes, self.open_score, self.folders)
+            yield PassageBeside()
         yield OneLine(id="drill-legend", classes="legend")
         yield EarlyLate(markup=False)
         yield Notice()
@@ -179,6 +183,7 @@ class DrillScreen(NotesKeys, DrillStandKeys):
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)
+        self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
         if self.has_class(STAND):
             self.open_pedal()
 
@@ -348,6 +353,7 @@ class DrillScreen(NotesKeys, DrillStandKeys):
             on = f" {NEXT_IS}" if self.has_class(STAND) else ""
             self.notice.say(f"{noted_told(self.drill, attempt)}{on}")
             self.keep_practice()
+            self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
             self.look()
             self.query_one(AudioWorker).render_sound(self.drill)
 

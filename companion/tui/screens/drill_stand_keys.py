@@ -143,7 +143,7 @@ class DrillStandKeys(DrillRecordingKeys):
 
     def show_stand(self, drill: Drill, position: Position | None) -> None:
         """Tell the stand what is heard now, if it is shown."""
-        if self.has_class(STAND):
+        if self.query_one(StandView).display:
             lanes = self.query_one(PassageLanes).lanes
             self.query_one(StandView).show(stand_now(drill, position, lanes))
 

@@ -16,7 +16,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.exercise.instruments import Instrument
@@ -24,6 +24,7 @@ from companion.files.folders import Folders
 from companion.session.lanes import first_facing, lanes_of
 from companion.session.open_exercise import CheckedExercise, check_exercise
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.lane_rows import LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.passage_lanes import PassageLanes
@@ -74,7 +75,7 @@ class ExerciseSheetScreen(Screen[bool | None]):
         with VerticalScroll(id="sheet-scroll"):
             yield Static("Looking through it …", id="sheet-text", markup=False)
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Arrows scroll at once."""

@@ -6,14 +6,17 @@ the list or off it without being seen or asked about first.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
+from rich.text import Text
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import OptionList
@@ -38,8 +41,9 @@ from companion.session.open_exercise import (
 from companion.session.open_score import OpenScore
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.beside import Beside, headline
 from companion.tui.widgets.changed_lines import OneLine
-from companion.tui.widgets.exercise_list import ExerciseList
+from companion.tui.widgets.exercise_list import ExerciseList, ListRow
 from companion.tui.widgets.form import Form
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
@@ -66,7 +70,7 @@ _EXPLAINED = [
 """The same in words, for the help."""
 
 
-_LEGEND = "Enter on a drill practises it · Enter on a title shows its sheet"
+_LEGEND = "Enter: practise a drill, or see the sheet of a title"
 EXAMPLES = (
     ("~/Downloads/lesson.exercise", "a pack your teacher sent"),
     ("lesson.toml", "an exercise file, its scores next to it"),
@@ -106,7 +110,9 @@ class ExercisesScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the list, what Enter does."""
         yield Heading("Exercises")
-        yield ExerciseList()
+        with Horizontal():
+            yield ExerciseList()
+            yield Beside(classes="-from-wide")
         yield OneLine(_LEGEND, id="exercises-legend")
         yield Notice()
         yield KeyLine()
@@ -160,10 +166,24 @@ class ExercisesScreen(Screen[None]):
 
     def on_option_list_option_highlighted(self) -> None:
         """Another exercise: what was asked about the one before is forgotten."""
+        self.query_one(Beside).show(partial(self._beside, self.list.row))
         here = self.list.row.assigned
         if self._to_close is not None and (here is None or here.assignment != self._to_close):
             self._to_close = None
             self.notice.clear()
+
+    def _beside(self, row: ListRow, *_: int) -> Iterator[str | Text]:
+        """On a wide terminal, what the exercise under the cursor asks."""
+        from companion.wording.exercise_sentences import heading_told
+
+        assigned = row.assigned
+        exercise = assigned.assignment.exercise if assigned else None
+        if row.built_in is not None:
+            exercise = row.built_in.exercise
+        if exercise is not None:
+            title, *others = heading_told(exercise)
+            yield headline(title)
+            yield from others
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open a drill, or show the sheet of a title."""

@@ -10,13 +10,20 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import MapFinding
+from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.choice_list import ChoiceList
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_beside import listed
+
+_WIDEST = 140
+"""Columns of the box (findings_screen.tcss)."""
+_AROUND = 8
+"""Columns of frame, padding and scroll bar."""
 
 
 class FindingsScreen(ModalScreen[int | None]):
@@ -48,7 +55,7 @@ class FindingsScreen(ModalScreen[int | None]):
             yield Input(placeholder="type to narrow the list", id="findings-words")
             yield ChoiceList(id="findings-list")
             yield Static("Nothing has these words.", id="findings-none")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Ready to type, at what pulls from the bar on."""
@@ -56,6 +63,12 @@ class FindingsScreen(ModalScreen[int | None]):
         box.border_title, box.border_subtitle = self.title_told, "↑↓ and Enter"
         self._narrow("")
         self.query_one(Input).focus()
+
+    def on_resize(self) -> None:
+        """Other words have room."""
+        here = self.query_one(OptionList).highlighted
+        self._narrow(self.query_one(Input).value)
+        self.query_one(OptionList).highlighted = here
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Only the lines that have every word."""
@@ -70,7 +83,8 @@ class FindingsScreen(ModalScreen[int | None]):
         ]
         listed = self.query_one(OptionList)
         listed.clear_options()
-        listed.add_options(Option(Text(self.lines[index])) for index in self.shown)
+        room = min(self.app.size.width * 96 // 100, _WIDEST) - _AROUND
+        listed.add_options(Option(Text(shortened(self.lines[at], room))) for at in self.shown)
         firsts = [self.found[index].first for index in self.shown]
         ahead = (row for row, first in enumerate(firsts) if first >= self.bar)
         listed.highlighted = next(ahead, len(firsts) - 1) if firsts else None

@@ -16,11 +16,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.suggester import Suggester
-from textual.widgets import Footer, Input, Label, Static
+from textual.widgets import Input, Label, Static
 
 from companion.errors import CompanionError
 from companion.tui.widgets.form import Form, R, T
 from companion.tui.widgets.form_row import LABEL_WIDTH, FormRow
+from companion.tui.widgets.key_line import KeyLine
 
 
 class FormScreen(ModalScreen[R | None], Generic[T, R]):
@@ -67,7 +68,7 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
                 )
             yield Static(_listed(self.form.examples), id="form-examples")
             yield Static(id="form-told", markup=False)
-        yield Footer(compact=True)
+        yield KeyLine()
 
     async def on_mount(self) -> None:
         """Begin with the first row, or ready to type over what is set if there is none."""

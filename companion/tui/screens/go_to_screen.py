@@ -9,11 +9,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from companion.errors import RequestError
 from companion.score.bar_numbers import find_bar
 from companion.score.clock import Clock
+from companion.tui.widgets.key_line import KeyLine
 
 
 class GoToScreen(ModalScreen[int | None]):
@@ -39,7 +40,7 @@ class GoToScreen(ModalScreen[int | None]):
                 "@97 is the 97th bar of the file.",
             )
             yield Static(id="go-to-error")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Ready to type."""

@@ -10,7 +10,7 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
@@ -24,6 +24,7 @@ from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import counted
 from companion.wording.plan_sentences import goal_told
@@ -62,7 +63,7 @@ class GoalsScreen(Screen[None]):
         yield ChoiceList(id="goals-list")
         yield Static(_NONE, id="goals-none", markup=False)
         yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_screen_resume(self) -> None:
         """Look again: one may have been changed meanwhile."""

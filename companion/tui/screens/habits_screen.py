@@ -1,96 +1,163 @@
-"""The numbers a day's plan is made with, shown and changed."""
+"""The numbers a day's plan is made with, as a form."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, time, timedelta
+from fractions import Fraction
+from functools import partial
 
 import msgspec
-from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Grid, Vertical
-from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, Static
 
-from companion.errors import CompanionError, RequestError
+from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.journal.log_entries import day_end_of, keep_day_end
-from companion.practice.plan.habits import Habits
+from companion.practice.plan.habits import BOUNDS, Habits
 from companion.practice.practice_day import parse_day_end
 from companion.session.todays_plan import habits_of, set_habits
-from companion.tui.widgets.notice import Notice
+from companion.tui.screens.form_screen import FormScreen
+from companion.tui.widgets.form import Form, Row, number_row
 from companion.wording.plan_sentences import DAY_ENDS_TOLD, HABITS_TOLD
 
+_USUAL = "defaults"
+_LABELS = {
+    "minutes": "Plan",
+    "warm_up": "Warm-up",
+    "visit": "One passage",
+    "break_every": "Rest after",
+    "break_minutes": "Rest",
+    "new_a_day": "New passages",
+    "step": "Ladder step",
+    "begin": "Ladder begins",
+    "last_days": "Run-throughs",
+    "most_growth": "Growth",
+}
+_DAY_ENDS = "Day ends"
+_EXAMPLES = (
+    (_USUAL, "every number as it comes with the program"),
+    ("plan 30, rest 10", "these; the others stay"),
+    ("day ends 3:30", "hour at which a day of practice ends"),
+)
+_HALF_HOURS = 24
+"""Of a night and a morning: a practice day ends before noon."""
 
-class HabitsScreen(ModalScreen[str | None]):
+
+@dataclass(frozen=True, slots=True)
+class DayHabits:
+    """What can be set."""
+
+    habits: Habits = Habits()
+    day_ends: time = time(4)
+
+
+def day_habits(folders: Folders) -> DayHabits:
+    """As they are now. Raises CompanionError if they cannot be read."""
+    return DayHabits(habits_of(folders), day_end_of(folders))
+
+
+def habits_form(folders: Folders) -> Form[DayHabits, str]:
+    """Its answer is what was done, in a sentence."""
+    return Form(
+        "Habits: what a day's plan is made with",
+        _rows,
+        _told,
+        _in_words,
+        _read,
+        partial(_keep, folders),
+        examples=_EXAMPLES,
+        known=(_USUAL, *(label.casefold() for label in (*_LABELS.values(), _DAY_ENDS))),
+        enter="Enter keeps them",
+    )
+
+
+class HabitsScreen(FormScreen[DayHabits, str]):
     """Answers with what was done, in a sentence, or None after Escape."""
 
-    CSS_PATH = "habits_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("ctrl+u", "usual", "Defaults", priority=True),
-        Binding("escape", "dismiss", "Back", key_display="esc"),
-        Binding("up", "app.focus_previous", show=False),
-        Binding("down", "app.focus_next", show=False),
-    ]
-
     def __init__(self, folders: Folders) -> None:
-        super().__init__()
-        self.folders = folders
+        """Raises CompanionError if they cannot be read."""
+        super().__init__(habits_form(folders), day_habits(folders))
 
-    def compose(self) -> ComposeResult:
-        """A line for each number."""
-        with Vertical(id="habits-box"):
-            with Grid(id="habits-fields"):
-                for name, told in HABITS_TOLD.items():
-                    yield Input(id=f"habit-{name}", type="integer")
-                    yield Static(told, markup=False)
-                yield Input(id="habit-day_ends")
-                yield Static(DAY_ENDS_TOLD, markup=False)
-            yield Static("↑↓ from line to line; Enter keeps them all. No medical advice.")
-            yield Notice()
-        yield Footer(compact=True)
 
-    def on_mount(self) -> None:
-        """As they are now."""
-        self.query_one("#habits-box").border_title = "Habits"
-        try:
-            self._fill(habits_of(self.folders))
-            self._field("day_ends").value = f"{day_end_of(self.folders):%H:%M}"
-        except CompanionError as problem:
-            self.query_one(Notice).show_error(problem)
-        first = self._field("minutes")
-        first.focus()
-        first.select_all()
+def _rows(now: DayHabits) -> list[Row[DayHabits]]:
+    rows = [
+        number_row(
+            label,
+            getattr(now.habits, name),
+            _maker(now, name),
+            BOUNDS[name],
+            note=HABITS_TOLD[name],
+            by=5 if name in ("minutes", "break_every", "begin", "most_growth") else 1,
+        )
+        for name, label in _LABELS.items()
+    ]
+    return [*rows, _day_ends_row(now)]
 
-    def _field(self, name: str) -> Input:
-        return self.query_one(f"#habit-{name}", Input)
 
-    def _fill(self, habits: Habits) -> None:
-        for name, value in msgspec.structs.asdict(habits).items():
-            self._field(name).value = str(value)
+def _maker(now: DayHabits, name: str) -> Callable[[Fraction], DayHabits]:
+    return lambda value: _with(now, name, int(value))
 
-    def action_usual(self) -> None:
-        """Back to the defaults; Enter keeps them."""
-        self._fill(Habits())
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Keep them, or refuse in place."""
-        event.stop()
-        try:
-            habits = Habits(**{name: self._number(name) for name in HABITS_TOLD})
-            ends = parse_day_end(self._field("day_ends").value)
-            set_habits(self.folders, habits)
-            if ends != day_end_of(self.folders):
-                keep_day_end(self.folders, ends)
-        except CompanionError as problem:
-            self.query_one(Notice).show_error(problem)
+def _with(now: DayHabits, name: str, value: int) -> DayHabits:
+    return replace(now, habits=msgspec.structs.replace(now.habits, **{name: value}))
+
+
+def _day_ends_row(now: DayHabits) -> Row[DayHabits]:
+    def step(by: int) -> DayHabits:
+        here = datetime.combine(datetime.min, now.day_ends) + timedelta(minutes=30 * by)
+        is_same_morning = here.date() == datetime.min.date() and here.hour < _HALF_HOURS // 2
+        return replace(now, day_ends=here.time()) if is_same_morning else now
+
+    return Row(
+        _DAY_ENDS,
+        f"{now.day_ends:%H:%M}",
+        step,
+        note=DAY_ENDS_TOLD,
+        typed=lambda text: replace(now, day_ends=parse_day_end(text)),
+    )
+
+
+def _told(now: DayHabits) -> str:
+    habits = now.habits
+    return (
+        f"A plan of {habits.minutes} minutes: {habits.warm_up} to warm up, a rest of "
+        f"{habits.break_minutes} after {habits.break_every}, at most {habits.new_a_day} new. "
+        "No medical advice."
+    )
+
+
+def _in_words(now: DayHabits) -> str:
+    """What is not as it comes with the program."""
+    usual = DayHabits()
+    told = [
+        f"{label.casefold()} {getattr(now.habits, name)}"
+        for name, label in _LABELS.items()
+        if getattr(now.habits, name) != getattr(usual.habits, name)
+    ]
+    if now.day_ends != usual.day_ends:
+        told.append(f"{_DAY_ENDS.casefold()} {now.day_ends:%H:%M}")
+    return ", ".join(told) or _USUAL
+
+
+def _read(words: str, now: DayHabits) -> DayHabits:
+    if words.strip() == _USUAL:
+        return DayHabits()
+    names = {label.casefold(): name for name, label in _LABELS.items()}
+    for piece in filter(None, (one.strip() for one in words.split(","))):
+        found = re.fullmatch(r"(\D+?)\s+([0-9]{1,4}|[0-9]{1,2}:[0-9]{2})", piece)
+        name = found.group(1).casefold() if found else ""
+        if found and name == _DAY_ENDS.casefold():
+            now = replace(now, day_ends=parse_day_end(found.group(2)))
+        elif found and name in names and found.group(2).isdecimal():
+            now = _with(now, names[name], int(found.group(2)))
         else:
-            self.dismiss("The next plan is made with these habits.")
+            raise RequestError(f"“{piece}” is not understood", next="Write plan 30, rest 10, say.")
+    return now
 
-    def _number(self, name: str) -> int:
-        try:
-            return int(self._field(name).value)
-        except ValueError:
-            self._field(name).focus()
-            raise RequestError(
-                f"“{self._field(name).value}” is not a number", next=f"Write {HABITS_TOLD[name]}."
-            ) from None
+
+def _keep(folders: Folders, now: DayHabits) -> str:
+    set_habits(folders, now.habits)
+    if now.day_ends != day_end_of(folders):
+        keep_day_end(folders, now.day_ends)
+    return "The next plan is made with these habits."

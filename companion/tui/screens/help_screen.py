@@ -9,7 +9,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
+
+from companion.tui.widgets.key_line import KeyLine
 
 EVERYWHERE = [
     ("l", "the practice log"),
@@ -41,7 +43,7 @@ class HelpScreen(ModalScreen[None]):
             if self.keys:
                 yield Static("On every screen", classes="help-title")
             yield Static(_listed(EVERYWHERE))
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Say what the box is; arrows scroll it."""

@@ -13,12 +13,13 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import ModalScreen
-from textual.widgets import Footer, ProgressBar, Static
+from textual.widgets import ProgressBar, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.library.index import update_index
 from companion.library.indexed_score import shown_text
+from companion.tui.widgets.key_line import KeyLine
 from companion.wording.phrases import counted
 
 
@@ -57,7 +58,7 @@ class IndexingScreen(ModalScreen[str | CompanionError]):
             yield Static(f"Indexing {shown_text(self.folder.name)}", markup=False)
             yield ProgressBar(id="indexing-bar", show_eta=False)
             yield Static("Looking through the folder …", id="indexing-file", markup=False)
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin."""

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.practice.attempt import Attempt, HeardBy
@@ -19,6 +19,7 @@ from companion.session.drill import Drill
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.widgets.early_late import with_faint_rows
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.judgement_sentences import judgement_told
 from companion.wording.score_sentences import bar_span_told
@@ -69,7 +70,7 @@ class JudgementScreen(Screen[Attempt | None]):
         with VerticalScroll():
             yield Static(id="judgement-told", markup=False)
         yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Tell it."""

@@ -10,13 +10,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.journal.practice_in_progress import settled
 from companion.journal.unsaved_attempts import note_or_keep_unsaved
 from companion.practice.attempt import KEYS, Attempt, Outcome
 from companion.tui.screens.outcome_screen import outcomes_listed
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import NOT_THROUGH
 from companion.wording.log_sentences import OUTCOME_MEANINGS, left_practice_told
@@ -48,10 +49,13 @@ class LeftPracticeScreen(ModalScreen[str | None]):
         with Vertical(id="left-practice-box"):
             yield Static(Text(left_practice_told(self.attempt)))
             yield Static(
-                outcomes_listed(can_hold=self.attempt.repetitions > 0), id="left-practice-keys"
+                outcomes_listed(
+                    min(self.app.size.width, 72) - 4, can_hold=self.attempt.repetitions > 0
+                ),
+                id="left-practice-keys",
             )
             yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Say what is asked."""

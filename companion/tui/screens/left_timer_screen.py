@@ -15,7 +15,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
@@ -23,6 +23,7 @@ from companion.files.folders import Folders
 from companion.journal.timing import Stop, drop_timer, stop_timer, timer_told
 from companion.practice.timer import Timer, elapsed
 from companion.tui.widgets.choice_list import ChoiceList
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import entry_told
 
@@ -70,7 +71,7 @@ class LeftTimerScreen(ModalScreen[str | None]):
             yield Static(Text(f"{timer_told(self.timer, self.at)}."))
             yield ChoiceList(*(Option(told) for told, _ in self.ways), id="left-timer-list")
             yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin at the first way."""

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Grid, Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
@@ -23,6 +23,7 @@ from companion.session.open_score import OpenScore
 from companion.session.practice_away import PracticeAway, add_practice_away
 from companion.session.typed_dates import minutes_typed, moment_typed
 from companion.tui.widgets.day_field import DAY_KEYS, DayField
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 
 Line = Attempt | LogEntry
@@ -76,7 +77,7 @@ class LogFormScreen(ModalScreen[Line | None]):
                         yield Input(field.value, placeholder=field.hint)
             yield Static("Enter: next field; in the last one it keeps this.")
             yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Say what is asked."""

@@ -5,18 +5,20 @@ The table gives what fits into 80 columns; the sentence below it gives all of on
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import partial
 from typing import ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import DataTable, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.journal.editions import editions, where_now
 from companion.journal.log_entries import (
     EntryChange,
     correct_entry,
@@ -26,7 +28,7 @@ from companion.journal.log_entries import (
     unreadable_lines,
 )
 from companion.journal.unreadable_rows import UnreadableRow
-from companion.practice.attempt import Attempt
+from companion.practice.attempt import Attempt, bars_of, now
 from companion.practice.entry import LogEntry
 from companion.session.open_score import OpenScore
 from companion.tui.screens.log_form_screen import (
@@ -37,15 +39,23 @@ from companion.tui.screens.log_form_screen import (
     entry_form,
     passage_form,
 )
+from companion.tui.widgets.beside import WIDE, Beside
+from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
-from companion.tui.widgets.map_lines import fitted
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import attempt_told, entry_told, sounded_told
 from companion.wording.phrases import bars_told, bpm_told, counted, moment_told
 
-_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 30}
+_COLUMNS = {"When": 16, "Part": 8, "Bars": 7, "Tempo": 19, "Went": 10, "Score": 26, "Sounded": 20}
 """Names of the columns and how wide they are."""
+_WANTED = ("When", "Tempo", "Went", "Bars", "Part", "Score", "Sounded")
+"""The same, the first to be shown first."""
+
+_PADDING = 2
+"""Columns around each."""
+_LEAST_TITLE = 10
+"""Columns in which a title of a score can be told from others."""
 
 _EMPTY = (
     "Nothing is in the log yet.\n\n"
@@ -101,6 +111,7 @@ class LogScreen(Screen[None]):
         self.only_this_score = False
         self.lines: list[Line] = []
         self.has_more = False
+        self._widths: dict[str, int] = {}
         self.unreadable: list[UnreadableRow] = []
         """Rows a disk or another program changed; they stand above the lines."""
         self.earlier: list[Line | UnreadableRow] = []
@@ -109,18 +120,25 @@ class LogScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the table, one line of it in a sentence."""
         yield Heading("Practice log")
-        yield _AttemptTable(cursor_type="row", id="log-table")
-        yield Static(id="log-empty", markup=False)
+        with Horizontal():
+            yield _AttemptTable(cursor_type="row", id="log-table")
+            yield Static(id="log-empty", markup=False)
+            yield Beside(classes="-from-wide")
         yield Static(id="log-attempt", markup=False)
         yield Notice()
         yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin with every score, the newest line first."""
-        for name, width in _COLUMNS.items():
-            self.table.add_column(name, width=width)
         self._fill()
         self.table.focus()
+
+    def on_resize(self) -> None:
+        """As many columns as have room whole."""
+        if _columns(self.size.width) != self._widths:
+            row = self.table.cursor_row
+            self._fill()
+            self.table.move_cursor(row=row)
 
     @property
     def table(self) -> DataTable[Text]:
@@ -128,7 +146,10 @@ class LogScreen(Screen[None]):
         return self.query_one(DataTable)
 
     def _fill(self) -> None:
-        self.table.clear()
+        self.table.clear(columns=True)
+        self._widths = _columns(self.size.width)
+        for name, width in self._widths.items():
+            self.table.add_column(name, width=width)
         self.lines, self.unreadable = [], []
         if not self.only_this_score:
             self._read_unreadable()
@@ -140,6 +161,10 @@ class LogScreen(Screen[None]):
         empty.update(EMPTY_HERE if self.only_this_score else _EMPTY)
         self._tell(self.table.cursor_row)
 
+    def _fitted(self, cells: Iterable[str]) -> list[Text]:
+        texts = dict(zip(_COLUMNS, cells, strict=True))
+        return [Text(shortened(texts[name], width)) for name, width in self._widths.items()]
+
     def _read_unreadable(self) -> None:
         try:
             self.unreadable = unreadable_lines(self.folders, AT_ONCE)
@@ -147,7 +172,7 @@ class LogScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         for row in self.unreadable:
             cells = ("cannot be read", *[""] * 5, row.why)
-            self.table.add_row(*_fitted(cells))
+            self.table.add_row(*self._fitted(cells))
 
     def _read_on(self) -> None:
         """The next lines under those that are shown."""
@@ -160,7 +185,7 @@ class LogScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         self.has_more = len(found) > most
         for line in found[len(self.lines) : most]:
-            self.table.add_row(*_row(line))
+            self.table.add_row(*self._fitted(_cells(line)))
         self.lines = found[:most]
         count = f"the latest {most} lines" if self.has_more else _counted(found)
         of_what = self.open_score.score.title if self.open_score and digest else "every score"
@@ -176,6 +201,16 @@ class LogScreen(Screen[None]):
         line = self._line_at(row)
         told = "" if line is None else line_told(line)
         self.query_one("#log-attempt", Static).update(Text(told))
+        look = partial(self._beside, line) if isinstance(line, Attempt) else None
+        self.query_one(Beside).show(look)
+
+    def _beside(self, attempt: Attempt, width: int, height: int) -> Iterator[str | Text]:
+        """On a wide terminal, how the bars of the attempt under the cursor go."""
+        from companion.tui.widgets.progress_lines import history_lines
+
+        at = getattr(self.app, "clock", now)()
+        bars = where_now(bars_of(attempt), editions(self.folders))
+        yield from history_lines(self.folders, bars, at, width, height)
 
     @property
     def line(self) -> Line | UnreadableRow | None:
@@ -271,6 +306,20 @@ def line_told(line: Line | UnreadableRow) -> str:
     return attempt_told(line) if isinstance(line, Attempt) else entry_told(line)
 
 
+def _columns(width: int) -> dict[str, int]:
+    """The columns that a terminal of this width shows beside what is beside them."""
+    room = width * 3 // 5 if width >= WIDE else width
+    shown = set()
+    for name in _WANTED:
+        if room - _COLUMNS[name] - _PADDING >= 0:
+            shown.add(name)
+            room -= _COLUMNS[name] + _PADDING
+    widths = {name: one for name, one in _COLUMNS.items() if name in shown}
+    if "Score" not in shown and room >= _LEAST_TITLE + _PADDING:
+        widths = {**widths, "Score": room - _PADDING}
+    return widths
+
+
 def _counted(lines: list[Line]) -> str:
     tried = sum(isinstance(line, Attempt) for line in lines)
     other = counted(len(lines) - tried, "other entry", "other entries")
@@ -278,13 +327,8 @@ def _counted(lines: list[Line]) -> str:
     return ", ".join(filter(None, told))
 
 
-def _row(line: Line) -> list[Text]:
-    texts = _of_attempt(line) if isinstance(line, Attempt) else _of_entry(line)
-    return _fitted(texts)
-
-
-def _fitted(texts: Iterable[str]) -> list[Text]:
-    return [Text(fitted(text, width)) for text, width in zip(texts, _COLUMNS.values(), strict=True)]
+def _cells(line: Line) -> tuple[str, ...]:
+    return _of_attempt(line) if isinstance(line, Attempt) else _of_entry(line)
 
 
 def _of_entry(entry: LogEntry) -> tuple[str, ...]:

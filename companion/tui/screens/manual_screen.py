@@ -10,8 +10,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
+from companion.tui.widgets.key_line import KeyLine
 from companion.wording.manual_pages import ManualPage
 
 PAGES = {
@@ -65,7 +66,7 @@ class ManualScreen(ModalScreen[None]):
         """The page in a box."""
         with VerticalScroll(id="manual-box"):
             yield Static(id="manual-page")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Show the page; arrows scroll it."""

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 
 from companion.errors import CompanionError
@@ -44,8 +44,9 @@ from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_beside import MapBeside
-from companion.tui.widgets.map_lines import LEGEND
+from companion.tui.widgets.map_lines import KINDS_LEGEND, LEGEND
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_preview import PassagePreview
 from companion.tui.widgets.score_map import ScoreMap
 from companion.wording.score_sentences import bar_span_told
 
@@ -78,6 +79,8 @@ _EXPLAINED = [
     ("", "(3:2) stands on the page only: nobody plays the other division"),
     ("", "[hemiola] [by 3 over 4] [off the beat]: a part against the meter"),
     ("", "dot:3 is dotted against triplet: agree where the short note falls"),
+    ("", "in the line of the whole score: ▪ conflict, : dotted against triplet, ≈ hemiola,"),
+    ("", "≡ grouping, / off the beat, ▫ on the page only"),
     ("f", "only what my part plays in, or everything that pulls"),
     ("j", "list of what pulls; type to narrow it, Enter goes there"),
     ("g", "go to a bar or a rehearsal mark"),
@@ -114,9 +117,9 @@ class MapScreen(Screen[None]):
         """Heading, map, legend, what is at the cursor, a line to be told things."""
         yield Heading(self.open_score.score.title)
         yield ScoreMap(self.open_score, self.chart)
-        yield OneLine(LEGEND, id="map-legend")
+        yield OneLine(f"{LEGEND}  {KINDS_LEGEND}", id="map-legend")
         with Horizontal(id="map-words"):
-            yield BarDetails()
+            yield Vertical(BarDetails(), PassagePreview())
             yield MapBeside()
         yield Notice()
         yield KeyLine()
@@ -182,6 +185,7 @@ class MapScreen(Screen[None]):
         self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
         self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
         self.query_one(MapBeside).show(self.open_score, shown, here.bar)
+        self.query_one(PassagePreview).show_pull(self.open_score, shown, self.my_part, here.bar)
 
     def action_finding(self, way: int) -> None:
         """To the next or the previous place where something pulls."""

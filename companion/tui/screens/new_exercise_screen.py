@@ -8,13 +8,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.passage import Passage
 from companion.session.open_score import OpenScore
 from companion.session.write_exercise import name_of_file, title_of_passage, write_passage
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 
 
@@ -46,7 +47,7 @@ class NewExerciseScreen(ModalScreen[str | None]):
                 "to send."
             )
             yield Notice()
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin with the title."""

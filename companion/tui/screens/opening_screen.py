@@ -19,6 +19,7 @@ from rich.text import Text
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.message import Message
 from textual.reactive import reactive
 from textual.screen import Screen
@@ -32,7 +33,9 @@ from companion.library.index_store import found_in, indexes
 from companion.library.indexed_score import Index, shown_text
 from companion.library.recent_scores import RecentScore, recent_scores
 from companion.library.search import folded
+from companion.practice.attempt import now
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.beside import WIDE, Beside
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.key_line import KeyLine
@@ -44,6 +47,8 @@ NEW_HERE = "Nothing opened yet: Enter opens the built-in score"
 NAME_A_FOLDER = "Enter indexes the scores of this folder; Tab completes a name, ↓ to the list"
 _HOME = "~/"
 
+_BESIDE = 60
+"""Columns of what is beside the list (opening_screen.tcss)."""
 AT_ONCE = 300
 """Lines that are laid out together; the rest follows when the cursor comes near the end."""
 
@@ -116,14 +121,16 @@ class OpeningScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, the field, the list, a line for trouble."""
-        yield Heading("companion: where the parts of a score pull against each other")
+        yield Heading("companion: where parts pull against each other")
         yield _PathInput(
             placeholder="path of a score or folder, or words",
             id="opening-path",
             select_on_focus=False,  # typing goes on after what stands there
         )
         yield Static(id="opening-hint", markup=False)
-        yield ChoiceList(id="opening-list")
+        with Horizontal():
+            yield ChoiceList(id="opening-list")
+            yield Beside(classes="-from-wide")
         yield Notice()
         yield KeyLine()
 
@@ -139,6 +146,14 @@ class OpeningScreen(Screen[None]):
             self.show_error(problem)
         self._offer()
         self.call_after_refresh(self._read_libraries)
+        self.call_after_refresh(self.query_one(Beside).show, self._beside)
+
+    def _beside(self, width: int, _: int) -> Iterator[str | Text]:
+        """On a wide terminal, today's plan and the weeks."""
+        from companion.tui.widgets.plan_list import day_lines
+
+        clock = getattr(self.app, "clock", now)
+        yield from day_lines(self.folders, clock(), width)
 
     @work(thread=True, exclusive=True)
     def _read_libraries(self) -> None:
@@ -199,7 +214,8 @@ class OpeningScreen(Screen[None]):
     def _lay_out(self, until: int) -> None:
         """Lines up to a row, in columns as wide as what is in them."""
         begin = self._list.option_count
-        columns = _Columns(self.suggestions, max(20, self.size.width - 4))
+        beside = _BESIDE if self.size.width >= WIDE else 0
+        columns = _Columns(self.suggestions, max(20, self.size.width - beside - 4))
         self._list.add_options(
             Option(Text(columns.line(one), no_wrap=True))
             for one in islice(self.suggestions, begin, until)

@@ -5,6 +5,7 @@ What was played last is asked first, then what was played before it in other set
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import ClassVar
 
 from rich.text import Text
@@ -12,15 +13,19 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from companion.errors import CompanionError
 from companion.practice.attempt import KEYS, Attempt, Heard, Outcome
 from companion.session.drill import Drill
 from companion.session.tally import Stretch
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.drill_sentences import earlier_told, not_through_told, stretch_told
 from companion.wording.log_sentences import OUTCOME_MEANINGS, proposal_told
+
+_WIDEST = 80
+"""Columns of the box (outcome_screen.tcss)."""
 
 
 class OutcomeScreen(ModalScreen[Attempt | None]):
@@ -48,6 +53,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
         self.drill = drill
         self.heard = heard
         self._noted: Attempt | None = None
+        self._can_hold = True
 
     def compose(self) -> ComposeResult:
         """The four outcomes, a field for a note."""
@@ -60,7 +66,7 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             yield Static(id="outcome-earlier", markup=False)
             yield Input(placeholder="n: a note for next time (optional)", id="outcome-note")
             yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Ask about what was played last."""
@@ -78,8 +84,19 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             line.update(told)
             line.display = bool(told)
         can_hold = self.drill.rated_as(stretch, Outcome.HELD) is not None
-        self.query_one("#outcome-keys", Static).update(outcomes_listed(can_hold=can_hold))
+        self._can_hold = can_hold
+        self._list_outcomes()
         self.query_one(Input).value = ""
+
+    def _list_outcomes(self) -> None:
+        """Each meaning below itself if it takes two lines."""
+        width = min(self.app.size.width, _WIDEST) - 4
+        told = outcomes_listed(width, can_hold=self._can_hold)
+        self.query_one("#outcome-keys", Static).update(told)
+
+    def on_resize(self) -> None:
+        """Other lines have room."""
+        self._list_outcomes()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Enter is only offered if something was heard."""
@@ -135,13 +152,14 @@ class OutcomeScreen(ModalScreen[Attempt | None]):
             self.dismiss(self._noted)
 
 
-def outcomes_listed(*, can_hold: bool = True) -> Text:
-    """The four outcomes and what they mean, a line each; faint what cannot be said."""
-    lines = [
-        f"{key}  {outcome.value:<12}{OUTCOME_MEANINGS[outcome]}" for key, outcome in KEYS.items()
-    ]
-    text = Text("\n".join(lines))
-    text.highlight_regex(r"(?m)^\d  \w+( apart)?", "bold")
-    if not can_hold:
-        text.highlight_regex(r"(?m)^[34].*$", "dim")
+def outcomes_listed(width: int, *, can_hold: bool = True) -> Text:
+    """The four outcomes and what they mean in so many columns; faint what cannot be said."""
+    text = Text()
+    for key, outcome in KEYS.items():
+        head = f"{key}  {outcome.value:<12}"
+        lines = wrap(OUTCOME_MEANINGS[outcome], max(10, width - len(head)))
+        is_faint = not can_hold and key in "34"
+        text.append("\n" * bool(text))
+        text.append(head, "dim" if is_faint else "bold")
+        text.append(f"\n{' ' * len(head)}".join(lines), "dim" if is_faint else "")
     return text

@@ -54,6 +54,8 @@ def _told(binding: Binding, explained: str) -> str:
     """`Tempo: one beat a minute faster, slower`."""
     if not binding.description or not explained:
         return binding.description or explained[:1].upper() + explained[1:]
+    if explained.casefold().startswith(binding.description.casefold()):
+        return explained[:1].upper() + explained[1:]
     return f"{binding.description}: {explained}"
 
 

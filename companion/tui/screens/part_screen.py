@@ -38,7 +38,7 @@ from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.period_sentences import period_named
 from companion.wording.score_sentences import bar_span_told, conflict_label, finding_told
 
-PAGES = (1, 2, 3, 4, 6, 8, 12, 16, 24, 32)
+_MOST = 48
 """Bars a page can have."""
 
 
@@ -85,7 +85,7 @@ class PartScreen(NotesKeys):
         self.chart = chart
         self.folders = folders
         self._first = bar
-        self._count = PAGES[0]
+        self._count = 1
         self.set_reactive(PartScreen.bar, bar)
 
     def compose(self) -> ComposeResult:
@@ -111,11 +111,13 @@ class PartScreen(NotesKeys):
 
     def _turn(self, bar: int, *, is_back: bool) -> None:
         """To the page that begins with a bar, or ends with it: with as many bars as are seen."""
-        fitting = PAGES[0]
-        for count in PAGES[1:]:
-            if not self._lay_out(bar, count, is_back=is_back):
-                break
-            fitting = count
+        fitting, failing = 1, _MOST + 1
+        while failing - fitting > max(1, fitting // 4):
+            count = min(2 * fitting, (fitting + failing) // 2)
+            if self._lay_out(bar, count, is_back=is_back):
+                fitting = count
+            else:
+                failing = count
         self._lay_out(bar, fitting, is_back=is_back)
 
     def _lay_out(self, bar: int, count: int, *, is_back: bool) -> bool:

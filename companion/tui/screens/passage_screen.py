@@ -9,6 +9,7 @@ from typing import ClassVar
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.reactive import reactive
 from textual.widgets import Static
 
@@ -31,6 +32,7 @@ from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.lane_rows import LEGEND, NOTES_LEGEND
 from companion.tui.widgets.notice import Notice
 from companion.tui.widgets.part_pages import show_pages
+from companion.tui.widgets.passage_beside import PassageBeside
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.wording.counting_sentences import bar_in_words
 from companion.wording.plan_sentences import planned_tempo_told
@@ -102,7 +104,9 @@ class PassageScreen(NotesKeys):
         """Heading, sentences about the bar, lanes, legend."""
         yield Heading("")
         yield Static(id="passage-words")
-        yield EngravedPassage(self._lanes(), self.open_score, self.folders)
+        with Horizontal():
+            yield EngravedPassage(self._lanes(), self.open_score, self.folders)
+            yield PassageBeside()
         yield OneLine(id="passage-legend", classes="legend")
         yield Notice()
         yield KeyLine()
@@ -113,6 +117,10 @@ class PassageScreen(NotesKeys):
         self._tell()
         if self.tempo is not None:
             self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))
+
+    def on_screen_resume(self) -> None:
+        """Something may have been practised meanwhile."""
+        self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
 
     @property
     def tempo(self) -> Fraction | Ladder | None:
@@ -213,6 +221,7 @@ class PassageScreen(NotesKeys):
             return
         self.query_one(Notice).clear()
         self.query_one(PassageLanes).lanes = self._lanes()
+        self.query_one(PassageBeside).show_passage(self.open_score, self.passage, self.folders)
         self.bar = min(max(0, under_cursor - first), last - first)
         self._tell()
 

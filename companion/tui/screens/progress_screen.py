@@ -6,7 +6,7 @@ does it hold, what does not, and how much did I practise.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -16,7 +16,7 @@ from rich.text import Text
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
@@ -35,11 +35,18 @@ from companion.session.passage_progress import (
     weeks_until,
 )
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.beside import Beside
 from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.tui.widgets.progress_lines import part_lines, passage_lines, passage_row, weeks_lines
+from companion.tui.widgets.progress_lines import (
+    history_lines,
+    part_lines,
+    passage_lines,
+    passage_row,
+    weeks_lines,
+)
 
 _LOOKING = "Looking through the log …"
 _NOTHING = (
@@ -47,6 +54,12 @@ _NOTHING = (
     "Open a passage with Enter on the map and drill it, or press G there and set its goal."
 )
 NOT_JUST_THESE = "No attempts and no goal for these bars; here is the whole part."
+_BESIDE = {"-wide": 60, "-broad": 80}
+"""Columns of what is beside a view (progress_screen.tcss)."""
+_HEAT = 72
+"""Columns of a part bar by bar."""
+_WEEKS = 8
+"""Weeks that are shown there."""
 _AROUND = 5
 """Rows and columns that are not the view's own."""
 
@@ -92,15 +105,15 @@ class ProgressScreen(Screen[None]):
         part: int,
         folders: Folders,
         bars: Bars | None = None,
-        clock: Callable[[], datetime] = now,
+        clock: Callable[[], datetime] | None = None,
     ) -> None:
-        """`bars` are those at hand, if any; `clock` says what moment it is."""
+        """`bars` are those at hand, if any; `clock` says what moment it is, else the app does."""
         super().__init__()
         self.open_score = open_score
         self.part = part
         self.folders = folders
         self.bars = bars
-        self.clock = clock
+        self._clock = clock
         self.view = View.PART if bars is None else View.PASSAGE
         self.found: PartProgress | None = None
         self.weeks: list[Week] = []
@@ -112,9 +125,12 @@ class ProgressScreen(Screen[None]):
             f"Progress · {self.open_score.score.title}",
             f"{self.open_score.score.parts[self.part].name} ●",
         )
-        with VerticalScroll(id="progress-view"):
-            yield Static(_LOOKING, id="progress-told", markup=False)
-        yield _Passages(id="progress-passages")
+        with Horizontal():
+            with Vertical():
+                with VerticalScroll(id="progress-view"):
+                    yield Static(_LOOKING, id="progress-told", markup=False)
+                yield _Passages(id="progress-passages")
+            yield Beside(classes="-from-wide")
         yield Notice()
         yield KeyLine()
 
@@ -148,6 +164,12 @@ class ProgressScreen(Screen[None]):
         self._show()
 
     @property
+    def clock(self) -> Callable[[], datetime]:
+        """Says what moment it is."""
+        clock: Callable[[], datetime] = getattr(self.app, "clock", now)
+        return self._clock or clock
+
+    @property
     def _passages(self) -> list[Bars]:
         return [one.bars for one, _ in self.found.passages] if self.found else []
 
@@ -159,7 +181,7 @@ class ProgressScreen(Screen[None]):
     def _fill(self) -> None:
         if self.found is None:
             return
-        width = max(40, self.size.width - _AROUND)
+        width = max(40, self._room)
         self.rows.clear_options()
         self.rows.add_options(
             Option(Text(passage_row(one, how, width))) for one, how in self.found.passages
@@ -176,6 +198,7 @@ class ProgressScreen(Screen[None]):
         self.rows.display = in_part
         self.query_one("#progress-view").set_class(in_part, "-above")
         self.set_focus(self.rows if in_part else self.query_one("#progress-view"))
+        self.query_one(Beside).show(self._beside)
         try:
             self._tell(self._lines(self.found))
         except CompanionError as problem:
@@ -191,8 +214,33 @@ class ProgressScreen(Screen[None]):
         bars = self._passages[self.rows.highlighted or 0]
         self.bars = bars
         judged = passage_history(self.folders, bars, self.clock())
-        width = max(20, self.size.width - _AROUND)
-        return list(passage_lines(judged, width, self.size.height - _AROUND + 1))
+        return list(passage_lines(judged, max(20, self._room), self.size.height - _AROUND + 1))
+
+    @property
+    def _room(self) -> int:
+        """Columns of a view."""
+        beside = sum(width for name, width in _BESIDE.items() if self.has_class(name))
+        return self.size.width - _AROUND - beside
+
+    def _beside(self, width: int, height: int) -> Iterator[str | Text]:
+        """On a wide terminal, what the other keys show."""
+        if self.found is None or not self._passages:
+            return
+        weeks = list(weeks_lines(self.weeks[-_WEEKS:]))
+        if self.view is View.PART:
+            bars = self._passages[self.rows.highlighted or 0]
+            rows = height - len(weeks) - 1
+            yield from history_lines(self.folders, bars, self.clock(), width, rows)
+        else:
+            share, *heat = part_lines(self.found)
+            yield share
+            yield from heat if width >= _HEAT else ()
+            yield ""
+            for one, how in self.found.passages:
+                yield passage_row(one, how, width)
+        if self.view is not View.WEEKS:
+            yield ""
+            yield from weeks
 
     def _tell(self, lines: list[str]) -> None:
         self.told = "\n".join(lines)
@@ -216,6 +264,11 @@ class ProgressScreen(Screen[None]):
         if count := len(self._passages):
             self.rows.highlighted = ((self.rows.highlighted or 0) + by) % count
             self.action_view(View.PASSAGE)
+
+    def on_option_list_option_highlighted(self) -> None:
+        """Why that one stands so, on a wide terminal."""
+        if self.view is View.PART:
+            self.query_one(Beside).show(self._beside)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Why that one stands so."""

@@ -14,13 +14,14 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.reader_error import ReadingStopped
 from companion.score.readers.opening import Opened
 from companion.session.background_reading import Reading
+from companion.tui.widgets.key_line import KeyLine
 
 
 class ReadingScreen(ModalScreen[Opened | CompanionError | None]):
@@ -53,7 +54,7 @@ class ReadingScreen(ModalScreen[Opened | CompanionError | None]):
         with Vertical(id="reading-box"):
             yield Static(Text(f"Reading {self.path.name}", no_wrap=True, overflow="ellipsis"))
             yield Static(id="reading-step")
-        yield Footer(compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Begin, and look at the time twice a second."""

@@ -12,7 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
 from textual.screen import ModalScreen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
@@ -20,6 +20,7 @@ from companion.files.folders import Folders
 from companion.sound.device_check import CAUTION, DELAY_STEP, DeviceCheck
 from companion.tui.widgets.beat_number import BeatNumber
 from companion.tui.widgets.choice_list import ChoiceList
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 
 _SYSTEM = "the system's default"
@@ -72,7 +73,7 @@ class SoundScreen(ModalScreen[bool]):
                 yield BeatNumber()
                 yield Static("Looking for sound devices …", id="sound-told")
             yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Find and open what was chosen elsewhere; the screen is there at once."""

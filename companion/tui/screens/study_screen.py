@@ -11,6 +11,7 @@ from rich.text import Text
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
@@ -26,12 +27,13 @@ from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
+from companion.tui.widgets.passage_preview import PassagePreview
 from companion.wording.advice import Advice
 from companion.wording.score_sentences import bar_span_told
 
 _LOOKING = "Looking through the score …"
 _NOTHING = "No conflicts with this part, and nothing returns."
-_LEGEND = "Enter practises these bars · ~ by rule of thumb; you may disagree"
+_LEGEND = "Enter practises  ~ by rule of thumb; you may disagree"
 
 
 class StudyScreen(Screen[None]):
@@ -67,7 +69,9 @@ class StudyScreen(Screen[None]):
             f"Study · {self.open_score.score.title}",
             f"{self.open_score.score.parts[self.part].name} ●",
         )
-        yield ChoiceList(id="study-list")
+        with Horizontal():
+            yield ChoiceList(id="study-list")
+            yield PassagePreview(classes="beside -from-wide")
         yield OneLine(_LOOKING, id="study-legend")
         yield Notice()
         yield KeyLine()
@@ -134,6 +138,14 @@ class StudyScreen(Screen[None]):
             self.query_one(Notice).show_error(problem)
         else:
             app_of(self).open_passage(self.open_score, chosen)
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        """On a wide terminal, the notes of what the sentence is about."""
+        advice = self.shown[event.option_index] if event.option_index < len(self.shown) else None
+        if advice is not None:
+            self.query_one(PassagePreview).show(
+                self.open_score, self.part, advice.first, advice.last, advice.first
+            )
 
     def action_practise(self) -> None:
         """Enter, wherever the focus is."""

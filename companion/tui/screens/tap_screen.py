@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from operator import attrgetter
 from typing import TYPE_CHECKING, ClassVar
 
@@ -19,14 +20,16 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from companion.click.plan.layers import Layer
 from companion.click.plan.tempo_plan import Fixed
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.practice.attempt import Attempt, HeardBy
+from companion.score.bar_numbers import rehearsal_marks
 from companion.session.drill import Drill
+from companion.session.lanes import lanes_of
 from companion.session.tapping import (
     KEYBOARD,
     MINE,
@@ -43,8 +46,10 @@ from companion.tui.screens.judgement_screen import JudgementScreen
 from companion.tui.widgets.beat_number import BeatNumber
 from companion.tui.widgets.early_late import with_faint_rows
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.wording.score_sentences import bar_span_told
+from companion.tui.widgets.passage_lanes import PassageLanes
+from companion.wording.score_sentences import bar_span_told, pull_label
 from companion.wording.tap_sentences import calibration_told, keys_told, taps_told
 from companion.wording.timing_strip import timing_strip
 
@@ -114,8 +119,12 @@ class TapScreen(Screen[Attempt | None]):
             yield Static(id="tap-told", markup=False)
         yield Static(id="tap-keys", markup=False)
         yield Static(id="tap-strip", markup=False)
+        clock = passage.clock
+        conflicts = self.drill.open_score.conflicts
+        lanes = lanes_of(passage, conflicts, self.facing, rehearsal_marks(clock))
+        yield PassageLanes(lanes, has_notes=False)
         yield Notice()
-        yield Footer()
+        yield KeyLine()
 
     def on_mount(self) -> None:
         """Nothing sounds before space."""
@@ -205,6 +214,9 @@ class TapScreen(Screen[Attempt | None]):
         position = self.drill.position()
         beat = self.query_one(BeatNumber)
         beat.number = position.beat.number if position and position.beat else 0
+        self.query_one(PassageLanes).playhead = (
+            position.time if position and not self._is_plain else None
+        )
         if beat.number != self._beat and not self._is_plain:
             self._beat = beat.number
             self._draw(tapping)
@@ -218,7 +230,8 @@ class TapScreen(Screen[Attempt | None]):
             judged = tapping.judged(self._measured.delay if self._measured else 0.0)
         except CompanionError:  # nothing was tapped yet
             return
-        strip = timing_strip(judged, self._bars, self.earlier)[-_LAST_LINES:]
+        pulls = partial(pull_label, self.drill.open_score)
+        strip = timing_strip(judged, self._bars, self.earlier, pulls)[-_LAST_LINES:]
         self.query_one("#tap-strip", Static).update(with_faint_rows(strip))
 
     def _bars(self, first: int, last: int) -> str:

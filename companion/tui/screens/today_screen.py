@@ -6,15 +6,17 @@ shift under the player's hands; only of an accepted one what is not played is pl
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import partial
 from typing import ClassVar
 
+from rich.text import Text
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
@@ -22,7 +24,7 @@ from textual.widgets import OptionList, Static
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.library.score_locations import score_of_item
-from companion.practice.attempt import now
+from companion.practice.attempt import Bars, now
 from companion.practice.plan.day_plan import (
     DayPlan,
     Item,
@@ -35,6 +37,7 @@ from companion.practice.plan.day_plan import (
 from companion.session.assigned_exercises import assignment_named
 from companion.session.exercise_drill import playable_drill
 from companion.session.open_score import OpenScore
+from companion.session.passage_progress import weeks_until
 from companion.session.todays_plan import (
     DayRequest,
     Today,
@@ -46,11 +49,12 @@ from companion.session.todays_plan import (
     today,
 )
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.beside import Beside, headline
 from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.tui.widgets.plan_list import PlanList, empty_told, plan_told, played_told
+from companion.tui.widgets.plan_list import WEEKS, PlanList, empty_told, plan_told, played_told
 from companion.wording.exercise_sentences import due_told
 from companion.wording.phrases import counted
 from companion.wording.plan_sentences import warnings_told
@@ -83,7 +87,7 @@ _EXPLAINED = [
 """The same in words, for the help."""
 
 
-_LEGEND = "✓ played today · accepted: what is left is planned again tomorrow"
+_LEGEND = "✓ played today  accepted: the rest comes again tomorrow"
 _LOOKING = "Looking through the log …"
 STEP = 5
 """Minutes more or less with one key."""
@@ -119,8 +123,10 @@ class TodayScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the items, what one should know first, what the signs mean."""
         yield Heading("Today")
-        yield PlanList()
-        yield Static(_LOOKING, id="today-empty", markup=False)
+        with Horizontal():
+            yield PlanList()
+            yield Static(_LOOKING, id="today-empty", markup=False)
+            yield Beside(classes="-from-wide")
         yield Static(id="today-notes", markup=False)
         yield OneLine(_LEGEND, id="today-legend")
         yield Notice()
@@ -197,8 +203,30 @@ class TodayScreen(Screen[None]):
         due = (due_told(one, day) for one in shown.due)
         notes = "\n".join((*due, *(f"Note: {one}" for one in warnings_told(shown.plan))))
         self.query_one("#today-notes", Static).update(notes)
+        self._show_beside()
         heading = self.query_one(Heading)
         heading.title, heading.right = plan_told(shown), played_told(shown)
+
+    def on_option_list_option_highlighted(self) -> None:
+        """On a wide terminal, the weeks, and how what is under the cursor goes."""
+        self._show_beside()
+
+    def _show_beside(self) -> None:
+        item = self.list.item
+        self.query_one(Beside).show(partial(self._beside, item.bars if item else None))
+
+    def _beside(self, bars: Bars | None, width: int, height: int) -> Iterator[str | Text]:
+        from companion.tui.widgets.progress_lines import history_lines, weeks_lines
+
+        at = self.clock()
+        weeks = weeks_until(self.folders, at, WEEKS)
+        first, _, *others = weeks_lines(weeks)
+        yield headline(first)
+        yield from others
+        if bars is not None:
+            yield ""
+            rows = height - len(others) - 2
+            yield from history_lines(self.folders, bars, at, width, rows)
 
     def _change(self, how: Callable[[DayPlan], DayPlan], said: str, to: int | None = None) -> None:
         """Change the plan and keep it for the day; `to` is the index to go to."""

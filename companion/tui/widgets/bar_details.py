@@ -7,6 +7,7 @@ from rich.text import Text
 from companion.findings.conflicts import Conflict
 from companion.session.open_score import OpenScore, relations_before
 from companion.session.score_chart import Chart, Meaning, span_meant
+from companion.tui.widgets.beside import is_wide
 from companion.tui.widgets.changed_lines import ChangedLines
 from companion.wording.score_sentences import (
     BECAUSE,
@@ -39,7 +40,7 @@ class BarDetails(ChangedLines):
     ) -> None:
         """Tell about a bar and a part, and what is ahead: of that one place, if all that pulls
         is listed beside."""
-        most = 1 if self.screen.has_class("-wide") else AHEAD
+        most = 1 if is_wide(self.screen) else AHEAD
         text = Text("\n".join(sentences(open_score, chart, bar, part, selection, most)))
         text.highlight_regex(r"(?m)^[A-Za-z][a-z]+( \d+ of \d+( of yours)?)?:", "bold")
         self.tell(text)

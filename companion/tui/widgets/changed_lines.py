@@ -57,6 +57,17 @@ def without_last(text: str, width: int) -> str:
     return shortened(shown, width)
 
 
+def items_wrapped(text: str, width: int) -> str:
+    """The same on as many lines as it takes, none of them broken inside an item."""
+    lines: list[str] = []
+    for item in text.split("  "):
+        if lines and cell_len(lines[-1]) + 2 + cell_len(item) <= width:
+            lines[-1] += f"  {item}"
+        else:
+            lines.append(item)
+    return "\n".join(lines)
+
+
 class ChangedLines(Widget):
     """Lines that are wrapped, and painted when they change."""
 

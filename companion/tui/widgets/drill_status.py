@@ -12,7 +12,7 @@ from textual.widgets import Static
 from companion.session.drill import Drill
 from companion.session.track import Position
 from companion.tui.widgets.beat_number import BeatNumber
-from companion.tui.widgets.changed_lines import shortened
+from companion.tui.widgets.changed_lines import items_wrapped, shortened
 from companion.wording.drill_sentences import (
     count_in_told,
     layers_told,
@@ -47,13 +47,12 @@ class DrillStatus(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self.told = ""
-        self._width = 0
 
     def compose(self) -> ComposeResult:
         """The beat next to the sentences, the layers and the caution below."""
         with Horizontal(id="drill-now"):
             yield BeatNumber()
-            yield Static("Getting ready …", id="drill-told")
+            yield _Told("Getting ready …", id="drill-told")
         yield Static(id="drill-layers")
         yield Static(id="drill-caution")
 
@@ -70,16 +69,23 @@ class DrillStatus(Vertical):
                 layers_told(drill),
             ]
         )
-        width = self.query_one("#drill-told").content_size.width
-        if (told, width) == (self.told, self._width):
+        if told != self.told:
+            self.told = told
+            self.fit()
+
+    def fit(self) -> None:
+        """As many words of each line as have room."""
+        if not self.told:
             return
-        self.told, self._width = told, width
-        *lines, layers = told.split("\n")
-        text = Text("\n".join([*(shortened(line, width) for line in lines), layers]))
+        width = self.query_one("#drill-told").content_size.width
+        *lines, layers = self.told.split("\n")
+        room = self.query_one("#drill-layers").content_size.width
+        layers = items_wrapped(layers, room) if room else layers
+        text = Text("\n".join(shortened(line, width) for line in lines))
+        last = Text(layers)
+        last.highlight_regex(r"^[A-Z][^:]*:|\w+ ON", "bold")
         text.highlight_regex(r"(?m)^(\S \w+|[A-Z][^:]*:)", "bold")
-        text.highlight_regex(r"\w+ ON", "bold")
-        *shown, last = text.split("\n")
-        self.query_one("#drill-told", Static).update(Text("\n").join(shown))
+        self.query_one("#drill-told", Static).update(text)
         self.query_one("#drill-layers", Static).update(last)
 
     def warn(self, caution: str) -> None:
@@ -95,6 +101,16 @@ class DrillStatus(Vertical):
             return
         beat.number = position.beat.number
         beat.is_fresh = is_fresh(drill, position)
+
+
+class _Told(Static):
+    """Says when it has other room."""
+
+    def on_resize(self) -> None:
+        """Fit again."""
+        for status in self.ancestors:
+            if isinstance(status, DrillStatus):
+                status.fit()
 
 
 def is_fresh(drill: Drill, position: Position) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -20,9 +20,15 @@ class EarlyLate(Static):
 
     DEFAULT_CSS = "EarlyLate { height: auto; max-height: 6; padding: 0 1; display: none; }"
 
-    def show(self, judged: Judgement, name: BarNaming, earlier: Sequence[Judgement] = ()) -> None:
-        """Show how it goes."""
-        lines = newest_line(timing_strip(judged, name, earlier))
+    def show(
+        self,
+        judged: Judgement,
+        name: BarNaming,
+        earlier: Sequence[Judgement] = (),
+        pulls: Callable[[int], str] | None = None,
+    ) -> None:
+        """Show how it goes; `pulls` names what pulls in a bar."""
+        lines = newest_line(timing_strip(judged, name, earlier, pulls))
         self.display = bool(lines)
         self.update(with_faint_rows(lines))
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.message import Message
+from textual.theme import Theme
 from textual.widgets import Static
 
 from companion.errors import CompanionError
@@ -75,6 +76,7 @@ class EngravedPassage(Vertical):
         """Follow the cursor and the playhead; engrave at once if the terminal is known for it."""
         self.watch(self.lanes, "cursor", self._rule, init=False)
         self.watch(self.lanes, "playhead", self._rule, init=False)
+        self.app.theme_changed_signal.subscribe(self, self._in_other_colours)
         if is_likely() and self.has_page:
             self.call_after_refresh(self.ask)
 
@@ -84,6 +86,12 @@ class EngravedPassage(Vertical):
         if self.pictures is Pictures.NONE:
             self.screen.query_one(Notice).say(NO_PICTURES)
         else:
+            self.engrave(self.pictures)
+
+    def _in_other_colours(self, _: Theme) -> None:
+        """The page is made anew in the ink and on the paper of another theme."""
+        self._drawn = None
+        if self.has_class("-engraved"):
             self.engrave(self.pictures)
 
     def toggle(self) -> None:

@@ -21,6 +21,8 @@ from companion.tui.widgets.heading import line_of
 from companion.wording.exercise_sentences import fitting_told, listing_told, range_told
 
 _NOTHING = "Nothing is assigned. Choose one below, or press o for a file you were sent."
+_NAMED = 90
+"""Columns from which the names that commands know have room."""
 _AROUND = 4
 """Columns of padding and scroll bar around the list."""
 
@@ -65,16 +67,19 @@ class ExerciseList(ChoiceList):
 
     def on_resize(self, event: events.Resize) -> None:
         """Names stay at the right edge."""
-        if self._width != self.app.size.width:
+        if self._width != self.outer_size.width:
             self._fill()
 
     def _fill(self) -> None:
         if self._listing is None:
             return
         here = self.highlighted
-        self._width = self.app.size.width
+        self._width = self.outer_size.width
         width = max(40, self._width - _AROUND)
-        lines = [*_assigned(self._listing), *_library(self._library, self._instrument)]
+        lines = [
+            *_assigned(self._listing),
+            *_library(self._library, self._instrument, has_names=width >= _NAMED),
+        ]
         self.rows = [row for row, _, _ in lines]
         self.texts = [" ".join(f"{left} {right}".split()) for _, left, right in lines]
         self.clear_options()
@@ -96,7 +101,7 @@ def _assigned(listing: Listing) -> Iterator[tuple[ListRow, str, str]]:
 
 
 def _library(
-    library: Sequence[BuiltIn], instrument: Instrument | None
+    library: Sequence[BuiltIn], instrument: Instrument | None, *, has_names: bool
 ) -> Iterator[tuple[ListRow, str, str]]:
     if library:
         whose = f" for {instrument.name}" if instrument else ""
@@ -104,7 +109,8 @@ def _library(
     for one in library:
         title = f"{one.exercise.level}  {one.exercise.title}"
         if instrument is None:
-            yield ListRow(built_in=one), title, f"{range_told(one.exercise):>7}  {one.name}"
+            name = one.name if has_names else ""
+            yield ListRow(built_in=one), title, f"{range_told(one.exercise):>7}  {name}".rstrip()
         elif not (how := fitting(one.exercise, instrument)).why_not:
             told = range_told(fitted(one.exercise, instrument))
             moved = f"{fitting_told(how)}  {told:>7}" if told else "clapped"

@@ -5,15 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.widgets import Static
 
+from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.form import Row
 
 LABEL_WIDTH = 16
+_LEAST_NOTE = 8
+"""Columns below which a note tells nothing."""
 
 
 class FormRow(Static, can_focus=True):
@@ -76,9 +80,16 @@ class FormRow(Static, can_focus=True):
         text.append(" ›")
         others = [name for name in row.options if name != row.shown]
         told = row.note or (f"or {', '.join(others)}" if others else "")
+        room = self.content_size.width - cell_len(text.plain) - 2
+        if told and self.content_size.width and not self.has_focus:
+            told = shortened(told, room) if room > _LEAST_NOTE else ""
         if told:
             text.append(f"  {told}", "dim")
         self.update(text)
+
+    def on_resize(self) -> None:
+        """What it means is told whole where the cursor is, elsewhere as far as it fits."""
+        self._draw()
 
     def on_focus(self) -> None:
         """Mark the value."""

@@ -5,9 +5,9 @@ No styles and no widget here, so that a whole screen of the map can be tested as
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import groupby, islice
 
 from rich.cells import cell_len, set_cell_size
 
@@ -184,8 +184,12 @@ def _whole(view: MapView) -> MapLine:
     if len(view.bars) == count:
         return []
     width = len(view.bars) * WIDTH - 1
-    row = whole_score(count, view.chart.at.keys(), view.bars, width)
-    return [_margin(view, "whole score"), (row, "quiet")]
+    signs = whole_score(count, view.chart.at, view.bars, width, view.open_score.choices.part)
+    pieces = [
+        ("".join(sign for sign, _ in run), kind)
+        for kind, run in groupby(signs, key=lambda one: one[1])
+    ]
+    return [_margin(view, "whole score"), *pieces]
 
 
 # The map in characters: five columns a bar, every state a shape, no colour needed.
@@ -196,6 +200,8 @@ WIDTH = 5
 
 LEGEND = "━ plays  · rests  6/8 meter  ━3━ divides by 3  [3:2] pulls  ● my part"
 """What the shapes mean, in one line of 80 columns."""
+KINDS_LEGEND = "▪ conflict  : dotted  ≈ hemiola  ≡ grouping  / off the beat  ▫ on the page only"
+"""The signs in the line of the whole score."""
 
 
 def part_cell(cell: ChartCell, division: str = "") -> str:
@@ -240,17 +246,37 @@ def bracket(
     return left + label.ljust(width - 2, fill) + right
 
 
-def whole_score(bars: int, pulling: Container[int], window: range, width: int) -> str:
-    """The whole score in one line: ▪ where anything pulls, [ ] around the bars on the screen."""
+def kind_sign(one: MapFinding) -> str:
+    """What pulls, in one sign; a conflict that stands on the page alone has an empty one."""
+    if isinstance(one, Conflict):
+        return "▫" if one.is_notated else ":" if one.is_dotted else "▪"
+    return {"hemiola": "≈", "grouping": "≡"}.get(one.kind, "/")
+
+
+_GRAVEST = "▪:≈≡/▫"
+"""If several pull in one column, the sign that stands first here is shown."""
+
+
+def whole_score(
+    bars: int,
+    at: Mapping[int, Sequence[MapFinding]],
+    window: range,
+    width: int,
+    me: str | None = None,
+) -> list[tuple[str, str]]:
+    """The whole score in one line, a sign a column with its kind: what pulls there, and [ ]
+    around the bars on the screen. `me` is the id of my part."""
     row = []
     for column in range(width):
         begin = column * bars // width + 1
         end = max(begin + 1, (column + 1) * bars // width + 1)
-        row.append("▪" if any(number in pulling for number in range(begin, end)) else "·")
+        here = [(kind_sign(one), one) for number in range(begin, end) for one in at.get(number, ())]
+        sign, one = min(here, key=lambda pair: _GRAVEST.index(pair[0]), default=("·", None))
+        row.append((sign, "quiet" if one is None else "mine" if is_mine(one, me) else "number"))
     left = min((window.start - 1) * width // bars, width - 2)
     right = max(left + 1, (window.stop - 1) * width // bars - 1)
-    row[left], row[right] = "[", "]"
-    return "".join(row)
+    row[left], row[right] = ("[", "quiet"), ("]", "quiet")
+    return row
 
 
 def _filled(text: str, width: int, fill: str) -> str:

@@ -230,8 +230,11 @@ class PassageLanes(Widget):
     def _line(self, y: int) -> tuple[int, LaneRow] | None:
         system, row = divmod(y, self.grid.height)
         system += self._first
+        left = self.size.height - (system - self._first) * self.grid.height
         if system >= len(self.grid.systems):
             return None
+        if system > self._first and left < self.grid.height // 2:
+            return None  # too little of it would be seen
         return system, self.grid.systems[system][row]
 
     def _marked(self, system: int, row: LaneRow) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Iterator
+from datetime import date, datetime
 from textwrap import wrap
 from typing import ClassVar
 
@@ -12,14 +13,21 @@ from textual import events
 from textual.binding import Binding, BindingType
 from textual.widgets.option_list import Option
 
+from companion.files.folders import Folders
 from companion.practice.plan.day_plan import Item
 from companion.session.open_score import OpenScore
-from companion.session.todays_plan import Today
+from companion.session.passage_progress import weeks_until
+from companion.session.todays_plan import DayRequest, Today, today
+from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.choice_list import ChoiceList
-from companion.tui.widgets.map_lines import fitted
+from companion.tui.widgets.progress_lines import weeks_lines
 from companion.wording.phrases import counted, day_told
 from companion.wording.plan_sentences import minutes_told, where_told, why_told
 
+_LEAST_TITLE = 14
+"""Columns in which a title of a score can be told from others."""
+WEEKS = 6
+"""Weeks that are shown beside a plan."""
 INDENT = 14
 """Columns of number, mark and minutes before an item."""
 _AROUND = 4
@@ -45,11 +53,19 @@ class PlanList(ChoiceList):
     def __init__(self) -> None:
         super().__init__(id="today-list")
         self._shown: Today | None = None
+        self._width = 0
 
     @property
     def number(self) -> int:
         """Number of the item under the cursor, from 1; 0 if there is none."""
         return 0 if self.highlighted is None else self.highlighted + 1
+
+    @property
+    def item(self) -> Item | None:
+        """What is under the cursor."""
+        at = self.highlighted
+        items = self._shown.plan.items if self._shown is not None else ()
+        return items[at] if at is not None and at < len(items) else None
 
     def show(self, shown: Today) -> None:
         """Another plan; the first one with passages begins at the first to play."""
@@ -60,14 +76,16 @@ class PlanList(ChoiceList):
 
     def on_resize(self, event: events.Resize) -> None:
         """Titles stay at the right edge."""
-        self._fill()
+        if self._width != self.outer_size.width:
+            self._fill()
 
     def _fill(self) -> None:
         if self._shown is None:
             return
         items = self._shown.plan.items
         here = _first_to_play(self._shown) if self.highlighted is None else self.highlighted
-        width = max(40, self.app.size.width - _AROUND)
+        self._width = self.outer_size.width
+        width = max(40, self._width - _AROUND)
         rows = zip(items, self._shown.done, strict=True)
         day = date.fromisoformat(self._shown.plan.day)
         self.clear_options()
@@ -84,20 +102,37 @@ def _first_to_play(shown: Today) -> int:
     return next((index for index, (item, done) in rows if item.is_passage and not done), 0)
 
 
-def item_text(number: int, item: Item, width: int, today: date, *, is_done: bool) -> Text:
+def item_text(number: int, item: Item, width: int, day: date, *, is_done: bool) -> Text:
     """One item; a passage takes two lines or more, warm-up and rest one."""
     head = f"{number:>2} {'✓' if is_done else ' '} {minutes_told(item):>7}"
     text = Text(f"{head:<{INDENT}}")
-    why = wrap(why_told(item, today), width - INDENT)
+    why = wrap(why_told(item, day), width - INDENT)
     if item.is_passage:
         room = width - INDENT
         where = wrap(where_told(item), room)
         text.append(f"\n{' ' * INDENT}".join(where), "bold")
-        if (left := room - cell_len(where[-1]) - 2) > len("…"):
-            text.append(f"  {fitted(item.title, left).strip():>{left}}", "dim")
+        left = room - cell_len(where[-1]) - 2
+        if left >= min(_LEAST_TITLE, cell_len(item.title)):
+            text.append(f"  {shortened(item.title, left):>{left}}", "dim")
         text.append(f"\n{' ' * INDENT}")
     text.append(f"\n{' ' * INDENT}".join(why))
     return text
+
+
+def day_lines(folders: Folders, at: datetime, width: int) -> Iterator[str | Text]:
+    """The plan of the day in short, and the weeks up to it."""
+    shown = today(folders, at, DayRequest())
+    yield Text(plan_told(shown), "bold")
+    for item, is_done in zip(shown.plan.items, shown.done, strict=True):
+        what = where_told(item) if item.is_passage else why_told(item, at.date())
+        yield shortened(f"{minutes_told(item):>7} {'✓' if is_done else ' '} {what}", width)
+    yield "Nothing yet: drill a passage or set its goal." if not shown.plan.items else "y opens it."
+    weeks = weeks_until(folders, at, WEEKS)
+    if any(minutes for week in weeks for minutes in week.minutes):
+        first, _, *others = weeks_lines(weeks)
+        yield ""
+        yield Text(first, "bold")
+        yield from others
 
 
 def empty_told(open_score: OpenScore | None) -> str:

@@ -6,13 +6,19 @@ Kept apart from the screen so that what a player reads can be tested as plain te
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from textwrap import wrap
 
+from rich.text import Text
+
+from companion.errors import RequestError
+from companion.files.folders import Folders
+from companion.practice.attempt import Bars
 from companion.practice.mastery.progress_series import Week
 from companion.practice.mastery.standing import Standing
 from companion.practice.mastery.states import MasteryState
 from companion.publish.text_charts import STATES, calendar_lines, curve, heat_lines
-from companion.session.passage_progress import History, PartProgress
+from companion.session.passage_progress import History, PartProgress, passage_history
 from companion.tui.widgets.heading import line_of
 from companion.wording.mastery_sentences import mastery, share_told
 from companion.wording.phrases import bars_told, day_told, passage_told
@@ -38,6 +44,21 @@ def passage_lines(found: History, width: int, height: int) -> Iterator[str]:
         rows = min(max(height - len(lines) - _AROUND_CURVE, _LEAST), _MOST)
         yield ""
         yield from curve(found.points, found.goal, min(width, WIDEST), rows)
+
+
+def history_lines(
+    folders: Folders, bars: Bars, at: datetime, width: int, height: int
+) -> Iterator[str | Text]:
+    """The same for bars that may not be in the log yet."""
+    try:
+        found = passage_history(folders, bars, at)
+    except RequestError:
+        yield Text("How it goes", "bold")
+        yield "These bars are not in the log yet, and have no goal."
+        return
+    first, *others = passage_lines(found, width, height)
+    yield Text(first, "bold")
+    yield from others
 
 
 def part_lines(found: PartProgress) -> Iterator[str]:

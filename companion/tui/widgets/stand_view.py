@@ -23,6 +23,8 @@ _LANES = 5
 """Rows of two lanes with their bars."""
 _AROUND = _LANES + 4
 """Rows that are left to them, the heading, the state, the notice and the footer."""
+_STATUS = 9
+"""Rows above the figures, if a beat is shown in large and small."""
 _TALL = 36
 """Rows from which there is room for a staff below."""
 
@@ -94,7 +96,11 @@ class StandView(Vertical):
 
     def _draw(self, now: StandNow) -> None:
         height = self.screen.size.height
-        below = _AROUND + (LEAST_HEIGHT - _LANES) * (height >= _TALL)
+        below = _AROUND
+        if not self.screen.has_class("-stand"):
+            below += _STATUS
+        elif height >= _TALL:
+            below = max(_AROUND + LEAST_HEIGHT - _LANES, height * 2 // 5)
         rows = height - below - len(now.coming)
         large = self._scale(2 / 5, len(str(max(1, now.beat))), rows - 1)
         digits = max(len(now.bar), len(now.tempo))

@@ -74,7 +74,9 @@ class ChangedLines(Widget):
         """Show something else."""
         self._told = told
         width = self.size.width
-        before, self._lines = self._lines, list(told.wrap(self.app.console, max(1, width)))
+        if not width:  # before it has its place on the screen
+            return
+        before, self._lines = self._lines, list(told.wrap(self.app.console, width))
         for y, (one, other) in enumerate(zip_longest(before, self._lines)):
             if one != other or (one and other and one.spans != other.spans):
                 self.refresh(Region(0, y, width, 1))

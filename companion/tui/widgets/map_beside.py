@@ -52,7 +52,7 @@ class MapBeside(ChangedLines):
         part = open_score.choices.part
         if part is not None and self._study[0] is not open_score:
             self._study = open_score, []
-            self._look(open_score, part)
+            self.call_after_refresh(self._look, open_score, part)
         self.tell(Text("\n").join(self._rows(chart, bar)))
 
     def on_resize(self, event: events.Resize) -> None:

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from enum import Enum, auto
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.findings.conflicts import Conflict
 from companion.findings.periods import Period
@@ -23,8 +25,7 @@ MapFinding = Conflict | Period
 """What a map shows: everything that pulls."""
 
 
-@dataclass(frozen=True, slots=True)
-class ChartCell:
+class ChartCell(Struct, frozen=True):
     """One part in one bar."""
 
     plays: bool
@@ -36,8 +37,7 @@ class ChartCell:
     meter is new and the parts do not agree."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chart:
+class Chart(Struct, frozen=True):
     """A score's bars in columns and its parts in rows."""
 
     cells: tuple[tuple[ChartCell, ...], ...]
@@ -116,13 +116,15 @@ def lanes(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:
 def _cells(clock: Clock) -> tuple[tuple[ChartCell, ...], ...]:
     rows: list[list[ChartCell]] = [[] for _ in clock.places]
     before = [""] * len(rows)
+    alike: dict[tuple[bool, str, bool], ChartCell] = {}  # a score has thousands, of a few kinds
     for bar in clock.bars:
         meters = [clock.meter_at(part, bar) for part in range(len(rows))]
         texts = [meter.text if meter else "" for meter in meters]
         is_parting = texts != before and len(set(texts) - {""}) > 1
         for part, (row, text) in enumerate(zip(rows, texts, strict=True)):
             shows = text != "" and (is_parting or text != before[part])
-            row.append(ChartCell(_plays(clock, part, bar), text, shows))
+            kind = _plays(clock, part, bar), text, shows
+            row.append(alike.setdefault(kind, ChartCell(*kind)))
         before = texts
     return tuple(tuple(row) for row in rows)
 
@@ -131,23 +133,26 @@ def _plays(clock: Clock, part: int, bar: Bar) -> bool:
     """Whether any note of the part sounds between a bar's two barlines."""
     own_bars, places = clock.score.parts[part].bars, clock.places[part]
     if clock.barlines_coincide:
-        return bar.number <= len(places) and any(map(_sounds, own_bars[bar.number - 1].notes))
+        return bar.number <= len(places) and _sounds(own_bars[bar.number - 1].notes)
     if not places:
         return False
     for index in range(clock.own_bar_at(part, bar.start), len(places)):
         place = places[index]
         if place.start >= bar.end:
             break
-        for note in filter(_sounds, own_bars[index].notes):
+        for note in own_bars[index].notes:
             begin = clock.onset(part, index, note)
             end = begin + Fraction(note.length, clock.score.ticks) * place.pace
-            if begin < bar.end and end > bar.start:
+            if begin < bar.end and end > bar.start and _sounds((note,)):
                 return True
     return False
 
 
-def _sounds(note: Note) -> bool:
-    return not (note.is_rest or note.is_cue)
+def _sounds(notes: Sequence[Note]) -> bool:
+    for note in notes:  # noqa: SIM110 (a generator takes three times as long, for every bar)
+        if note.pitch and not note.is_cue:
+            return True
+    return False
 
 
 def _marks(clock: Clock, letters: dict[int, str]) -> dict[int, str]:
@@ -178,8 +183,7 @@ class Meaning(Enum):
     """Nothing but where we are."""
 
 
-@dataclass(frozen=True, slots=True)
-class MeantBars:
+class MeantBars(Struct, frozen=True):
     """Bars to practise, and why these."""
 
     first: int

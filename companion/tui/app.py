@@ -7,6 +7,7 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -67,6 +68,7 @@ class CompanionApp(WritingKeys):
         self.clock = clock or _now
         self.shows_notes = True
         self._with_tour = with_tour
+        self._kept = self._kept_score()
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""
@@ -79,26 +81,25 @@ class CompanionApp(WritingKeys):
         return next((open_score for open_score in stands if open_score is not None), None)
 
     def get_default_screen(self) -> OpeningScreen:
-        """The choice of a score lies below all other screens."""
-        return OpeningScreen(self.folders)
+        """The choice of a score lies below all other screens; empty as long as it is not seen."""
+        return OpeningScreen(self.folders, is_covered=self._kept is not None)
 
     def on_mount(self) -> None:
         """Show the named score if it was read before; the log is looked at after that."""
         end_on_signals(self._end_on_signal)
-        if self.path is not None and self._shows_kept(self.path):
-            self.path = None
+        if self._kept is not None:
+            self._open(self._kept, self._show_map, self._first_screen.show_error)
+            self.path = self._kept = None
         self.call_after_refresh(self._ask_about_timer)
 
-    def _shows_kept(self, path: Path) -> bool:
+    def _kept_score(self) -> Opened | None:
+        if self.path is None:
+            return None
         from companion.session.background_reading import kept_score
 
-        try:
-            opened = kept_score(path, self.folders)
-        except CompanionError:
-            return False
-        if opened is not None:
-            self._open(opened, self._show_map, self._first_screen.show_error)
-        return opened is not None
+        with suppress(CompanionError):
+            return kept_score(self.path, self.folders)
+        return None
 
     def _ask_about_timer(self) -> None:
         from companion.journal.timing import running_timer

@@ -68,6 +68,7 @@ class OpeningScreen(Screen[None]):
     """Choose a score."""
 
     CSS_PATH = "opening_screen.tcss"
+    AUTO_FOCUS = "#opening-list"  # Enter alone opens something
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("o,slash", "type", "Type a path or words", show=False),
         Binding("i", "name_folder", "Index a folder", show=False),
@@ -111,9 +112,13 @@ class OpeningScreen(Screen[None]):
         problem: CompanionError | None
         libraries: tuple[Index, ...]
 
-    def __init__(self, folders: Folders) -> None:
+    def __init__(self, folders: Folders, *, is_covered: bool = False) -> None:
+        """`is_covered` as long as another screen has lain above it from the start: it is laid
+        out when it is first seen."""
         super().__init__()
         self.folders = folders
+        self._is_covered = is_covered
+        self._said = ""
         self.suggestions: list[Suggestion] = []
         self.hint = ""
         self.recent: list[RecentScore] = []
@@ -121,6 +126,8 @@ class OpeningScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, the field, the list, a line for trouble."""
+        if self._is_covered:
+            return
         yield Heading("companion: where the parts of a score pull against each other")
         yield _PathInput(
             placeholder="path of a score or folder, or words",
@@ -133,16 +140,26 @@ class OpeningScreen(Screen[None]):
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Begin in the list: Enter alone opens something."""
+        """Say what each place is for, and what was to be told meanwhile."""
+        if self._is_covered:
+            return
         self._path.border_title, self._path.border_subtitle = "Score", "o: type · i: index a folder"
         self.set_focus(self._list)
+        self.watch_problem(self.problem)
+        if self._said:
+            self.tell(self._said)
 
-    def on_screen_resume(self) -> None:
+    async def on_screen_resume(self) -> None:
         """What was just opened comes first; the rest is read once this has been painted."""
-        if self.app.screen is self:
-            self.recent = opened_scores(self.folders)
-            self._offer()
-            self.call_after_refresh(self._read)
+        if self.app.screen is not self:
+            return
+        if self._is_covered:
+            self._is_covered = False
+            await self.recompose()
+            self.on_mount()
+        self.recent = opened_scores(self.folders)
+        self._offer()
+        self.call_after_refresh(self._read)
 
     @work(thread=True, exclusive=True)
     def _read(self) -> None:
@@ -174,8 +191,10 @@ class OpeningScreen(Screen[None]):
         self.problem = problem
 
     def tell(self, said: str) -> None:
-        """Say what was done."""
-        self.query_one(Notice).say(said)
+        """Say what was done, now or when this is seen."""
+        self._said = said if self._is_covered else ""
+        for notice in self.query(Notice):
+            notice.say(said)
 
     def watch_problem(self, problem: CompanionError | None) -> None:
         """Show it, or show nothing once it is over."""

@@ -151,16 +151,23 @@ def _with_colours(sent: list[str | Cell]) -> Iterator[str]:
         yield sign
 
 
+_OFF = {"fg": "39", "bg": "49", "1": "22", "2": "22", "3": "23", "4": "24", "7": "27", "9": "29"}
+"""What takes each back (ECMA-48, 8.3.117)."""
+
+
 def _turned(last: str, sgr: str) -> str:
-    """From one set of colours to another, by as few bytes as it takes: where only colours are
-    added or replaced, those alone."""
+    """From one set of colours to another: what is taken back, then what is new."""
     if not sgr:
         return _RESET
     before, wanted = _parameters(last), _parameters(sgr)
-    if set(before) <= set(wanted):
-        new = [told for kind, told in wanted.items() if before.get(kind) != told]
-        return f"\x1b[{';'.join(new)}m"
-    return f"\x1b[0;{sgr}m"
+    gone = before.keys() - wanted.keys()
+    if not gone <= _OFF.keys():
+        return f"\x1b[0;{sgr}m"
+    if gone & {"1", "2"}:  # both go together
+        before = {kind: told for kind, told in before.items() if kind not in ("1", "2")}
+    off = sorted({_OFF[kind] for kind in gone})
+    new = [told for kind, told in wanted.items() if before.get(kind) != told]
+    return f"\x1b[{';'.join([*off, *new])}m"
 
 
 _SEEN_ON_BLANKS = ("bg", "4", "7", "9", "21", "53")

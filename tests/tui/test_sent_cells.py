@@ -30,6 +30,8 @@ STYLES = [
         "bold reverse #8ab4ff on #16181d",
         "red on default",
         "none",
+        "dim #e8e6df on #16181d",
+        "bold dim #e8e6df on #16181d",
     )
 ]
 Seen = dict[tuple[int, int], tuple[str, str]]
@@ -42,6 +44,10 @@ PAINTED = st.one_of(
     st.tuples(st.integers(0, HEIGHT - 1), st.integers(1, WIDTH), ROWS),
 )
 """All rows, or one row up to a column."""
+
+
+OFF = {"22": ("1", "2"), "23": "3", "24": "4", "27": "7", "29": "9", "39": ("38",)}
+"""What ends bold and dim, italic, underlined, reversed, crossed out, a colour."""
 
 
 class Terminal:
@@ -72,6 +78,9 @@ class Terminal:
                 del numbers[:4]
             elif number in ("31", "49"):
                 self.look["38" if number == "31" else "48"] = number
+            elif number in OFF:
+                for one in OFF[number]:
+                    self.look.pop(one, None)
             else:
                 self.look[number] = number
 
@@ -106,7 +115,8 @@ def test_a_terminal_shows_what_was_painted(
     frames: list[list[list[tuple[str, Style]]] | tuple[int, int, list[tuple[str, Style]]]],
 ) -> None:
     sent, terminal, expected = SentCells(), Terminal(), dict[tuple[int, int], tuple[str, str]]()
-    for frame in [[[], [], []], *frames]:
+    empty: list[list[tuple[str, Style]]] = [[], [], []]
+    for frame in [empty, *frames]:
         if isinstance(frame, list):
             rows = [strip(row) for row in frame]
             update: LayoutUpdate | ChopsUpdate = whole(rows)

@@ -124,7 +124,10 @@ def _cells(clock: Clock) -> tuple[tuple[ChartCell, ...], ...]:
         for part, (row, text) in enumerate(zip(rows, texts, strict=True)):
             shows = text != "" and (is_parting or text != before[part])
             kind = _plays(clock, part, bar), text, shows
-            row.append(alike.setdefault(kind, ChartCell(*kind)))
+            cell = alike.get(kind)
+            if cell is None:
+                cell = alike[kind] = ChartCell(*kind)
+            row.append(cell)
         before = texts
     return tuple(tuple(row) for row in rows)
 

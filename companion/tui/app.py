@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
@@ -23,7 +25,6 @@ from companion.tui.faults import (
     forgive_dismissals,
     forgive_keyboard,
 )
-from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.writing_keys import WritingKeys
 
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from companion.score.readers.opening import Opened
     from companion.session.open_score import OpenScore
     from companion.session.plain_beat import BeatAsked
+    from companion.tui.screens.opening_screen import OpeningScreen
 
 
 class CompanionApp(WritingKeys):
@@ -80,17 +82,23 @@ class CompanionApp(WritingKeys):
         stands = (getattr(screen, "open_score", None) for screen in reversed(self.screen_stack))
         return next((open_score for open_score in stands if open_score is not None), None)
 
-    def get_default_screen(self) -> OpeningScreen:
-        """The choice of a score lies below all other screens; empty as long as it is not seen."""
-        return OpeningScreen(self.folders, is_covered=self._kept is not None)
+    def get_default_screen(self) -> Screen[None]:
+        """The choice of a score lies below all other screens; it is made when it is first seen."""
+        return self._first_screen if self._kept is None else _Ground(self._show_first_screen)
+
+    def _show_first_screen(self) -> None:
+        self.push_screen(self._first_screen)
 
     def on_mount(self) -> None:
         """Show the named score if it was read before; the log is looked at after that."""
         end_on_signals(self._end_on_signal)
         if self._kept is not None:
-            self._open(self._kept, self._show_map, self._first_screen.show_error)
+            self._open(self._kept, self._show_map, self._refuse)
             self.path = self._kept = None
         self.call_after_refresh(self._ask_about_timer)
+
+    def _refuse(self, problem: CompanionError) -> None:
+        self._first_screen.show_error(problem)
 
     def _kept_score(self) -> Opened | None:
         if self.path is None:
@@ -155,7 +163,7 @@ class CompanionApp(WritingKeys):
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
-        self.read_score(path, self._show_map, self._first_screen.show_error)
+        self.read_score(path, self._show_map, self._refuse)
 
     def read_score(
         self,
@@ -217,9 +225,11 @@ class CompanionApp(WritingKeys):
 
         self.push_screen(MapScreen(open_score, self.folders))
 
-    @property
+    @cached_property
     def _first_screen(self) -> OpeningScreen:
-        return next(one for one in self.screen_stack if isinstance(one, OpeningScreen))
+        from companion.tui.screens.opening_screen import OpeningScreen
+
+        return OpeningScreen(self.folders)
 
     def action_help(self) -> None:
         """Explain the keys of the screen that is shown."""
@@ -274,7 +284,7 @@ class CompanionApp(WritingKeys):
         try:
             timer = running_timer(self.folders)
         except CompanionError as problem:
-            self._first_screen.show_error(problem)
+            self._refuse(problem)
             return
         if timer is None:
             self.push_screen(ChoiceScreen("Start a timer for", list(Activity)), self._start_timer)
@@ -292,7 +302,7 @@ class CompanionApp(WritingKeys):
         try:
             timer = start_timer(self.folders, list(Activity)[row])
         except CompanionError as problem:
-            self._first_screen.show_error(problem)
+            self._refuse(problem)
         else:
             self.tell(f"Timer for {timer.what} started at {timer.started:%H:%M}; t stops it.")
 
@@ -320,13 +330,26 @@ class CompanionApp(WritingKeys):
 
             self.push_screen(ChoiceScreen(WHOSE, names), chosen)
 
-        self.read_score(path, show, self._first_screen.show_error)
+        self.read_score(path, show, self._refuse)
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""
         from companion.tui.screens.exercises_screen import ExercisesScreen
 
         self.push_screen(ExercisesScreen(self.folders))
+
+
+class _Ground(Screen[None]):
+    """Lies below the score that was named at the start: nothing, until one leaves that."""
+
+    def __init__(self, show_first_screen: Callable[[], None]) -> None:
+        super().__init__()
+        self._show_first_screen = show_first_screen
+
+    def on_screen_resume(self) -> None:
+        """Nothing else is shown."""
+        if self.app.screen is self:
+            self._show_first_screen()
 
 
 def _now() -> datetime:

@@ -101,7 +101,7 @@ class OpeningScreen(Screen[None]):
         ("F1", "the manual, while typing too"),
     ]
 
-    problem: reactive[CompanionError | None] = reactive[CompanionError | None](None)
+    problem: reactive[CompanionError | None] = reactive[CompanionError | None](None, init=False)
     """Why the last score could not be opened."""
 
     @dataclass
@@ -112,12 +112,9 @@ class OpeningScreen(Screen[None]):
         problem: CompanionError | None
         libraries: tuple[Index, ...]
 
-    def __init__(self, folders: Folders, *, is_covered: bool = False) -> None:
-        """`is_covered` as long as another screen has lain above it from the start: it is laid
-        out when it is first seen."""
+    def __init__(self, folders: Folders) -> None:
         super().__init__()
         self.folders = folders
-        self._is_covered = is_covered
         self._said = ""
         self.suggestions: list[Suggestion] = []
         self.hint = ""
@@ -126,8 +123,6 @@ class OpeningScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Heading, the field, the list, a line for trouble."""
-        if self._is_covered:
-            return
         yield Heading("companion: where the parts of a score pull against each other")
         yield _PathInput(
             placeholder="path of a score or folder, or words",
@@ -141,22 +136,17 @@ class OpeningScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Say what each place is for, and what was to be told meanwhile."""
-        if self._is_covered:
-            return
         self._path.border_title, self._path.border_subtitle = "Score", "o: type · i: index a folder"
         self.set_focus(self._list)
-        self.watch_problem(self.problem)
         if self._said:
             self.tell(self._said)
+        if self.problem is not None:
+            self.watch_problem(self.problem)
 
-    async def on_screen_resume(self) -> None:
+    def on_screen_resume(self) -> None:
         """What was just opened comes first; the rest is read once this has been painted."""
         if self.app.screen is not self:
             return
-        if self._is_covered:
-            self._is_covered = False
-            await self.recompose()
-            self.on_mount()
         self.recent = opened_scores(self.folders)
         self._offer()
         self.call_after_refresh(self._read)
@@ -191,8 +181,8 @@ class OpeningScreen(Screen[None]):
         self.problem = problem
 
     def tell(self, said: str) -> None:
-        """Say what was done, now or when this is seen."""
-        self._said = said if self._is_covered else ""
+        """Say what was done, now or when this is first seen."""
+        self._said = said
         for notice in self.query(Notice):
             notice.say(said)
 

@@ -55,7 +55,8 @@ class GuardedApp(App[None]):
         self, screen: Screen[object], renderable: ConsoleRenderable | RichCast | str | None
     ) -> None:
         if isinstance(renderable, LayoutUpdate | ChopsUpdate):
-            super()._display(screen, self._sent_cells.changes(renderable))
+            changes = self._sent_cells.changes(renderable)
+            super()._display(screen, changes)  # type: ignore[arg-type] # as the toolkit's own
         else:
             super()._display(screen, renderable)
 

@@ -10,7 +10,7 @@ import os
 import shutil
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from os.path import exists, isdir, isfile
 from pathlib import Path
@@ -50,7 +50,12 @@ from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import make_own_folder
 from companion.practice.attempt import now
-from companion.session.corrected_exercise import carry_attempts, earlier_versions, with_earlier
+from companion.session.corrected_exercise import (
+    built_in_revision,
+    carry_attempts,
+    earlier_versions,
+    with_earlier,
+)
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -286,8 +291,12 @@ def open_exercise(
     checked = check_exercise(path, folders, instrument)
     id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
-    earlier = earlier_versions(place.parent, id_, checked.revision)
     is_there = (place / RECORD).exists()
+    if not is_there and path.is_relative_to(exercise_library_folder()):
+        parts = [one.passage.part_name for one in checked.drills]
+        newer = built_in_revision(place.parent, path.name, id_, checked.file.exercise, parts)
+        checked = replace(checked, revision=newer or checked.revision)
+    earlier = earlier_versions(place.parent, id_, checked.revision)
     try:
         if not is_there:
             _take_in(checked, id_, place, path.name, earlier)

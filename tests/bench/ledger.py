@@ -3,9 +3,9 @@
     python -m tests.bench.ledger                   # runs tests/bench, prints the table
     python -m tests.bench.ledger --accept "words"  # and keeps it; the words say how it was measured
 
-Every figure is a ratio of processor seconds in one run, the least of some, or counts samples:
-less is better, and the machine matters little. Nothing fails: a figure more than a fifth above
-the accepted one is marked.
+Every figure is a ratio of processor seconds in one run, the least of some, or counts samples
+or bytes: less is better, and the machine matters little. Nothing fails: a figure more than a
+fifth above the accepted one is marked.
 """
 
 from __future__ import annotations
@@ -31,6 +31,8 @@ ROWS = {
     "the demo's map, by a bare app's first paint": ("demo", "paint_by_bare_app"),
     "a quartet's map, by a bare app's first paint": ("quartet", "paint_by_bare_app"),
     "a key on the map, by one in a line of text": ("", "key_by_bare_app"),
+    "bytes that a step on a quartet's map sends": ("", "bytes of a step"),
+    "bytes that a page of a quartet's map sends": ("", "bytes of a page"),
     "rendering a click, by copying it in memory": ("", "streamed, times a copy"),
     "a stroke's largest error, samples": ("", "stroke error, samples"),
     "today on ten years, by reading the log whole": ("", "today_share"),

@@ -5,6 +5,7 @@ Each is a process of its own without a terminal: to its first frame, and for eac
     pytest tests/bench/test_app.py -o addopts=--import-mode=importlib
 """
 
+import asyncio
 import sys
 from pathlib import Path
 
@@ -17,14 +18,18 @@ from companion.library.recent_scores import note_opened
 from companion.practice.attempt import now
 from companion.score.readers.opening import read_score
 from companion.session.open_score import choose_part, open_for_practice
+from companion.tui.app import CompanionApp
 from tests.bench.test_reading import QUARTETS, Run, best, corpus, least, run
 from tests.bench.years import ten_years
+from tests.tui.test_bytes_sent import MOST, Counter
 
 KEYS = 300
 TIMES = 7
 
 TO_FIRST_FRAME = """
 import os, sys
+
+os.environ |= {"TERM": "xterm-256color", "COLORTERM": "truecolor"}
 from textual.app import App
 
 display = App._display
@@ -157,3 +162,23 @@ def test_a_key_on_the_map_costs_little_more_than_in_a_line_of_text(
     benchmark.extra_info |= {"key_ms": ours_s * 1000, "key_by_bare_app": ours_s / bare_s}
     benchmark.pedantic(run, ([sys.executable, "-c", BARE, "0"],), rounds=1)  # type: ignore[no-untyped-call]
     assert ours_s <= 0.02
+
+
+def test_what_a_key_sends_to_the_terminal(
+    long_use: Folders, benchmark: BenchmarkFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("COLORTERM", "truecolor")
+    counter = Counter(monkeypatch)
+
+    async def walk() -> dict[str, int]:
+        async with CompanionApp(long_use, corpus(QUARTETS[0])).run_test(size=(140, 40)) as pilot:
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            return await counter.sent(pilot, *["right", "down", "left", "up"] * 2, "pagedown")
+
+    found = asyncio.run(walk())
+    benchmark.extra_info["bytes of a step"] = max(found[key] for key in ("right", "left"))
+    benchmark.extra_info["bytes of a page"] = found["pagedown"]
+    benchmark.pedantic(len, ("",), rounds=1)  # type: ignore[no-untyped-call]
+    assert max(found.values()) <= MOST

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from rich.console import Console
 from textual._compositor import ChopsUpdate, LayoutUpdate
 from textual.pilot import Pilot
 from textual.screen import Screen
@@ -18,6 +19,9 @@ MOST = 4096
 """Bytes: a third of a second over a serial line of 115,200 baud (ten bits each)."""
 
 
+FULL_COLOUR = Console(color_system="truecolor", force_terminal=True)
+
+
 class Counter:
     """Counts what an app would send; nothing is sent where nobody looks."""
 
@@ -26,7 +30,7 @@ class Counter:
 
         def display(app: CompanionApp, _: Screen[object], painted: object) -> None:
             if isinstance(painted, LayoutUpdate | ChopsUpdate) and not app._batch_count:
-                self.bytes += len(app._sent_cells.sequence(painted, app.console).encode())
+                self.bytes += len(app._sent_cells.sequence(painted, FULL_COLOUR).encode())
 
         monkeypatch.setattr(CompanionApp, "_display", display)
 

@@ -102,7 +102,8 @@ class MapScreen(Screen[None]):
         self.open_score = open_score
         self.folders = folders
         self.is_only_mine = True
-        self._whole = chart(open_score)
+        periods = open_score.periods if open_score.knows_periods else ()
+        self._whole = chart(open_score, periods)
         self._asked_to_overrule: int | None = None
 
     def compose(self) -> ComposeResult:
@@ -124,7 +125,8 @@ class MapScreen(Screen[None]):
             self.watch(score_map, what, self._follow, init=False)
         self._tell()
         score_map.focus()
-        self.call_after_refresh(self._show_periods)
+        if not self.open_score.knows_periods:
+            self.app.call_after_refresh(self._show_periods)  # the screen itself may not be painted
 
     def on_resize(self) -> None:
         """What is beside the map, and so what is told below it."""
@@ -132,6 +134,8 @@ class MapScreen(Screen[None]):
 
     def _show_periods(self) -> None:
         """What pulls in time is looked for when the map stands already."""
+        if not self.is_attached:
+            return
         self._whole = chart(self.open_score, self.open_score.periods)
         self._show_chart()
 

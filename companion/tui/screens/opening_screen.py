@@ -149,7 +149,7 @@ class OpeningScreen(Screen[None]):
             return
         self.recent = opened_scores(self.folders)
         self._offer()
-        self.call_after_refresh(self._read)
+        self.app.call_after_refresh(self._read)
 
     @work(thread=True, exclusive=True)
     def _read(self) -> None:

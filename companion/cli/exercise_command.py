@@ -51,7 +51,10 @@ from companion.wording.phrases import counted, day_told
 # `check`, `show`, `format` and `pack`: what a teacher does with a file.
 
 
-_FILE = "an exercise file, a pack, or an exercise by its number in your list, its name or its title"
+_FILE = (
+    "an exercise file, a pack, or an exercise by its number (7 in your list, L7 in the library), "
+    "its name or its title"
+)
 
 
 def _ask_check(parser: argparse.ArgumentParser) -> None:
@@ -156,7 +159,9 @@ def _format(args: argparse.Namespace) -> int:
 
 def _ask_open(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "file", metavar="FILE", help="a pack, an exercise file, or the name of a built-in exercise"
+        "file",
+        metavar="FILE",
+        help="a pack, an exercise file, or a built-in exercise by its number (L7), name or title",
     )
     ask_instrument(parser)
     parser.epilog = "If anything in it is wrong, nothing is opened."
@@ -217,12 +222,14 @@ def _library(args: argparse.Namespace) -> int:
         place = range_told(here) or "clapped"
         moved = f"  ({told})" if told and place != "clapped" else ""
         title = one.exercise.title
-        print(f"{one.exercise.level}  {one.name.ljust(width)}  {place:<9}  {title}{moved}")
+        head = f"{one.number:<3}  {one.exercise.level}  {one.name.ljust(width)}"
+        print(f"{head}  {place:<9}  {title}{moved}")
     return 0
 
 
 def _plain_built_in(one: BuiltIn, how: Fitting | None) -> dict[str, object]:
     plain: dict[str, object] = {
+        "number": one.number,
         "name": one.name,
         "title": one.exercise.title,
         "level": one.exercise.level,

@@ -208,7 +208,7 @@ def _told(order: Order) -> str:
     return (
         f"companion exercise make --shows {order.reading}"
         f"{ratio if order.reading is Reading.RATIO else ''} --meter {order.meter} "
-        f'--bars {order.bars} --range {order.instrument} --key "{order.key}"{level} '
+        f'--bars {order.bars} --range "{order.instrument}" --key "{order.key}"{level} '
         f"--seed {order.seed}"
     )
 

@@ -45,8 +45,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     ask_json(parser)
     parser.epilog = (
-        "SCORE may be an exercise: a file (.toml), a pack (.exercise) or the name of a built-in "
-        "one, which brings its part, bars and tempo. Each "
+        "SCORE may be an exercise: a file (.toml), a pack (.exercise), or its number (7 in your "
+        "list, L7 in the library), name or title, which brings its part, bars and tempo. Each "
         "page is one file with study sheet, map of conflicts, notes and counts; it plays the "
         "click and the parts, and notes how it went, in a file for companion collect and "
         "companion log import. It works offline. Start with the volume low."
@@ -68,11 +68,11 @@ def run(args: argparse.Namespace) -> int:
 
 def _made(args: argparse.Namespace) -> list[WrittenPage]:
     from companion.publish.handout.exercise_handout import hand_out_exercise
-    from companion.session.open_exercise import exercise_meant
+    from companion.session.assigned_exercises import exercise_meant
 
     out = as_path(args.out)
     is_page(out)
-    if exercise := exercise_meant(args.score):
+    if exercise := exercise_meant(folders_of(args), args.score):
         if args.part or args.bars or args.tempo:
             raise RequestError(
                 "an exercise has its own part, bars and tempo",

@@ -48,8 +48,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     ask_instrument(parser)
     ask_json(parser)
     parser.epilog = (
-        "SCORE may be an exercise: a file (.toml), a pack (.exercise) or the name of a built-in "
-        "one; several drills are several files. "
+        "SCORE may be an exercise: a file (.toml), a pack (.exercise), or its number (7 in your "
+        "list, L7 in the library), name or title; several drills are several files. "
         "Adds rehearsal marks, tempos, repeats and signs that only another part has, and a note "
         "where the others are in another meter."
     )
@@ -59,7 +59,7 @@ def run(args: argparse.Namespace) -> int:
     """Write the part and tell what it has gained."""
     out = Path(args.out).expanduser()
     cues, paper = Cues(args.cues), Paper(args.paper)
-    if exercise := _exercise(args.score):
+    if exercise := _exercise(args):
         folders, instrument = folders_of(args), instrument_asked(args)
         written = write_exercise_parts(
             exercise, folders, args.part or "", out, cues, paper, instrument
@@ -78,13 +78,14 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _exercise(typed: str) -> Path | None:
+def _exercise(args: argparse.Namespace) -> Path | None:
     """The exercise that is meant; a score that is there needs no exercises read."""
+    typed: str = args.score
     if as_path(typed).is_file() and not typed.casefold().endswith((".toml", ".exercise")):
         return None
-    from companion.session.open_exercise import exercise_meant
+    from companion.session.assigned_exercises import exercise_meant
 
-    return exercise_meant(typed)
+    return exercise_meant(folders_of(args), typed)
 
 
 def _record(taken: PartFile) -> dict[str, object]:

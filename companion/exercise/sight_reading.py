@@ -210,11 +210,18 @@ def notes_a_second(level: int) -> Fraction:
     return Fraction(5 + level, 2)
 
 
+_ON_THE_DOUBLE_BASS = Fraction(3, 4)
+"""Of what is played on the others: a hand spans a tone there, and shifts for the next (common
+practice, no source)."""
+
+
 def _tempos(order: Order, meter: Meter, mine: Sequence[RhythmBar]) -> tuple[Fraction, Fraction]:
     """From where to where the ladder goes: at its end the shortest notes of my line are as fast
     as the level allows. Raises RequestError if the beat would be too slow to be felt."""
     shortest = min(event.length for bar in mine for value in bar for event in events_of(value.word))
     allowed = 60 * notes_a_second(_level(order)) * shortest / meter.beat
+    if order.instrument.strip().casefold() == "double bass":
+        allowed *= _ON_THE_DOUBLE_BASS
     fast = min(_FASTEST, int(allowed))
     slow = max(_SLOWEST, int(Fraction(fast * 2, 3)))
     if fast < _SLOWEST + 4:

@@ -9,14 +9,16 @@ from contextlib import suppress
 from datetime import datetime
 from os.path import exists
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
-from companion.journal.log_entries import practised_scores
-from companion.session.open_score import OpenScore
+
+if TYPE_CHECKING:
+    from companion.session.open_score import OpenScore
 
 
 class RecentScore(Struct, frozen=True):
@@ -53,8 +55,15 @@ def note_opened(folders: Folders, open_score: OpenScore, at: datetime) -> None:
         keep_json(_place(folders), _Opened((here, *others)))
 
 
+def opened_scores(folders: Folders) -> list[RecentScore]:
+    """Those that were opened, the latest first; the log is not looked at, which takes time."""
+    return sorted(_opened(folders), key=lambda one: one.at, reverse=True)
+
+
 def recent_scores(folders: Folders) -> tuple[list[RecentScore], CompanionError | None]:
     """All of them, the latest first, and why the log has none to give if it cannot be read."""
+    from companion.journal.log_entries import practised_scores
+
     found = {one.digest: one for one in _opened(folders)}
     problem = None
     try:

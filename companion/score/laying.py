@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, repeat, zip_longest
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -67,8 +67,8 @@ class _Walk:
         bars: list[Bar] = []
         places: list[list[BarPlace]] = [[] for _ in parts]
         start = _NONE
-        for index, label in enumerate(labels):
-            row = tuple(part.bars[index] if index < len(part.bars) else None for part in parts)
+        rows = zip_longest(*(part.bars for part in parts))
+        for index, (label, row) in enumerate(zip(labels, rows, strict=True)):
             opens = index == 0 or of_movement[index] != of_movement[index - 1]
             footing = self._step(index + 1, row, opens=opens)
             length, lead = self._extent(index + 1, row, footing, opens=opens)
@@ -112,7 +112,7 @@ class _Walk:
         self, number: int, row: BarRow, footing: MetersInForce, *, opens: bool
     ) -> tuple[Fraction, Fraction]:
         """How long the bar lasts, and how much of its meter is missing before it."""
-        if all(meter is None for meter in footing.meters):
+        if not any(footing.meters):
             quarters = [
                 Fraction(bar.filled, self.score.ticks) * footing.paces[part]
                 for part, bar in enumerate(row)
@@ -265,6 +265,8 @@ def filling(
     Empty bars and whole-bar rests say nothing; where nobody says anything the bar is full.
     Only notes make a bar long: rests written past its end are an encoder's padding.
     """
+    if all(map(_is_full, row, meters, repeat(ticks))):  # as nearly every bar is
+        return FULL
     shares: dict[int, Fraction] = {}
     for index, (bar, meter) in enumerate(zip(row, meters, strict=True)):
         if bar is None or meter is None or not bar.filled:
@@ -273,11 +275,19 @@ def filling(
         reach, full = bar.filled * length.denominator, ticks * length.numerator
         if reach > full:
             reach = max(full, _sounding(bar) * length.denominator)
-        shares[index] = Fraction(reach, full) if reach != full else FULL.share
-    if all(share is FULL.share for share in shares.values()):
+        shares[index] = Fraction(reach, full)
+    if all(share == 1 for share in shares.values()):
         return FULL
     longest = max(shares.values())
     return Filling(longest, tuple(index for index, share in shares.items() if share < longest))
+
+
+def _is_full(bar: PartBar | None, meter: Meter | None, ticks: int) -> bool:
+    """Whether a bar holds just what its meter asks for, or says nothing about it."""
+    if bar is None or meter is None or not bar.filled:
+        return True
+    length = meter.length
+    return bar.filled * length.denominator == ticks * length.numerator
 
 
 def _sounding(bar: PartBar) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ from companion.errors import CompanionError, RequestError
 from companion.exercise.assignment import FILES, Assignment, folders_in, read_assignment
 from companion.exercise.drill_goal import GoalProgress, GoalState, progress, state_of
 from companion.exercise.drill_on_score import FILE_NAME
+from companion.exercise.pack import ENDING
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.journal.log import Log
@@ -124,6 +126,27 @@ def exercise_file_named(folders: Folders, typed: str) -> Path:
         if found:
             return found[0].folder / FILES / FILE_NAME
     return find_exercise(typed)
+
+
+def exercise_meant(folders: Folders, typed: str) -> Path | None:
+    """The exercise file a person means who may also mean a score: a file of that kind, or an
+    exercise by its number, its name or its title in full; None if it is a score.
+
+    Raises CompanionError if it is an exercise by its ending and there is none.
+    """
+    path = as_path(typed)
+    if path.suffix.casefold() in (".toml", ENDING):
+        return exercise_file_named(folders, typed)
+    if path.exists():
+        return None
+    wanted = typed.strip().casefold()
+    for at, one in enumerate(assigned(folders).assigned, 1):
+        own = one.assignment
+        if wanted in (str(at), own.name.casefold(), own.exercise.title.casefold()):
+            return own.folder / FILES / FILE_NAME
+    with suppress(CompanionError):
+        return find_exercise(typed)
+    return None
 
 
 def _named(folders: Folders, typed: str) -> list[Assignment]:

@@ -7,11 +7,12 @@ written to, and the parent picks it up from there.
 
 from __future__ import annotations
 
-import json
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
+
+import msgspec
 
 from companion.errors import CompanionError
 from companion.files import child_process
@@ -71,7 +72,7 @@ class Reading:
         """What the child says last: the digest under which the score lies, or its trouble."""
         assert child.stdout is not None
         for line in child.stdout:
-            said: dict[str, str] = json.loads(line)
+            said = msgspec.json.decode(line, type=dict[str, str])
             if self._is_stopped or "step" not in said:
                 return said
             tell(said["step"])

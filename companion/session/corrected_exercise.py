@@ -6,7 +6,7 @@ told of progress find them by the same way as a corrected edition of a score (`c
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -41,6 +41,25 @@ def earlier_versions(place: Path, id_: str, revision: PackRevision) -> list[Assi
             next="To go back to this one, remove the later one first.",
         )
     return found
+
+
+def built_in_revision(
+    place: Path, name: str, id_: str, exercise: Exercise, parts: Iterable[str]
+) -> PackRevision | None:
+    """Which version a built-in exercise is, if a student's list has it as an earlier companion
+    brought it along: the same file, title and instruments with other notes; else None."""
+    played = set(parts)
+    found = []
+    for folder in folders_in(place):
+        try:
+            one = read_assignment(folder)
+        except CompanionError:
+            continue
+        is_same = (one.came_from, one.exercise.title) == (name, exercise.title)
+        if is_same and one.id != id_ and played == {target.part_name for target in one.targets}:
+            found.append(one.revision)
+    latest = max(found, key=lambda revision: revision.number, default=None)
+    return PackRevision(latest.first, latest.number + 1) if latest else None
 
 
 def with_earlier(

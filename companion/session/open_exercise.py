@@ -10,7 +10,7 @@ import os
 import shutil
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from os.path import exists, isdir, isfile
 from pathlib import Path
@@ -40,7 +40,6 @@ from companion.exercise.file.faults import did_you_mean
 from companion.exercise.fitting import fitted
 from companion.exercise.instruments import Instrument
 from companion.exercise.pack import (
-    ENDING,
     LARGEST_PACK,
     PackRevision,
     identity,
@@ -51,7 +50,12 @@ from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import make_own_folder
 from companion.practice.attempt import now
-from companion.session.corrected_exercise import carry_attempts, earlier_versions, with_earlier
+from companion.session.corrected_exercise import (
+    built_in_revision,
+    carry_attempts,
+    earlier_versions,
+    with_earlier,
+)
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
 
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -74,15 +78,22 @@ class BuiltIn:
     """Such as `clapping/three_over_two`."""
     path: Path
     exercise: Exercise
+    number: str
+    """`L7`: the letter tells it from number 7 of the student's own list."""
 
 
 def built_in_exercises() -> list[BuiltIn]:
     """The easy ones first. Raises CompanionError if they are missing."""
     found = [
-        BuiltIn(name, path, read_exercise(path.read_bytes(), path.name).exercise)
+        (exercise.level or 0, name, path, exercise)
         for name, path in built_in_files().items()
+        for exercise in [read_exercise(path.read_bytes(), path.name).exercise]
     ]
-    return sorted(found, key=lambda one: (one.exercise.level or 0, one.name))
+    found.sort(key=lambda one: one[:2])
+    return [
+        BuiltIn(name, path, exercise, f"L{number}")
+        for number, (_, name, path, exercise) in enumerate(found, 1)
+    ]
 
 
 def built_in_files() -> dict[str, Path]:
@@ -103,8 +114,8 @@ def student_folder(folders: Folders) -> Path:
 
 
 def find_exercise(typed: str) -> Path:
-    """The file a person means: a path, or a built-in exercise by its name, the last part of it
-    or its title.
+    """The file a person means: a path, or a built-in exercise by its number (`L7`), its name, the
+    last part of it or its title.
 
     Raises CompanionError if there is none.
     """
@@ -115,29 +126,18 @@ def find_exercise(typed: str) -> Path:
     named = [known[name] for name in known if typed in (name, name.rpartition("/")[2])]
     if len(named) == 1:
         return named[0]
-    titles = {one.exercise.title.casefold(): one.path for one in built_in_exercises()}
-    if not named and (titled := titles.get(typed.strip().casefold())):
-        return titled
+    wanted = typed.strip().casefold()
+    found = built_in_exercises()
+    titles = {one.exercise.title.casefold(): one.path for one in found}
+    numbers = {one.number.casefold(): one.path for one in found}
+    if not named and (meant := numbers.get(wanted) or titles.get(wanted)):
+        return meant
     if named:
         whole = " or ".join(name for name in known if known[name] in named)
         raise CompanionError("this could be several", where=typed, next=f"Write {whole}.")
     words = [*known, *(name.rpartition("/")[2] for name in known), *titles]
     near = did_you_mean(typed, words)
     raise CompanionError("there is no such exercise", where=typed, next=near or _HOW)
-
-
-def exercise_meant(typed: str) -> Path | None:
-    """The exercise file, pack or built-in exercise a person means; None if it is a score.
-
-    Raises CompanionError if it is an exercise by its name and there is none.
-    """
-    path = as_path(typed)
-    if path.suffix.casefold() in (".toml", ENDING):
-        return find_exercise(typed)
-    if path.exists():
-        return None
-    known = {word for name in built_in_files() for word in (name, name.rpartition("/")[2])}
-    return find_exercise(typed) if typed in known else None
 
 
 def content_of(path: Path) -> bytes:
@@ -291,8 +291,12 @@ def open_exercise(
     checked = check_exercise(path, folders, instrument)
     id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
-    earlier = earlier_versions(place.parent, id_, checked.revision)
     is_there = (place / RECORD).exists()
+    if not is_there and path.is_relative_to(exercise_library_folder()):
+        parts = [one.passage.part_name for one in checked.drills]
+        newer = built_in_revision(place.parent, path.name, id_, checked.file.exercise, parts)
+        checked = replace(checked, revision=newer or checked.revision)
+    earlier = earlier_versions(place.parent, id_, checked.revision)
     try:
         if not is_there:
             _take_in(checked, id_, place, path.name, earlier)

@@ -38,6 +38,11 @@ class OpenScore(Struct, frozen=True):
     """Where its periods are kept, once they were looked for."""
 
     @property
+    def knows_periods(self) -> bool:
+        """Whether they were looked for before, and are at hand."""
+        return self.kept_periods is not None and self.kept_periods.exists()
+
+    @property
     def periods(self) -> tuple[Period, ...]:
         """What pulls against the meter in time, in order of bars; looked for when first asked."""
         return periods_of(self.clock, self.conflicts, self.kept_periods)

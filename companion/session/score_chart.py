@@ -1,16 +1,19 @@
 """The map of a score in columns: per bar and part, whether it plays and in which meter.
 
-A screen that scrolls through 1,700 bars can ask nothing of the score while it draws.
-Everything it needs is looked up here once, when the score is opened.
+A screen that scrolls through 1,700 bars can ask little of the score while it draws: what it
+needs is looked up here, once.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from enum import Enum, auto
 from fractions import Fraction
+from typing import overload
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from companion.findings.conflicts import Conflict
 from companion.findings.periods import Period
@@ -23,8 +26,7 @@ MapFinding = Conflict | Period
 """What a map shows: everything that pulls."""
 
 
-@dataclass(frozen=True, slots=True)
-class ChartCell:
+class ChartCell(Struct, frozen=True):
     """One part in one bar."""
 
     plays: bool
@@ -36,11 +38,10 @@ class ChartCell:
     meter is new and the parts do not agree."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chart:
+class Chart(Struct, frozen=True):
     """A score's bars in columns and its parts in rows."""
 
-    cells: tuple[tuple[ChartCell, ...], ...]
+    cells: tuple[PartCells, ...]
     """For each part, from the top of the page, one cell for each bar of the score."""
     labels: tuple[str, ...]
     """What each bar is called inside its movement: its printed number, else `@97`."""
@@ -69,7 +70,7 @@ def chart(open_score: OpenScore, periods: Sequence[Period] = ()) -> Chart:
         for number in range(one.first, one.last + 1):
             at.setdefault(number, []).append(one)
     return Chart(
-        _cells(clock),
+        tuple(PartCells(clock, part) for part in range(len(clock.places))),
         tuple(bar.name for bar in clock.bars),
         letters,
         _marks(clock, letters),
@@ -113,41 +114,70 @@ def lanes(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:
     return tuple(tuple(row) for row in rows)
 
 
-def _cells(clock: Clock) -> tuple[tuple[ChartCell, ...], ...]:
-    rows: list[list[ChartCell]] = [[] for _ in clock.places]
-    before = [""] * len(rows)
-    for bar in clock.bars:
-        meters = [clock.meter_at(part, bar) for part in range(len(rows))]
-        texts = [meter.text if meter else "" for meter in meters]
-        is_parting = texts != before and len(set(texts) - {""}) > 1
-        for part, (row, text) in enumerate(zip(rows, texts, strict=True)):
-            shows = text != "" and (is_parting or text != before[part])
-            row.append(ChartCell(_plays(clock, part, bar), text, shows))
-        before = texts
-    return tuple(tuple(row) for row in rows)
+class PartCells(Sequence[ChartCell]):
+    """One part's cells. Each is looked up when it is first drawn: a screen shows twenty bars of
+    a thousand, and a score should stand there at once."""
+
+    def __init__(self, clock: Clock, part: int) -> None:
+        self._clock = clock
+        self._part = part
+        self._known: dict[int, ChartCell] = {}
+
+    def __len__(self) -> int:
+        return len(self._clock.bars)
+
+    @overload
+    def __getitem__(self, at: int) -> ChartCell: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[ChartCell]: ...
+    def __getitem__(self, at: int | slice) -> ChartCell | Sequence[ChartCell]:
+        if isinstance(at, slice):
+            return [self[one] for one in range(*at.indices(len(self)))]
+        cell = self._known.get(at)
+        if cell is None:
+            cell = self._known[at] = self._cell(self._clock.bars[at])
+        return cell
+
+    def _cell(self, bar: Bar) -> ChartCell:
+        clock = self._clock
+        here = _meters(clock, bar)
+        before = _meters(clock, clock.bars[bar.number - 2]) if bar.number > 1 else [""] * len(here)
+        text = here[self._part]
+        is_parting = here != before and len(set(here) - {""}) > 1
+        shows = text != "" and (is_parting or text != before[self._part])
+        return ChartCell(_plays(clock, self._part, bar), text, shows)
+
+
+def _meters(clock: Clock, bar: Bar) -> list[str]:
+    """Each part's, empty where there is none."""
+    meters = (clock.meter_at(part, bar) for part in range(len(clock.places)))
+    return [meter.text if meter else "" for meter in meters]
 
 
 def _plays(clock: Clock, part: int, bar: Bar) -> bool:
     """Whether any note of the part sounds between a bar's two barlines."""
     own_bars, places = clock.score.parts[part].bars, clock.places[part]
     if clock.barlines_coincide:
-        return bar.number <= len(places) and any(map(_sounds, own_bars[bar.number - 1].notes))
+        return bar.number <= len(places) and _sounds(own_bars[bar.number - 1].notes)
     if not places:
         return False
     for index in range(clock.own_bar_at(part, bar.start), len(places)):
         place = places[index]
         if place.start >= bar.end:
             break
-        for note in filter(_sounds, own_bars[index].notes):
+        for note in own_bars[index].notes:
             begin = clock.onset(part, index, note)
             end = begin + Fraction(note.length, clock.score.ticks) * place.pace
-            if begin < bar.end and end > bar.start:
+            if begin < bar.end and end > bar.start and _sounds((note,)):
                 return True
     return False
 
 
-def _sounds(note: Note) -> bool:
-    return not (note.is_rest or note.is_cue)
+def _sounds(notes: Sequence[Note]) -> bool:
+    for note in notes:  # noqa: SIM110 (a generator takes three times as long, for every bar)
+        if note.pitch and not note.is_cue:
+            return True
+    return False
 
 
 def _marks(clock: Clock, letters: dict[int, str]) -> dict[int, str]:
@@ -178,8 +208,7 @@ class Meaning(Enum):
     """Nothing but where we are."""
 
 
-@dataclass(frozen=True, slots=True)
-class MeantBars:
+class MeantBars(Struct, frozen=True):
     """Bars to practise, and why these."""
 
     first: int

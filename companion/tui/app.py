@@ -7,50 +7,44 @@ what they do is explained by the key `?`.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
-from fractions import Fraction
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
-from companion.click.plan.tempo_plan import Ladder
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
-from companion.journal.practice_in_progress import left_in_progress
-from companion.journal.timing import running_timer, start_timer
-from companion.library.recent_scores import note_opened
-from companion.practice.attempt import now
-from companion.practice.entry import Activity
-from companion.score.passage import Passage
-from companion.score.readers.opening import Opened
-from companion.session.background_reading import kept_score
-from companion.session.open_score import OpenScore, choose_part, open_with_choices, part_meant
 from companion.tui.faults import (
     end_on_signals,
     fault_told,
     forgive_dismissals,
     forgive_keyboard,
 )
-from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
-from companion.tui.screens.help_screen import HelpScreen
-from companion.tui.screens.log_screen import LogScreen
-from companion.tui.screens.map_screen import MapScreen
-from companion.tui.screens.opening_screen import OpeningScreen
-from companion.tui.screens.reading_screen import ReadingScreen
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.writing_keys import WritingKeys
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from companion.click.plan.tempo_plan import Ladder
+    from companion.score.passage import Passage
+    from companion.score.readers.opening import Opened
+    from companion.session.open_score import OpenScore
     from companion.session.plain_beat import BeatAsked
+    from companion.tui.screens.opening_screen import OpeningScreen
 
 
 class CompanionApp(WritingKeys):
     """The practice companion on a whole terminal."""
 
     TITLE = "companion"
-    CSS_PATH = "app.tcss"
+    # Those of the screens a session begins with, too: each that comes later is read with all anew.
+    CSS_PATH = ["app.tcss", "screens/opening_screen.tcss", "screens/map_screen.tcss"]
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark", "help", "Help", key_display="?"),
@@ -64,7 +58,7 @@ class CompanionApp(WritingKeys):
         self,
         folders: Folders,
         path: Path | None = None,
-        clock: Callable[[], datetime] = now,
+        clock: Callable[[], datetime] | None = None,
         *,
         with_tour: bool = False,
     ) -> None:
@@ -73,9 +67,10 @@ class CompanionApp(WritingKeys):
         forgive_dismissals()
         super().__init__(folders)
         self.path = path
-        self.clock = clock
+        self.clock = clock or _now
         self.shows_notes = True
         self._with_tour = with_tour
+        self._kept = self._kept_score()
 
     def _fatal_error(self) -> None:
         """Instead of the toolkit's traceback, which would show a player our source."""
@@ -87,10 +82,36 @@ class CompanionApp(WritingKeys):
         stands = (getattr(screen, "open_score", None) for screen in reversed(self.screen_stack))
         return next((open_score for open_score in stands if open_score is not None), None)
 
+    def get_default_screen(self) -> Screen[None]:
+        """The choice of a score lies below all other screens; it is made when it is first seen."""
+        return self._first_screen if self._kept is None else _Ground(self._show_first_screen)
+
+    def _show_first_screen(self) -> None:
+        self.push_screen(self._first_screen)
+
     def on_mount(self) -> None:
-        """Begin with the choice of a score; ask about a timer; open the named score."""
+        """Show the named score if it was read before; the log is looked at after that."""
         end_on_signals(self._end_on_signal)
-        self.push_screen(OpeningScreen(self.folders))
+        if self._kept is not None:
+            self._open(self._kept, self._show_map, self._refuse)
+            self.path = self._kept = None
+        self.call_after_refresh(self._ask_about_timer)
+
+    def _refuse(self, problem: CompanionError) -> None:
+        self._first_screen.show_error(problem)
+
+    def _kept_score(self) -> Opened | None:
+        if self.path is None:
+            return None
+        from companion.session.background_reading import kept_score
+
+        with suppress(CompanionError):
+            return kept_score(self.path, self.folders)
+        return None
+
+    def _ask_about_timer(self) -> None:
+        from companion.journal.timing import running_timer
+
         try:
             timer = running_timer(self.folders)
         except CompanionError:  # the first screen tells that the log cannot be read
@@ -113,6 +134,8 @@ class CompanionApp(WritingKeys):
 
     def _ask_what_was_left(self, said: str | None) -> None:
         """Ask about practice that ended with the program; then begin."""
+        from companion.journal.practice_in_progress import left_in_progress
+
         left = left_in_progress(self.folders)
         if not left:
             self._begin(said)
@@ -130,6 +153,7 @@ class CompanionApp(WritingKeys):
     def _begin(self, said: str | None) -> None:
         if said:
             self._first_screen.tell(said)
+            self._say_on_screen(said)
         if self.path is not None:
             self.open_path(self.path)
         elif self.beat is not None:
@@ -139,7 +163,7 @@ class CompanionApp(WritingKeys):
 
     def open_path(self, path: Path) -> None:
         """Open a score on the map: at once where it was read before, else through a child."""
-        self.read_score(path, self._show_map, self._first_screen.show_error)
+        self.read_score(path, self._show_map, self._refuse)
 
     def read_score(
         self,
@@ -151,19 +175,11 @@ class CompanionApp(WritingKeys):
 
         Neither is called where the player stops the reading.
         """
+        from companion.session.background_reading import kept_score
 
         def read(outcome: Opened | CompanionError | None) -> None:
-            if outcome is None:
-                return
-            try:
-                if isinstance(outcome, CompanionError):
-                    raise outcome
-                open_score = open_with_choices(outcome, self.folders)
-            except CompanionError as problem:
-                refuse(problem)
-            else:
-                then(open_score)
-                self.call_after_refresh(note_opened, self.folders, open_score, self.clock())
+            if outcome is not None:
+                self._open(outcome, then, refuse)
 
         try:
             opened = kept_score(path, self.folders)
@@ -172,8 +188,29 @@ class CompanionApp(WritingKeys):
             return
         if opened is not None:
             read(opened)
+            return
+        from companion.tui.screens.reading_screen import ReadingScreen
+
+        self.push_screen(ReadingScreen(path, self.folders), read)
+
+    def _open(
+        self,
+        outcome: Opened | CompanionError,
+        then: Callable[[OpenScore], object],
+        refuse: Callable[[CompanionError], object],
+    ) -> None:
+        from companion.library.recent_scores import note_opened
+        from companion.session.open_score import open_with_choices
+
+        try:
+            if isinstance(outcome, CompanionError):
+                raise outcome
+            open_score = open_with_choices(outcome, self.folders)
+        except CompanionError as problem:
+            refuse(problem)
         else:
-            self.push_screen(ReadingScreen(path, self.folders), read)
+            then(open_score)
+            self.call_after_refresh(note_opened, self.folders, open_score, self.clock())
 
     def open_passage(
         self, open_score: OpenScore, passage: Passage, planned: Fraction | Ladder | None = None
@@ -184,14 +221,20 @@ class CompanionApp(WritingKeys):
         self.push_screen(PassageScreen(open_score, passage, self.folders, planned))
 
     def _show_map(self, open_score: OpenScore) -> None:
+        from companion.tui.screens.map_screen import MapScreen
+
         self.push_screen(MapScreen(open_score, self.folders))
 
-    @property
+    @cached_property
     def _first_screen(self) -> OpeningScreen:
-        return next(one for one in self.screen_stack if isinstance(one, OpeningScreen))
+        from companion.tui.screens.opening_screen import OpeningScreen
+
+        return OpeningScreen(self.folders)
 
     def action_help(self) -> None:
         """Explain the keys of the screen that is shown."""
+        from companion.tui.screens.help_screen import HelpScreen
+
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "HELP", [])))
 
@@ -202,6 +245,8 @@ class CompanionApp(WritingKeys):
 
     def action_log(self) -> None:
         """Show what was practised."""
+        from companion.tui.screens.log_screen import LogScreen
+
         if not isinstance(self.screen, LogScreen):
             self.push_screen(LogScreen(self.folders, self.open_score))
 
@@ -237,10 +282,14 @@ class CompanionApp(WritingKeys):
 
     def action_timer(self) -> None:
         """Start a timer, or ask what to do with the one that runs."""
+        from companion.journal.timing import running_timer
+        from companion.practice.entry import Activity
+        from companion.tui.screens.choice_screen import ChoiceScreen
+
         try:
             timer = running_timer(self.folders)
         except CompanionError as problem:
-            self._first_screen.show_error(problem)
+            self._refuse(problem)
             return
         if timer is None:
             self.push_screen(ChoiceScreen("Start a timer for", list(Activity)), self._start_timer)
@@ -250,12 +299,15 @@ class CompanionApp(WritingKeys):
         self.push_screen(LeftTimerScreen(self.folders, timer, self.clock()), self.tell)
 
     def _start_timer(self, row: int | None) -> None:
+        from companion.journal.timing import start_timer
+        from companion.practice.entry import Activity
+
         if row is None:
             return
         try:
             timer = start_timer(self.folders, list(Activity)[row])
         except CompanionError as problem:
-            self._first_screen.show_error(problem)
+            self._refuse(problem)
         else:
             self.tell(f"Timer for {timer.what} started at {timer.started:%H:%M}; t stops it.")
 
@@ -266,6 +318,8 @@ class CompanionApp(WritingKeys):
 
     def open_progress(self, path: Path) -> None:
         """Show how the player's part of a score goes; first ask whose, if no part is theirs yet."""
+        from companion.session.open_score import choose_part, part_meant
+        from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
         from companion.tui.screens.progress_screen import ProgressScreen
 
         def show(open_score: OpenScore) -> None:
@@ -281,10 +335,27 @@ class CompanionApp(WritingKeys):
 
             self.push_screen(ChoiceScreen(WHOSE, names), chosen)
 
-        self.read_score(path, show, self._first_screen.show_error)
+        self.read_score(path, show, self._refuse)
 
     def action_exercises(self) -> None:
         """Show what is assigned, and what is built in."""
         from companion.tui.screens.exercises_screen import ExercisesScreen
 
         self.push_screen(ExercisesScreen(self.folders))
+
+
+class _Ground(Screen[None]):
+    """Lies below the score that was named at the start: nothing, until one leaves that."""
+
+    def __init__(self, show_first_screen: Callable[[], None]) -> None:
+        super().__init__()
+        self._show_first_screen = show_first_screen
+
+    def on_screen_resume(self) -> None:
+        """Nothing else is shown."""
+        if self.app.screen is self:
+            self._show_first_screen()
+
+
+def _now() -> datetime:
+    return datetime.now().astimezone()

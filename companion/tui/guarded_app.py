@@ -1,17 +1,22 @@
-"""The toolkit's app, guarded where the terminal meets it: its size, and what is drawn on it."""
+"""The toolkit's app, guarded where the terminal meets it: its size, what is drawn on it, and how
+much of that is sent."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
 
+from rich.console import ConsoleRenderable, RichCast
 from rich.segment import Segment
+from textual._compositor import ChopsUpdate, LayoutUpdate
 from textual.app import App
 from textual.color import Color
 from textual.events import Resize
 from textual.filter import LineFilter
 from textual.geometry import Size
+from textual.screen import Screen
 
+from companion.tui.sent_cells import SentCells
 from companion.tui.widgets.staff_signs import ASCII, signs_for
 from companion.wording.control_characters import without_control
 from companion.wording.plain_signs import in_ascii
@@ -29,6 +34,7 @@ class GuardedApp(App[None]):
     def __init__(self, *, ansi_color: bool | None = None) -> None:
         super().__init__(ansi_color=ansi_color)
         signs = signs_for(getattr(sys.__stdout__, "encoding", None))
+        self._sent_cells = SentCells()
         self._drawn_through = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
 
     @property
@@ -39,6 +45,20 @@ class GuardedApp(App[None]):
     def on_resize(self, event: Resize) -> None:
         """As `size`, before the screens are told."""
         event.size = _large_enough(event.size)
+        self._sent_cells.forget()
+
+    def on_load(self) -> None:
+        """After a while as a stopped job the terminal shows something else."""
+        self.app_resume_signal.subscribe(self, lambda _: self._sent_cells.forget(), immediate=True)
+
+    def _display(
+        self, screen: Screen[object], renderable: ConsoleRenderable | RichCast | str | None
+    ) -> None:
+        if isinstance(renderable, LayoutUpdate | ChopsUpdate):
+            changes = self._sent_cells.changes(renderable)
+            super()._display(screen, changes)  # type: ignore[arg-type] # as the toolkit's own
+        else:
+            super()._display(screen, renderable)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""

@@ -10,7 +10,6 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from companion.errors import CompanionError
-from companion.tui.screens.palette import commands_of
 from companion.tui.themed_app import ThemedApp
 
 if TYPE_CHECKING:
@@ -50,6 +49,8 @@ class LearningKeys(ThemedApp):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Every key of the screen and of the app, by what it does."""
+        from companion.tui.screens.palette import commands_of
+
         return commands_of(self, screen)
 
     def begin_tour(self) -> None:

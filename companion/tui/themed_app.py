@@ -39,6 +39,14 @@ class ThemedApp(GuardedApp):
         self._has_few = self.no_color or self.console.color_system in _SIXTEEN
         self.theme = THEMES[Colours.TERMINAL if self._has_few else self._colours].name
 
+    def refresh_css(self, animate: bool = True) -> None:
+        """Show new colours; before the first screen they need only be known, for all styles are
+        read with it."""
+        if self.screen_stack:
+            super().refresh_css(animate=animate)
+        else:
+            self.stylesheet.set_variables(self.get_css_variables())
+
     def action_colours(self) -> None:
         """Choose the colours."""
         from companion.tui.screens.choice_screen import ChoiceScreen

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 
 from companion.files.folders import Folders
-from companion.session.open_score import OpenScore
 from companion.tui.learning_keys import LearningKeys
-from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.widgets.notice import Notice
+
+if TYPE_CHECKING:
+    from companion.session.open_score import OpenScore
 
 
 class WritingKeys(LearningKeys):
@@ -28,6 +29,7 @@ class WritingKeys(LearningKeys):
 
     def action_write(self) -> None:
         """Ask what shall be written to a file, of what is on the screen."""
+        from companion.tui.screens.choice_screen import ChoiceScreen
         from companion.tui.screens.writing_choice import writings
 
         found = writings(self.screen, self.open_score, self.folders)

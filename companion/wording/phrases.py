@@ -10,11 +10,14 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from fractions import Fraction
 from math import lcm
+from typing import TYPE_CHECKING
 
-from companion.practice.attempt import Bars
 from companion.practice.pace import WrittenPace, tempo_at
 from companion.rhythm.counting import common_grid, count_aloud, is_spoken_by_halves, where_it_falls
 from companion.rhythm.meter import note_name
+
+if TYPE_CHECKING:
+    from companion.practice.attempt import Bars
 
 BarNaming = Callable[[int, int], str]
 """Names a span of bars, first and last as ordinals: `bars 14–19`, `bar 9`."""

@@ -3,9 +3,9 @@
     python -m tests.bench.ledger                   # runs tests/bench, prints the table
     python -m tests.bench.ledger --accept "words"  # and keeps it; the words say how it was measured
 
-Every figure is a ratio of processor seconds in one run, the least of some, or counts samples:
-less is better, and the machine matters little. Nothing fails: a figure more than a fifth above
-the accepted one is marked.
+Every figure is a ratio of processor seconds in one run, the least of some, or counts samples
+or bytes: less is better, and the machine matters little. Nothing fails: a figure more than a
+fifth above the accepted one is marked.
 """
 
 from __future__ import annotations
@@ -27,8 +27,12 @@ ROWS = {
     "cold map, by a bare XML parse": ("opus132", "cold_processor_by_bare_parse"),
     "warm map, by a bare XML parse": ("opus132", "warm_processor_by_bare_parse"),
     "study, by the general library's reading": ("", "study_processor_share"),
-    "first paint, by a bare app's": ("", "paint_by_bare_app"),
+    "first screen after ten years, by a bare app's": ("first screen", "paint_by_bare_app"),
+    "the demo's map, by a bare app's first paint": ("demo", "paint_by_bare_app"),
+    "a quartet's map, by a bare app's first paint": ("quartet", "paint_by_bare_app"),
     "a key on the map, by one in a line of text": ("", "key_by_bare_app"),
+    "bytes that a step on a quartet's map sends": ("", "bytes of a step"),
+    "bytes that a page of a quartet's map sends": ("", "bytes of a page"),
     "rendering a click, by copying it in memory": ("", "streamed, times a copy"),
     "a stroke's largest error, samples": ("", "stroke error, samples"),
     "today on ten years, by reading the log whole": ("", "today_share"),

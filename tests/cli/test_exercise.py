@@ -158,6 +158,26 @@ def test_the_built_in_exercises_go_by_their_names(capsys: Telling) -> None:
     assert "Did you mean “three_over_two”?" in capsys.readouterr().err
 
 
+def test_a_number_with_l_is_of_the_library_and_without_of_the_list(
+    tmp_path: Path, capsys: Telling
+) -> None:
+    assert main(["exercise", "list", "--library", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["exercises"]
+    assert [one["number"] for one in found] == [f"L{n}" for n in range(1, len(found) + 1)]
+    seventh = found[6]["title"]
+    for words in (["exercise", "show", "l7"], ["exercise", "show", seventh.upper()]):
+        assert main(words) == 0
+        assert capsys.readouterr().out.startswith(f"{seventh}\n")
+    assert main(["exercise", "open", "L7"]) == 0
+    assert main(["exercise", "show", "1"]) == 0
+    assert seventh in capsys.readouterr().out
+    for named in ("L7", "1", seventh):
+        assert main(["part", named, "--json", "-o", str(tmp_path / "p.musicxml")]) == 0
+        assert json.loads(capsys.readouterr().out)["drills"]
+    assert main(["handout", "L999", "-o", str(tmp_path / "h.html")]) == 1
+    assert "there is no such file" in capsys.readouterr().err
+
+
 def test_the_page_for_teachers_is_at_hand(capsys: Telling) -> None:
     assert main(["exercise", "format"]) == 0
     assert capsys.readouterr().out.startswith("# How to write an exercise")

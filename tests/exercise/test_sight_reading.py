@@ -25,7 +25,9 @@ from companion.rhythm.meter import parse
 from tests.exercise.heard import RESULTANTS, has_ratio, heard, pitches
 
 RATIOS = [ratio for pair in RESULTANTS for ratio in (pair, pair[::-1])]
-RANGES = {"violin": (55, 83), "viola": (48, 76), "cello": (36, 64)}
+RANGES = {"violin": (55, 83), "viola": (48, 76), "cello": (36, 64), "double bass": (28, 50)}
+"""As they sound: from the lowest string to a fifth above the highest (W. Piston, Orchestration,
+1955: the double bass is tuned E A D G in fourths and sounds an octave below what it reads)."""
 KEYS = ["C", "D", "Bb", "E", "Ab", "A minor", "F# minor", "C minor", "G minor"]
 METERS = ["2/4", "3/4", "4/4", "6/8", "9/8", "12/8", "2/2"]
 TONICS = {"C": 0, "D": 2, "Bb": 10, "E": 4, "Ab": 8, "A": 9, "F#": 6, "G": 7}

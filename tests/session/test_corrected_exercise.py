@@ -10,10 +10,12 @@ import pytest
 from companion.cli.main import main
 from companion.errors import CompanionError, RequestError
 from companion.exercise.drill_goal import GoalState
+from companion.exercise.instruments import instrument_named
 from companion.exercise.pack import unpack
 from companion.files.folders import Folders
 from companion.journal.mastery_cache import all_standings
 from companion.publish.report.student_report import ReportRequest, make_report
+from companion.session import open_exercise as opening
 from companion.session.assigned_exercises import assigned
 from companion.session.open_exercise import Taken, check_exercise, open_exercise
 from companion.session.write_exercise import write_pack
@@ -165,3 +167,44 @@ def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert "1  The ferry (version 2) · assigned · due" in told
     for word in ("1", "ferry", "The ferry", "three_over_two", "clap three, step two"):
         assert main([*ask, "show", word]) == 0, word
+
+
+@pytest.fixture
+def brought_along(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The ferry as an exercise that the program brings along."""
+    library = tmp_path / "library"
+    library.mkdir()
+    monkeypatch.setattr(opening, "exercise_library_folder", lambda: library)
+    (library / "ferry.toml").write_text(FIRST, "utf-8")
+    return library / "ferry.toml"
+
+
+def test_a_built_in_exercise_with_new_notes_takes_the_place_of_the_old(
+    tmp_path: Path, brought_along: Path
+) -> None:
+    here = student(tmp_path / "s")
+    open_exercise(brought_along, here)
+    practised(here)
+    brought_along.write_text(CORRECTED, "utf-8")  # the program was updated
+    later, taken = open_exercise(brought_along, here)
+    assert taken is Taken.CORRECTED and later.revision.number == 2
+    (one,) = assigned(here).assigned
+    assert [drill.tries for drill in one.drills] == [1, 1]
+    assert open_exercise(brought_along, here)[1] is Taken.THERE
+
+
+def test_a_built_in_exercise_for_another_instrument_takes_no_place(
+    tmp_path: Path, brought_along: Path
+) -> None:
+    here = student(tmp_path / "s")
+    for name in ("violin", "viola"):
+        assert open_exercise(brought_along, here, instrument_named(name))[1] is Taken.NEW
+    assert len(assigned(here).assigned) == 2
+
+
+def test_a_file_of_the_players_own_takes_no_place(tmp_path: Path, brought_along: Path) -> None:
+    here = student(tmp_path / "s")
+    open_exercise(brought_along, here)
+    own = tmp_path / "ferry.toml"
+    own.write_text(CORRECTED, "utf-8")
+    assert open_exercise(own, here)[1] is Taken.NEW

@@ -31,7 +31,9 @@ def left(folders: Folders, hours: float, sign: float | None = None) -> None:
         )
 
 
-def modal(pilot: Pilot[None]) -> LeftTimerScreen:
+async def modal(pilot: Pilot[None]) -> LeftTimerScreen:
+    """It asks once the first screen is painted."""
+    await pilot.pause()
     assert isinstance(pilot.app.screen, LeftTimerScreen)
     return pilot.app.screen
 
@@ -39,7 +41,7 @@ def modal(pilot: Pilot[None]) -> LeftTimerScreen:
 async def test_it_is_kept_until_its_last_sign_of_life(app_folders: Folders) -> None:
     left(app_folders, 5, sign=4)
     async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
-        assert [told for told, _ in modal(pilot).ways] == [
+        assert [told for told, _ in (await modal(pilot)).ways] == [
             "Log it until its last sign of life, 16:00",
             "Log it until now, 300 minutes",
             "Discard it",
@@ -55,9 +57,10 @@ async def test_it_is_kept_until_now_and_then_the_score_is_opened(
 ) -> None:
     left(app_folders, 0.5)
     async with CompanionApp(app_folders, demo, clock).run_test() as pilot:
-        modal(pilot)
+        await modal(pilot)
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
+        assert "scales · 30 minutes" in pilot.app.screen.query_one(Notice).text
     assert [entry.seconds for entry in logged_entries(app_folders)] == [1800]
 
 
@@ -66,8 +69,9 @@ async def test_more_than_a_day_is_refused_in_place_and_can_be_discarded(
 ) -> None:
     left(app_folders, 30)
     async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
+        await modal(pilot)
         await pilot.press("enter")
-        assert "more than a day" in modal(pilot).query_one(Notice).text
+        assert "more than a day" in (await modal(pilot)).query_one(Notice).text
         await pilot.press("down", "enter")
         assert isinstance(pilot.app.screen, OpeningScreen)
     assert running_timer(app_folders) is None
@@ -77,6 +81,7 @@ async def test_more_than_a_day_is_refused_in_place_and_can_be_discarded(
 async def test_escape_lets_it_run_on(app_folders: Folders) -> None:
     left(app_folders, 0.5)
     async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
+        await modal(pilot)
         await pilot.press("escape")
         assert isinstance(pilot.app.screen, OpeningScreen)
     assert running_timer(app_folders) is not None

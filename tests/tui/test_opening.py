@@ -16,6 +16,7 @@ from companion.files.folders import Folders, demo_score
 from companion.library.index import update_index
 from companion.library.indexed_score import Index
 from companion.practice.attempt import Attempt
+from companion.score.readers.opening import read_score
 from companion.tui.app import CompanionApp
 from companion.tui.screens import opening_screen
 from companion.tui.screens.indexing_screen import IndexingScreen
@@ -136,9 +137,26 @@ async def test_what_was_practised_last_comes_first(
         practised(9, score_path=str(demo), score_title="Ferry", score_digest="ab" * 16),
     )
     async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
         suggestions = opening(pilot).suggestions
         assert [suggestion.left for suggestion in suggestions[:2]] == ["Ferry", "Trio"]
         assert [suggestion.right for suggestion in suggestions[:2]] == ["1 March 2026", "missing"]
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, MapScreen)
+
+
+async def test_back_from_a_score_named_at_the_start_is_the_first_screen(
+    demo: Path, app_folders: Folders
+) -> None:
+    read_score(demo, app_folders.cache)
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        assert isinstance(pilot.app.screen, MapScreen)
+        assert not list(pilot.app.screen_stack[0].query(OptionList)), "laid out before it is seen"
+        assert isinstance(pilot.app, CompanionApp)
+        pilot.app.tell("The timer runs.")
+        await pilot.press("escape")
+        assert opening(pilot).query_one(Notice).text == "The timer runs."
         await pilot.press("enter")
         assert isinstance(pilot.app.screen, MapScreen)
 
@@ -147,6 +165,7 @@ async def test_reading_can_be_stopped(app_folders: Folders, own_folder: Path) ->
     tune = own_folder / "tune.abc"
     tune.write_text("X:1\nT:Tune\nM:6/8\nL:1/8\nK:D\n" + "|:DED FEF|A3 A3:|\n" * 200)
     async with CompanionApp(app_folders, tune).run_test() as pilot:
+        await pilot.pause()
         assert isinstance(pilot.app.screen, ReadingScreen)
         await pilot.press("escape")
         await read(pilot)
@@ -264,9 +283,11 @@ async def test_more_than_fifty_scores_are_all_offered_and_reached(
     (known,) = update_index(app_folders, shelf).entries
     many = tuple(replace(known, where=f"{n}.xml".encode(), title=f"Dance {n}") for n in range(70))
     async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         screen = opening(pilot)
-        screen.post_message(OpeningScreen.LibrariesRead((Index(str(shelf).encode(), many),)))
+        read_now = (Index(str(shelf).encode(), many),)
+        screen.post_message(OpeningScreen.Read(screen.recent, None, read_now))
         await pilot.press("o", *"dance")
         assert len(screen.suggestions) == 70
         assert screen.hint.startswith("70 scores")

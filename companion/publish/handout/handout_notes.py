@@ -16,6 +16,7 @@ from companion.part.extraction import excerpt
 from companion.publish.handout.lesson import Lesson
 from companion.score.passage import Passage
 from companion.score.readers.opening import musicxml_of
+from companion.session.lanes import first_facing, in_bar
 from companion.wording.phrases import listed
 
 _UNITS = 25
@@ -48,14 +49,15 @@ class EngravedPassage:
 
 
 def engraved(lesson: Lesson, parts: Sequence[int], folders: Folders) -> EngravedPassage:
-    """The passage as it is drawn: of a score the player's part, of an exercise `parts`.
+    """The passage as it is drawn: of an exercise `parts`, of a score the player's part and the
+    one that pulls against it.
 
     Parts whose bars are counted alike stand one above the other, others apart.
     Raises CompanionError if the engraver is missing or cannot read a part.
     """
     open_score, where = lesson.open_score, lesson.passage
     source = musicxml_of(open_score.path, folders.cache)
-    drawn = sorted(parts[:_MOST_STAVES]) if lesson.target else [where.part]
+    drawn = sorted(parts[:_MOST_STAVES]) if lesson.target else _against_each_other(lesson)
     pages: list[str] = []
     timed: list[TimedNote] = []
     for _, alike in groupby(drawn, key=lambda part: _bars_of(where, part)):
@@ -66,6 +68,20 @@ def engraved(lesson: Lesson, parts: Sequence[int], folders: Folders) -> Engraved
         pages += (_for_the_page(svg, f"{names}, {lesson.bars}, as notes") for svg in svgs)
         timed += _timed(where, staves[0], notes)
     return EngravedPassage(tuple(pages), tuple(timed))
+
+
+def _against_each_other(lesson: Lesson) -> list[int]:
+    """The player's part, and the one it pulls against first, if it does in the passage."""
+    where, conflicts = lesson.passage, lesson.open_score.conflicts
+    sides = {
+        part
+        for bar in where.bars
+        for conflict in in_bar(conflicts, bar.number)
+        for side in conflict.sides
+        for part in side.parts
+    }
+    pulls = where.part_id in sides
+    return sorted({where.part, first_facing(where, conflicts)} if pulls else {where.part})
 
 
 def _bars_of(where: Passage, part: int) -> list[tuple[Fraction, Fraction, str]]:

@@ -6,26 +6,30 @@ are two students of that name, or one student's two machines: nobody can tell bu
 so they are kept apart, asked about, and joined if she says so. Reports of the earlier form name
 no player and go by the name alone.
 
-Of one log, what the latest report says of an exercise holds, and of a day's minutes the larger
-number; minutes of two machines add up.
+Of one log, what the fuller report says of a drill holds, and of a day's minutes the larger
+number; minutes of two machines add up. What was noted on a page, which knows of nothing else, is
+joined to the rest attempt by attempt.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
 import msgspec
 from msgspec.structs import replace
 
-from companion.practice.attempt import Attempt, Outcome
+from companion.exercise.drill_goal import Target, progress
+from companion.practice.attempt import Attempt, Bars, Outcome
+from companion.practice.practice_day import practice_day
 from companion.publish.report.report_file import (
     Report,
     ReportedDrill,
     ReportedExercise,
     ReportedPassage,
+    ReportedTempo,
 )
 
 ClassPlace = tuple[str, str, int, int]
@@ -246,6 +250,10 @@ def _student(logs: Sequence[list[ReportFile]]) -> Student:
         _add_work(student, report, places)
     for log in logs:
         _add_log(student, [report for _, report in log])
+    for report in (report for log in logs for _, report in log if not report.player):
+        for one in report.exercises:
+            key = one.first or one.id
+            student.exercises[key] = _with_attempts(student.exercises[key], student)
     return student
 
 
@@ -257,7 +265,8 @@ def _add_work(student: Student, report: Report, places: dict[str, ClassPlace]) -
     for told in report.passages:
         place = (told.score, told.part, told.first, told.last)
         work = student.work.setdefault(place, Work(told))
-        work.told = told
+        if told.state or not work.told.state:  # a page does not know how a passage stands
+            work.told = told
         for one in told.attempts:
             before = places.setdefault(one.id, place)
             if before != place:
@@ -275,22 +284,31 @@ def _add_log(student: Student, reports: Sequence[Report]) -> None:
     for report in reports:
         for day, spent in report.minutes.items():
             minutes[day] = max(spent, minutes.get(day, 0.0))
-        exercises |= {one.first or one.id: one for one in report.exercises}
+        for one in report.exercises:
+            there = exercises.get(one.first or one.id)
+            exercises[one.first or one.id] = _joined(there, one, _fuller) if there else one
     for day, spent in minutes.items():
         student.minutes[day] = student.minutes.get(day, 0.0) + spent
     for id_, one in exercises.items():
-        there = student.exercises.get(id_)
-        student.exercises[id_] = one if there is None else _on_both(there, one)
+        before = student.exercises.get(id_)
+        student.exercises[id_] = _joined(before, one, _on_both) if before else one
 
 
 _STATES = ("assigned", "in progress", "done")
 
 
-def _on_both(one: ReportedExercise, other: ReportedExercise) -> ReportedExercise:
-    """An exercise that a student has on two machines: of each drill how far it is on either."""
+def _joined(
+    one: ReportedExercise,
+    other: ReportedExercise,
+    drill_of: Callable[[ReportedDrill, ReportedDrill], ReportedDrill],
+) -> ReportedExercise:
+    """An exercise by what two reports say of it; the corrected one if it was corrected."""
     if one.id != other.id or len(one.drills) != len(other.drills):
-        return max(one, other, key=lambda each: each.revision)
-    drills = [_further(a, b) for a, b in zip(one.drills, other.drills, strict=True)]
+        return max(other, one, key=lambda each: each.revision)
+    return _of_drills(other, [*map(drill_of, one.drills, other.drills)])
+
+
+def _of_drills(one: ReportedExercise, drills: list[ReportedDrill]) -> ReportedExercise:
     states = [drill.state for drill in drills]
     is_done = states and all(state == "done" for state in states)
     is_tried = any(drill.tries for drill in drills)
@@ -298,7 +316,49 @@ def _on_both(one: ReportedExercise, other: ReportedExercise) -> ReportedExercise
     return replace(one, drills=drills, state=state)
 
 
-def _further(one: ReportedDrill, other: ReportedDrill) -> ReportedDrill:
+def _fuller(one: ReportedDrill, other: ReportedDrill) -> ReportedDrill:
+    """Of one log: what knows of more attempts, or is later."""
+    return max(other, one, key=lambda drill: drill.tries)
+
+
+def _with_attempts(one: ReportedExercise, student: Student) -> ReportedExercise:
+    return _of_drills(one, [_by_attempts(drill, student) for drill in one.drills])
+
+
+def _by_attempts(drill: ReportedDrill, student: Student) -> ReportedDrill:
+    """How far a drill is by all attempts that any report has of it, each once."""
+    place, aims = (drill.score, drill.part, drill.first, drill.last), drill.aims
+    work = student.work.get(place)
+    if work is None or aims is None:
+        return drill
+    goal = Target(
+        bars=Bars(*place),
+        score_title=drill.score_title,
+        part_name=drill.part_name,
+        bars_label=drill.label,
+        tempo=aims.tempo.exact,
+        beat=aims.tempo.beat,
+        outcome=aims.outcome,
+        times=aims.times,
+        days=aims.days,
+    )
+    found = progress(goal, work.attempts.values(), practice_day)
+    if found.tries < drill.tries or found.last is None:  # earlier versions count as well
+        return drill
+    fastest = found.fastest
+    told = replace(
+        drill,
+        state=found.state.value,
+        good_days=found.good_days,
+        reached=ReportedTempo(bpm=str(fastest), beat=aims.tempo.beat) if fastest else None,
+        last_day=practice_day(found.last.at).isoformat(),
+        outcome=found.last.outcome,
+    )
+    return replace(_on_both(drill, told), tries=found.tries)
+
+
+def _on_both(one: ReportedDrill, other: ReportedDrill) -> ReportedDrill:
+    """Of two machines: how far it is on either."""
     better, less = (one, other) if _far(one) >= _far(other) else (other, one)
     latest = max((one, other), key=lambda drill: drill.last_day or "")
     return replace(

@@ -17,7 +17,6 @@ from textual.screen import Screen
 from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.score.bar_numbers import bar_name
-from companion.score.passage import passage
 from companion.session.open_score import (
     ChoiceMade,
     OpenScore,
@@ -34,10 +33,6 @@ from companion.session.score_chart import (
     previous_finding,
     span_meant,
 )
-from companion.tui.screens.assumptions_screen import AssumptionsScreen
-from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
-from companion.tui.screens.findings_screen import FindingsScreen
-from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.changed_lines import OneLine
@@ -110,7 +105,8 @@ class MapScreen(Screen[None]):
         self.open_score = open_score
         self.folders = folders
         self.is_only_mine = True
-        self._whole = chart(open_score)
+        periods = open_score.periods if open_score.knows_periods else ()
+        self._whole = chart(open_score, periods)
         self._asked_to_overrule: int | None = None
 
     def compose(self) -> ComposeResult:
@@ -132,7 +128,8 @@ class MapScreen(Screen[None]):
             self.watch(score_map, what, self._follow, init=False)
         self._tell()
         score_map.focus()
-        self.call_after_refresh(self._show_periods)
+        if not self.open_score.knows_periods:
+            self.app.call_after_refresh(self._show_periods)  # the screen itself may not be painted
 
     def on_resize(self) -> None:
         """What is beside the map, and so what is told below it."""
@@ -140,6 +137,8 @@ class MapScreen(Screen[None]):
 
     def _show_periods(self) -> None:
         """What pulls in time is looked for when the map stands already."""
+        if not self.is_attached:
+            return
         self._whole = chart(self.open_score, self.open_score.periods)
         self._show_chart()
 
@@ -215,6 +214,8 @@ class MapScreen(Screen[None]):
 
     def action_jump(self) -> None:
         """List what pulls and go to the chosen one."""
+        from companion.tui.screens.findings_screen import FindingsScreen
+
         shown = self.score_map.chart
         if not shown.found:
             self.notice.say(
@@ -227,6 +228,8 @@ class MapScreen(Screen[None]):
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""
+        from companion.tui.screens.go_to_screen import GoToScreen
+
         self.app.push_screen(GoToScreen(self.open_score.clock, self.score_map.bar), self._go_to)
 
     def _go_to(self, bar: int | None) -> None:
@@ -291,6 +294,8 @@ class MapScreen(Screen[None]):
 
     def action_assumptions(self) -> None:
         """List everything that was assumed."""
+        from companion.tui.screens.assumptions_screen import AssumptionsScreen
+
         self.app.push_screen(AssumptionsScreen(self.open_score))
 
     def action_practise(self) -> None:
@@ -310,6 +315,8 @@ class MapScreen(Screen[None]):
         self._as_me(self._progress)
 
     def _as_me(self, act: Callable[[int], None]) -> None:
+        from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
+
         if self.my_part is not None:
             act(self.my_part)
             return
@@ -340,6 +347,8 @@ class MapScreen(Screen[None]):
         self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
 
     def _practise(self, part: int) -> None:
+        from companion.score.passage import passage
+
         here = self.score_map
         span = span_meant(self.open_score, here.chart, here.bar, here.selection)
         try:

@@ -7,12 +7,12 @@ files and folders, while something is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from os.path import exists, isdir
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
 from rich.text import Text
@@ -29,9 +29,8 @@ from textual.widgets.option_list import Option
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
 from companion.files.score_paths import as_path, common_beginning, completions
-from companion.library.index_store import found_in, indexes
-from companion.library.indexed_score import Index, shown_text
-from companion.library.recent_scores import RecentScore, recent_scores
+from companion.library.indexed_score import shown_text
+from companion.library.recent_scores import RecentScore, opened_scores
 from companion.library.search import folded
 from companion.practice.attempt import now
 from companion.tui.screens.score_app import app_of
@@ -41,6 +40,10 @@ from companion.tui.widgets.heading import Heading, line_of
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.phrases import counted, day_told
+
+if TYPE_CHECKING:
+    from companion.library.index_store import FoundScore
+    from companion.library.indexed_score import Index
 
 LATELY = "Recent scores first: ↑↓ and Enter, or type to search"
 NEW_HERE = "Nothing opened yet: Enter opens the built-in score"
@@ -70,6 +73,7 @@ class OpeningScreen(Screen[None]):
     """Choose a score."""
 
     CSS_PATH = "opening_screen.tcss"
+    AUTO_FOCUS = "#opening-list"  # Enter alone opens something
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("o,slash", "type", "Type a path or words", show=False),
         Binding("i", "name_folder", "Index a folder", show=False),
@@ -102,18 +106,21 @@ class OpeningScreen(Screen[None]):
         ("F1", "the manual, while typing too"),
     ]
 
-    problem: reactive[CompanionError | None] = reactive[CompanionError | None](None)
+    problem: reactive[CompanionError | None] = reactive[CompanionError | None](None, init=False)
     """Why the last score could not be opened."""
 
     @dataclass
-    class LibrariesRead(Message):
-        """What is known of the folders that were indexed."""
+    class Read(Message):
+        """What the log and the indexed folders know of scores."""
 
+        recent: list[RecentScore]
+        problem: CompanionError | None
         libraries: tuple[Index, ...]
 
     def __init__(self, folders: Folders) -> None:
         super().__init__()
         self.folders = folders
+        self._said = ""
         self.suggestions: list[Suggestion] = []
         self.hint = ""
         self.recent: list[RecentScore] = []
@@ -135,17 +142,21 @@ class OpeningScreen(Screen[None]):
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Begin in the list: Enter alone opens something."""
+        """Say what each place is for, and what was to be told meanwhile."""
         self._path.border_title, self._path.border_subtitle = "Score", "o: type · i: index a folder"
         self.set_focus(self._list)
+        if self._said:
+            self.tell(self._said)
+        if self.problem is not None:
+            self.watch_problem(self.problem)
 
     def on_screen_resume(self) -> None:
-        """What was just opened comes first; indexes are read once this has been painted."""
-        self.recent, problem = recent_scores(self.folders)
-        if problem is not None:
-            self.show_error(problem)
+        """What was just opened comes first; the rest is read once this has been painted."""
+        if self.app.screen is not self:
+            return
+        self.recent = opened_scores(self.folders)
         self._offer()
-        self.call_after_refresh(self._read_libraries)
+        self.app.call_after_refresh(self._read)
         self.call_after_refresh(self.query_one(Beside).show, self._beside)
 
     def _beside(self, width: int, _: int) -> Iterator[str | Text]:
@@ -156,23 +167,39 @@ class OpeningScreen(Screen[None]):
         yield from day_lines(self.folders, clock(), width)
 
     @work(thread=True, exclusive=True)
-    def _read_libraries(self) -> None:
-        """In a thread: an index of thousands of scores takes a moment."""
-        self.post_message(self.LibrariesRead(indexes(self.folders)))
+    def _read(self) -> None:
+        """In a thread: a log of years, or an index of thousands of scores, takes a moment."""
+        from companion.library.index_store import indexes
+        from companion.library.recent_scores import recent_scores
 
-    def on_opening_screen_libraries_read(self, message: LibrariesRead) -> None:
-        """Offer them too; the cursor stays where it is."""
-        if message.libraries != self.libraries:
-            self.libraries = message.libraries
-            self._offer(self._list.highlighted or 0)
+        self.post_message(self.Read(*recent_scores(self.folders), indexes(self.folders)))
+
+    def on_opening_screen_read(self, message: Read) -> None:
+        """Offer them too; the cursor stays on its score."""
+        if message.problem is not None:
+            self.show_error(message.problem)
+        if (message.recent, message.libraries) != (self.recent, self.libraries):
+            row = self._list.highlighted
+            before = self.suggestions[row].path if row else None
+            self.recent, self.libraries = message.recent, message.libraries
+            self._offer()
+            self._go_to(before)
+
+    def _go_to(self, path: str | None) -> None:
+        rows = [row for row, one in enumerate(self.suggestions) if one.path == path]
+        if rows:
+            self._lay_out(rows[0] + AT_ONCE)
+            self._list.highlighted = rows[0]
 
     def show_error(self, problem: CompanionError) -> None:
         """Say why a score could not be opened."""
         self.problem = problem
 
     def tell(self, said: str) -> None:
-        """Say what was done."""
-        self.query_one(Notice).say(said)
+        """Say what was done, now or when this is first seen."""
+        self._said = said
+        for notice in self.query(Notice):
+            notice.say(said)
 
     def watch_problem(self, problem: CompanionError | None) -> None:
         """Show it, or show nothing once it is over."""
@@ -347,7 +374,7 @@ def _scores(
             yield Suggestion(one.path, shown_text(one.title) or path.name, when, composer)
     if not words:
         yield from _demo(shown)
-    for found in found_in(libraries, typed):
+    for found in _indexed(libraries, typed):
         if found.path not in shown:
             yield Suggestion(
                 str(found.path),
@@ -355,6 +382,14 @@ def _scores(
                 found.where,
                 found.composer,
             )
+
+
+def _indexed(libraries: Sequence[Index], typed: str) -> Iterable[FoundScore]:
+    if not libraries:
+        return ()
+    from companion.library.index_store import found_in
+
+    return found_in(libraries, typed)
 
 
 def _demo(shown: set[Path]) -> Iterator[Suggestion]:

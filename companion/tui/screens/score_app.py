@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 from pathlib import Path
-from typing import Protocol, cast, runtime_checkable
+from typing import TYPE_CHECKING, Protocol, cast, runtime_checkable
 
 from textual.screen import Screen
 
-from companion.click.plan.tempo_plan import Ladder
-from companion.errors import CompanionError
-from companion.score.passage import Passage
-from companion.session.open_score import OpenScore
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from companion.click.plan.tempo_plan import Ladder
+    from companion.errors import CompanionError
+    from companion.score.passage import Passage
+    from companion.session.open_score import OpenScore
 
 
 class ScoreApp(Protocol):

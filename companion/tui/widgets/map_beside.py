@@ -52,7 +52,7 @@ class MapBeside(ChangedLines):
         part = open_score.choices.part
         if part is not None and self._study[0] is not open_score:
             self._study = open_score, []
-            self._look(open_score, part)
+            self.app.call_after_refresh(self._look_at, open_score, part)
         self.tell(Text("\n").join(self._rows(chart, bar)))
 
     def on_resize(self, event: events.Resize) -> None:
@@ -87,6 +87,10 @@ class MapBeside(ChangedLines):
                 yield Text("  … e shows all of it")
                 return
             yield text
+
+    def _look_at(self, open_score: OpenScore, me: str) -> None:
+        if self.is_attached:
+            self._look(open_score, me)
 
     @work(thread=True, exclusive=True)
     def _look(self, open_score: OpenScore, me: str) -> None:

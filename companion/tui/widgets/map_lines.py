@@ -6,9 +6,9 @@ No styles and no widget here, so that a whole screen of the map can be tested as
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import groupby, islice
 
+from msgspec import Struct
 from rich.cells import cell_len, set_cell_size
 
 from companion.findings.conflicts import Conflict
@@ -28,8 +28,7 @@ MapLine = list[tuple[str, str]]
 """Pieces of text, each with its kind."""
 
 
-@dataclass(frozen=True, slots=True)
-class MapView:
+class MapView(Struct, frozen=True):
     """What of a map is in view, and what is pointed at."""
 
     open_score: OpenScore

@@ -145,6 +145,8 @@ class ScoreMap(Widget, can_focus=True):
         self._keep_in_view()
 
     def _keep_in_view(self) -> None:
+        if not self.size:  # before it has its place on the screen
+            return
         bars = max(1, (self.size.width - gutter(self._open_score)) // WIDTH)
         self._first = min(max(self._first, self.bar - bars + 1), self.bar)
         self._first = max(1, min(self._first, len(self.chart.labels) - bars + 1))

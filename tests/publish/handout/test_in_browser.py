@@ -102,7 +102,7 @@ def test_the_pictures_are_drawn_and_nothing_runs_off_the_screen(
 ) -> None:
     browser.open(handout)
     sizes = browser.ask(DRAWN)
-    assert len(sizes) == 3
+    assert len(sizes) == 4
     assert all(width > 300 and 50 < height < width for width, height in sizes)
     assert browser.ask(OVERFLOWING) is False
 

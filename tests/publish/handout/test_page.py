@@ -82,10 +82,13 @@ def test_each_side_and_every_part_can_be_heard_at_three_tempos(told: Read) -> No
 
 def test_pictures_are_named_for_who_cannot_see_them(told: Read) -> None:
     pictures = [one for one in told.all("svg") if one.get("role") == "img"]
-    assert [one["class"] for one in pictures] == ["map", "lanes", "notes"]
+    assert [one["class"] for one in pictures] == ["map", "lanes", "notes", "notes"]
     assert pictures[0]["aria-label"].startswith("Map of bars 0–60")
     assert pictures[1]["aria-label"].startswith("Lanes of Viola, Violin I, Violin II, Cello")
-    assert pictures[2]["aria-label"] == "Viola, bars 13–14, as notes"
+    assert [one["aria-label"] for one in pictures[2:]] == [
+        "Violin I, bars 13–14, as notes",
+        "Viola, bars 13–14, as notes",
+    ]
 
 
 def test_the_language_is_told_and_nothing_can_be_fetched(viola: Path, told: Read) -> None:
@@ -179,6 +182,19 @@ def test_a_folder_has_a_page_for_each_part_and_one_that_lists_them(
     index = read(_text(made[-1].path))
     assert [link["href"] for link in index.all("a")] == [one.path.name for one in made[:-1]]
     assert "Violin I, bar 13" in index.text
+
+
+def test_the_part_that_pulls_against_mine_is_engraved_too(
+    open_score: OpenScore, folders: Folders, tmp_path: Path
+) -> None:
+    """From bar 13 the violins are in 2/4 beside the lower parts in 6/8; in bars 2 and 3 nobody
+    pulls (`assets/demo`, read by hand). Bars here are places in the file."""
+    for bars, names in (((14, 15), ["Violin I", "Viola"]), ((3, 4), ["Viola"])):
+        made = write_handout(
+            handout_of(lesson_of(open_score, VIOLA, bars)), tmp_path / "page.html", folders
+        )
+        pictures = re.findall(r'aria-label="([^"]+), bars? [^"]+, as notes"', _text(made.path))
+        assert pictures == names
 
 
 def test_without_the_engraver_the_page_says_so_and_has_all_else(

@@ -1,6 +1,8 @@
 """Which reports are one student's."""
 
 from dataclasses import replace as changed
+from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -8,7 +10,7 @@ from msgspec.structs import replace
 
 from companion.cli.main import main
 from companion.publish.report.class_students import Answers, Student, class_of
-from companion.publish.report.report_file import Report, write_report
+from companion.publish.report.report_file import Report, ReportedPassage, write_report
 from tests.practice.reported import drill, exercise, passage, report
 
 LAPTOP, DESKTOP, OTHER = "a1" * 8, "b2" * 8, "c3" * 8
@@ -95,6 +97,54 @@ def test_a_corrected_exercise_is_one_and_its_attempts_move_with_it() -> None:
     (ada,) = students(first, later)
     assert [place[0] for place in ada.work] == ["99" * 16] and ada.attempts == 2
     assert [(one.revision, one.state) for one in ada.exercises.values()] == [(2, "done")]
+
+
+def tried(outcomes: str, *days: int) -> ReportedPassage:
+    """At the bars of `drill`, at its goal's tempo, one attempt a day of March."""
+    there = passage(1, 4, outcomes)
+    attempts = [
+        changed(
+            one,
+            score_digest="d1" * 16,
+            part_id="P1",
+            tempo=Fraction(72),
+            at=datetime.fromisoformat(f"2026-03-{day:02}T18:00:00+01:00"),
+        )
+        for one, day in zip(there.attempts, days, strict=True)
+    ]
+    return replace(there, score="d1" * 16, part="P1", attempts=attempts)
+
+
+def test_a_later_page_takes_nothing_back() -> None:
+    """It knows what was noted on it and nothing else: neither state nor earlier tries."""
+    known = tried("fhh", 1, 2, 3)
+    log = report(
+        "Ada", known, player=LAPTOP, exercises=(exercise("Ferry", drill("done", reached=72)),)
+    )
+    noted = replace(known, state="", held="", attempts=known.attempts[:1])
+    page = report("Ada", noted, made=LATER, exercises=(exercise("Ferry", drill("assigned")),))
+    (ada,) = students(log, page)
+    (ferry,) = ada.exercises.values()
+    assert (ferry.state, ferry.drills[0].tries) == ("done", 3)
+    assert [work.told.state for work in ada.work.values()] == ["taking shape"]
+
+
+def test_pages_are_joined_attempt_by_attempt() -> None:
+    """Each page has one good day; the goal asks for two, which they make together."""
+    first, again = tried("h", 1), tried("k", 2)
+    aims = drill("assigned").aims
+    assert aims is not None
+    two_days = replace(drill("in progress"), tries=1, aims=replace(aims, days=2))
+    pages = [
+        report("Ada", one, made=made, exercises=(exercise("Ferry", two_days),))
+        for one, made in ((first, "2026-03-01T20:00:00+01:00"), (again, LATER))
+    ]
+    both = replace(first, attempts=[*first.attempts, *again.attempts])
+    repeated = report("Ada", both, made=LATER, exercises=(exercise("Ferry", two_days),))
+    for reports in (pages, [*pages, repeated]):
+        (ada,) = students(*reports)
+        (ferry,) = ada.exercises.values()
+        assert (ferry.state, ferry.drills[0].tries, ferry.drills[0].good_days) == ("done", 2, 2)
 
 
 def test_the_answer_is_kept(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -6,6 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 from textual.pilot import Pilot
 
 from companion.files.folders import Folders
@@ -97,6 +98,15 @@ async def test_habits_are_changed_here(app_folders: Folders) -> None:
         assert "Choose 5 to 600" in pilot.app.screen.query_one(Notice).text
         await pilot.press("escape")
         assert habits_of(app_folders).minutes == 30
+
+
+async def test_many_digits_and_a_letter_are_refused_at_once(app_folders: Folders) -> None:
+    """The toolkit's own pattern of an integer takes twice as long with every digit."""
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("h")
+        pilot.app.post_message(Paste("9" * 40 + "x"))
+        await pilot.press(*"1" * 30, "x", "enter")
+        assert "Choose 5 to 600" in pilot.app.screen.query_one(Notice).text
 
 
 async def test_goals_are_listed_opened_removed_and_brought_back(

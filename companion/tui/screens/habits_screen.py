@@ -41,7 +41,8 @@ class HabitsScreen(ModalScreen[str | None]):
         with Vertical(id="habits-box"):
             with Grid(id="habits-fields"):
                 for name, told in HABITS_TOLD.items():
-                    yield Input(id=f"habit-{name}", type="integer")
+                    # Not type="integer", whose pattern takes forever on many digits and a letter.
+                    yield Input(id=f"habit-{name}", restrict=r"-?\d*", max_length=9)
                     yield Static(told, markup=False)
                 yield Input(id="habit-day_ends")
                 yield Static(DAY_ENDS_TOLD, markup=False)

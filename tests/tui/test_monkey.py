@@ -55,7 +55,7 @@ from tests.tui.practised_weeks import practised_viola, viola
 ACTIONS = int(os.environ.get("COMPANION_MONKEY", "240"))
 FIRST = int(os.environ.get("COMPANION_MONKEY_FROM", "0"))
 IS_LONG = ACTIONS >= 10_000
-AT_ONCE = 400 if IS_LONG else 40
+AT_ONCE = 1000 if IS_LONG else 40
 """Actions in one life of the app."""
 STUCK = 20
 """Seconds after which a key that was not dealt with is a fault."""
@@ -77,7 +77,17 @@ WAYS = (
     *("T", "?", "\x1bOP", "\x1bOQ", "\x10", "j", "g13\r", "xn", "mO", "mG", "A", "a"),
 )
 """What leads from the first screen, or from the map, to another; ~ waits until it is there."""
-SIZES = ((80, 24), (10, 5), (1, 1), (2, 2), (200, 60), (60, 20), (140, 40), (30, 10), (80, 3))
+SIZES = (
+    *((80, 24),) * 6,
+    (10, 5),
+    (1, 1),
+    (2, 2),
+    (200, 60),
+    (60, 20),
+    (140, 40),
+    (30, 10),
+    (80, 3),
+)
 PASTES = ("13-20", "\x1b[31m", "é" * 50, "x" * 3000, "3:2", "\n\n", "9" * 5000, "@1-@9", "\0")
 
 seen: Counter[str] = Counter()
@@ -95,10 +105,11 @@ class Terminal:
 
     async def send(self, keys: str | bytes) -> None:
         """Bytes as they come; wait until they are dealt with."""
-        self.sent.append(keys)
-        await self._give(keys)
+        self._give(keys)
+        await self._dealt_with()
 
-    async def _give(self, keys: str | bytes) -> None:
+    def _give(self, keys: str | bytes) -> None:
+        self.sent.append(keys)
         if keys == "escape":
             self._pilot.app.post_message(Key("escape", "\x1b"))
         else:
@@ -108,14 +119,18 @@ class Terminal:
             if text := self._decode(data):  # nothing yet, of a sign of several bytes
                 for event in (*self._parser.feed(text), *self._parser.tick()):
                     driver.process_message(event)
+
+    async def _dealt_with(self) -> None:
         await asyncio.sleep(0)
         await self._pilot.pause(0)
 
     async def act(self, chance: random.Random) -> None:
         """One thing that hands can do, or a cat."""
         kind = chance.random()
-        if kind < 0.80:
-            await self.send(chance.choice(KEYS))
+        if kind < 0.72:
+            for _ in range(chance.choice((1, 2, 4, 16))):  # faster than they are dealt with
+                self._give(chance.choice(KEYS))
+            await self._dealt_with()
         elif kind < 0.84:
             await self.go(chance)
         elif kind < 0.91:
@@ -151,9 +166,8 @@ class Terminal:
         width, height = self._pilot.app.size
         at = f"{chance.randrange(width) + 1};{chance.randrange(height) + 1}"
         button = chance.choice((0, 0, 0, 2, 64, 65))
-        await self.send(f"\x1b[<{button};{at}M")
-        if chance.random() < 0.9:
-            await self._give(f"\x1b[<{button};{at}m")
+        released = f"\x1b[<{button};{at}m" if chance.random() < 0.9 else ""
+        await self.send(f"\x1b[<{button};{at}M{released}")
 
 
 @asynccontextmanager

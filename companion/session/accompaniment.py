@@ -28,7 +28,7 @@ import msgspec
 
 from companion.click.synth.tuning import note_told, parse_a, parse_note
 from companion.files.folders import Folders
-from companion.files.score_paths import as_path
+from companion.files.score_paths import as_path, whole_path
 from companion.files.whole_file import keep_json, kept_json
 
 ALL = "all"
@@ -202,7 +202,7 @@ def usual_accompaniment(folders: Folders) -> Accompaniment:
 
 def keep_sounding(folders: Folders, accompaniment: Accompaniment) -> None:
     """Keep how they sound. Raises CompanionError if it cannot be written."""
-    font = str(accompaniment.font.absolute()) if accompaniment.font is not None else None
+    font = str(whole_path(accompaniment.font)) if accompaniment.font is not None else None
     keep_json(_place(folders), _Sounding(accompaniment.tone, accompaniment.a, font))
 
 

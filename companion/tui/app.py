@@ -32,6 +32,7 @@ from companion.tui.faults import (
     fault_told,
     forgive_dismissals,
     forgive_keyboard,
+    forgive_lists,
 )
 from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 from companion.tui.screens.help_screen import HelpScreen
@@ -72,6 +73,7 @@ class CompanionApp(WritingKeys):
         """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
         forgive_keyboard()
         forgive_dismissals()
+        forgive_lists()
         super().__init__(folders)
         self.path = path
         self.clock = clock

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from rich.segment import Segment
 from textual.app import App
 from textual.color import Color
-from textual.events import Resize
+from textual.events import Event, InputEvent, Resize
 from textual.filter import LineFilter
 from textual.geometry import Size
 
@@ -39,6 +39,11 @@ class GuardedApp(App[None]):
     def on_resize(self, event: Resize) -> None:
         """As `size`, before the screens are told."""
         event.size = _large_enough(event.size)
+
+    async def on_event(self, event: Event) -> None:
+        """A key that comes while the last screen closes is for nobody."""
+        if self.screen_stack or not isinstance(event, InputEvent):
+            await super().on_event(event)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""

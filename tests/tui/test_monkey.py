@@ -20,7 +20,7 @@ import time
 from codecs import getincrementaldecoder
 from collections import Counter
 from collections.abc import AsyncIterator, Iterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from functools import partial
 from pathlib import Path
 from typing import IO, Any
@@ -31,6 +31,7 @@ from textual.events import Key, Resize
 from textual.geometry import Size
 from textual.pilot import Pilot
 from textual.screen import Screen
+from textual.worker import WorkerError
 
 from companion.files.folders import Folders, demo_score
 from companion.journal.log import FILE_NAME, Log
@@ -149,7 +150,8 @@ class Terminal:
         way = chance.choice(WAYS)
         for key in (way,) if way[0] == "\x1b" else way:
             if key == "~":
-                await self._pilot.app.workers.wait_for_complete()
+                with suppress(WorkerError):  # it was called off by the next key
+                    await self._pilot.app.workers.wait_for_complete()
                 await self._pilot.pause(0.1)
             else:
                 await self.send(key)
@@ -286,8 +288,8 @@ async def storm(app: CompanionApp, chance: random.Random, most: int, stacks: IO[
                 async with answered(stacks, 3 * STUCK):
                     await leave(terminal, pilot)
             assert not app.is_running
-        except BaseException:
-            sys.stdout.write(f"on {app.screen_stack}, after {terminal.sent[-40:]}\n")
+        except BaseException as fault:
+            sys.stdout.write(f"{fault!r} on {app.screen_stack}, after {terminal.sent[-60:]}\n")
             raise
     assert app.return_code == 0
     return len(terminal.sent)

@@ -115,7 +115,7 @@ async def test_a_click_where_a_row_was_does_nothing(app_folders: Folders) -> Non
 
 async def test_keys_that_come_while_it_closes_are_for_nobody(app_folders: Folders) -> None:
     app = CompanionApp(app_folders)
-    async with app.run_test() as pilot:
+    async with app.run_test():
         screens = app._screen_stacks[app._current_mode]
         before, screens[:] = screens[:], []
         await app.on_event(Key("x", "x"))

@@ -59,7 +59,9 @@ IS_LONG = ACTIONS >= 10_000
 AT_ONCE = 1000 if IS_LONG else 40
 """Actions in one life of the app."""
 STUCK = 20
-"""Seconds after which a key that was not dealt with is a fault."""
+"""Seconds of the processor's time after which a key that was not dealt with is a fault."""
+WALL = 15
+"""Times as long as that by the clock, on a computer that others use too."""
 HURRY = 20
 """Times as fast as a clock in which drills are played."""
 QUARTET = CORPUS / "beethoven/opus133.mxl"
@@ -176,12 +178,14 @@ class Terminal:
 async def answered(stacks: IO[str], within: float = STUCK) -> AsyncIterator[None]:
     """A fault if what is done inside is not dealt with in so many seconds. If the app's loop itself
     stands still, all ends, with the stack of every thread in the file."""
-    faulthandler.dump_traceback_later(3 * within, exit=True, file=stacks)
+    begun = time.process_time()
+    faulthandler.dump_traceback_later(2 * WALL * within, exit=True, file=stacks)
     try:
-        async with asyncio.timeout(within):
+        async with asyncio.timeout(WALL * within):
             yield
     finally:
         faulthandler.cancel_dump_traceback_later()
+    assert time.process_time() - begun < within
 
 
 def hurried() -> float:

@@ -7,6 +7,20 @@ and no traceback has to reach a player.
 
 from __future__ import annotations
 
+import re
+
+_QUOTED = re.compile("“([^”]{80,})”")
+_WORD = re.compile(r"[^\s/\\]{300,}")
+"""Longer than any name of a file."""
+_KEPT = 60
+"""Characters that are enough to know it by."""
+
+
+def in_brief(text: str) -> str:
+    """A sentence in which no quotation and no word goes on for pages; paths stay whole."""
+    text = _QUOTED.sub(lambda found: f"“{found[1][:_KEPT]}…”", text)
+    return _WORD.sub(lambda found: f"{found[0][:_KEPT]}…", text)
+
 
 class CompanionError(Exception):
     """Something a person can understand and act on.
@@ -20,9 +34,9 @@ class CompanionError(Exception):
 
     def __init__(self, what: str, *, where: str = "", next: str = "") -> None:
         super().__init__(what)
-        self.what = what
-        self.where = where
-        self.next = next
+        self.what = in_brief(what)
+        self.where = in_brief(where)
+        self.next = in_brief(next)
 
     def sentence(self) -> str:
         """One line: where it happened, what happened, what to do next."""

@@ -13,10 +13,10 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Protocol, cast
+from typing import NoReturn, Protocol, cast
 
 from companion.cli.shared_options import PLACES, ask_places, ask_plain
-from companion.errors import CompanionError, RequestError
+from companion.errors import CompanionError, RequestError, in_brief
 
 COMMANDS = {
     "demo": "open the built-in quartet in the app",
@@ -128,7 +128,7 @@ def whole_parser() -> argparse.ArgumentParser:
 
 def _parser(*chosen: str | None) -> argparse.ArgumentParser:
     """With the options of the chosen commands; their names alone where none is."""
-    parser = argparse.ArgumentParser(
+    parser = _Parser(
         prog="companion",
         description="A practice companion for chamber players: every part of a score on one "
         "shared clock, the bars where parts conflict, and a click to practise them.",
@@ -147,6 +147,14 @@ def _parser(*chosen: str | None) -> argparse.ArgumentParser:
             ask_places(sub, argparse.SUPPRESS)
             _load(name).arguments(sub)
     return parser
+
+
+class _Parser(argparse.ArgumentParser):
+    """Quotes in brief."""
+
+    def error(self, message: str) -> NoReturn:
+        """What is wrong with the words, and exit status 2."""
+        super().error(in_brief(message))
 
 
 class _Version(argparse.Action):

@@ -63,6 +63,14 @@ def as_path(typed: str) -> Path:
         ) from None
 
 
+def whole_path(path: Path) -> Path:
+    """From the root on; as it is if the folder one works in was taken away."""
+    try:
+        return path.absolute()
+    except OSError:
+        return path
+
+
 def existing_file(path: Path) -> Path:
     """The same path, if a file lies there that can be read.
 
@@ -90,7 +98,7 @@ def existing_file(path: Path) -> Path:
 
 def remember_place(folders: Folders, digest: str, path: Path) -> None:
     """Note where a score lies. Raises CompanionError if that cannot be written."""
-    keep_file(_note(folders, digest), str(path.expanduser().absolute()).encode("utf-8", "replace"))
+    keep_file(_note(folders, digest), str(whole_path(path.expanduser())).encode("utf-8", "replace"))
 
 
 def remembered_place(folders: Folders, digest: str) -> Path | None:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import astuple, dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
+from itertools import islice
 from pathlib import Path
 
 from companion.errors import RequestError
@@ -18,7 +19,7 @@ from companion.journal.database import ROW_FAULTS
 from companion.journal.fields import ATTEMPT, CORRECTION
 from companion.journal.value_forms import local_time, moment, tempo_of
 from companion.practice.attempt import Attempt, Bars, Outcome
-from companion.practice.bounds import LONGEST
+from companion.practice.bounds import LONGEST, is_tempo
 from companion.practice.practice_day import PracticeSpan
 from companion.practice.revision import Correction, revisions_in_order
 
@@ -33,6 +34,7 @@ _OLDEST_FIRST = " ORDER BY at_utc, seq"
 _OF_PASSAGE = (
     " WHERE score_digest = ? AND part_id = ? AND first_bar = ? AND last_bar = ? AND withdrawn = 0"
 )
+_OF_SCORE_ALONE = " WHERE score_digest = ? AND withdrawn = 0"
 _CORRECTIONS = f"SELECT {', '.join(CORRECTION.columns)} FROM revision"
 
 
@@ -187,29 +189,37 @@ def passages(log: sqlite3.Connection, score_digest: str | None) -> list[PassageS
     """Every passage with attempts, of one score or of all, in the order of the page."""
     asked = f"{_LATEST}{_OF_SCORE if score_digest else ''}{_IN_ORDER}"
     found = []
-    for (
-        digest,
-        part,
-        first,
-        last,
+    for row in log.execute(asked, (score_digest,) if score_digest else ()):
+        bars, (tries, stamp), (at, offset, tempo, beat, outcome) = (
+            Bars(*row[:4]),
+            row[4:6],
+            row[6:11],
+        )
+        try:
+            when, how, bpm = local_time(at, offset), Outcome(outcome), tempo_of(tempo)
+            if not is_tempo(bpm):
+                raise ValueError(tempo)
+            found.append(PassageSummary(bars, tries, stamp, when, bpm, beat, how, *row[11:]))
+        except ROW_FAULTS:  # named by `check`; the one before it serves
+            earlier = of_bars(log, bars, None)[:1]
+            found += [_summary(bars, tries, stamp, one) for one in earlier]
+    return found
+
+
+def _summary(bars: Bars, tries: int, stamp: str, latest: Attempt) -> PassageSummary:
+    return PassageSummary(
+        bars,
         tries,
         stamp,
-        at,
-        offset,
-        tempo,
-        beat,
-        outcome,
-        *words,
-    ) in log.execute(asked, (score_digest,) if score_digest else ()):
-        bars = Bars(digest, part, first, last)
-        try:
-            when, how = local_time(at, offset), Outcome(outcome)
-            found.append(
-                PassageSummary(bars, tries, stamp, when, tempo_of(tempo), beat, how, *words)
-            )
-        except ROW_FAULTS:  # named by `check`
-            continue
-    return found
+        latest.at,
+        latest.tempo,
+        latest.beat,
+        latest.outcome,
+        latest.score_title,
+        latest.score_path,
+        latest.part_name,
+        latest.bars_label,
+    )
 
 
 def stamps(log: sqlite3.Connection) -> dict[Bars, str]:
@@ -228,9 +238,13 @@ def scores(log: sqlite3.Connection, most: int | None) -> list[ScoreSummary]:
     ):
         try:
             found.append(ScoreSummary(digest, Path(where), title, local_time(at, offset)))
-        except ROW_FAULTS:  # named by `check`
-            continue
-    return found
+        except ROW_FAULTS:  # named by `check`; the one before it serves
+            rows = log.execute(f"{_READ}{_OF_SCORE_ALONE}{_NEWEST_FIRST}", (digest,))
+            found += [
+                ScoreSummary(digest, Path(one.score_path), one.score_title, one.at)
+                for one in islice(ATTEMPT.readable(rows), 1)
+            ]
+    return sorted(found, key=lambda one: one.last.timestamp(), reverse=True)
 
 
 # When there was practice, for how long: read from an index, without the attempts themselves.

@@ -18,6 +18,7 @@ from threading import RLock
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.files.score_paths import whole_path
 from companion.journal.log import Log
 from companion.practice.attempt import Attempt, now
 
@@ -76,7 +77,9 @@ def rescue_unsaved(folders: Folders, places: tuple[Path, ...] | None = None) -> 
         if unsaved is None:
             return ""
         _waiting.pop(folders.data, None)
-    return _rescued(unsaved, places or (Path.home(), Path(tempfile.gettempdir()), Path.cwd()))
+    return _rescued(
+        unsaved, places or (Path.home(), Path(tempfile.gettempdir()), whole_path(Path()))
+    )
 
 
 def _rescued(unsaved: UnsavedAttempts, places: tuple[Path, ...]) -> str:

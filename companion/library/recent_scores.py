@@ -15,6 +15,7 @@ from msgspec import Struct
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.files.score_paths import whole_path
 from companion.files.whole_file import keep_json, kept_json
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def note_opened(folders: Folders, open_score: OpenScore, at: datetime) -> None:
     """Note that a score was opened. A folder that cannot be written to is no reason to fail."""
     here = RecentScore(
         digest=open_score.digest,
-        path=str(open_score.path.absolute()),
+        path=str(whole_path(open_score.path)),
         title=open_score.score.title,
         composer=open_score.score.composer,
         at=at,

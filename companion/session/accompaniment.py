@@ -13,7 +13,7 @@ from companion.click.plan.timbres import ToneName
 from companion.click.synth.tuning import A, checked_a, note_told, parse_a, parse_note
 from companion.errors import RequestError
 from companion.files.folders import Folders
-from companion.files.score_paths import as_path
+from companion.files.score_paths import as_path, whole_path
 from companion.files.whole_file import keep_json, kept_json
 from companion.score.bar_numbers import find_part
 from companion.score.model import Score
@@ -199,7 +199,7 @@ def usual_accompaniment(folders: Folders) -> Accompaniment:
 
 def keep_sounding(folders: Folders, accompaniment: Accompaniment) -> None:
     """Keep how they sound. Raises CompanionError if it cannot be written."""
-    font = str(accompaniment.font.absolute()) if accompaniment.font is not None else None
+    font = str(whole_path(accompaniment.font)) if accompaniment.font is not None else None
     keep_json(_place(folders), _Sounding(accompaniment.tone, accompaniment.a, font))
 
 

@@ -37,7 +37,7 @@ from companion.exercise.pack import (
     unpack,
 )
 from companion.files.folders import Folders
-from companion.files.score_paths import as_path
+from companion.files.score_paths import as_path, whole_path
 from companion.files.whole_file import write_whole
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
@@ -134,7 +134,7 @@ def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
 
     Raises CompanionError if its name would not do on every system.
     """
-    inside = os.path.relpath(score.absolute(), exercise.absolute().parent).replace(os.sep, "/")
+    inside = os.path.relpath(whole_path(score), whole_path(exercise).parent).replace(os.sep, "/")
     if is_plain_path(inside):
         return inside, ()
     if not is_plain_path(score.name):

@@ -24,6 +24,7 @@ from companion.tui.faults import (
     fault_told,
     forgive_dismissals,
     forgive_keyboard,
+    forgive_lists,
 )
 from companion.tui.screens.score_app import KeepsPractice
 from companion.tui.writing_keys import WritingKeys
@@ -50,6 +51,7 @@ class CompanionApp(WritingKeys):
         Binding("question_mark", "help", "Help", key_display="?"),
         Binding("l", "log", "Log"),
         Binding("ctrl+p", "palette", show=False),
+        Binding("ctrl+z", "suspend_process", show=False),
         Binding("q", "quit", "Quit"),
     ]
     beat: BeatAsked | None = None  # what it begins with instead of a score
@@ -65,6 +67,7 @@ class CompanionApp(WritingKeys):
         """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
         forgive_keyboard()
         forgive_dismissals()
+        forgive_lists()
         super().__init__(folders)
         self.path = path
         self.clock = clock or _now
@@ -131,6 +134,14 @@ class CompanionApp(WritingKeys):
             if isinstance(screen, KeepsPractice):
                 screen.keep_practice()
         self.exit(return_code=status)
+
+    def action_suspend_process(self) -> None:
+        """Into the background, as any program of a shell: no sound, and what was played is kept."""
+        for screen in self.screen_stack:
+            if isinstance(screen, KeepsPractice):
+                screen.on_screen_suspend()
+                screen.keep_practice()
+        super().action_suspend_process()
 
     def _ask_what_was_left(self, said: str | None) -> None:
         """Ask about practice that ended with the program; then begin."""

@@ -1,8 +1,8 @@
 """The edge of the app: what nobody foresaw ends it in one sentence, with the details in a file.
 
 What is guarded: a fault anywhere in the app, a signal that ends the program, a byte from the
-keyboard that is no UTF-8, on which the toolkit's own reader would stop, and a screen that is
-closed twice.
+keyboard that is no UTF-8, on which the toolkit's own reader would stop, a screen that is closed
+twice, and a key or click in a list that has other rows than when it was drawn.
 """
 
 from __future__ import annotations
@@ -14,16 +14,20 @@ from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 from textual.await_complete import AwaitComplete
+from textual.events import Click
 from textual.screen import Screen
+from textual.widgets import OptionList
 
 from companion.files.fault_details import keep_fault_details
 from companion.files.folders import Folders
 
 _ENDING = ("SIGTERM", "SIGHUP")
 _DISMISS = Screen.dismiss
+_MOVE_PAGE = OptionList._move_page
+_ON_CLICK = OptionList._on_click
 
 
 def fault_told(folders: Folders, error: BaseException | None, at: datetime) -> str:
@@ -71,3 +75,21 @@ def forgive_dismissals() -> None:
         return _DISMISS(screen, result) if screen.is_active else AwaitComplete()
 
     Screen.dismiss = dismiss  # type: ignore[method-assign, assignment]
+
+
+def forgive_lists() -> None:
+    """A page turned before a list is laid out, or a click where a row was, does nothing.
+
+    In every list of the program and in the toolkit's command palette.
+    """
+
+    def move_page(rows: OptionList, direction: Literal[-1, 1]) -> None:
+        with suppress(KeyError, IndexError):
+            _MOVE_PAGE(rows, direction)
+
+    async def on_click(rows: OptionList, event: Click) -> None:
+        with suppress(IndexError):
+            await _ON_CLICK(rows, event)
+
+    OptionList._move_page = move_page  # type: ignore[method-assign, assignment]
+    OptionList._on_click = on_click  # type: ignore[method-assign, assignment]

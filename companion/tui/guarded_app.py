@@ -11,7 +11,7 @@ from rich.segment import Segment
 from textual._compositor import ChopsUpdate, LayoutUpdate
 from textual.app import App
 from textual.color import Color
-from textual.events import Resize
+from textual.events import Event, InputEvent, Resize
 from textual.filter import LineFilter
 from textual.geometry import Size
 from textual.screen import Screen
@@ -59,6 +59,11 @@ class GuardedApp(App[None]):
             super()._display(screen, changes)  # type: ignore[arg-type] # as the toolkit's own
         else:
             super()._display(screen, renderable)
+
+    async def on_event(self, event: Event) -> None:
+        """A key that comes while the last screen closes is for nobody."""
+        if self.screen_stack or not isinstance(event, InputEvent):
+            await super().on_event(event)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""

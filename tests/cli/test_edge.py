@@ -52,6 +52,27 @@ def test_a_closed_output_is_said_where_anybody_can_hear_it(tmp_path: Path) -> No
     assert done.stderr == b"companion: there is nowhere to write to: the output is closed.\n"
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("map", DEMO, "--part", "7" * 5000),
+        ("click", DEMO, "--part", "1", "--bars", "8" * 5000, "--tempo", "60", "-o", "x.wav"),
+        ("click", DEMO, "--part", "1", "--bars", "1-2", "--tempo", "9" * 5000, "-o", "x.wav"),
+        ("beat", "9" * 5000 + ":2", "--tempo", "60"),
+        ("habits", "--minutes", "9" * 5000),
+        ("today", "--minutes", "x" * 5000),
+        ("exercise", "list", "--instrument", "y" * 5000),
+        ("w" * 5000,),
+    ],
+)
+def test_what_was_typed_at_length_is_quoted_in_brief(
+    tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    done = run(*words, data=tmp_path)
+    assert done.returncode == 2
+    assert len(done.stderr) < 1500, done.stderr
+
+
 def test_a_number_nobody_can_count_to_is_refused(tmp_path: Path) -> None:
     done = run("log", "--last", "9" * 20, data=tmp_path)
     assert done.returncode == 2 and b"too large" in done.stderr

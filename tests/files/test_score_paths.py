@@ -1,5 +1,6 @@
 """Finding a score while its path is typed."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -7,7 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import CompanionError
-from companion.files.score_paths import as_path, common_beginning, completions, existing_file
+from companion.files.score_paths import (
+    as_path,
+    common_beginning,
+    completions,
+    existing_file,
+    whole_path,
+)
 
 
 @pytest.fixture
@@ -67,3 +74,15 @@ def test_nobodys_home_is_told(shelf: Path) -> None:
     assert as_path("~/tune.abc") == shelf / "tune.abc"
     with pytest.raises(CompanionError, match="no such home folder"):
         as_path("~nobody-at-all/tune.abc")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows takes no folder away that one works in")
+def test_a_path_stays_as_it_is_if_the_folder_one_works_in_was_taken_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gone = tmp_path / "gone"
+    gone.mkdir()
+    monkeypatch.chdir(gone)
+    assert whole_path(Path("viola.pdf")) == gone / "viola.pdf"
+    gone.rmdir()
+    assert whole_path(Path("viola.pdf")) == Path("viola.pdf")

@@ -86,3 +86,21 @@ def test_an_import_outside_of_the_bounds_is_refused_with_its_place(
     with pytest.raises(DocumentError, match="number 1: .* it lasted 9.22337e"):
         import_log(other, tmp_path / "out.json")
     assert not (tmp_path / "other" / FILE_NAME).exists()
+
+
+@pytest.mark.parametrize("column", ["at_utc", "utc_offset", "tempo"])
+def test_a_score_or_passage_whose_latest_row_is_bad_is_known_by_the_one_before(
+    tmp_path: Path, played: Noting, column: str
+) -> None:
+    fine, bad, other = played(0), played(5), played(3, score_digest="0" * 32)
+    with Log.open(tmp_path) as log:
+        for attempt in (fine, bad, other):
+            log.note(attempt)
+    spoil(tmp_path / FILE_NAME, bad.id, column, BAD_VALUES[column])
+    with Log.read_only(tmp_path) as log:
+        latest = {one.digest: one.last for one in log.scores()}
+        assert latest.keys() == {fine.score_digest, other.score_digest}
+        (passage,) = log.passages(fine.score_digest)
+    if column != "tempo":  # which a score at a glance does not read
+        assert latest[fine.score_digest] == fine.at
+    assert (passage.last, passage.tempo) == (fine.at, fine.tempo)

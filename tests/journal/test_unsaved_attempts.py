@@ -196,3 +196,21 @@ def test_a_program_that_ends_without_asking_still_says_where_it_is(
     barred.data.unlink()
     import_log(barred, file)
     assert [attempt.at.minute for attempt in logged_attempts(barred)] == [7]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows takes no folder away that one works in")
+def test_what_is_unsaved_is_rescued_though_the_folder_one_works_in_was_taken_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gone, home = tmp_path / "gone", tmp_path / "home"
+    for folder in (gone, home):
+        folder.mkdir()
+    barred = tmp_path / "barred"
+    barred.write_text("no folder")
+    monkeypatch.setenv("HOME", str(home))
+    monkeypatch.chdir(gone)
+    gone.rmdir()
+    folders = Folders(barred, tmp_path / "cache")
+    note_or_keep_unsaved(folders, practised(0))
+    rescue_unsaved(folders)
+    assert list(home.glob("companion-unsaved-*.json"))

@@ -16,6 +16,9 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from rich.style import Style
+from textual.events import Click, Key
+from textual.widgets import OptionList
 
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
@@ -80,6 +83,44 @@ def test_of_an_unforeseen_fault_a_person_reads_one_line_without_a_traceback(
     assert told.endswith(f"Details: {details}")
     assert "Traceback" not in told and "\n" not in told
     assert "planted" in details.read_text("utf-8")
+
+
+async def test_a_page_turned_in_the_palette_before_it_is_laid_out_does_nothing(
+    app_folders: Folders,
+) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.press("ctrl+p")
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        rows = app.screen.query_one(OptionList)
+        assert rows.option_count
+        rows.highlighted = 0
+        rows._index_to_line.clear()
+        rows.action_page_down()  # type: ignore[no-untyped-call]
+        rows.action_page_up()  # type: ignore[no-untyped-call]
+
+
+async def test_a_click_where_a_row_was_does_nothing(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        rows = app.screen.query_one(OptionList)
+        rows.post_message(
+            Click(rows, 1, 1, 0, 0, 1, False, False, False, style=Style(meta={"option": 99}))
+        )
+        await pilot.pause()
+        assert app.is_running
+
+
+async def test_keys_that_come_while_it_closes_are_for_nobody(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test():
+        screens = app._screen_stacks[app._current_mode]
+        before, screens[:] = screens[:], []
+        await app.on_event(Key("x", "x"))
+        screens[:] = before
+        assert app.is_running
 
 
 class Terminal:

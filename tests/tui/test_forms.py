@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
+from textual.events import Key
 from textual.pilot import Pilot
 
 from companion.click.plan.tempo_plan import Fixed, Ladder
@@ -50,6 +53,19 @@ async def test_a_ladder_is_chosen_by_arrows_alone(room: Room) -> None:
         assert "step 1 of 5 to 76" in room.told
         assert room.drill.setting.ladder is not None
         assert room.drill.setting.ladder.each == 2
+
+
+@pytest.mark.parametrize("rows_down", [0, 1])
+async def test_what_is_typed_faster_than_it_is_read_is_not_lost(room: Room, rows_down: int) -> None:
+    """Into the line, and over a number."""
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await form_of(room, pilot, "p")
+        for key in (*["down"] * rows_down, *"150", "enter"):
+            room.app.post_message(Key(key, key if len(key) == 1 else None))
+        await room.settle(pilot)
+        assert not isinstance(room.app.screen, FormScreen)
+        assert room.drill.setting.tempo == Fixed(Fraction(150))
 
 
 async def test_what_is_typed_moves_the_rows_and_numbers_are_typed_over(room: Room) -> None:

@@ -106,6 +106,14 @@ async def test_habits_are_changed_here(app_folders: Folders) -> None:
         assert habits_of(app_folders).minutes == 30
 
 
+async def test_many_digits_are_refused_at_once(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("h", *"9" * 40, "enter")
+        shown = pilot.app.screen
+        assert isinstance(shown, HabitsScreen)
+        assert "5 to 600" in shown.problem
+
+
 async def test_goals_are_listed_opened_removed_and_brought_back(
     demo: Path, app_folders: Folders
 ) -> None:

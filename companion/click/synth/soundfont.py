@@ -26,6 +26,7 @@ from companion.click.synth.tones import Wave, ramp
 from companion.click.synth.tuning import A
 from companion.errors import RequestError
 from companion.files import child_process
+from companion.files.score_paths import whole_path
 
 STRINGS, PIZZICATO = 49, 46
 """Programs of General MIDI 1, from 1: string ensemble, for parts that name none, and pizzicato."""
@@ -117,7 +118,7 @@ def _synth(path: Path, rate: int) -> Any:  # noqa: ANN401  the library has no ty
             "SoundFonts need the library tinysoundfont",
             next="Install it with 'pip install --no-deps tinysoundfont', or choose a tone.",
         ) from None
-    _try_in_a_child(path.absolute(), path.stat().st_mtime_ns)
+    _try_in_a_child(whole_path(path), path.stat().st_mtime_ns)
     synth = tinysoundfont.Synth(samplerate=rate)
     synth.sfload(str(path))
     if all(synth.sfpreset_name(0, 0, number) is None for number in range(128)):

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import ClassVar, Generic
 
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.suggester import Suggester
 from textual.widgets import Input, Label, Static
@@ -79,7 +81,7 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         rows = list(self.query(FormRow))
         self.set_class(not rows, "-typed")
         if rows:
-            rows[0].focus()
+            self.set_focus(rows[0])
         else:
             self.line.focus()
             self.line.select_all()
@@ -95,7 +97,7 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         box = self.query_one("#form-rows")
         for surplus in shown[len(rows) :]:
             await surplus.remove()
-        new = [FormRow(index) for index in range(len(shown), len(rows))]
+        new = [FormRow(index, self.type_in_line) for index in range(len(shown), len(rows))]
         if new:
             await box.mount_all(new)
         for widget, row in zip(self.query(FormRow), rows, strict=True):
@@ -128,19 +130,30 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         await self._make(lambda: row.step(event.by))
 
     async def on_form_row_typed(self, event: FormRow.Typed) -> None:
-        """Over a number or a day; else into the line, in place of what it says."""
-        row = self.form.rows(self.state)[event.row.index]
-        if not event.row.has_focus:
+        """Over a number or a day."""
+        type_over = self.form.rows(self.state)[event.row.index].typed
+        if not event.row.has_focus or type_over is None:
             await self._make(lambda: self.state)
-        elif row.typed is not None:
-            type_over = row.typed
+        else:
             if not event.words:
                 event.row.forget_typed()
             await self._make(lambda: type_over(event.words))
-        else:
-            self.line.focus()
-            self.line.value = event.words
-            self.line.cursor_position = len(event.words)
+
+    def type_in_line(self, words: str) -> None:
+        """In place of what the line says; after what was typed there already."""
+        if self.focused is self.line:
+            self.line.insert_text_at_cursor(words)
+            return
+        self.set_focus(self.line)
+        self.line.value = words
+        self.line.cursor_position = len(words)
+
+    def on_key(self, event: Key) -> None:
+        """What was typed before there was a row to type in."""
+        if isinstance(self.focused, FormRow):
+            self.focused.on_key(event)
+        elif event.is_printable and event.character:
+            self.type_in_line(event.character)
 
     async def on_input_changed(self, event: Input.Changed) -> None:
         """The line was typed in."""
@@ -166,6 +179,9 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
     async def action_done(self) -> None:
         """Answer, or say why not and leave what was typed."""
         await self._read_line()
+        for row in self.query(FormRow):
+            if row.words and row.row is not None and (type_over := row.row.typed) is not None:
+                await self._make(partial(type_over, row.words))
         if self.problem:
             return
         try:

@@ -50,6 +50,9 @@ class KeepsPractice(Protocol):
     def keep_practice(self) -> None:
         """Put it on the disk, for the next start to ask about."""
 
+    def on_screen_suspend(self) -> None:
+        """Pause the music: nobody is there."""
+
 
 def app_of(screen: Screen[None]) -> ScoreApp:
     """The app in which a screen is shown."""

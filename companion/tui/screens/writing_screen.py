@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.files.child_call import Stopped, call
-from companion.files.score_paths import as_path
+from companion.files.score_paths import as_path, whole_path
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.widgets.form import Form, T
 
@@ -35,7 +35,7 @@ def path_typed(typed: str) -> Path:
     """A file by its whole path. Raises CompanionError for none."""
     if not typed.strip():
         raise CompanionError("there is no file name", next="Write one such as ~/viola.pdf.")
-    return as_path(typed.strip()).absolute()
+    return whole_path(as_path(typed.strip()))
 
 
 class WritingScreen(FormScreen[T, str]):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
@@ -47,17 +48,18 @@ class FormRow(Static, can_focus=True):
 
     @dataclass
     class Typed(Message):
-        """Words were typed here, so far."""
+        """Words were typed over the value, so far."""
 
         row: FormRow
         words: str
-        is_first: bool
-        """Whether nothing was typed here before."""
 
-    def __init__(self, index: int) -> None:
+    def __init__(self, index: int, type_in_line: Callable[[str], object]) -> None:
+        """`type_in_line` takes a letter for which this row has no use, at once: whoever types
+        fast has typed the next before a message is read."""
         super().__init__(markup=False)
         self.index = index
         """Which row of the form."""
+        self._type_in_line = type_in_line
         self.row: Row[Any] | None = None
         self.words: str | None = None
         """What is being typed over the value; None if nothing is."""
@@ -99,7 +101,7 @@ class FormRow(Static, can_focus=True):
         """What was typed has been taken, or meant nothing."""
         if self.words is not None:
             self.words = None
-            self.post_message(self.Typed(self, "", is_first=False))
+            self.post_message(self.Typed(self, ""))
         self._draw()
 
     def forget_typed(self) -> None:
@@ -130,11 +132,12 @@ class FormRow(Static, can_focus=True):
         event.prevent_default()
 
     def _type(self, words: str) -> None:
-        is_first = self.words is None
-        if self.row is not None and self.row.typed is not None:
-            self.words = words
+        if self.row is None or self.row.typed is None:
+            self._type_in_line(words)
+            return
+        self.words = words
         self._draw()
-        self.post_message(self.Typed(self, words, is_first))
+        self.post_message(self.Typed(self, words))
 
     def on_click(self, event: events.Click) -> None:
         """To the left of the value's middle is less, the rest more."""

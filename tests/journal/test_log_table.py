@@ -91,9 +91,11 @@ def test_an_empty_log_is_a_header() -> None:
 def test_whatever_is_in_a_note_the_table_keeps_the_standards_form(notes: list[str]) -> None:
     entries = [LogEntry(what=Activity.OTHER, seconds=60, note=note, at=LATE) for note in notes]
     content = table([], entries, time(4))
-    # A mark before what would be a formula is all that is added.
-    assert [re.sub("^'(?=[=+@\t\r-])", "", line["note"]) for line in read(content)] == [
-        re.sub("^'(?=[=+@\t\r-])", "", note) for note in notes
+    # A mark before what would be a formula, in the cell or after a semicolon or tab in it, is
+    # all that is added.
+    mark = re.compile(r"(^|[;\t])(\s*)'(?=[=+@\t\r-])")
+    assert [mark.sub(r"\1\2", line["note"]) for line in read(content)] == [
+        mark.sub(r"\1\2", note) for note in notes
     ]
     assert content.endswith(b"\r\n")
     for line in _lines(content.decode("utf-8")):

@@ -37,6 +37,8 @@ _SLOWLY = 3.0
 """Frames between the two from which nobody can say where it is."""
 _LATER = 16
 """Frames by which the tone comes after the bow noise at most, and either after the expected."""
+_OVER = 0.045
+"""Seconds after which the attack of the note before is over."""
 _EARLIER = 10
 """Frames before the shape in which it may begin to rise, if most of it is tone."""
 _SEEN = _EARLIER + _BEFORE + _AFTER + 1
@@ -58,10 +60,12 @@ def timed_by_shape(
     growth: Array,
     pitches: Sequence[object],
     expected: NDArray[np.float64],
+    before: NDArray[np.float64],
     is_there: Sequence[bool],
 ) -> ShapedNotes:
-    """Look for each note near the moment expected (seconds). `growth` is (bands, frames). Only
-    notes that are there make a shape; the others are looked for."""
+    """Look for each note near the moment expected (seconds); `before` is when the one before it
+    was. `growth` is (bands, frames). Only notes that are there make a shape; the others are
+    looked for."""
     seconds, likeness = np.full(len(pitches), np.nan), np.zeros(len(pitches))
     reach = _REACH + _SEEN
     padded = np.pad(growth, ((0, 0), (reach, reach)))
@@ -76,25 +80,36 @@ def timed_by_shape(
         looked = np.stack([padded[:, at : at + 2 * _REACH + _SEEN] for at in first])
         at, shifts, likeness[own] = _laid_over(looked[:, :, _EARLIER:], there)
         alike = there & (likeness[own] > _LIKE)
-        lines = looked.mean(axis=1)
-        laid = [line[by : by + _SEEN] for line, by in zip(lines, at, strict=True)]
         if alike.sum() > 1:
-            rise = _foot(np.array(laid)[alike].mean(axis=0)) - _BEFORE - _EARLIER
+            lines = looked.mean(axis=1)[alike]
+            laid = np.array(
+                [line[by : by + _SEEN] for line, by in zip(lines, at[alike], strict=True)]
+            )
+            begins = around[own] + at - _REACH - _BEFORE - _EARLIER
+            others = np.rint((before[own] + _OVER) / HOP) - begins
+            own_part = np.arange(_SEEN) >= others[alike, None]
+            rise = _foot(laid, own_part) - _BEFORE - _EARLIER
             seconds[own] = (around[own] + shifts + rise) * HOP
     return ShapedNotes(seconds, likeness)
 
 
-def _foot(line: Array) -> float:
-    """The frame, not always a whole one, at which an attack begins to rise; NaN if nobody can
-    say, for it swells slowly or goes on from before."""
-    top = int(line[: _EARLIER + _BEFORE + _LATER].argmax())
+def _foot(lines: Array, own_part: NDArray[np.bool_]) -> float:
+    """The frame, not always a whole one, at which attacks begin to rise; NaN if nobody can say,
+    for they swell slowly or go on from before. Both are (notes, frames)."""
+    first = int(own_part.any(axis=0).argmax())
+    weights = own_part[:, first : _EARLIER + _BEFORE + _LATER].astype(float)
+    if not weights.size:
+        return float("nan")
+    line = (lines[:, first : first + weights.shape[1]] * weights).sum(axis=0)
+    line /= np.maximum(weights.sum(axis=0), 1)
+    top = int(line.argmax())
     since = max(0, top - _LATER)
     base = float(line[since : top + 1].min())
     low, high = (
         _reached(line[since : top + 1], base + share * (float(line[top]) - base))
         for share in (_LOW_FOOT, _FOOT)
     )
-    return since + high if low > 0 and high - low < _SLOWLY else float("nan")
+    return first + since + high if low > 0 and high - low < _SLOWLY else float("nan")
 
 
 def _reached(line: Array, least: float) -> float:

@@ -127,7 +127,8 @@ def _by_shape(
     sides = [notes[n].note.side for n in audible]
     places = places + _lateness(sides, there, begun[there] - places[there])
     pitches = [notes[n].note.pitches for n in audible]
-    shaped = timed_by_shape(attacks, pitches, places, ~np.isnan(begun))
+    before = np.array([expected[n - 1] if n else -np.inf for n in audible])
+    shaped = timed_by_shape(attacks, pitches, places, before, ~np.isnan(begun))
     off = begun - shaped.seconds
     alike = (shaped.likeness > _ALIKE) & ~np.isnan(shaped.seconds)
     clear = np.array([notes[n].is_certain for n in audible])

@@ -10,6 +10,7 @@ from companion.listening.attack_shapes import timed_by_shape
 from companion.listening.onset_strength import HOP, Array
 from tests.listening.performing import Wave
 
+LONG_AGO = np.full(12, -np.inf)
 BEGUN = np.arange(1.0, 13.0, 1.0) + np.random.default_rng(1).normal(0, 0.015, 12)
 
 
@@ -27,7 +28,7 @@ def growth(begun: Wave, tone_after: float = 0.06, seed: int = 2) -> Array:
 
 def test_a_note_begins_with_its_noise_though_the_tone_stands_out() -> None:
     expected = np.rint(BEGUN * 4) / 4
-    shaped = timed_by_shape(growth(BEGUN), ["C"] * 12, expected, [True] * 12)
+    shaped = timed_by_shape(growth(BEGUN), ["C"] * 12, expected, LONG_AGO, [True] * 12)
     off = shaped.seconds - BEGUN
     assert np.ptp(off) < 0.006
     assert np.median(off) == pytest.approx(-0.01, abs=0.006)
@@ -36,20 +37,26 @@ def test_a_note_begins_with_its_noise_though_the_tone_stands_out() -> None:
 
 def test_two_pitches_that_speak_differently_begin_alike() -> None:
     both = growth(BEGUN[::2], 0.06) + growth(BEGUN[1::2], 0.0, seed=3)
-    shaped = timed_by_shape(both, ["C", "D"] * 6, np.rint(BEGUN * 4) / 4, [True] * 12)
+    shaped = timed_by_shape(both, ["C", "D"] * 6, np.rint(BEGUN * 4) / 4, LONG_AGO, [True] * 12)
     off = shaped.seconds - BEGUN
     assert np.median(off[::2]) == pytest.approx(np.median(off[1::2]), abs=0.005)
+
+
+def test_the_attack_of_the_note_before_is_not_taken_for_its_own() -> None:
+    both = growth(BEGUN, 0.0) + 2 * growth(BEGUN - 0.075, 0.0, seed=3)
+    shaped = timed_by_shape(both, ["C"] * 12, BEGUN, BEGUN - 0.075, [True] * 12)
+    assert np.abs(shaped.seconds - BEGUN).max() < 0.02
 
 
 def test_a_note_that_was_not_played_is_like_no_other() -> None:
     there = np.arange(12) != 5
     expected = np.rint(BEGUN * 4) / 4
-    shaped = timed_by_shape(growth(BEGUN[there]), ["C"] * 12, expected, there.tolist())
+    shaped = timed_by_shape(growth(BEGUN[there]), ["C"] * 12, expected, LONG_AGO, there.tolist())
     assert shaped.likeness[5] < 0.2 < shaped.likeness[there].min()
 
 
 def test_one_note_alone_tells_nothing() -> None:
     pitches = ["C"] * 11 + ["D"]
-    shaped = timed_by_shape(growth(BEGUN), pitches, BEGUN, [True] * 12)
+    shaped = timed_by_shape(growth(BEGUN), pitches, BEGUN, LONG_AGO, [True] * 12)
     assert np.isnan(shaped.seconds[11])
     assert not np.isnan(shaped.seconds[:11]).any()

@@ -16,7 +16,9 @@ from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
+from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import bar_name
+from companion.score.passage import passage
 from companion.session.open_score import (
     ChoiceMade,
     OpenScore,
@@ -33,6 +35,8 @@ from companion.session.score_chart import (
     previous_finding,
     span_meant,
 )
+from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
+from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.changed_lines import OneLine
@@ -105,8 +109,7 @@ class MapScreen(Screen[None]):
         self.open_score = open_score
         self.folders = folders
         self.is_only_mine = True
-        periods = open_score.periods if open_score.knows_periods else ()
-        self._whole = chart(open_score, periods)
+        self._whole = chart(open_score, open_score.periods if open_score.knows_periods else ())
         self._asked_to_overrule: int | None = None
 
     def compose(self) -> ComposeResult:
@@ -228,8 +231,6 @@ class MapScreen(Screen[None]):
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""
-        from companion.tui.screens.go_to_screen import GoToScreen
-
         self.app.push_screen(GoToScreen(self.open_score.clock, self.score_map.bar), self._go_to)
 
     def _go_to(self, bar: int | None) -> None:
@@ -283,13 +284,7 @@ class MapScreen(Screen[None]):
             self.notice.say(f"A mark in the score decides at {where}. t again overrules it.")
             return
         self._asked_to_overrule = None
-        what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
-        said = f"From {bar_span_told(self.open_score, bar, bar)} on: {what}."
-        if same is None and bar not in self.open_score.choices.relations:
-            said = (
-                f"{bar_span_told(self.open_score, bar, bar)}: "
-                "beat = beat and note = note change nothing."
-            )
+        said = _relation_said(self.open_score, bar, same)
         self._show_choice(choose_relation(self.open_score, self.folders, bar, same), said)
 
     def action_assumptions(self) -> None:
@@ -315,8 +310,6 @@ class MapScreen(Screen[None]):
         self._as_me(self._progress)
 
     def _as_me(self, act: Callable[[int], None]) -> None:
-        from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
-
         if self.my_part is not None:
             act(self.my_part)
             return
@@ -347,8 +340,6 @@ class MapScreen(Screen[None]):
         self.app.push_screen(ProgressScreen(self.open_score, part, self.folders))
 
     def _practise(self, part: int) -> None:
-        from companion.score.passage import passage
-
         here = self.score_map
         span = span_meant(self.open_score, here.chart, here.bar, here.selection)
         try:
@@ -363,3 +354,12 @@ def _mine_told(shown: Chart) -> str:
     """`3 of 12 are yours`."""
     mine = len(shown.found)
     return f"{mine} of {mine + shown.others} {'is' if mine == 1 else 'are'} yours"
+
+
+def _relation_said(open_score: OpenScore, bar: int, same: Same | None) -> str:
+    """What was chosen to stay from a bar on; None is what page and custom say."""
+    if same is None and bar not in open_score.choices.relations:
+        where = bar_span_told(open_score, bar, bar)
+        return f"{where}: beat = beat and note = note change nothing."
+    what = f"{same.value}, by your own setting" if same else "as the page and custom have it"
+    return f"From {bar_span_told(open_score, bar, bar)} on: {what}."

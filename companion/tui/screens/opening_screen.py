@@ -7,14 +7,12 @@ files and folders, while something is.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from os.path import exists, isdir
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.cells import cell_len
 from rich.text import Text
 from textual import work
 from textual.app import ComposeResult
@@ -27,22 +25,20 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
-from companion.files.folders import Folders, demo_score
+from companion.files.folders import Folders
 from companion.files.score_paths import as_path, common_beginning, completions
-from companion.library.indexed_score import shown_text
 from companion.library.recent_scores import RecentScore, opened_scores
-from companion.library.search import folded
 from companion.practice.attempt import now
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.beside import WIDE, Beside
 from companion.tui.widgets.choice_list import ChoiceList
-from companion.tui.widgets.heading import Heading, line_of
+from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.wording.phrases import counted, day_told
+from companion.tui.widgets.score_suggestions import Columns, Suggestion, suggested_scores
+from companion.wording.phrases import counted
 
 if TYPE_CHECKING:
-    from companion.library.index_store import FoundScore
     from companion.library.indexed_score import Index
 
 LATELY = "Recent scores first: ↑↓ and Enter, or type to search"
@@ -54,19 +50,6 @@ _BESIDE = 60
 """Columns of what is beside the list (opening_screen.tcss)."""
 AT_ONCE = 300
 """Lines that are laid out together; the rest follows when the cursor comes near the end."""
-
-
-@dataclass(frozen=True, slots=True)
-class Suggestion:
-    """One line of the list."""
-
-    path: str
-    """What it opens; a folder ends in a slash."""
-    left: str
-    """What it is called."""
-    right: str = ""
-    """When it was opened, or where it comes from."""
-    composer: str = ""
 
 
 class OpeningScreen(Screen[None]):
@@ -144,7 +127,6 @@ class OpeningScreen(Screen[None]):
     def on_mount(self) -> None:
         """Say what each place is for, and what was to be told meanwhile."""
         self._path.border_title, self._path.border_subtitle = "Score", "o: type · i: index a folder"
-        self.set_focus(self._list)
         if self._said:
             self.tell(self._said)
         if self.problem is not None:
@@ -180,16 +162,9 @@ class OpeningScreen(Screen[None]):
             self.show_error(message.problem)
         if (message.recent, message.libraries) != (self.recent, self.libraries):
             row = self._list.highlighted
-            before = self.suggestions[row].path if row else None
+            before = self.suggestions[row].path if row else ""
             self.recent, self.libraries = message.recent, message.libraries
-            self._offer()
-            self._go_to(before)
-
-    def _go_to(self, path: str | None) -> None:
-        rows = [row for row, one in enumerate(self.suggestions) if one.path == path]
-        if rows:
-            self._lay_out(rows[0] + AT_ONCE)
-            self._list.highlighted = rows[0]
+            self._offer(before)
 
     def show_error(self, problem: CompanionError) -> None:
         """Say why a score could not be opened."""
@@ -214,17 +189,18 @@ class OpeningScreen(Screen[None]):
     def _list(self) -> OptionList:
         return self.query_one("#opening-list", OptionList)
 
-    def _offer(self, row: int = 0) -> None:
-        """Everything that fits what is typed, the cursor on a row of it."""
+    def _offer(self, at: str = "") -> None:
+        """Everything that fits what is typed, the cursor on a path of it, else on the first."""
         typed = self._path.value
         files = [Suggestion(path, path) for path in completions(typed)] if typed else []
-        scores = list(_scores(self.recent, self.libraries, typed))
+        scores = list(suggested_scores(self.recent, self.libraries, typed))
         self.suggestions = [*files, *scores]
         self.hint = self._hint(typed, len(files), len(scores))
         self.query_one("#opening-hint", Static).update(self.hint)
+        row = next((row for row, one in enumerate(self.suggestions) if one.path == at), 0)
         self._list.clear_options()
         self._lay_out(row + AT_ONCE)
-        self._list.highlighted = min(row, len(self.suggestions) - 1) if self.suggestions else None
+        self._list.highlighted = row if self.suggestions else None
 
     def _hint(self, typed: str, files: int, scores: int) -> str:
         if typed.endswith("/"):
@@ -242,7 +218,7 @@ class OpeningScreen(Screen[None]):
         """Lines up to a row, in columns as wide as what is in them."""
         begin = self._list.option_count
         beside = _BESIDE if self.size.width >= WIDE else 0
-        columns = _Columns(self.suggestions, max(20, self.size.width - beside - 4))
+        columns = Columns(self.suggestions, max(20, self.size.width - beside - 4))
         self._list.add_options(
             Option(Text(columns.line(one), no_wrap=True))
             for one in islice(self.suggestions, begin, until)
@@ -251,7 +227,7 @@ class OpeningScreen(Screen[None]):
     def on_resize(self) -> None:
         """Columns fill what there is."""
         if self.suggestions:
-            self._offer(self._list.highlighted or 0)
+            self._offer(self.suggestions[self._list.highlighted or 0].path)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Lay out more before the end is reached."""
@@ -354,53 +330,6 @@ class _PathInput(Input):
             self.cursor_position = len(longer)
 
 
-# What the list offers.
-
-
-def _scores(
-    recent: Sequence[RecentScore], libraries: Sequence[Index], typed: str
-) -> Iterator[Suggestion]:
-    """What was opened lately, the built-in score, then all that was indexed, each once."""
-    words = folded(typed).split()
-    composers = {one.digest: one.composer for index in libraries for one in index.entries}
-    shown: set[Path] = set()
-    for one in recent:
-        path = Path(one.path)
-        composer = one.composer or composers.get(one.digest, "")
-        text = folded(f"{one.title}\n{composer}\n{one.path}")
-        if all(word in text for word in words):
-            shown.add(path)
-            when = day_told(one.at) if exists(path) else "missing"
-            yield Suggestion(one.path, shown_text(one.title) or path.name, when, composer)
-    if not words:
-        yield from _demo(shown)
-    for found in _indexed(libraries, typed):
-        if found.path not in shown:
-            yield Suggestion(
-                str(found.path),
-                found.title,
-                found.where,
-                found.composer,
-            )
-
-
-def _indexed(libraries: Sequence[Index], typed: str) -> Iterable[FoundScore]:
-    if not libraries:
-        return ()
-    from companion.library.index_store import found_in
-
-    return found_in(libraries, typed)
-
-
-def _demo(shown: set[Path]) -> Iterator[Suggestion]:
-    try:
-        path = demo_score()
-    except CompanionError:
-        return
-    if path not in shown:
-        yield Suggestion(str(path), "The built-in score: a quartet in several meters", "demo")
-
-
 def _is_path(typed: str) -> bool:
     """Whether it can only be meant as a path, or is one."""
     try:
@@ -411,24 +340,3 @@ def _is_path(typed: str) -> bool:
 
 def _no_path(typed: str) -> CompanionError:
     return CompanionError("this name cannot be used", where=typed, next="Check it.")
-
-
-class _Columns:
-    """Title, composer, and the rest at the right edge, in cells of a terminal."""
-
-    def __init__(self, suggestions: Sequence[Suggestion], width: int) -> None:
-        self.width = width
-        self.composer = min(
-            max((cell_len(one.composer) for one in suggestions), default=0), width // 4
-        )
-        self.right = min(max((cell_len(one.right) for one in suggestions), default=0), width // 3)
-
-    def line(self, one: Suggestion) -> str:
-        """One line of the list; without a composer the title has room for it."""
-        right = one.right
-        while cell_len(right) > self.right:  # what a path ends in tells the most
-            right = "…" + right[2:]
-        if not one.composer:
-            return line_of(one.left, right, self.width)
-        title = line_of(one.left, "", self.width - self.composer - self.right - 4)
-        return f"{title}  {line_of(one.composer, right, self.composer + 2 + self.right)}"

@@ -185,7 +185,7 @@ class CompanionApp(ScoreOpening):
         try:
             habits = HabitsScreen(self.folders)
         except CompanionError as problem:
-            self._first_screen.show_error(problem)
+            self.refuse(problem)
         else:
             self.push_screen(habits, self.tell)
 

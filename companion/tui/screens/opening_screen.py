@@ -7,6 +7,7 @@ files and folders, while something is.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
 from os.path import exists, isdir

@@ -272,7 +272,7 @@ class _Places:
             self._command("list", "what is assigned", "exercise", "list"),
             self._command("built-in", "the built-in exercises", "exercise", "list", "--library"),
             self._command("show", "read one: show NAME", "exercise", "show"),
-            self._command("take", "into your list: take NAME or FILE", "exercise", "open"),
+            self._command("take", "into your list: take L7, NAME or FILE", "exercise", "open"),
             Choice("drill", "practise: drill 1, or drill 1 2 for its second drill", self._exercise),
             self._command("close", "off your list: close 1", "exercise", "close"),
             self._command(

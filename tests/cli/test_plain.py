@@ -185,8 +185,8 @@ def test_an_exercise_is_taken_and_practised(talks: list[Talk], tmp_path: Path) -
     talks.append(talk)
     talk.hear()
     assert "Nothing is assigned" in talk.type("exercises")
-    name = talk.type("built-in").split()[1]
-    assert "opened:" in talk.type(f"take {name}")
+    number = talk.type("built-in").split()[0]
+    assert number == "L1" and "opened:" in talk.type(f"take {number}")
     assert "drill 1 of" in talk.type("drill 1")
     talk.type("tempo 400")
     played_through(talk)

@@ -114,10 +114,9 @@ async def test_once_a_part_is_mine_only_what_it_plays_in_pulls_until_f_shows_eve
     """In bar 24 of the demo the viola alone is in 3 against the first violin: none of the
     second violin's business."""
     async with CompanionApp(app_folders, demo).run_test() as pilot:
-        await pilot.pause()  # what pulls in time is looked for when the map stands
+        await pilot.press("f")
         screen = the_map(pilot)
         everything = screen.chart.found
-        await pilot.press("f")
         assert "No part is yours yet" in notice(pilot)
         await pilot.press("down", "m")
         mine = [one for one in everything if is_mine(one, "P2")]

@@ -62,7 +62,7 @@ class Watched(BlockStream):
 class Session(CompanionApp):
     """The app with somebody who cannot leave the tempo alone."""
 
-    CSS_PATH = [str(HOUSE / "companion/tui" / sheet) for sheet in CompanionApp.CSS_PATH]
+    CSS_PATH = [HOUSE / "companion/tui" / sheet for sheet in CompanionApp.CSS_PATH]
 
     def __init__(self, folders: Folders, seconds: float, changes: int) -> None:
         super().__init__(folders)

@@ -43,6 +43,7 @@ class CompanionApp(ScoreOpening):
         Binding("l", "log", "Log"),
         Binding("ctrl+p", "palette", show=False),
         Binding("ctrl+z", "suspend_process", show=False),
+        Binding("ctrl+l", "draw_again", show=False),
         Binding("q", "quit", "Quit"),
     ]
     beat: BeatAsked | None = None  # what it begins with instead of a score

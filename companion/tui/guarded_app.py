@@ -47,6 +47,11 @@ class GuardedApp(App[None]):
         event.size = _large_enough(event.size)
         self._sent_cells.forget()
 
+    def action_draw_again(self) -> None:
+        """All of the screen, if something else wrote on the terminal."""
+        self._sent_cells.forget()
+        self.refresh(layout=True)
+
     def on_load(self) -> None:
         """After a while as a stopped job the terminal shows something else."""
         self.app_resume_signal.subscribe(self, lambda _: self._sent_cells.forget(), immediate=True)

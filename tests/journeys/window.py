@@ -7,12 +7,13 @@ import os
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import companion
 
-PATIENCE = 60
+PATIENCE = 40
 """Seconds after which what was waited for will never come."""
 PROMPT = "stand>"
 SERVER = f"companion-test-{os.getpid()}"
@@ -103,7 +104,14 @@ class Window:
         found: list[dict[str, Any]] = self.told("log")["attempts"]
         return found
 
-    def _once(self, is_there: Any, wanted: str) -> str:  # noqa: ANN401
+    def once(self, is_so: Callable[[], bool]) -> None:
+        """Wait until it is."""
+        end = time.monotonic() + PATIENCE
+        while not is_so():
+            assert time.monotonic() < end, "it never was so"
+            time.sleep(0.02)
+
+    def _once(self, is_there: Callable[[str], bool], wanted: str) -> str:
         end = time.monotonic() + PATIENCE
         while not is_there(shown := self.shown()):
             assert time.monotonic() < end, f"never seen: {wanted}\n{shown}"

@@ -38,8 +38,6 @@ _UNEVEN = 0.08
 """Seconds by which a note that is played unevenly is off, at most."""
 _HOP = 0.02
 """Seconds of a frame of the rough way through known beginnings."""
-
-
 _ALIKE, _FAINTLY = 0.4, 0.2
 """Likeness from which the shape of an attack times a note, and from which a note that seemed left
 out was played after all. In takes to develop on what was left out reached 0.14."""

@@ -38,7 +38,7 @@ _ENOUGH = 4
 """Notes from which there is anything to say about a side or a take."""
 _CLEARLY = 1 / 3
 """Share of a side's notes that must be clearly heard: few notes say nothing of the rest. On bowed
-cellos to develop on, sides above it were at most 8 ms wrong, but for one in 27 of 24 ms."""
+cellos to develop on, sides above it were at most 8 ms wrong, but for one in 28, by 24 ms."""
 _IN_A_ROW = 4
 """Notes missed one after another from which the music broke down there."""
 _STEP = 1e-4

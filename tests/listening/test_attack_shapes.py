@@ -60,3 +60,11 @@ def test_one_note_alone_tells_nothing() -> None:
     shaped = timed_by_shape(growth(BEGUN), pitches, BEGUN, LONG_AGO, [True] * 12)
     assert np.isnan(shaped.seconds[11])
     assert not np.isnan(shaped.seconds[:11]).any()
+
+
+def test_notes_due_after_the_take_ended_keep_nobody_from_the_others() -> None:
+    expected = np.append(BEGUN, 40.0)
+    before = np.full(13, -np.inf)
+    shaped = timed_by_shape(growth(BEGUN), ["C"] * 13, expected, before, [True] * 12 + [False])
+    assert np.ptp(shaped.seconds[:12] - BEGUN) < 0.006
+    assert shaped.likeness[12] < 0.2

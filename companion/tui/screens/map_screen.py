@@ -153,8 +153,7 @@ class MapScreen(Screen[None]):
     @property
     def chart(self) -> Chart:
         """What the map shows: only what is mine once I have a part, unless all is wished."""
-        me = self.open_score.choices.part if self.is_only_mine else None
-        return only_mine(self._whole, me)
+        return only_mine(self._whole, self.open_score.choices.part if self.is_only_mine else None)
 
     @property
     def score_map(self) -> ScoreMap:
@@ -331,8 +330,8 @@ class MapScreen(Screen[None]):
         from companion.tui.screens.part_screen import PartScreen
 
         mine = only_mine(self._whole, self.open_score.score.parts[part].id)
-        here = self.score_map.bar
-        self.app.push_screen(PartScreen(self.open_score, part, mine, here, self.folders))
+        bar = self.score_map.bar
+        self.app.push_screen(PartScreen(self.open_score, part, mine, bar, self.folders))
 
     def _progress(self, part: int) -> None:
         from companion.tui.screens.progress_screen import ProgressScreen

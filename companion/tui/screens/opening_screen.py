@@ -7,7 +7,7 @@ files and folders, while something is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from os.path import exists, isdir
@@ -196,24 +196,12 @@ class OpeningScreen(Screen[None]):
         files = [Suggestion(path, path) for path in completions(typed)] if typed else []
         scores = list(suggested_scores(self.recent, self.libraries, typed))
         self.suggestions = [*files, *scores]
-        self.hint = self._hint(typed, len(files), len(scores))
+        self.hint = _hint(typed, len(files), len(scores), self.recent, self.libraries)
         self.query_one("#opening-hint", Static).update(self.hint)
         row = next((row for row, one in enumerate(self.suggestions) if one.path == at), 0)
         self._list.clear_options()
         self._lay_out(row + AT_ONCE)
         self._list.highlighted = row if self.suggestions else None
-
-    def _hint(self, typed: str, files: int, scores: int) -> str:
-        if typed.endswith("/"):
-            return NAME_A_FOLDER
-        if not typed:
-            return LATELY if self.recent or self.libraries else NEW_HERE
-        if files or scores:
-            told = [counted(scores, "score")] if scores else []
-            told += [counted(files, "file or folder", "files and folders")] if files else []
-            return f"{', '.join(told)}: ↓ and Enter (Tab completes a path)"
-        where = "in your scores" if self.libraries else "in recent scores; no folder is indexed yet"
-        return f"Nothing found for “{typed}”: no file, and nothing {where}."
 
     def _lay_out(self, until: int) -> None:
         """Lines up to a row, in columns as wide as what is in them."""
@@ -311,6 +299,26 @@ class OpeningScreen(Screen[None]):
         self._path.value = ""
         self.problem = None
         self.set_focus(self._list)
+
+
+def _hint(
+    typed: str,
+    files: int,
+    scores: int,
+    recent: Sequence[RecentScore],
+    libraries: Sequence[Index],
+) -> str:
+    """What the list holds, or what can be done; `files` and `scores` fit what is typed."""
+    if typed.endswith("/"):
+        return NAME_A_FOLDER
+    if not typed:
+        return LATELY if recent or libraries else NEW_HERE
+    if files or scores:
+        told = [counted(scores, "score")] if scores else []
+        told += [counted(files, "file or folder", "files and folders")] if files else []
+        return f"{', '.join(told)}: ↓ and Enter (Tab completes a path)"
+    where = "in your scores" if libraries else "in recent scores; no folder is indexed yet"
+    return f"Nothing found for “{typed}”: no file, and nothing {where}."
 
 
 class _PathInput(Input):

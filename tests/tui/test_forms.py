@@ -55,6 +55,17 @@ async def test_a_ladder_is_chosen_by_arrows_alone(room: Room) -> None:
         assert room.drill.setting.ladder.each == 2
 
 
+async def test_a_form_that_is_closed_while_it_opens_does_no_harm(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        form = setting_form("p", room.drill)
+        screen = FormScreen(form, room.drill.setting)
+        room.app.push_screen(screen)
+        screen.dismiss(None)
+        await room.settle(pilot)
+        assert room.app.screen is room.screen
+
+
 @pytest.mark.parametrize("rows_down", [0, 1])
 async def test_what_is_typed_faster_than_it_is_read_is_not_lost(room: Room, rows_down: int) -> None:
     """Into the line, and over a number."""

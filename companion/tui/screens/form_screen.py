@@ -100,7 +100,8 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         new = [FormRow(index, self.type_in_line) for index in range(len(shown), len(rows))]
         if new:
             await box.mount_all(new)
-        for widget, row in zip(self.query(FormRow), rows, strict=True):
+        # A form that is closed while it opens has no rows any more.
+        for widget, row in zip(self.query(FormRow), rows, strict=False):
             widget.show(row)
         self._tell()
 

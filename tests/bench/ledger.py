@@ -34,7 +34,6 @@ ROWS = {
     "bytes that a step on a quartet's map sends": ("", "bytes of a step"),
     "bytes that a page of a quartet's map sends": ("", "bytes of a page"),
     "key to changed screen (95 %), by a bare app": ("opus132", "key_95th_by_bare_app"),
-    "memory after 8 hours, by that after one": ("", "memory_after_8_h_by_1_h"),
     "rendering a click, by copying it in memory": ("", "streamed, times a copy"),
     "a stroke's largest error, samples": ("", "stroke error, samples"),
     "today on ten years, by reading the log whole": ("", "today_share"),

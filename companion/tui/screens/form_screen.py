@@ -74,10 +74,14 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
 
     async def on_mount(self) -> None:
         """Begin with the first row, or ready to type over what is set if there is none."""
+        if self not in self.app.screen_stack:  # closed while it opened
+            return
         box = self.query_one("#form-box")
         box.border_title = self.form.title
         box.border_subtitle = f"{self.form.enter} · Esc leaves it"
         await self._show()
+        if self not in self.app.screen_stack:
+            return
         rows = list(self.query(FormRow))
         self.set_class(not rows, "-typed")
         if rows:

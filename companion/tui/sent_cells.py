@@ -65,12 +65,15 @@ class SentCells:
         row[x : x + len(cells)] = cells
         if before == cells:
             return
-        at = -_NEAR - 1  # the column after the last one that was sent
+        at: int | None = None  # the column after the last one that was sent
         for column, (cell, other) in enumerate(zip(cells, before, strict=True)):
             if cell == other:
                 continue
-            if column - at > _NEAR:
+            if at is None:
                 yield f"\x1b[{y + 1};{x + column + 1}H"
+                at = column
+            elif column - at > _NEAR:
+                yield f"\x1b[{x + column + 1}G"
                 at = column
             yield from cells[at : column + 1]
             at = column + 1

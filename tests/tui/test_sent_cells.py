@@ -59,9 +59,12 @@ class Terminal:
 
     def write(self, sequence: str) -> None:
         row = column = 0
-        for found in re.finditer(r"\x1b\[(\d+);(\d+)H|\x1b\[([\d;]*)m|([^\x1b])", sequence):
+        moves = r"\x1b\[(\d+);(\d+)H|\x1b\[([\d;]*)m|([^\x1b])|\x1b\[(\d+)G"
+        for found in re.finditer(moves, sequence):
             if found[1]:
                 row, column = int(found[1]) - 1, int(found[2]) - 1
+            elif found[5]:
+                column = int(found[5]) - 1
             elif found[4] is None:
                 self._turn(found[3].split(";"))
             else:

@@ -98,7 +98,9 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
     async def _show(self) -> None:
         rows = self.form.rows(self.state)
         shown = list(self.query(FormRow))
-        box = self.query_one("#form-rows")
+        if not (boxes := self.query("#form-rows")):  # closed while it opened
+            return
+        box = boxes.first()
         for surplus in shown[len(rows) :]:
             await surplus.remove()
         new = [FormRow(index, self.type_in_line) for index in range(len(shown), len(rows))]
@@ -110,9 +112,9 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         self._tell()
 
     def _tell(self) -> None:
-        told = self.query_one("#form-told", Static)
-        told.set_class(bool(self.problem), "-error")
-        told.update(Text(f"! {self.problem}" if self.problem else self.form.told(self.state)))
+        for told in self.query("#form-told").results(Static):
+            told.set_class(bool(self.problem), "-error")
+            told.update(Text(f"! {self.problem}" if self.problem else self.form.told(self.state)))
 
     async def _make(self, change: Callable[[], T], *, keeps_line: bool = False) -> None:
         """Set what a change makes, in the rows and in the line; or say why it cannot be."""

@@ -31,7 +31,7 @@ def run() -> NoReturn:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # What a command makes it needs to its end. Looking that through for garbage after every 700
     # new objects, as is usual, took a thirtieth of the time in which a quartet is mapped.
-    gc.set_threshold(50_000)
+    gc.set_threshold(200_000)
     try:
         status = main()
     except Exception as error:  # noqa: BLE001 (the edge: no traceback reaches a person)

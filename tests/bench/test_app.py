@@ -58,7 +58,7 @@ Bare().run(headless=True, size=(140, 40))
 OUR_FRAME = f"""{TO_FIRST_FRAME}
 import gc
 from pathlib import Path
-gc.set_threshold(50_000)  # as companion.__main__ has it
+gc.set_threshold(200_000)  # as companion.__main__ has it
 from companion.cli import open_command
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp

@@ -35,8 +35,6 @@ from companion.session.score_chart import (
     previous_finding,
     span_meant,
 )
-from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
-from companion.tui.screens.go_to_screen import GoToScreen
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.bar_details import BarDetails
 from companion.tui.widgets.changed_lines import OneLine
@@ -220,9 +218,8 @@ class MapScreen(Screen[None]):
 
         shown = self.score_map.chart
         if not shown.found:
-            self.notice.say(
-                "Nothing of yours pulls. f shows everything." if shown.others else "Nothing pulls."
-            )
+            of_others = "Nothing of yours pulls. f shows everything."
+            self.notice.say(of_others if shown.others else "Nothing pulls.")
             return
         title = _mine_told(shown) if shown.others else f"{len(shown.found)} that pull"
         screen = FindingsScreen(self.open_score, shown.found, self.score_map.bar, title)
@@ -230,6 +227,8 @@ class MapScreen(Screen[None]):
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""
+        from companion.tui.screens.go_to_screen import GoToScreen
+
         self.app.push_screen(GoToScreen(self.open_score.clock, self.score_map.bar), self._go_to)
 
     def _go_to(self, bar: int | None) -> None:
@@ -246,12 +245,8 @@ class MapScreen(Screen[None]):
 
     def _show_choice(self, made: ChoiceMade, said: str) -> None:
         is_laid_anew = made.open_score.clock is not self.open_score.clock
-        self.open_score = made.open_score
-        self.score_map.open_score = made.open_score
-        if is_laid_anew:
-            self._show_periods()
-        else:
-            self._show_chart()
+        self.open_score = self.score_map.open_score = made.open_score
+        self._show_periods() if is_laid_anew else self._show_chart()
         if made.problem is None:
             self.notice.say(said)
         else:
@@ -312,6 +307,7 @@ class MapScreen(Screen[None]):
         if self.my_part is not None:
             act(self.my_part)
             return
+        from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 
         def chosen(part: int | None) -> None:
             if part is not None:

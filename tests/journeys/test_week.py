@@ -52,7 +52,7 @@ def viola(window: Window) -> Window:
 def drills_bar_24(window: Window) -> None:
     """From the shell to the drill of one bar, at a tempo at which it is soon over."""
     window.types("companion demo")
-    window.sees("Next:")
+    window.sees("Next:", "4 of 6 are yours")  # all that pulls is known
     window.presses("n", "n", "n")
     window.sees("Bar 24")
     window.goes("Enter", "Passage  bar 24")
@@ -101,7 +101,7 @@ def test_a_newcomer_follows_the_tour_and_finds_the_first_drill_in_the_log(
     window.goes("d", "Tour 4 of 8", READY)
     window.goes("Space", "Tour 5 of 8", "playing, bar 13")
     window.goes("Down", "Tour 6 of 8", "= 68")
-    window.goes("Enter", HOW_IT_WENT)
+    window.goes("Enter", HOW_IT_WENT, "Tour 7 of 8")
     window.goes("1", "Tour 8 of 8", "In the log at")
     leaves(window)
     (attempt,) = window.logged()
@@ -189,7 +189,7 @@ def test_scales_need_no_score(sits_down: Opened) -> None:
     window.sees("Bars at this setting: 1")
     window.goes("Space", "paused")
     window.presses("Escape")
-    window.sees("companion: where the parts")
+    window.sees("companion: where parts pull")
     leaves(window)
     window.types("companion beat 3:2 --tempo 80 -o beat.wav --repeat 2; companion timer start")
     window.sees("started at")

@@ -21,8 +21,8 @@ Cell = tuple[str, str]
 """A character (empty in the second column of a wide one) and its colours, as SGR parameters of
 ECMA-48."""
 _NEAR = 6
-"""So many unchanged cells are sent again: to move the cursor over them takes as many bytes."""
-_RESET = "\x1b[0m"
+"""Unchanged cells of so many bytes are sent again: to move the cursor over them takes as many."""
+_RESET = "\x1b[m"
 
 
 class SentCells:
@@ -70,13 +70,17 @@ class SentCells:
             if cell == other:
                 continue
             if at is None:
-                yield f"\x1b[{y + 1};{x + column + 1}H"
+                yield f"\x1b[{y + 1};{x + column + 1}H" if x + column else f"\x1b[{y + 1}H"
                 at = column
-            elif column - at > _NEAR:
+            elif _bytes_of(cells[at : min(column, at + _NEAR + 1)]) > _NEAR:
                 yield f"\x1b[{x + column + 1}G"
                 at = column
             yield from cells[at : column + 1]
             at = column + 1
+
+
+def _bytes_of(cells: list[Cell]) -> int:
+    return sum(len(sign.encode()) for sign, _ in cells)
 
 
 class _Changes(CompositorUpdate):

@@ -59,10 +59,10 @@ class Terminal:
 
     def write(self, sequence: str) -> None:
         row = column = 0
-        moves = r"\x1b\[(\d+);(\d+)H|\x1b\[([\d;]*)m|([^\x1b])|\x1b\[(\d+)G"
+        moves = r"\x1b\[(\d+)(?:;(\d+))?H|\x1b\[([\d;]*)m|([^\x1b])|\x1b\[(\d+)G"
         for found in re.finditer(moves, sequence):
             if found[1]:
-                row, column = int(found[1]) - 1, int(found[2]) - 1
+                row, column = int(found[1]) - 1, int(found[2] or 1) - 1
             elif found[5]:
                 column = int(found[5]) - 1
             elif found[4] is None:

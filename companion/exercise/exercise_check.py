@@ -2,7 +2,7 @@
 
 What the form cannot tell. Every drill is opened and laid on its clock exactly as it will be
 for the student, so that a teacher learns at home, not in the lesson, that the bars are
-counted otherwise in her score.
+counted otherwise in the student's score.
 """
 
 from __future__ import annotations

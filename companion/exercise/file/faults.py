@@ -1,7 +1,7 @@
 """What is wrong with an exercise file, each fault with its line and column.
 
 A teacher mends a file in a plain editor, so a fault without its place is half a fault,
-and a reader that stops at the first one sends her back and forth. Faults are therefore
+and a reader that stops at the first one sends them back and forth. Faults are therefore
 collected as data and become one error only at the end.
 
 The form is judged by `exercise_schema` alone. What the notes say (do they fill their bars,

@@ -67,11 +67,11 @@ class ExerciseCell:
 
 @dataclass(frozen=True, slots=True)
 class StudentRow:
-    """One student and her exercises."""
+    """One student and their exercises."""
 
     student: Student
     cells: tuple[ExerciseCell | None, ...]
-    """For each column; None if it is not in her list."""
+    """For each column; None if it is not in their list."""
     week: tuple[float, ...]
     """Minutes of the last seven days, the earliest first."""
 

@@ -3,7 +3,7 @@
 Reports are of one log if they name the same player, or the same name and an attempt in common
 (attempts have ids, so logs that were exchanged show). Two logs of one name that share nothing
 are two students of that name, or one student's two machines: nobody can tell but the teacher,
-so they are kept apart, asked about, and joined if she says so. Reports of the earlier form name
+so they are kept apart, asked about, and joined if the teacher says so. Reports of the earlier form name
 no player and go by the name alone.
 
 Of one log, what the fuller report says of a drill holds, and of a day's minutes the larger
@@ -73,7 +73,7 @@ class Student:
     made: str = ""
     """When the latest was made, ISO 8601."""
     notes: list[str] = field(default_factory=list)
-    """What she wanted to tell, earliest first."""
+    """What the student wanted to tell, earliest first."""
     minutes: dict[str, float] = field(default_factory=dict)
     """By practice day, ISO 8601."""
     work: dict[ClassPlace, Work] = field(default_factory=dict)

@@ -248,7 +248,7 @@ class Report(Struct, frozen=True, kw_only=True):
     name: str
     """Who sends it; may be empty."""
     note: str
-    """What she wants to tell; may be empty."""
+    """What the student wants to tell; may be empty."""
     since: str | None
     """The first day it covers, ISO 8601; None for everything."""
     only_exercises: bool

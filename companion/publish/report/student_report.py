@@ -47,7 +47,7 @@ class ReportRequest:
     name: str = ""
     """Who sends it."""
     note: str = ""
-    """What she wants to tell."""
+    """What the student wants to tell."""
     since: date | None = None
     """The first practice day; None for everything."""
     exercises: tuple[str, ...] = ()

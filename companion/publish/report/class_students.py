@@ -3,8 +3,8 @@
 Reports are of one log if they name the same player, or the same name and an attempt in common
 (attempts have ids, so logs that were exchanged show). Two logs of one name that share nothing
 are two students of that name, or one student's two machines: nobody can tell but the teacher,
-so they are kept apart, asked about, and joined if the teacher says so. Reports of the earlier form name
-no player and go by the name alone.
+so they are kept apart, asked about, and joined if the teacher says so. Reports of the earlier
+form name no player and go by the name alone.
 
 Of one log, what the fuller report says of a drill holds, and of a day's minutes the larger
 number; minutes of two machines add up. What was noted on a page, which knows of nothing else, is

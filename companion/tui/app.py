@@ -20,8 +20,8 @@ from companion.tui.faults import (
     end_on_signals,
     fault_told,
     forgive_dismissals,
-    forgive_keyboard,
     forgive_lists,
+    forgive_terminal,
 )
 from companion.tui.score_opening import ScoreOpening
 from companion.tui.screens.score_app import KeepsPractice
@@ -57,7 +57,7 @@ class CompanionApp(ScoreOpening):
         with_tour: bool = False,
     ) -> None:
         """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
-        forgive_keyboard()
+        forgive_terminal()
         forgive_dismissals()
         forgive_lists()
         super().__init__(folders, path)

@@ -1,19 +1,22 @@
 """The edge of the app: what nobody foresaw ends it in one sentence, with the details in a file.
 
 What is guarded: a fault anywhere in the app, a signal that ends the program, a byte from the
-keyboard that is no UTF-8, on which the toolkit's own reader would stop, a screen that is closed
-twice, and a key or click in a list that has other rows than when it was drawn.
+keyboard that is no UTF-8, on which the toolkit's own reader would stop, a terminal that takes
+nothing more, a screen that is closed twice, and a key or click in a list that has other rows than
+when it was drawn.
 """
 
 from __future__ import annotations
 
 import asyncio
 import signal
+import sys
 from codecs import getincrementaldecoder
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from functools import partial
+from threading import Event
 from typing import Any, Literal
 
 from textual.await_complete import AwaitComplete
@@ -25,6 +28,8 @@ from companion.files.fault_details import keep_fault_details
 from companion.files.folders import Folders
 
 _ENDING = ("SIGTERM", "SIGHUP")
+ending = Event()
+"""Set as soon as the program is told to stop, although all of the app may still wait."""
 _DISMISS = Screen.dismiss
 _MOVE_PAGE = OptionList._move_page
 _ON_CLICK = OptionList._on_click
@@ -42,23 +47,40 @@ def fault_told(folders: Folders, error: BaseException | None, at: datetime) -> s
 
 
 def end_on_signals(end: Callable[[int], object]) -> None:
-    """Call `end` with the exit status when the program is told to stop."""
+    """Call `end` with the exit status when the program is told to stop.
+
+    Not through the loop's own handlers: they would wait with all of the app while a terminal
+    takes nothing.
+    """
     loop = asyncio.get_running_loop()
+
+    def told(number: int, _: object) -> None:
+        ending.set()
+        try:
+            loop.call_soon_threadsafe(end, 128 + number)
+        except RuntimeError:  # the app has ended before
+            sys.exit(128 + number)
+
     for name in _ENDING:
         number = getattr(signal, name, None)
         if number is not None:
-            # Windows has no handlers in its loop, and a test may run outside the main thread.
-            with suppress(NotImplementedError, RuntimeError, ValueError):
-                loop.add_signal_handler(number, end, 128 + number)
+            with suppress(ValueError):  # a test may run outside the main thread
+                signal.signal(number, told)
 
 
-def forgive_keyboard() -> None:
-    """Read bytes that are no UTF-8 as the replacement sign instead of failing on them."""
-    with suppress(ImportError):  # there is no such reader on Windows
+def forgive_terminal() -> None:
+    """Read bytes that are no UTF-8 as the replacement sign; end although nobody takes what is sent.
+
+    The toolkit's own reader and writer would fail and wait for ever.
+    """
+    with suppress(ImportError):  # there is no such terminal on Windows
         from textual.drivers import linux_driver
+
+        from companion.tui.terminal_writer import TerminalWriter
 
         lenient = partial(getincrementaldecoder("utf-8"), errors="replace")
         vars(linux_driver)["getincrementaldecoder"] = lambda encoding: lenient
+        vars(linux_driver)["WriterThread"] = TerminalWriter
 
 
 def forgive_dismissals() -> None:

@@ -156,11 +156,12 @@ class Terminal:
         """Type."""
         os.write(self.screen, keys)
 
-    def ended(self) -> int:
-        """Exit status, once the program has ended."""
+    def ended(self, *, unread: bool = False) -> int:
+        """Exit status, once the program has ended; `unread`: nobody takes what it sends."""
         for _ in range(200):
             time.sleep(0.1)  # a closed terminal is always ready to be read
-            self.read()
+            if not unread:
+                self.read()
             process, status = os.waitpid(self.process, os.WNOHANG)
             if process:
                 return os.waitstatus_to_exitcode(status)
@@ -180,12 +181,9 @@ def test_a_byte_that_is_no_text_is_passed_over(tmp_path: Path) -> None:
     assert not (tmp_path / "faults").exists()
 
 
-@POSIX
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
-def test_a_signal_in_a_drill_keeps_what_was_played_and_gives_the_terminal_back(
-    tmp_path: Path, number: signal.Signals
-) -> None:
-    terminal = Terminal(tmp_path, "demo")
+def playing(data: Path) -> Terminal:
+    """A drill of the demo that has sounded for a while, so that there is something to keep."""
+    terminal = Terminal(data, "demo")
     terminal.wait_for("Ferry")
     terminal.press(b"m\r")
     terminal.wait_for("Passage")
@@ -194,11 +192,46 @@ def test_a_signal_in_a_drill_keeps_what_was_played_and_gives_the_terminal_back(
     terminal.press(b" ")
     terminal.wait_for("playing")
     begun = time.monotonic()
-    while time.monotonic() - begun < 1.6:  # so that there is something to keep
+    while time.monotonic() - begun < 1.6:
         terminal.read()
+    return terminal
+
+
+@POSIX
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_signal_in_a_drill_keeps_what_was_played_and_gives_the_terminal_back(
+    tmp_path: Path, number: signal.Signals
+) -> None:
+    terminal = playing(tmp_path)
     os.kill(terminal.process, number)
     assert terminal.ended() == 128 + number
     # The alternate screen is left and the cursor shown again: the terminal is a person's.
     assert b"\x1b[?1049l" in terminal.shown and re.search(rb"\x1b\[\?25h", terminal.shown)
     (kept,) = (tmp_path / "in-progress").glob("*.json")
     assert b'"Violin I"' in kept.read_bytes()
+
+
+@POSIX
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_terminal_that_takes_nothing_more_keeps_no_signal_from_ending_the_app(
+    tmp_path: Path, number: signal.Signals
+) -> None:
+    terminal = playing(tmp_path)
+    for _ in range(60):  # more is drawn than a terminal holds
+        terminal.press(b"n")
+        time.sleep(0.02)
+    os.kill(terminal.process, number)
+    assert terminal.ended(unread=True) == 128 + number
+    (kept,) = (tmp_path / "in-progress").glob("*.json")
+    assert b'"Violin I"' in kept.read_bytes()
+
+
+@POSIX
+def test_a_window_that_closes_before_all_is_drawn_ends_the_app(tmp_path: Path) -> None:
+    terminal = playing(tmp_path)
+    for _ in range(60):
+        terminal.press(b"n")
+        time.sleep(0.02)
+    os.close(terminal.screen)
+    assert terminal.ended(unread=True) == 128 + signal.SIGHUP
+    assert list((tmp_path / "in-progress").glob("*.json"))

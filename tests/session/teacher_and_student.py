@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from fractions import Fraction
 from pathlib import Path
 
@@ -45,7 +45,11 @@ def student(folder: Path) -> Folders:
 
 
 def note(at: Folders, target: Target, tempo: int, *, times: int = 1, days: float = 0.01) -> None:
-    """An attempt at a drill that held, some days from now."""
+    """An attempt at a drill that held, some days from noon of tomorrow.
+
+    From noon, for a practice day ends at four: two attempts within it stay in one day.
+    """
+    tomorrow = (datetime.now(UTC) + timedelta(days=1)).date()
     with Log.open(at.data) as log:
         log.note(
             Attempt(
@@ -61,7 +65,7 @@ def note(at: Folders, target: Target, tempo: int, *, times: int = 1, days: float
                 beat=target.beat,
                 outcome=Outcome.HELD,
                 repetitions=times,
-                at=datetime.now(UTC) + timedelta(days=days),
+                at=datetime.combine(tomorrow, time(12), UTC) + timedelta(days=days),
             )
         )
 

@@ -37,7 +37,7 @@ def state_of(here: Folders) -> tuple[GoalState, list[GoalState]]:
 def test_what_was_played_before_it_was_opened_does_not_count(tmp_path: Path) -> None:
     here = student(tmp_path / "s")
     opened, _ = open_exercise(teacher(tmp_path / "t"), here)
-    note(here, opened.targets[0], 60, days=-1)
+    note(here, opened.targets[0], 60, days=-3)
     (one,) = assigned(here).assigned
     assert one.drills[0].tries == 0
 

@@ -87,12 +87,14 @@ from textual.widgets import Footer, Input
 
 class Bare(App):
     def compose(self):
-        yield Input("a" * 400)
+        line = Input("a" * 400)
+        line.cursor_blink = False
+        yield line
         yield Footer()
 
 app = Bare()
 {TO_END}"""
-"""A cursor in a line of text."""
+"""A cursor in a line of text; it does not blink, so that the screen is still between keys."""
 
 OURS = f"""
 import asyncio, sys

@@ -76,7 +76,7 @@ def test_a_key_on_the_map_is_seen_at_once(
     opened = ["-m", "companion", "open", str(score)]
     ours = benchmark.pedantic(lambda: Seen(opened, data).times(keys), rounds=1)  # type: ignore[no-untyped-call]
     bare = Seen(["-c", BARE.replace("asyncio.run(main(app))", "app.run()"), "0"], data).times(
-        [b"\x1b[C"] * KEYS
+        [b"\x1b[D"] * KEYS
     )
     middle, late = KEYS // 2, KEYS * 95 // 100
     benchmark.extra_info |= {

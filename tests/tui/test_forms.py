@@ -66,6 +66,18 @@ async def test_a_form_that_is_closed_while_it_opens_does_no_harm(room: Room) -> 
         assert room.app.screen is room.screen
 
 
+async def test_a_key_for_a_row_that_went_meanwhile_does_no_harm(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        form = await form_of(room, pilot, "p")
+        before = form.state
+        gone = FormRow(99, form.type_in_line)
+        form.post_message(FormRow.Stepped(gone, 1))
+        form.post_message(FormRow.Typed(gone, "6"))
+        await pilot.pause()
+        assert form.state == before
+
+
 @pytest.mark.parametrize("rows_down", [0, 1])
 async def test_what_is_typed_faster_than_it_is_read_is_not_lost(room: Room, rows_down: int) -> None:
     """Into the line, and over a number."""

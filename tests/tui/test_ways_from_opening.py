@@ -98,6 +98,8 @@ async def test_habits_are_changed_here(app_folders: Folders) -> None:
         assert habits_of(app_folders).minutes == 30, "as it was"
         await pilot.press("h", *(["down"] * 10), *"3:30", "enter")
         assert f"{day_end_of(app_folders):%H:%M}" == "03:30"
+        await pilot.press("h", *(["down"] * 10), *(["pagedown"] * 9), "enter")
+        assert f"{day_end_of(app_folders):%H:%M}" == "01:00", "as far down as five steps lead"
         await pilot.press("h", *"3", "enter")
         shown = pilot.app.screen
         assert isinstance(shown, HabitsScreen)

@@ -8,7 +8,7 @@ from pathlib import Path
 from mido import MidiFile
 from textual.events import Key
 from textual.pilot import Pilot
-from textual.widgets import OptionList
+from textual.widgets import OptionList, Static
 
 from companion.files.folders import Folders
 from companion.publish.report.report_file import read_report
@@ -98,6 +98,18 @@ async def test_what_cannot_be_written_is_refused_in_the_form(
         assert form.problem.startswith("a part cannot be written as “.doc”")
         await pilot.press("escape")
         assert isinstance(pilot.app.screen, PassageScreen)
+
+
+async def test_a_home_folder_of_nobody_is_told_while_it_is_typed(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await opened(pilot, app_folders)
+        form = await chosen(pilot, "A report")
+        form.line.value = "~ /week.json"
+        await pilot.pause()
+        assert str(form.query_one("#form-told", Static).content).startswith("! ~ /week.json: there")
+        form.line.value = "week.json"
+        await pilot.pause()
+        assert str(form.query_one("#form-told", Static).content).startswith("Writes the practice")
 
 
 async def test_escape_stops_what_is_being_written(app_folders: Folders, tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from textual.suggester import Suggester
 from textual.widgets import Input, Label, Static
 
 from companion.errors import CompanionError
-from companion.tui.widgets.form import Form, R, T
+from companion.tui.widgets.form import Form, R, Row, T
 from companion.tui.widgets.form_row import LABEL_WIDTH, FormRow
 from companion.tui.widgets.key_line import KeyLine
 
@@ -112,9 +112,15 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         self._tell()
 
     def _tell(self) -> None:
+        sentence, problem = "", self.problem
+        if not problem:
+            try:
+                sentence = self.form.told(self.state)
+            except CompanionError as cannot_be:
+                problem = cannot_be.sentence()
         for told in self.query("#form-told").results(Static):
-            told.set_class(bool(self.problem), "-error")
-            told.update(Text(f"! {self.problem}" if self.problem else self.form.told(self.state)))
+            told.set_class(bool(problem), "-error")
+            told.update(Text(f"! {problem}" if problem else sentence))
 
     async def _make(self, change: Callable[[], T], *, keeps_line: bool = False) -> None:
         """Set what a change makes, in the rows and in the line; or say why it cannot be."""
@@ -131,14 +137,20 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         self._words = words
         self.line.value = words
 
+    def _row(self, shown: FormRow) -> Row[T] | None:
+        """What a row is for; None if it went while its key was on the way."""
+        rows = self.form.rows(self.state)
+        return rows[shown.index] if shown.index < len(rows) else None
+
     async def on_form_row_stepped(self, event: FormRow.Stepped) -> None:
         """The next, or the one before."""
-        row = self.form.rows(self.state)[event.row.index]
-        await self._make(lambda: row.step(event.by))
+        if (row := self._row(event.row)) is not None:
+            await self._make(lambda: row.step(event.by))
 
     async def on_form_row_typed(self, event: FormRow.Typed) -> None:
         """Over a number or a day."""
-        type_over = self.form.rows(self.state)[event.row.index].typed
+        row = self._row(event.row)
+        type_over = None if row is None else row.typed
         if not event.row.has_focus or type_over is None:
             await self._make(lambda: self.state)
         else:

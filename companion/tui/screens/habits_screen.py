@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from functools import partial
 
@@ -41,6 +41,7 @@ _EXAMPLES = (
     ("day ends 3:30", "hour at which a day of practice ends"),
 )
 _HALF_HOURS = 24
+_ANY_DAY = date(2000, 1, 1)
 """Of a night and a morning: a practice day ends before noon."""
 
 
@@ -105,8 +106,8 @@ def _with(now: DayHabits, name: str, value: int) -> DayHabits:
 
 def _day_ends_row(now: DayHabits) -> Row[DayHabits]:
     def step(by: int) -> DayHabits:
-        here = datetime.combine(datetime.min, now.day_ends) + timedelta(minutes=30 * by)
-        is_same_morning = here.date() == datetime.min.date() and here.hour < _HALF_HOURS // 2
+        here = datetime.combine(_ANY_DAY, now.day_ends) + timedelta(minutes=30 * by)
+        is_same_morning = here.date() == _ANY_DAY and here.hour < _HALF_HOURS // 2
         return replace(now, day_ends=here.time()) if is_same_morning else now
 
     return Row(

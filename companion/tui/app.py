@@ -16,15 +16,10 @@ from textual.binding import Binding, BindingType
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, demo_score
-from companion.tui.faults import (
-    end_on_signals,
-    fault_told,
-    forgive_dismissals,
-    forgive_lists,
-    forgive_terminal,
-)
+from companion.tui.ending import end_on_signals, fault_told
 from companion.tui.score_opening import ScoreOpening
 from companion.tui.screens.score_app import KeepsPractice
+from companion.tui.toolkit_patches import forgive_dismissals, forgive_lists, forgive_terminal
 
 if TYPE_CHECKING:
     from companion.session.open_score import OpenScore

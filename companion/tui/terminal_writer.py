@@ -12,7 +12,7 @@ from queue import Empty, Full
 
 from textual.drivers._writer_thread import WriterThread
 
-from companion.tui.faults import ending
+from companion.tui.ending import ending
 
 PATIENCE = 1.0
 """Seconds after which a terminal that took nothing is given up, once the app is to end."""

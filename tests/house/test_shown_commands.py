@@ -33,7 +33,7 @@ from tests.cli import test_listen
 from tests.house.test_readme import HOME, TYPED
 from tests.session.practised import VIOLA, corrected, leave_out_bars
 from tests.tui.practised_weeks import practised_viola
-from tests.tui.test_faults import POSIX, Terminal
+from tests.tui.test_ending import POSIX, Terminal
 
 EXERCISES = "\n".join(
     (HOME / "exercises" / name).read_text("utf-8") for name in ("FORMAT.md", "README.md")

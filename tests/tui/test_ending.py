@@ -1,4 +1,4 @@
-"""The edge of the app: an unforeseen fault, a signal, a byte that is no text."""
+"""The app ends in one sentence on a fault, and on a signal whatever the terminal does."""
 
 from __future__ import annotations
 
@@ -16,45 +16,12 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from rich.style import Style
-from textual.events import Click, Key
-from textual.widgets import OptionList
 
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
-from companion.tui.faults import fault_told
-from companion.tui.screens.log_screen import LogScreen
-from companion.tui.screens.opening_screen import OpeningScreen
+from companion.tui.ending import fault_told
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are POSIX")
-
-
-@pytest.mark.parametrize("key", ["up", "pageup", "down", "end", "home", "enter"])
-async def test_every_key_on_an_empty_log_does_no_harm(app_folders: Folders, key: str) -> None:
-    async with CompanionApp(app_folders).run_test() as pilot:
-        await pilot.press("l", key)
-        assert isinstance(pilot.app.screen, LogScreen)
-
-
-async def test_a_screen_that_is_closed_twice_closes_no_other(app_folders: Folders) -> None:
-    """So does a held Enter: the second comes before the first is dealt with."""
-    app = CompanionApp(app_folders)
-    async with app.run_test() as pilot:
-        await pilot.press("l", "A")
-        form = app.screen
-        form.dismiss(None)
-        form.dismiss(None)
-        await pilot.pause()
-        assert isinstance(app.screen, LogScreen)
-
-
-async def test_what_ends_below_the_help_takes_the_help_with_it(app_folders: Folders) -> None:
-    app = CompanionApp(app_folders)
-    async with app.run_test() as pilot:
-        await pilot.press("l", "question_mark")
-        log = app.screen_stack[-2]
-        await log.dismiss()
-        assert isinstance(app.screen, OpeningScreen)
 
 
 async def test_an_unforeseen_fault_ends_the_app_with_the_details_in_a_file(
@@ -83,44 +50,6 @@ def test_of_an_unforeseen_fault_a_person_reads_one_line_without_a_traceback(
     assert told.endswith(f"Details: {details}")
     assert "Traceback" not in told and "\n" not in told
     assert "planted" in details.read_text("utf-8")
-
-
-async def test_a_page_turned_in_the_palette_before_it_is_laid_out_does_nothing(
-    app_folders: Folders,
-) -> None:
-    app = CompanionApp(app_folders)
-    async with app.run_test() as pilot:
-        await pilot.press("ctrl+p")
-        await app.workers.wait_for_complete()
-        await pilot.pause()
-        rows = app.screen.query_one(OptionList)
-        assert rows.option_count
-        rows.highlighted = 0
-        rows._index_to_line.clear()
-        rows.action_page_down()  # type: ignore[no-untyped-call]
-        rows.action_page_up()  # type: ignore[no-untyped-call]
-
-
-async def test_a_click_where_a_row_was_does_nothing(app_folders: Folders) -> None:
-    app = CompanionApp(app_folders)
-    async with app.run_test() as pilot:
-        await pilot.pause()
-        rows = app.screen.query_one(OptionList)
-        rows.post_message(
-            Click(rows, 1, 1, 0, 0, 1, False, False, False, style=Style(meta={"option": 99}))
-        )
-        await pilot.pause()
-        assert app.is_running
-
-
-async def test_keys_that_come_while_it_closes_are_for_nobody(app_folders: Folders) -> None:
-    app = CompanionApp(app_folders)
-    async with app.run_test():
-        screens = app._screen_stacks[app._current_mode]
-        before, screens[:] = screens[:], []
-        await app.on_event(Key("x", "x"))
-        screens[:] = before
-        assert app.is_running
 
 
 class Terminal:
@@ -167,18 +96,6 @@ class Terminal:
                 return os.waitstatus_to_exitcode(status)
         os.kill(self.process, signal.SIGKILL)
         raise AssertionError("it did not end")
-
-
-@POSIX
-def test_a_byte_that_is_no_text_is_passed_over(tmp_path: Path) -> None:
-    terminal = Terminal(tmp_path)
-    terminal.wait_for("Quit")
-    terminal.press(b"\xff\xfe\x80")
-    terminal.press(b"l")
-    terminal.wait_for("Practice log")
-    terminal.press(b"q")
-    assert terminal.ended() == 0
-    assert not (tmp_path / "faults").exists()
 
 
 def playing(data: Path) -> Terminal:

@@ -1,22 +1,14 @@
-"""The edge of the app: what nobody foresaw ends it in one sentence, with the details in a file.
+"""The toolkit, where it would fail or wait for ever on what a person or a terminal may do.
 
-What is guarded: a fault anywhere in the app, a signal that ends the program, a byte from the
-keyboard that is no UTF-8, on which the toolkit's own reader would stop, a terminal that takes
-nothing more, a screen that is closed twice, and a key or click in a list that has other rows than
-when it was drawn.
+A byte from the keyboard that is no UTF-8, a terminal that takes nothing more, a screen that is
+closed twice, and a key or click in a list that has other rows than when it was drawn.
 """
 
 from __future__ import annotations
 
-import asyncio
-import signal
-import sys
 from codecs import getincrementaldecoder
-from collections.abc import Callable
 from contextlib import suppress
-from datetime import datetime
 from functools import partial
-from threading import Event
 from typing import Any, Literal
 
 from textual.await_complete import AwaitComplete
@@ -24,48 +16,9 @@ from textual.events import Click
 from textual.screen import Screen
 from textual.widgets import OptionList
 
-from companion.files.fault_details import keep_fault_details
-from companion.files.folders import Folders
-
-_ENDING = ("SIGTERM", "SIGHUP")
-ending = Event()
-"""Set as soon as the program is told to stop, although all of the app may still wait."""
 _DISMISS = Screen.dismiss
 _MOVE_PAGE = OptionList._move_page
 _ON_CLICK = OptionList._on_click
-
-
-def fault_told(folders: Folders, error: BaseException | None, at: datetime) -> str:
-    """One sentence for a person; what a developer needs is written to a file."""
-    fault = error if error is not None else RuntimeError("nobody knows which")
-    place = keep_fault_details(folders.data, fault, at)
-    where = f" Details: {place}" if place else ""
-    return (
-        f"companion had to stop: an unforeseen fault ({type(fault).__name__}). What you logged is "
-        f"kept, and the next start asks about what was being practised.{where}"
-    )
-
-
-def end_on_signals(end: Callable[[int], object]) -> None:
-    """Call `end` with the exit status when the program is told to stop.
-
-    Not through the loop's own handlers: they would wait with all of the app while a terminal
-    takes nothing.
-    """
-    loop = asyncio.get_running_loop()
-
-    def told(number: int, _: object) -> None:
-        ending.set()
-        try:
-            loop.call_soon_threadsafe(end, 128 + number)
-        except RuntimeError:  # the app has ended before
-            sys.exit(128 + number)
-
-    for name in _ENDING:
-        number = getattr(signal, name, None)
-        if number is not None:
-            with suppress(ValueError):  # a test may run outside the main thread
-                signal.signal(number, told)
 
 
 def forgive_terminal() -> None:

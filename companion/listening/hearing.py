@@ -1,8 +1,4 @@
-"""When each note of the page began in a take, what was left out and what put in.
-
-The same for sound (`hear`) and for beginnings that are already known, such as taps
-(`hear_beginnings`).
-"""
+"""When each note of the page began in a take, what was left out and what put in."""
 
 from __future__ import annotations
 
@@ -26,7 +22,7 @@ from companion.listening.alignment import (
 from companion.listening.attack_shapes import timed_by_shape
 from companion.listening.click_removal import without_click
 from companion.listening.due_notes import DueNote
-from companion.listening.evidence import AROUND, NoteEvidence
+from companion.listening.evidence import NoteEvidence
 from companion.listening.onset_strength import Array, onset_strength, slower
 from companion.listening.take import Take, click_in
 
@@ -34,10 +30,6 @@ _FIT = 0.08
 """Likeness of the due pitches under which a take is of something else; right ones reach 0.2."""
 _ENOUGH = 4
 """Notes of a side from which its own lateness is believed."""
-_UNEVEN = 0.08
-"""Seconds by which a note that is played unevenly is off, at most."""
-_HOP = 0.02
-"""Seconds of a frame of the rough way through known beginnings."""
 _ALIKE, _FAINTLY = 0.4, 0.2
 """Likeness from which the shape of an attack times a note, and from which a note that seemed left
 out was played after all. In takes to develop on what was left out reached 0.14."""
@@ -153,51 +145,6 @@ def _is_there(at: float, begun: Times, k: int) -> bool:
     if np.isnan(begun[k]):
         return float(np.nanmin(np.abs(np.delete(begun, k) - at))) > _APART
     return bool(abs(begun[k] - at) < _ELSEWHERE)
-
-
-def hear_beginnings(due: Sequence[DueNote], seconds: Sequence[float]) -> HeardTake:
-    """The same from beginnings that are known, in seconds and in order: taps, MIDI notes.
-
-    Raises ListeningError if nothing is due or nothing began.
-    """
-    if not due or not seconds:
-        raise ListeningError("there is nothing to compare", next="Play the bars once.")
-    known = np.array(sorted(seconds))
-    begun, expected, stops = _along(due, _rough(known), lambda n, at: _choice(known, at))
-    begun = _with_nearest(begun, expected, known)
-    taken = {at for at in begun if at is not None}
-    notes = tuple(HeardNote(*pair, True) for pair in zip(due, begun, strict=True))
-    return HeardTake(notes, tuple(float(at) for at in known if at not in taken), expected, stops)
-
-
-def _with_nearest(
-    begun: Sequence[float | None], expected: Sequence[float], known: Times
-) -> list[float | None]:
-    """What began between the neighbours of a note that seems left out is that note, played
-    unevenly."""
-    made = list(begun)
-    for n, at in enumerate(begun):
-        if at is not None:
-            continue
-        before = max((at for at in made[:n] if at is not None), default=0.0)
-        after = min((at for at in made[n + 1 :] if at is not None), default=np.inf)
-        near = known[(before < known) & (known < after) & (np.abs(known - expected[n]) < _UNEVEN)]
-        if len(near):
-            made[n] = float(near[np.abs(near - expected[n]).argmin()])
-    return made
-
-
-def _rough(known: Times) -> Evidence:
-    frames = int(known[-1] / _HOP) + round(2 / _HOP)
-    line = np.full(frames, -9, np.float32)
-    line[np.rint(known / _HOP).astype(int)] = 1
-    nothing = np.zeros(frames, np.float32)
-    return Evidence(_HOP, frames, lambda n, m: line, lambda n: nothing)
-
-
-def _choice(known: Times, expected: float) -> Choice:
-    near = known[np.abs(known - expected) < AROUND]
-    return Choice(near, lambda m: np.ones(len(near)), lambda until: np.zeros(len(until)))
 
 
 def _along(

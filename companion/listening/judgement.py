@@ -63,11 +63,6 @@ class JudgedNote:
         """Whether it was clearly left out."""
         return self.begun_s is None and self.is_certain
 
-    @property
-    def share_of_beat(self) -> float | None:
-        """`late` as a share of the beat."""
-        return None if self.late is None else self.late / float(self.note.beat)
-
 
 @dataclass(frozen=True, slots=True)
 class JudgedSide:

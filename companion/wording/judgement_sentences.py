@@ -185,7 +185,7 @@ def numbers_told(judged: Judgement, name: BarNaming) -> list[str]:
     if judged.heard < LEAST:
         return [_told_of(judged), TUNING_IS_NOT_JUDGED]
     return [
-        *map(_side, judged.sides),
+        *(_side(side, _beat_of(judged, side)) for side in judged.sides),
         *map(_divided, judged.divided),
         f"Tempo: {judged.bpm:.1f} beats a minute, {_drift(judged.drift)}.",
         *([_lead(judged.lead)] if judged.lead is not None else []),
@@ -197,7 +197,13 @@ def numbers_told(judged: Judgement, name: BarNaming) -> list[str]:
     ]
 
 
-def _side(side: JudgedSide) -> str:
+def _beat_of(judged: Judgement, side: JudgedSide) -> float:
+    """Seconds of a beat under the notes of a side, their mean."""
+    beats = [float(one.note.beat) for one in judged.notes if one.note.side == side.name]
+    return sum(beats) / len(beats)
+
+
+def _side(side: JudgedSide, beat: float) -> str:
     who = side_named(side.name)
     spread = f"spread {side.spread * 1000:.0f} ms"
     notes = counted(side.notes, "note")
@@ -208,8 +214,10 @@ def _side(side: JudgedSide) -> str:
     if not side.is_told:
         return sentence(f"{who}: {notes} heard clearly, too few of them to tell if they are late")
     mean = "in time" if abs(side.late) < 0.0005 else _ms_late(side.late)
+    share = round(100 * abs(side.late) / beat)
+    part = f" ({share} % of the beat)" if share else ""
     within = "" if side.is_off else ", too little to notice"
-    return sentence(f"{who}: {mean} on the average{within}, {spread}, {notes}")
+    return sentence(f"{who}: {mean}{part} on the average{within}, {spread}, {notes}")
 
 
 def _divided(one: DividedBeats) -> str:

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from companion.listening.due_notes import DueNote
-from companion.listening.hearing import HeardTake, ListeningError, hear_beginnings
+from companion.listening.hearing import HeardTake, ListeningError
+from tests.listening.beginnings import hear_beginnings
 from tests.listening.performing import corpus_passage, due_of
 
 PAGES: list[tuple[str, int, int, int, int]] = [

@@ -23,10 +23,11 @@ from companion.click.plan.silences import Every
 from companion.click.plan.tempo_plan import Fixed
 from companion.listening.due_notes import OFF_THE_BEAT, ON_THE_BEAT, DueNote
 from companion.listening.due_times import Due, due_in
-from companion.listening.hearing import HeardNote, HeardTake, hear_beginnings
+from companion.listening.hearing import HeardNote, HeardTake
 from companion.listening.judgement import InSilence, JudgedSide, Judgement, judgement
 from companion.practice.attempt import Outcome
 from companion.practice.proposed_outcome import proposed_outcome
+from tests.listening.beginnings import hear_beginnings
 from tests.listening.performing import click_of, corpus_passage, performed
 
 PIECES = (

@@ -108,3 +108,9 @@ def test_too_little_to_judge_is_told() -> None:
     due = four_bars()
     judged = judgement(hear_taps(due.notes, [("mine", 0.0), ("mine", 0.4)]).heard, due)
     assert advice(judged, bar_name) == "Too few notes were heard to judge."
+
+
+def test_the_numbers_tell_late_notes_in_ms_and_as_a_share_of_the_beat() -> None:
+    """Every other of mine is 60 ms late: 30 on the average, of beats of 750."""
+    told = numbers_told(tapped(0.06), bar_name)
+    assert "Your own notes: 30 ms late (4 % of the beat) on the average" in told[0]

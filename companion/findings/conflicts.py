@@ -22,6 +22,8 @@ from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import BarPlace, Clock
 from companion.score.model import Note
 
+_SHARES = {2: "half bar", 3: "third of the bar", 4: "quarter of the bar"}
+
 
 class Conflict(Struct, frozen=True):
     """A stretch of bars in which two sides pull."""
@@ -56,6 +58,27 @@ class Conflict(Struct, frozen=True):
         if more.groups:
             return more.name, fewer.name
         return str(self.ratio[0]), str(self.ratio[1])
+
+    @property
+    def times(self) -> int:
+        """How often the ratio comes in the beat, or in a bar that is full of it."""
+        return self.sides[0].division // self.ratio[0]
+
+    @property
+    def span(self) -> str:
+        """What each side divides, as a player says it: `beat`, `bar`; `half bar` for a triplet
+        over two beats of four that have a place of their own in the bar."""
+        if self.level == "bar" and any(self.beats):
+            return _SHARES.get(self.times, "bar")
+        return self.level
+
+    def division_of(self, side: Side) -> int:
+        """Into how many a side divides that span."""
+        return side.division if self.span == self.level else side.division // self.times
+
+    def name_of(self, side: Side) -> str:
+        """The same as it is told: `3`; `3+2+3` if its beats are unequal."""
+        return side.name if self.span == self.level else str(self.division_of(side))
 
     @property
     def is_notated(self) -> bool:

@@ -163,10 +163,11 @@ def hardest(open_score: OpenScore) -> tuple[HardPassage, ...]:
             conflict.last,
             points(conflict),
             conflict.numbers,
-            conflict.level,
+            conflict.span,
             conflict.basis,
             tuple(
-                (side.name, tuple(names[part] for part in side.parts)) for side in conflict.sides
+                (conflict.name_of(side), tuple(names[part] for part in side.parts))
+                for side in conflict.sides
             ),
             _printed(open_score.clock, conflict.first, conflict.last),
         )

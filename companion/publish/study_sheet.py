@@ -305,8 +305,8 @@ def _together(pull: Conflict) -> str:
     m, n = pull.ratio
     if is_spoken_by_halves(m, n):
         where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
-        return f"{count_aloud(m, n)} in the {pull.level}: {where}"
-    return f"{count_told(m, n)}, in the {pull.level}"
+        return f"{count_aloud(m, n)} in the {pull.span}: {where}"
+    return f"{count_told(m, n)}, in the {pull.span}"
 
 
 def _struck(open_score: OpenScore, part: int, number: int, meter: Meter) -> tuple[Fraction, ...]:

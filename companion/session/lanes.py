@@ -223,7 +223,7 @@ def ruling(passage: Passage, conflicts: Sequence[Conflict], facing: int, bar: Ba
 
 
 def _counted(conflict: Conflict, side: Side) -> str:
-    return "dotted" if _is_dotted(conflict, side) else f"in {side.division}"
+    return "dotted" if _is_dotted(conflict, side) else f"in {conflict.division_of(side)}"
 
 
 def _is_dotted(conflict: Conflict, side: Side) -> bool:
@@ -243,7 +243,8 @@ def _cuts(passage: Passage, bar: Bar, conflict: Conflict, side: Side) -> tuple[B
     # A dotted rhythm is counted by its fourths: 1 4, not 1 2.
     of = 2 * side.division if _is_dotted(conflict, side) else 0
     shares = [
-        (share, int(share * of) + 1 if of else number) for number, share in enumerate(side.cuts, 1)
+        (share, int(share * of) + 1 if of else number % conflict.division_of(side) + 1)
+        for number, share in enumerate(side.cuts)
     ]
     within = conflict.beats_in(bar.number)
     return tuple(

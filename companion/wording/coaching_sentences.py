@@ -30,7 +30,7 @@ def lead_told(
     where = _starts(conflict)
     keep = parts_listed(lead.on_the_beat[:1], names)
     there = " there" if any(conflict.beats) else ""
-    on_beat = "first beat" if conflict.level == "bar" else "beat"
+    on_beat = "first beat" if conflict.span == "bar" else "beat"
     listen = f"{keep} plays on the {on_beat} only{there}: listen to it"
     if not lead.parts:
         even = ("Both sides are even: agree who leads",) if lead.reason is Reason.BOTH else ()
@@ -66,13 +66,16 @@ def others_pull_told(conflict: Conflict, names: PartNames, name: BarNaming) -> s
     more, fewer = conflict.sides
     return sentence(
         f"{name(conflict.first, conflict.last)}: {against_told(conflict.numbers)} in the "
-        f"{conflict.level} between {parts_listed(more.parts, names)} and "
+        f"{conflict.span} between {parts_listed(more.parts, names)} and "
         f"{parts_listed(fewer.parts, names)}; you are on neither side"
     )
 
 
 def _starts(conflict: Conflict) -> str:
     """The beginnings of its spans: `beat 2`, `each beat`, `the first beat`."""
+    if conflict.span != conflict.level:
+        heads = {beats[0] for beats in conflict.beats if beats}
+        return f"beat {heads.pop()}" if len(heads) == 1 else "the first of these beats"
     if conflict.level == "bar":
         return "the first beat" if conflict.first == conflict.last else "each first beat"
     named = place_told(conflict)

@@ -49,7 +49,7 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
     beats = conflict.beats_in(bar)
     which = f"beat{'s' if len(beats) > 1 else ''} {listed([str(beat) for beat in beats])}"
     where = f"in {which}" if beats else "in each beat"
-    span = where if conflict.level == "beat" else "across the bar"
+    span = "across the bar" if conflict.span == "bar" else where
     if conflict.is_dotted:
         count = dotted_count_told(is_short_first=conflict.is_short_first)
         return f"{count[:1].upper()}{count[1:]}, {span}"
@@ -59,10 +59,11 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
         count = count_pulses(more.groups)
     else:
         # If halves name every stroke both sides say one count; otherwise each its own.
-        is_common = is_spoken_by_halves(more.division, fewer.division)
+        is_common = is_spoken_by_halves(*map(conflict.division_of, (more, fewer)))
         own, other = (fewer, more) if mine == fewer and not is_common else (more, fewer)
-        places = {own: "every number", other: where_it_falls(own.division, other.division)}
-        count = count_aloud(own.division, other.division)
+        divisions = conflict.division_of(own), conflict.division_of(other)
+        places = {own: "every number", other: where_it_falls(*divisions)}
+        count = count_aloud(*divisions)
     order = (more, fewer) if mine is None or mine == more else (fewer, more)
     told = ", ".join(
         f"{'you' if side == mine else names_told(open_score, side.parts[:1])} on {places[side]}"

@@ -48,7 +48,7 @@ def pull_told(
     it = "each" if place.startswith("beats") else "it"
     told = [
         f"{where}: {what} in {place}",
-        f"{us} divide {it} into {mine.name}, {them} into {theirs.name}",
+        f"{us} divide {it} into {conflict.name_of(mine)}, {them} into {conflict.name_of(theirs)}",
         count_sentence(conflict, is_mine_more=mine == more),
     ]
     strokes = heard.of(me)
@@ -58,12 +58,12 @@ def pull_told(
 
 
 def place_told(conflict: Conflict) -> str:
-    """The span both sides divide: `the bar`, `the beat`, or the beats if each of its bars has
-    the same: `beat 3`, `beats 1 and 3`."""
+    """The span both sides divide: `the bar`, `the half bar`, `the beat`, or the beats if each of
+    its bars has the same: `beat 3`, `beats 1 and 3`."""
     beats = {conflict.beats_in(bar) for bar in range(conflict.first, conflict.last + 1)}
     named = beats.pop() if len(beats) == 1 and conflict.level == "beat" else ()
     if not named:
-        return f"the {conflict.level}"
+        return f"the {conflict.span}"
     return f"beat{'s' if len(named) > 1 else ''} {listed([str(beat) for beat in named])}"
 
 
@@ -83,8 +83,8 @@ def pull_between_hands_told(conflict: Conflict, name: BarNaming) -> str:
     more, fewer = conflict.sides
     where, what = name(conflict.first, conflict.last), against_told(conflict.numbers)
     return sentences(
-        f"{where}: {what} in the {conflict.level} between your own staves, "
-        f"{more.division} against {fewer.division}",
+        f"{where}: {what} in the {conflict.span} between your own staves, "
+        f"{conflict.division_of(more)} against {conflict.division_of(fewer)}",
         count_sentence(conflict),
     )
 
@@ -98,7 +98,7 @@ def _count_of(conflict: Conflict, *, is_mine_more: bool = True) -> str:
     """The count of the ratio from one side, and how often it comes in the span."""
     if conflict.sides[0].groups:
         return unequal_count_told(conflict.sides)
-    times = conflict.sides[0].division // conflict.ratio[0]
+    times = conflict.times if conflict.span == conflict.level else 1
     often = {1: "", 2: f", twice a {conflict.level}"}
     mine, theirs = conflict.ratio if is_mine_more else conflict.ratio[::-1]
     return count_told(mine, theirs) + often.get(times, f", {times} times a {conflict.level}")

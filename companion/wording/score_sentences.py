@@ -41,8 +41,10 @@ def meters_told(open_score: OpenScore, number: int) -> str:
 def conflict_told(open_score: OpenScore, conflict: Conflict) -> str:
     """`3 against 2 in the beat, as written: Violin II, Cello in 3 · Viola in 2`."""
     names = {part.id: part.name for part in open_score.score.parts}
-    sides = [(side.name, [names[part] for part in side.parts]) for side in conflict.sides]
-    return division_told(conflict.numbers, conflict.level, conflict.basis, sides)
+    sides = [
+        (conflict.name_of(side), [names[part] for part in side.parts]) for side in conflict.sides
+    ]
+    return division_told(conflict.numbers, conflict.span, conflict.basis, sides)
 
 
 def pull_in_time_told(open_score: OpenScore, period: Period) -> str:

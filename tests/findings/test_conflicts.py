@@ -160,6 +160,16 @@ def test_over_several_beats_only_equal_notes_are_felt_as_another_division() -> N
         assert [one.ratio for one in conflicts([(1, bar)])] == pulls
 
 
+def test_a_triplet_over_half_a_bar_divides_that_and_not_the_bar() -> None:
+    """One triplet of quarters against quarters; then one in each half (common practice)."""
+    quarters, once, twice = (0, 12, 24, 36), (24, 32, 40), (0, 8, 16, 24, 32, 40)
+    told = []
+    for played in (once, twice):
+        (one,) = conflicts([(1, [line("V", "4/4", *played), line("C", "4/4", *quarters)])])
+        told.append((one.span, one.beats_in(1), *map(one.name_of, one.sides)))
+    assert told == [("half bar", (3, 4), "3", "2"), ("bar", (), "6", "4")]
+
+
 def test_who_rests_is_on_no_side_and_comes_in_when_it_plays() -> None:
     rests = [line("V", "6/8", *THREES), line("C", "2/4", 0, 6, 12, 18), line("W", "2/4")]
     plays = [*rests[:2], line("W", "2/4", 0, 6, 12, 18)]

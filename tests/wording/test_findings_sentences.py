@@ -57,6 +57,15 @@ def test_a_pull_says_who_divides_how_and_how_to_count_it() -> None:
     )
 
 
+def test_a_pull_over_half_a_bar_is_not_told_of_the_bar() -> None:
+    sides = Side(6, ("V",)), Side(4, ("C",))
+    half = Conflict(1, 2, (3, 2), "bar", "rhythm", sides, ((1, 2), (3, 4)))
+    told = pull_told(half, heard_conflict(half, MUSIC), "V", NAMES, bar_name)
+    assert told.startswith(
+        "Bars 1–2: 3 against 2 in the half bar. You divide it into 3, Cello into 2. Count 1 2& 3. "
+    )
+
+
 def test_a_pull_that_is_only_written_is_a_matter_of_reading() -> None:
     on_the_page = Conflict(1, 2, (3, 2), "beat", "notated", (Side(3, ("V",)), Side(2, ("C",))))
     assert notated_told(on_the_page, NAMES, bar_name) == (

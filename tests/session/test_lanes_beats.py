@@ -18,12 +18,12 @@ def test_a_triplet_on_the_second_beat_is_ruled_there_and_still_said_to_be_three(
     assert ruling.divisions == ("in 3", "in 2")
 
 
-def test_a_triplet_over_half_a_bar_leaves_the_other_half_free_and_counts_on() -> None:
+def test_a_triplet_over_half_a_bar_leaves_the_other_half_free_and_counts_its_own() -> None:
     open_score = opened_for_practice(score(V="4/4 h q3 q3 q3", C="4/4 q q q q"))
     mine = whole(open_score)
     (ruling,) = lanes_of(
         mine, open_score.conflicts, first_facing(mine, open_score.conflicts)
     ).rulings
-    assert [cut.count for cut in ruling.upper] == [4, 5, 6]
-    assert [cut.count for cut in ruling.lower] == [3, 4]
-    assert ruling.divisions == ("in 6", "in 4")
+    assert [cut.count for cut in ruling.upper] == [1, 2, 3]
+    assert [cut.count for cut in ruling.lower] == [1, 2]
+    assert ruling.divisions == ("in 3", "in 2")

@@ -12,7 +12,6 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.key_line import KeyLine
 
 WHOSE = "Which part is yours?"
@@ -32,7 +31,7 @@ class ChoiceScreen(ModalScreen[int | None]):
 
     def compose(self) -> ComposeResult:
         """In the order they were given."""
-        yield ChoiceList(*(Option(Text(name)) for name in self.names), id="choice-list")
+        yield OptionList(*(Option(Text(name)) for name in self.names), id="choice-list")
         yield KeyLine()
 
     def on_mount(self) -> None:

@@ -16,7 +16,6 @@ from textual.widgets.option_list import Option
 from companion.session.open_score import OpenScore
 from companion.session.score_chart import MapFinding
 from companion.tui.widgets.changed_lines import shortened
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.map_beside import listed
 
@@ -53,7 +52,7 @@ class FindingsScreen(ModalScreen[int | None]):
         """A field, the list, a line if nothing is left."""
         with Vertical(id="findings-box"):
             yield Input(placeholder="type to narrow the list", id="findings-words")
-            yield ChoiceList(id="findings-list")
+            yield OptionList(id="findings-list")
             yield Static("Nothing has these words.", id="findings-none")
         yield KeyLine()
 

@@ -22,7 +22,6 @@ from companion.score.passage import passage
 from companion.session.goals import bring_back_goal, give_up_goal, goals
 from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
@@ -60,7 +59,7 @@ class GoalsScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Heading, the goals, what to do if there are none."""
         yield Heading("Goals")
-        yield ChoiceList(id="goals-list")
+        yield OptionList(id="goals-list")
         yield Static(_NONE, id="goals-none", markup=False)
         yield Notice()
         yield KeyLine()

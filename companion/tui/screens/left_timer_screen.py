@@ -22,7 +22,6 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.timing import Stop, drop_timer, stop_timer, timer_told
 from companion.practice.timer import Timer, elapsed
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from companion.wording.log_sentences import entry_told
@@ -69,7 +68,7 @@ class LeftTimerScreen(ModalScreen[str | None]):
         """What runs, and what can be done."""
         with Vertical(id="left-timer-box"):
             yield Static(Text(f"{timer_told(self.timer, self.at)}."))
-            yield ChoiceList(*(Option(told) for told, _ in self.ways), id="left-timer-list")
+            yield OptionList(*(Option(told) for told, _ in self.ways), id="left-timer-list")
             yield Notice()
         yield KeyLine()
 

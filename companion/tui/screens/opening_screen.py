@@ -32,7 +32,6 @@ from companion.library.recent_scores import RecentScore, opened_scores
 from companion.practice.attempt import now
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.beside import WIDE, Beside
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
@@ -120,7 +119,7 @@ class OpeningScreen(Screen[None]):
         )
         yield Static(id="opening-hint", markup=False)
         with Horizontal():
-            yield ChoiceList(id="opening-list")
+            yield OptionList(id="opening-list")
             yield Beside(classes="-from-wide")
         yield Notice()
         yield KeyLine()

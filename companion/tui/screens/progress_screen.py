@@ -36,7 +36,6 @@ from companion.session.passage_progress import (
 )
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.beside import Beside
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
@@ -286,7 +285,7 @@ class ProgressScreen(Screen[None]):
             app_of(self).open_passage(self.open_score, chosen)
 
 
-class _Passages(ChoiceList):
+class _Passages(OptionList):
     """The passages of a part."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -19,7 +19,6 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.sound.device_check import CAUTION, DELAY_STEP, DeviceCheck
 from companion.tui.widgets.beat_number import BeatNumber
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 
@@ -68,7 +67,7 @@ class SoundScreen(ModalScreen[bool]):
     def compose(self) -> ComposeResult:
         """The devices, the delay, and the number of the stroke that should be heard."""
         with Vertical(id="sound-box"):
-            yield ChoiceList(id="sound-devices")
+            yield OptionList(id="sound-devices")
             with Horizontal(id="sound-now"):
                 yield BeatNumber()
                 yield Static("Looking for sound devices …", id="sound-told")

@@ -23,7 +23,6 @@ from companion.score.passage import passage
 from companion.session.open_score import OpenScore
 from companion.tui.screens.score_app import app_of
 from companion.tui.widgets.changed_lines import OneLine
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
@@ -70,7 +69,7 @@ class StudyScreen(Screen[None]):
             f"{self.open_score.score.parts[self.part].name} ●",
         )
         with Horizontal():
-            yield ChoiceList(id="study-list")
+            yield OptionList(id="study-list")
             yield PassagePreview(classes="beside -from-wide")
         yield OneLine(_LOOKING, id="study-legend")
         yield Notice()

@@ -10,13 +10,13 @@ from typing import ClassVar
 from rich.text import Text
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.exercise.fitting import fitted, fitting
 from companion.exercise.instruments import Instrument
 from companion.session.assigned_exercises import Assigned, Listing
 from companion.session.open_exercise import BuiltIn
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.heading import line_of
 from companion.wording.exercise_sentences import fitting_told, listing_told, range_told
 
@@ -37,7 +37,7 @@ class ListRow:
     built_in: BuiltIn | None = None
 
 
-class ExerciseList(ChoiceList):
+class ExerciseList(OptionList):
     """The lines; the cursor stays at its place when they are filled again."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

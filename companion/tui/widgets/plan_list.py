@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from rich.text import Text
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.files.folders import Folders
@@ -19,7 +20,6 @@ from companion.session.open_score import OpenScore
 from companion.session.passage_progress import weeks_until
 from companion.session.todays_plan import DayRequest, Today, today
 from companion.tui.widgets.changed_lines import shortened
-from companion.tui.widgets.choice_list import ChoiceList
 from companion.tui.widgets.progress_lines import weeks_lines
 from companion.wording.phrases import counted, day_told
 from companion.wording.plan_sentences import minutes_told, where_told, why_told
@@ -43,7 +43,7 @@ _OF_SCORE = "\n\nOr press f for a plan of the score that is open."
 _WHOSE = "\n\nFor a plan of the score that is open, say first which part is yours: m on the map."
 
 
-class PlanList(ChoiceList):
+class PlanList(OptionList):
     """The items of a plan; the cursor stays at its number when the plan changes."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

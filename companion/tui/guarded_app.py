@@ -4,7 +4,10 @@ much of that is sent."""
 from __future__ import annotations
 
 import sys
+from asyncio import Event as EventSet
+from asyncio import wait_for
 from collections.abc import Sequence
+from contextlib import suppress
 
 from rich.console import ConsoleRenderable, RichCast
 from rich.segment import Segment
@@ -21,6 +24,8 @@ from companion.tui.widgets.staff_signs import ASCII, signs_for
 from companion.wording.control_characters import without_control
 from companion.wording.plain_signs import in_ascii
 
+_MOST_WAIT = 2
+"""Seconds a key waits for its screen."""
 _LEAST = Size(20, 8)
 """Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
 
@@ -66,9 +71,16 @@ class GuardedApp(App[None]):
             super()._display(screen, renderable)
 
     async def on_event(self, event: Event) -> None:
-        """A key that comes while the last screen closes is for nobody."""
-        if self.screen_stack or not isinstance(event, InputEvent):
-            await super().on_event(event)
+        """A key waits until the screen it is for stands; while the last screen closes it is for
+        nobody."""
+        if isinstance(event, InputEvent):
+            if not self.screen_stack:
+                return
+            stands: EventSet = self.screen._mounted_event
+            if not stands.is_set():
+                with suppress(TimeoutError):
+                    await wait_for(stands.wait(), _MOST_WAIT)
+        await super().on_event(event)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Of what is drawn: a stranger's text never orders the terminal about."""

@@ -13,10 +13,12 @@ from typing import Any, Literal
 
 from textual.await_complete import AwaitComplete
 from textual.events import Click
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import OptionList
 
 _DISMISS = Screen.dismiss
+_ON_MESSAGE = Screen._on_message
 _MOVE_PAGE = OptionList._move_page
 _ON_CLICK = OptionList._on_click
 
@@ -53,7 +55,7 @@ def forgive_dismissals() -> None:
 
 
 def forgive_lists() -> None:
-    """A page turned before a list is laid out, or a click where a row was, does nothing.
+    """A page turned before a list is laid out, or a row that is gone, does nothing.
 
     In every list of the program and in the toolkit's command palette.
     """
@@ -66,5 +68,12 @@ def forgive_lists() -> None:
         with suppress(IndexError):
             await _ON_CLICK(rows, event)
 
+    async def on_message(screen: Screen[Any], message: Message) -> None:
+        if isinstance(message, OptionList.OptionMessage):
+            if message.option_index >= message.option_list.option_count:
+                return
+        await _ON_MESSAGE(screen, message)
+
+    Screen._on_message = on_message  # type: ignore[method-assign, assignment]
     OptionList._move_page = move_page  # type: ignore[method-assign, assignment]
     OptionList._on_click = on_click  # type: ignore[method-assign, assignment]

@@ -8,10 +8,13 @@ import pytest
 from rich.style import Style
 from textual.events import Click, Key
 from textual.widgets import OptionList
+from textual.widgets.option_list import Option
 
 from companion.files.folders import Folders
+from companion.session.open_score import open_for_practice
 from companion.tui.app import CompanionApp
 from companion.tui.screens.log_screen import LogScreen
+from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from tests.tui.test_ending import POSIX, Terminal
 
@@ -70,6 +73,30 @@ async def test_a_click_where_a_row_was_does_nothing(app_folders: Folders) -> Non
         )
         await pilot.pause()
         assert app.is_running
+
+
+async def test_a_row_that_is_gone_when_it_is_chosen_is_not_chosen(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        rows = app.screen.query_one(OptionList)
+        app.screen.post_message(OptionList.OptionSelected(rows, Option("gone"), 99))
+        await pilot.pause()
+        assert isinstance(app.screen, OpeningScreen)
+
+
+async def test_a_key_waits_until_the_screen_it_is_for_stands(
+    app_folders: Folders, demo: Path
+) -> None:
+    """As it comes back from a screen that closes while the next one opens."""
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        app.push_screen(MapScreen(open_for_practice(demo, app_folders), app_folders))
+        key = Key("escape", None)
+        key._set_forwarded()
+        await app.on_event(key)
+        await pilot.pause()
+        assert isinstance(app.screen, OpeningScreen)
 
 
 async def test_keys_that_come_while_it_closes_are_for_nobody(app_folders: Folders) -> None:

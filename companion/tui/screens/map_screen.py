@@ -12,8 +12,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.events import Resize
-from textual.geometry import Size
 from textual.screen import Screen
 
 from companion.errors import CompanionError
@@ -111,7 +109,6 @@ class MapScreen(Screen[None]):
         self.is_only_mine = True
         self._whole = chart(open_score, open_score.periods if open_score.knows_periods else ())
         self._asked_to_overrule: int | None = None
-        self._told_at: Size | None = None
 
     def compose(self) -> ComposeResult:
         """Heading, map, legend, what is at the cursor, a line to be told things."""
@@ -134,11 +131,9 @@ class MapScreen(Screen[None]):
         if not self.open_score.knows_periods:
             self.app.call_after_refresh(self._show_periods)  # the screen itself may not be painted
 
-    def on_resize(self, event: Resize) -> None:
+    def on_resize(self) -> None:
         """What is beside the map, and so what is told below it; first as soon as it is shown."""
-        if event.size != self._told_at:
-            self._told_at = event.size
-            self._tell()
+        self._tell()
 
     def _show_periods(self) -> None:
         """What pulls in time is looked for when the map stands already."""

@@ -9,6 +9,7 @@ side is a whole process, `companion map FILE --json`. Run by hand:
 import os
 import subprocess
 import sys
+from ast import literal_eval
 from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
@@ -43,13 +44,25 @@ def corpus(path: str) -> Path:
     return Path(package.origin).parent / "corpus" / path
 
 
+LAUNCH = """
+import os, subprocess, sys, time
+start = time.perf_counter()
+child = subprocess.Popen(sys.argv[2:])
+_, status, used = os.wait4(child.pid, 0)
+told = time.perf_counter() - start, used.ru_maxrss, used.ru_utime + used.ru_stime
+os.write(int(sys.argv[1]), repr(told).encode())
+sys.exit(os.waitstatus_to_exitcode(status))
+"""
+"""A small process in between: a child of a large one is told to have had its memory too."""
+
+
 def run(words: Sequence[str], out: int | None = subprocess.DEVNULL) -> Run:
-    start = perf_counter()
-    child = subprocess.Popen(words, stdout=out, env=INSTALLED)
-    _, status, used = os.wait4(child.pid, 0)
-    assert os.waitstatus_to_exitcode(status) == 0
-    processor = used.ru_utime + used.ru_stime
-    return Run(perf_counter() - start, used.ru_maxrss, processor)
+    told, into = os.pipe()
+    launch = [sys.executable, "-S", "-c", LAUNCH, str(into), *words]
+    subprocess.run(launch, stdout=out, env=INSTALLED, pass_fds=[into], check=True)
+    os.close(into)
+    with os.fdopen(told) as answer:
+        return Run(*literal_eval(answer.read()))
 
 
 def best(words: Sequence[str], times: int) -> Run:

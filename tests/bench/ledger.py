@@ -34,6 +34,7 @@ ROWS = {
     "bytes that a step on a quartet's map sends": ("", "bytes of a step"),
     "bytes that a page of a quartet's map sends": ("", "bytes of a page"),
     "key to changed screen (95 %), by a bare app": ("opus132", "key_95th_by_bare_app"),
+    "memory after eight hours, by that after six": ("", "memory after 8 h by 6 h"),
     "rendering a click, by copying it in memory": ("", "streamed, times a copy"),
     "a stroke's largest error, samples": ("", "stroke error, samples"),
     "today on ten years, by reading the log whole": ("", "today_share"),

@@ -131,6 +131,18 @@ def paper(png: bytes) -> bytes:
     return bytes(colour)
 
 
+async def test_a_passage_that_is_left_is_forgotten(app_folders: Folders) -> None:
+    """The app kept every page that had been shown, to tell it of new colours."""
+    app = CompanionApp(app_folders)
+    async with app.run_test(size=(140, 40)) as pilot:
+        screen = PassageScreen(opened(app_folders), ferry(app_folders), app_folders)
+        await app.push_screen(screen)
+        assert list(app.theme_changed_signal._subscriptions)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert not list(app.theme_changed_signal._subscriptions)
+
+
 async def test_a_terminal_without_pictures_says_so(app_folders: Folders) -> None:
     app = CompanionApp(app_folders)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -80,6 +80,10 @@ class EngravedPassage(Vertical):
         if is_likely() and self.has_page:
             self.call_after_refresh(self.ask)
 
+    def on_unmount(self) -> None:
+        """The app lives on, and would keep the page and its lanes."""
+        self.app.theme_changed_signal.unsubscribe(self)
+
     def ask(self) -> None:
         """Engrave if the terminal takes pictures, else say that it does not."""
         self.pictures = pictures_of(self.app)

@@ -56,8 +56,8 @@ def test_exercises_that_are_due_stand_in_the_day_for_programs_too(
 
 def test_a_goal_becomes_todays_new_passage(folders: Folders, capsys: Telling) -> None:
     goal = ("goal", DEMO, "--part", "viola", "--bars", "13-16", "--tempo", "69")
-    assert "Viola bars 13–16, dotted quarter = 69, by 2 May 2027" in told(
-        capsys, *goal, "--by", "2027-05-02"
+    assert "Viola bars 13–16, dotted quarter = 69, by 2 May 2090" in told(
+        capsys, *goal, "--by", "2090-05-02"
     )
     lines = told(capsys, "today", "--minutes", "20")
     assert "dotted quarter = 41 to 49 · new: begin slowly, the goal is dotted quarter = 69" in lines
@@ -68,12 +68,12 @@ def test_goals_are_listed_moved_with_their_date_and_given_up(
 ) -> None:
     assert "No goals are set" in told(capsys, "goal")
     bars = (DEMO, "--part", "viola", "--bars", "13-16")
-    told(capsys, "goal", *bars, "--tempo", "72.5", "--by", "2027-05-02")
-    told(capsys, "log", "date", "2027-05-09", "--move", "2027-05-02")
-    assert told(capsys, "goal").strip().endswith("dotted quarter = 72.5, by 9 May 2027")
+    told(capsys, "goal", *bars, "--tempo", "72.5", "--by", "2090-05-02")
+    told(capsys, "log", "date", "2090-05-09", "--move", "2090-05-02")
+    assert told(capsys, "goal").strip().endswith("dotted quarter = 72.5, by 9 May 2090")
     listed = read(capsys, "goal")["goals"]
     assert isinstance(listed, list)
-    assert [goal["by"] for goal in listed] == ["2027-05-09"]
+    assert [goal["by"] for goal in listed] == ["2090-05-09"]
     assert told(capsys, "goal", *bars, "--off").startswith("removed: ")
     assert "No goals are set" in told(capsys, "goal")
 
@@ -90,7 +90,7 @@ def test_a_calendar_is_told_when_passages_come_back(
     folders: Folders, capsys: Telling, tmp_path: Path
 ) -> None:
     note(folders, [tried(opened_for_practice(folders), 0, (14, 17), 60)])
-    told(capsys, "log", "date", "2027-05-02", "--what", "concert")
+    told(capsys, "log", "date", "2090-05-02", "--what", "concert")
     file = tmp_path / "due.ics"
     assert told(capsys, "log", "export", "--format", "ics", "-o", str(file)).endswith("2 dates\n")
     text = file.read_text("utf-8")

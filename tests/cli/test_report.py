@@ -1,7 +1,7 @@
 """`companion report` and `companion collect`, on data folders that stand for machines."""
 
 import json
-from datetime import timedelta
+from datetime import time, timedelta
 from pathlib import Path
 
 import pytest
@@ -39,9 +39,11 @@ class Machine:
         return main([*words[:1], "--data-dir", str(self.home), *words[1:]])
 
     def practise(self, *outcomes: Outcome, tempo: int = 60) -> None:
+        """A minute each, on a day of practice that does not end meanwhile."""
         (one,) = assigned(self.folders).assigned
         target = one.assignment.targets[0]
         with Log.open(self.folders.data) as log:
+            log.set_day_ends(time(11) if now().hour < 8 else time(4))
             for number, outcome in enumerate(outcomes, 1):
                 log.note(
                     Attempt(

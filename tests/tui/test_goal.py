@@ -31,11 +31,11 @@ async def asked(pilot: Pilot[None], folders: Folders) -> PassageScreen:
 async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         screen = await asked(pilot, app_folders)
-        await pilot.press("down", *"2027-05-02", "enter")
+        await pilot.press("down", *"2090-05-02", "enter")
         assert pilot.app.screen is screen
         told = screen.query_one(Notice).text
         assert told.startswith("Goal: ")
-        assert told.endswith("Viola bars 13–16, dotted quarter = 69, by 2 May 2027.")
+        assert told.endswith("Viola bars 13–16, dotted quarter = 69, by 2 May 2090.")
         [(goal, by)] = goals(app_folders)
         assert (float(goal.tempo), goal.bars.first, goal.bars.last) == (69, 14, 17)
         assert [one.day for one in dates(app_folders)] == [by]
@@ -44,12 +44,12 @@ async def test_the_scores_own_tempo_is_offered_and_a_date_put_down(app_folders: 
 async def test_a_date_says_what_it_is_and_is_offered_so_again(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test() as pilot:
         await asked(pilot, app_folders)
-        await pilot.press("down", *"2027-05-02 rehearsal", "enter")
+        await pilot.press("down", *"2090-05-02 rehearsal", "enter")
         [occasion] = dates(app_folders)
         assert occasion.kind is OccasionKind.REHEARSAL
         await pilot.press("G")
         assert isinstance(pilot.app.screen, FormScreen)
-        assert pilot.app.screen.line.value.endswith(" by 2027-05-02 rehearsal")
+        assert pilot.app.screen.line.value.endswith(" by 2090-05-02 rehearsal")
         await pilot.press("enter")
         assert dates(app_folders) == [occasion]
 

@@ -59,7 +59,8 @@ async def test_every_screen(
                 wrong.append(f"{name}: the lines are others in {grade}")
     assert not wrong, "\n".join(wrong)
     text = snapshot.use_extension(TextFile)
-    assert not [name for name, grades in screens.items() if as_text(grades) != text(name=name)]
+    others = [name for name, grades in screens.items() if as_text(grades) != text(name=name)]
+    assert not others, "git diff shows how, after --snapshot-update"
 
 
 async def _walked(home: Path, grade: str, size: Size, wrong: list[str]) -> dict[str, Seen]:

@@ -34,8 +34,8 @@ class FormRow(Static, can_focus=True):
     ]
     DEFAULT_CSS = """
     FormRow {
-        height: auto;
-        &:focus { background: $panel; }
+        height: 1;
+        &:focus { height: auto; background: $panel; }
     }
     """
 

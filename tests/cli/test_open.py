@@ -48,6 +48,7 @@ def test_on_a_terminal_the_map_appears_and_q_leaves_it(words: list[str]) -> None
 def _on_a_terminal(words: list[str]) -> str:
     """Everything the app sends to a terminal of 80 by 24 until q ends it."""
     import pty
+    import select
     import termios
 
     ours, theirs = pty.openpty()
@@ -60,6 +61,11 @@ def _on_a_terminal(words: list[str]) -> str:
     ) as app:
         os.close(theirs)
         while True:
+            if b"bar 0 of 60" in sent:
+                os.write(ours, b"q")
+            # What is typed may be forgotten while the app sets its terminal.
+            if not select.select([ours], [], [], 1)[0]:
+                continue
             try:
                 piece = os.read(ours, 65536)
             except OSError:
@@ -67,8 +73,6 @@ def _on_a_terminal(words: list[str]) -> str:
             sent += piece
             if not piece:
                 break
-            if b"bar 0 of 60" in sent:
-                os.write(ours, b"q")
     os.close(ours)
     assert app.returncode == 0
     return sent.decode(errors="replace")

@@ -19,7 +19,12 @@ from companion.files.folders import Folders, demo_score
 from companion.tui.ending import end_on_signals, fault_told
 from companion.tui.score_opening import ScoreOpening
 from companion.tui.screens.score_app import KeepsPractice
-from companion.tui.toolkit_patches import forgive_dismissals, forgive_lists, forgive_terminal
+from companion.tui.toolkit_patches import (
+    forget_drawings,
+    forgive_dismissals,
+    forgive_lists,
+    forgive_terminal,
+)
 
 if TYPE_CHECKING:
     from companion.session.open_score import OpenScore
@@ -55,6 +60,7 @@ class CompanionApp(ScoreOpening):
         forgive_terminal()
         forgive_dismissals()
         forgive_lists()
+        forget_drawings()
         super().__init__(folders, path)
         self.clock = clock or _now
         self.shows_notes = True

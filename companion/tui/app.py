@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from companion.session.open_score import OpenScore
     from companion.session.plain_beat import BeatAsked
 
+FIRST_SCREENS_STAND = 5.0
+"""Seconds after which no first screen waits for anything."""
+
 
 class CompanionApp(ScoreOpening):
     """The practice companion on a whole terminal."""
@@ -81,6 +84,7 @@ class CompanionApp(ScoreOpening):
         end_on_signals(self._end_on_signal)
         self.show_kept()
         self.call_after_refresh(self._ask_about_timer)
+        self.set_timer(FIRST_SCREENS_STAND, _search_for_garbage)
 
     def _ask_about_timer(self) -> None:
         from companion.journal.timing import running_timer
@@ -231,3 +235,10 @@ class CompanionApp(ScoreOpening):
 
 def _now() -> datetime:
     return datetime.now().astimezone()
+
+
+def _search_for_garbage() -> None:
+    """The command line puts it off to start sooner; every screen that is left would stay."""
+    from companion.sound.gc_pause import search_for_a_session
+
+    search_for_a_session()

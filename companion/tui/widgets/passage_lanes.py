@@ -95,6 +95,7 @@ class PassageLanes(Widget):
         self._grid: LaneGrid | None = None
         self._first = 0
         self._heard: tuple[int, int] | None = None
+        self._strips: dict[tuple[int, LaneRow], Strip] = {}
         self._signs = signs_for(getattr(sys.__stdout__, "encoding", None))
 
     @property
@@ -206,10 +207,25 @@ class PassageLanes(Widget):
         if line is None:
             return Strip.blank(self.size.width, self.rich_style)
         system, row = line
+        strip = self._strips.get(line)
+        if strip is None:
+            strip = self._unheard(system, row)
+            if row.role != "bars":  # its cursor and silent bars are part of the text
+                self._strips[line] = strip
+        if self._heard is not None and self._heard[0] == system and row.role != "gap":
+            style = self.get_component_rich_style(f"passage-lanes--{row.role}")
+            strip = self._with_playhead(strip, self._heard[1], style)
+        return strip
+
+    def notify_style_update(self) -> None:
+        """Rows that are drawn have the colours of before."""
+        super().notify_style_update()
+        self._strips.clear()
+
+    def _unheard(self, system: int, row: LaneRow) -> Strip:
+        """A row without the playhead, drawn once for a size and its colours."""
         style = self.get_component_rich_style(f"passage-lanes--{row.role}")
         strip = Strip(list(self._segments(self._marked(system, row), row.role, style)))
-        if self._heard is not None and self._heard[0] == system and row.role != "gap":
-            strip = self._with_playhead(strip, self._heard[1], style)
         return strip.adjust_cell_length(self.size.width, self.rich_style)
 
     def _segments(self, text: str, role: str, style: Style) -> Iterator[Segment]:
@@ -222,10 +238,13 @@ class PassageLanes(Widget):
             yield Segment("".join(run), faint if is_line else style)
 
     def _with_playhead(self, strip: Strip, column: int, style: Style) -> Strip:
-        strip = strip.adjust_cell_length(max(strip.cell_length, column + 1), style)
+        """In one piece: to cut and join lines of the toolkit takes three times as long."""
+        width = max(strip.cell_length, column + 1)
+        strip = strip.adjust_cell_length(width, style)
         over = style + self.get_component_rich_style("passage-lanes--playhead", partial=True)
-        here = Strip([Segment(strip.crop(column, column + 1).text, over)])
-        return Strip.join([strip.crop(0, column), here, strip.crop(column + 1)])
+        left, here, right = Segment.divide(strip, [column, column + 1, width + 1])
+        heard = Segment("".join(segment.text for segment in here), over)
+        return Strip([*left, heard, *right], width)
 
     def _line(self, y: int) -> tuple[int, LaneRow] | None:
         system, row = divmod(y, self.grid.height)
@@ -251,6 +270,7 @@ class PassageLanes(Widget):
 
     def _draw(self) -> None:
         self._grid = None
+        self._strips.clear()
         if self.size:
             self._first = 0
             if self.cursor is not None and self.cursor < len(self._lanes.bars):

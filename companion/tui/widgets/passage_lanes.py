@@ -96,6 +96,7 @@ class PassageLanes(Widget):
         self._first = 0
         self._heard: tuple[int, int] | None = None
         self._strips: dict[tuple[int, LaneRow], Strip] = {}
+        self._behind: Style | None = None  # of what is empty behind a row
         self._signs = signs_for(getattr(sys.__stdout__, "encoding", None))
 
     @property
@@ -215,18 +216,21 @@ class PassageLanes(Widget):
         if self._heard is not None and self._heard[0] == system and row.role != "gap":
             style = self.get_component_rich_style(f"passage-lanes--{row.role}")
             strip = self._with_playhead(strip, self._heard[1], style)
-        return strip
+        if strip.cell_length == self.size.width:
+            return strip
+        self._behind = self._behind or self.rich_style
+        return strip.adjust_cell_length(self.size.width, self._behind)
 
     def notify_style_update(self) -> None:
         """Rows that are drawn have the colours of before."""
         super().notify_style_update()
         self._strips.clear()
+        self._behind = None
 
     def _unheard(self, system: int, row: LaneRow) -> Strip:
         """A row without the playhead, drawn once for a size and its colours."""
         style = self.get_component_rich_style(f"passage-lanes--{row.role}")
-        strip = Strip(list(self._segments(self._marked(system, row), row.role, style)))
-        return strip.adjust_cell_length(self.size.width, self.rich_style)
+        return Strip(list(self._segments(self._marked(system, row), row.role, style)))
 
     def _segments(self, text: str, role: str, style: Style) -> Iterator[Segment]:
         """The lines of a staff fainter than what stands on them."""

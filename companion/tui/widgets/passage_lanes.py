@@ -7,13 +7,10 @@ so that a playhead that moves thirty times a second repaints two columns and no 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
 from typing import ClassVar, Protocol, cast
 
-from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.geometry import Region, Size
@@ -24,6 +21,7 @@ from textual.widget import Widget
 
 from companion.session.lanes import Lanes
 from companion.tui.widgets.lane_rows import LaneGrid, LaneRow, bar_row, lane_grid
+from companion.tui.widgets.row_strips import row_strip, with_playhead
 from companion.tui.widgets.staff_rows import LEAST_HEIGHT, staff_grid
 from companion.tui.widgets.staff_signs import signs_for
 
@@ -215,7 +213,8 @@ class PassageLanes(Widget):
                 self._strips[line] = strip
         if self._heard is not None and self._heard[0] == system and row.role != "gap":
             style = self.get_component_rich_style(f"passage-lanes--{row.role}")
-            strip = self._with_playhead(strip, self._heard[1], style)
+            over = self.get_component_rich_style("passage-lanes--playhead", partial=True)
+            strip = with_playhead(strip, self._heard[1], style, over)
         if strip.cell_length == self.size.width:
             return strip
         self._behind = self._behind or self.rich_style
@@ -230,25 +229,8 @@ class PassageLanes(Widget):
     def _unheard(self, system: int, row: LaneRow) -> Strip:
         """A row without the playhead, drawn once for a size and its colours."""
         style = self.get_component_rich_style(f"passage-lanes--{row.role}")
-        return Strip(list(self._segments(self._marked(system, row), row.role, style)))
-
-    def _segments(self, text: str, role: str, style: Style) -> Iterator[Segment]:
-        """The lines of a staff fainter than what stands on them."""
-        if not role.startswith("staff"):
-            yield Segment(text, style)
-            return
-        faint = style + Style(bold=False, dim=True)
-        for is_line, run in groupby(text, key=self._signs.line.__eq__):
-            yield Segment("".join(run), faint if is_line else style)
-
-    def _with_playhead(self, strip: Strip, column: int, style: Style) -> Strip:
-        """In one piece: to cut and join lines of the toolkit takes three times as long."""
-        width = max(strip.cell_length, column + 1)
-        strip = strip.adjust_cell_length(width, style)
-        over = style + self.get_component_rich_style("passage-lanes--playhead", partial=True)
-        left, here, right = Segment.divide(strip, [column, column + 1, width + 1])
-        heard = Segment("".join(segment.text for segment in here), over)
-        return Strip([*left, heard, *right], width)
+        staff_line = self._signs.line if row.role.startswith("staff") else ""
+        return row_strip(self._marked(system, row), style, staff_line)
 
     def _line(self, y: int) -> tuple[int, LaneRow] | None:
         system, row = divmod(y, self.grid.height)

@@ -27,7 +27,7 @@ DRILLS = int(os.environ.get("COMPANION_DAY", "10"))
 
 MOST_GARBAGE = 1.5
 """What is held before a search for garbage, by what is held after it: without the program's own
-searches an hour of ten drills leaves 2.8."""
+searches an hour of ten drills leaves 3."""
 SCREENS = {"ExercisesScreen", "LogScreen", "ProgressScreen", "StudyScreen", "TodayScreen"}
 """Some of those that are opened between drills."""
 

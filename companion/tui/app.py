@@ -163,7 +163,7 @@ class CompanionApp(ScoreOpening):
         from companion.tui.screens.log_screen import LogScreen
 
         if not isinstance(self.screen, LogScreen):
-            self.push_screen(LogScreen(self.folders, self.open_score))
+            self.push_screen(LogScreen(self.folders, self.open_score, self.clock))
 
     def action_today(self) -> None:
         """Show what today is for; bound by the screens from which nothing is left unsaid."""

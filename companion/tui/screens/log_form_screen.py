@@ -12,7 +12,7 @@ import msgspec
 
 from companion.files.folders import Folders
 from companion.journal.log_entries import EntryChange, add_entry, correct_entry
-from companion.practice.attempt import Attempt, Outcome, now
+from companion.practice.attempt import Attempt, Outcome
 from companion.practice.bounds import LONGEST
 from companion.practice.entry import Activity, LogEntry
 from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
@@ -59,8 +59,11 @@ def attempt_form(folders: Folders, before: Attempt) -> Form[Attempt, Line]:
     )
 
 
-def entry_form(folders: Folders, before: LogEntry | None = None) -> Form[LogEntry, Line]:
-    """Practice without a score: to add it, or to correct what was noted `before`."""
+def entry_form(
+    folders: Folders, here: datetime, before: LogEntry | None = None
+) -> Form[LogEntry, Line]:
+    """Practice without a score: to add it, or to correct what was noted `before`. `here` is the
+    present moment: no practice ended later."""
 
     def keep(after: LogEntry) -> Line:
         if before is None:
@@ -69,37 +72,39 @@ def entry_form(folders: Folders, before: LogEntry | None = None) -> Form[LogEntr
         return before if after == before else correct_entry(folders, before.id, change)
 
     title = "Add practice without a score" if before is None else "Correct this entry"
-    return without_line(title, _entry_rows, entry_told, keep, _ENTER_KEEPS)
+    return without_line(title, partial(_entry_rows, here), entry_told, keep, _ENTER_KEEPS)
 
 
-def new_entry() -> LogEntry:
+def new_entry(here: datetime) -> LogEntry:
     """What such a form begins with."""
-    return LogEntry(what=Activity.SCALES, seconds=_USUAL_MINUTES * _MINUTE)
+    return LogEntry(what=Activity.SCALES, seconds=_USUAL_MINUTES * _MINUTE, at=here)
 
 
-def passage_form(folders: Folders, open_score: OpenScore) -> Form[PracticeAway, Line]:
+def passage_form(
+    folders: Folders, open_score: OpenScore, here: datetime
+) -> Form[PracticeAway, Line]:
     """A passage of the open score, practised away from the screen."""
     return without_line(
         "Add practice of a passage, without a click",
-        partial(_passage_rows, open_score),
+        partial(_passage_rows, open_score, here),
         lambda told: attempt_told(attempt_away(open_score, told)) if told.bars else _TO_SAY,
         lambda told: add_practice_away(folders, open_score, told),
         _ENTER_KEEPS,
     )
 
 
-def practice_away(open_score: OpenScore) -> PracticeAway:
+def practice_away(open_score: OpenScore, here: datetime) -> PracticeAway:
     """What such a form begins with: the first bar of the chosen part, at the score's tempo."""
     ids = [part.id for part in open_score.score.parts]
     mine = open_score.choices.part
     part = ids.index(mine) if mine in ids else 0
     first = passage(open_score.clock, part, 1, 1)
     return PracticeAway(
-        part=str(part + 1), bars="", bpm=marked_tempo(first).bpm, outcome=None, at=now()
+        part=str(part + 1), bars="", bpm=marked_tempo(first).bpm, outcome=None, at=here
     )
 
 
-def _entry_rows(entry: LogEntry) -> list[Row[LogEntry]]:
+def _entry_rows(here: datetime, entry: LogEntry) -> list[Row[LogEntry]]:
     activities = [(str(one), replace(entry, what=one)) for one in Activity]
     return [
         chosen_row("What", activities, str(entry.what), is_typed=True),
@@ -110,12 +115,14 @@ def _entry_rows(entry: LogEntry) -> list[Row[LogEntry]]:
             (1, _MOST_MINUTES),
             typed=_minutes,
         ),
-        _moment_row(entry.at, lambda at: replace(entry, at=at)),
+        _moment_row(here, entry.at, lambda at: replace(entry, at=at)),
         _note_row(entry.note, lambda note: replace(entry, note=note)),
     ]
 
 
-def _passage_rows(open_score: OpenScore, told: PracticeAway) -> list[Row[PracticeAway]]:
+def _passage_rows(
+    open_score: OpenScore, here: datetime, told: PracticeAway
+) -> list[Row[PracticeAway]]:
     change = partial(msgspec.structs.replace, told)
     names = [part.name for part in open_score.score.parts]
     parts = [
@@ -133,7 +140,7 @@ def _passage_rows(open_score: OpenScore, told: PracticeAway) -> list[Row[Practic
         ),
         replace(tempo, note="felt beats a minute", typed=lambda text: change(bpm=parse_bpm(text))),
         _outcome_row(told.outcome, lambda outcome: change(outcome=outcome)),
-        _moment_row(told.at, lambda at: change(at=at)),
+        _moment_row(here, told.at, lambda at: change(at=at)),
         _length_row(told),
         _note_row(told.note, lambda note: change(note=note)),
     ]
@@ -146,14 +153,14 @@ def _outcome_row(outcome: Outcome | None, make: Callable[[Outcome | None], T]) -
     return chosen_row("How it went", named, str(outcome or _NOT_SAID), is_typed=True)
 
 
-def _moment_row(at: datetime, make: Callable[[datetime], T]) -> Row[T]:
-    """A day later is never later than now."""
+def _moment_row(here: datetime, at: datetime, make: Callable[[datetime], T]) -> Row[T]:
+    """A day later is never in the future."""
     return Row(
         "When it ended",
         f"{at:%a %Y-%m-%d %H:%M}",
-        lambda days: make(min(at + timedelta(days=days), max(at, now()))),
+        lambda days: make(min(at + timedelta(days=days), max(at, here))),
         note="type 18:30 or thursday 18:30",
-        typed=lambda text: make(moment_typed(text) if text else at),
+        typed=lambda text: make(moment_typed(text, here) if text else at),
         far=7,
     )
 

@@ -5,7 +5,8 @@ The table gives what fits into 80 columns; the sentence below it gives all of on
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
 from functools import partial
 from typing import ClassVar
 
@@ -105,8 +106,14 @@ class LogScreen(Screen[None]):
         ("f", "only the score that is open, or every score"),
     ]
 
-    def __init__(self, folders: Folders, open_score: OpenScore | None) -> None:
+    def __init__(
+        self,
+        folders: Folders,
+        open_score: OpenScore | None,
+        clock: Callable[[], datetime] = now,
+    ) -> None:
         super().__init__()
+        self.clock = clock
         self.folders = folders
         self.open_score = open_score
         self.only_this_score = False
@@ -234,7 +241,7 @@ class LogScreen(Screen[None]):
                 form = LogFormScreen(attempt_form(self.folders, before), before)
                 self.app.push_screen(form, answered)
             else:
-                entry = LogFormScreen(entry_form(self.folders, before), before)
+                entry = LogFormScreen(entry_form(self.folders, self.clock(), before), before)
                 self.app.push_screen(entry, answered)
 
     def _corrected(self, before: Line, after: Line | None) -> None:
@@ -283,13 +290,15 @@ class LogScreen(Screen[None]):
                 "No score is open. Open one to add a passage; A adds scales or a lesson."
             )
         else:
-            form = passage_form(self.folders, self.open_score)
-            begin = practice_away(self.open_score)
+            here = self.clock()
+            form = passage_form(self.folders, self.open_score, here)
+            begin = practice_away(self.open_score, here)
             self.app.push_screen(LogFormScreen(form, begin), self._added)
 
     def action_add_entry(self) -> None:
         """Add scales, a lesson, a rehearsal."""
-        form = LogFormScreen(entry_form(self.folders), new_entry())
+        here = self.clock()
+        form = LogFormScreen(entry_form(self.folders, here), new_entry(here))
         self.app.push_screen(form, self._added)
 
     def _added(self, line: Line | None) -> None:

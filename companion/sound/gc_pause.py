@@ -56,7 +56,7 @@ def resume_gc(listener: object) -> None:
             sys.setswitchinterval(_USUALLY_GIVING_WAY)
 
 
-def search_for_a_session() -> None:
+def use_session_thresholds() -> None:
     """Search as often as a program of hours must; one command alone needs what it makes."""
     with _lock:
         if _before:

@@ -84,7 +84,7 @@ class CompanionApp(ScoreOpening):
         end_on_signals(self._end_on_signal)
         self.show_kept()
         self.call_after_refresh(self._ask_about_timer)
-        self.set_timer(FIRST_SCREENS_STAND, _search_for_garbage)
+        self.set_timer(FIRST_SCREENS_STAND, _use_session_thresholds)
 
     def _ask_about_timer(self) -> None:
         from companion.journal.timing import running_timer
@@ -237,8 +237,8 @@ def _now() -> datetime:
     return datetime.now().astimezone()
 
 
-def _search_for_garbage() -> None:
+def _use_session_thresholds() -> None:
     """The command line puts it off to start sooner; every screen that is left would stay."""
-    from companion.sound.gc_pause import search_for_a_session
+    from companion.sound.gc_pause import use_session_thresholds
 
-    search_for_a_session()
+    use_session_thresholds()

@@ -79,7 +79,7 @@ def test_what_is_set_before_and_while_somebody_listens_holds_afterwards() -> Non
     player.stop()
     assert gc.get_threshold() == (200_000, 10, 10)
     player.start(LOOP)
-    gc_pause.search_for_a_session()
+    gc_pause.use_session_thresholds()
     assert is_undisturbed()
     player.close()
     assert gc.get_threshold() == gc_pause.IN_A_SESSION

@@ -118,7 +118,7 @@ def _midi(_: Folders) -> Health:
 
     found = f"ports out: {len(port_names())}, in: {len(pads())}"
     if not _is_there("rtmidi"):
-        return Health("MIDI", True, found, "For a pad or a drum module: pip install '.[midi]'.")
+        return Health("MIDI", True, found, "For a pad or a drum module: pip install python-rtmidi.")
     return Health("MIDI", True, found)
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
+from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.files.score_paths import remember_place
 from companion.journal.log import Log
@@ -28,7 +29,8 @@ class PracticeAway(Struct, frozen=True):
     """As a player names them: `13-20`, `II:225-230`."""
     bpm: Fraction
     """Felt beats a minute of that part."""
-    outcome: Outcome
+    outcome: Outcome | None
+    """None is not said yet."""
     at: datetime
     """When it ended."""
     seconds: float | None = None
@@ -38,18 +40,23 @@ class PracticeAway(Struct, frozen=True):
     """What sounded of a click; empty without one."""
 
 
-def add_practice_away(folders: Folders, open_score: OpenScore, told: PracticeAway) -> Attempt:
-    """Note it; on disk when this returns.
+def attempt_away(open_score: OpenScore, told: PracticeAway) -> Attempt:
+    """What the log would say of it.
 
     It counts as once through, or as broken off if it fell apart: nobody counted. Raises
-    RequestError for a part, bars or a tempo that cannot be meant.
+    RequestError for a part, bars or a tempo that cannot be meant, or if it is not said how
+    it went.
     """
     index = part_meant(open_score, told.part)
     first, last = find_bars(open_score.clock, told.bars)
+    if told.outcome is None:
+        raise RequestError(
+            "it is not said how it went", next=f"Choose one of: {', '.join(Outcome)}."
+        )
     chosen = passage(open_score.clock, index, first, last)
     beats = (chosen.end - chosen.start) / chosen.beat_on_clock
     once = float(beats * _SECONDS / told.bpm)
-    attempt = Attempt(
+    return Attempt(
         score_title=open_score.score.title,
         score_digest=open_score.digest,
         score_path=str(open_score.path),
@@ -67,6 +74,11 @@ def add_practice_away(folders: Folders, open_score: OpenScore, told: PracticeAwa
         note=told.note,
         at=told.at,
     )
+
+
+def add_practice_away(folders: Folders, open_score: OpenScore, told: PracticeAway) -> Attempt:
+    """Note it; on disk when this returns. Raises RequestError as `attempt_away`."""
+    attempt = attempt_away(open_score, told)
     with Log.open(folders.data) as log:
         log.note(attempt)
     remember_place(folders, open_score.digest, open_score.path)

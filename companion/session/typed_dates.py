@@ -94,37 +94,6 @@ def day_typed(text: str, here: date | None = None, *, is_past: bool = False) -> 
         ) from None
 
 
-def day_moved(text: str, by: int, here: date | None = None, *, is_past: bool = False) -> str:
-    """What is typed with its day `by` days later, in a word if it is near; what stands beside
-    the day (`18:30`, `rehearsal`) is left.
-
-    No day counts as today. The day goes no further than today, from the past or from the
-    future. `here` is today.
-    """
-    today = here or now().date()
-    words = text.split()
-    try:
-        day = _day(words[0].casefold(), today, is_past=is_past)
-        beside = words[1:]
-    except (IndexError, ValueError, OverflowError):
-        day, beside = today, words
-    try:
-        moved = day + timedelta(days=by)
-    except OverflowError:
-        moved = day
-    moved = min(moved, today) if is_past else max(moved, today)
-    return " ".join((_said(moved, today), *beside))
-
-
-def _said(day: date, today: date) -> str:
-    """The word for a day less than a week away, else `2026-05-02`."""
-    away = (day - today).days
-    near = {by: word for word, by in _NEAR.items()}
-    if away in near:
-        return near[away]
-    return _WEEKDAYS[day.weekday()] if abs(away) < _WEEK.days else day.isoformat()
-
-
 def day_to_come(text: str, here: date | None = None) -> date:
     """The day of a goal, as `day_typed`. Raises RequestError for a day that is over."""
     today = here or now().date()

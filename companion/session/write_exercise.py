@@ -98,8 +98,7 @@ def write_exercise(
     Raises ExerciseError if what was asked for is none, CompanionError where a file is
     there already (unless `again`) or cannot be written.
     """
-    if path.suffix.casefold() != ".toml":
-        path = path.with_name(f"{path.name}.toml")
+    path = _as_exercise(path)
     remark = f"# {made_by}\n" if made_by else ""
     text = remark + write_exercise_text(exercise)
     content = text.encode("utf-8", "backslashreplace")
@@ -108,10 +107,30 @@ def write_exercise(
         raise CompanionError(
             "this file already exists", where=str(path), next="Choose another name."
         )
-    for score in scores:
-        _copy(score, path.parent / score.name)
-    write_whole(path, content)
+    copied: list[Path] = []
+    try:
+        for score in scores:
+            if _copy(score, path.parent / score.name):
+                copied.append(path.parent / score.name)
+        write_whole(path, content)
+    except CompanionError:
+        for copy in copied:
+            copy.unlink(missing_ok=True)
+        raise
     return path
+
+
+def _as_exercise(path: Path) -> Path:
+    if path.suffix.casefold() == ".toml":
+        return path
+    return path.with_name(f"{path.name}.toml")
+
+
+def exercise_path(typed: str) -> Path:
+    """Where an exercise is written if this is typed. Raises RequestError for no name."""
+    if not typed.strip():
+        raise RequestError("the file has no name", next="Type one, such as ~/exercise.toml.")
+    return _as_exercise(as_path(typed.strip()))
 
 
 def _check(file: ExerciseFile, path: Path, scores: tuple[Path, ...]) -> None:
@@ -144,7 +163,8 @@ def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
     return score.name, (score,)
 
 
-def _copy(score: Path, place: Path) -> None:
+def _copy(score: Path, place: Path) -> bool:
+    """Whether it had to be copied."""
     content = content_of(score)
     if place.exists():
         if place.read_bytes() != content:
@@ -153,8 +173,9 @@ def _copy(score: Path, place: Path) -> None:
                 where=str(place),
                 next="Rename the score, or choose another folder.",
             )
-        return
+        return False
     write_whole(place, content)
+    return True
 
 
 # A passage of an open score written down as an exercise, its goal and date with it.
@@ -188,8 +209,7 @@ def write_passage(
     The goal that is set for just these bars becomes the exercise's, its day the day it is
     due. Raises RequestError for no path, CompanionError where it cannot be written.
     """
-    if not typed.strip():
-        raise RequestError("the file has no name", next="Type one, such as ~/exercise.toml.")
+    path = exercise_path(typed)
     found = goal_at(folders, bars_of_passage(open_score, passage))
     goal = DrillGoal() if found is None else DrillGoal(tempo=found[0].tempo)
     made = exercise_of_passage(
@@ -197,7 +217,7 @@ def write_passage(
     )
     if found is not None:
         made = replace(made, due=found[1])
-    return write_exercise(made, as_path(typed.strip()), (open_score.path,))
+    return write_exercise(made, path, (open_score.path,))
 
 
 # An exercise with its scores into one file that can be sent.

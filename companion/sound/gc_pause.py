@@ -22,8 +22,13 @@ SELDOM = 100_000
 GIVING_WAY = 0.001
 """Seconds that a busy thread goes on while another one waits."""
 
-_USUAL = gc.get_threshold()
+IN_A_SESSION = (700, 10, 10)
+"""New objects before a search of the young ones, and such searches before one of more of them:
+Python's own numbers. A screen that was left is garbage that refers to itself."""
+
 _USUALLY_GIVING_WAY = sys.getswitchinterval()
+_before: list[tuple[int, int, int]] = []
+"""How often it is searched when nobody listens; empty as long as nobody does."""
 _lock = threading.Lock()
 _listeners: WeakSet[object] = WeakSet()
 """Those who listen; one that is forgotten without a word listens no longer."""
@@ -33,8 +38,10 @@ def pause_gc(listener: object) -> None:
     """Somebody listens. Nothing happens where the same one did already."""
     with _lock:
         if not _listeners:
+            if not _before:  # else those who listened were forgotten without a word
+                _before.append(gc.get_threshold())
             gc.freeze()
-            gc.set_threshold(*_USUAL[:2], SELDOM)
+            gc.set_threshold(*_before[0][:2], SELDOM)
             sys.setswitchinterval(GIVING_WAY)
         _listeners.add(listener)
 
@@ -43,7 +50,17 @@ def resume_gc(listener: object) -> None:
     """That one no longer listens; after the last one the collector is as it was."""
     with _lock:
         _listeners.discard(listener)
-        if not _listeners and gc.get_threshold() != _USUAL:
-            gc.set_threshold(*_USUAL)
+        if not _listeners and _before:
+            gc.set_threshold(*_before.pop())
             gc.unfreeze()
             sys.setswitchinterval(_USUALLY_GIVING_WAY)
+
+
+def use_session_thresholds() -> None:
+    """Search as often as a program of hours must; one command alone needs what it makes."""
+    with _lock:
+        if _before:
+            _before[0] = IN_A_SESSION
+            gc.set_threshold(*IN_A_SESSION[:2], SELDOM)
+        else:
+            gc.set_threshold(*IN_A_SESSION)

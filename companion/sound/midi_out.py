@@ -234,5 +234,5 @@ def _why_none() -> str:
     except SoundError as fault:
         return f"none, {fault.what[0].lower()}{fault.what[1:]}"
     except REFUSALS:
-        return "none, install python-rtmidi first (pip install '.[midi]')"
+        return "none, install python-rtmidi first (pip install python-rtmidi)"
     return "none"

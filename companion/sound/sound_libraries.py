@@ -39,7 +39,7 @@ def simpleaudio(version: tuple[int, int] = sys.version_info[:2]) -> Any:  # noqa
     except (ImportError, OSError) as fault:
         raise SoundError(
             "The sound library simpleaudio is not installed",
-            next="Install it with: pip install '.[simpleaudio]', or choose miniaudio or silent.",
+            next="Install it with: pip install simpleaudio, or choose miniaudio or silent.",
         ) from fault
     return library
 

@@ -19,11 +19,19 @@ from companion.files.folders import Folders, demo_score
 from companion.tui.ending import end_on_signals, fault_told
 from companion.tui.score_opening import ScoreOpening
 from companion.tui.screens.score_app import KeepsPractice
-from companion.tui.toolkit_patches import forgive_dismissals, forgive_lists, forgive_terminal
+from companion.tui.toolkit_patches import (
+    forget_drawings,
+    forgive_dismissals,
+    forgive_lists,
+    forgive_terminal,
+)
 
 if TYPE_CHECKING:
     from companion.session.open_score import OpenScore
     from companion.session.plain_beat import BeatAsked
+
+FIRST_SCREENS_STAND = 5.0
+"""Seconds after which no first screen waits for anything."""
 
 
 class CompanionApp(ScoreOpening):
@@ -55,6 +63,7 @@ class CompanionApp(ScoreOpening):
         forgive_terminal()
         forgive_dismissals()
         forgive_lists()
+        forget_drawings()
         super().__init__(folders, path)
         self.clock = clock or _now
         self.shows_notes = True
@@ -75,6 +84,7 @@ class CompanionApp(ScoreOpening):
         end_on_signals(self._end_on_signal)
         self.show_kept()
         self.call_after_refresh(self._ask_about_timer)
+        self.set_timer(FIRST_SCREENS_STAND, _use_session_thresholds)
 
     def _ask_about_timer(self) -> None:
         from companion.journal.timing import running_timer
@@ -153,7 +163,7 @@ class CompanionApp(ScoreOpening):
         from companion.tui.screens.log_screen import LogScreen
 
         if not isinstance(self.screen, LogScreen):
-            self.push_screen(LogScreen(self.folders, self.open_score))
+            self.push_screen(LogScreen(self.folders, self.open_score, self.clock))
 
     def action_today(self) -> None:
         """Show what today is for; bound by the screens from which nothing is left unsaid."""
@@ -225,3 +235,10 @@ class CompanionApp(ScoreOpening):
 
 def _now() -> datetime:
     return datetime.now().astimezone()
+
+
+def _use_session_thresholds() -> None:
+    """The command line puts it off to start sooner; every screen that is left would stay."""
+    from companion.sound.gc_pause import use_session_thresholds
+
+    use_session_thresholds()

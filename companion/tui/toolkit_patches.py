@@ -1,20 +1,24 @@
 """The toolkit, where it would fail or wait for ever on what a person or a terminal may do.
 
 A byte from the keyboard that is no UTF-8, a terminal that takes nothing more, a screen that is
-closed twice, and a key or click in a list that has other rows than when it was drawn.
+closed twice, and a key or click in a list that has other rows than when it was drawn. And
+where it would keep what nobody sees again.
 """
 
 from __future__ import annotations
 
 from codecs import getincrementaldecoder
 from contextlib import suppress
-from functools import partial
+from functools import lru_cache, partial
 from typing import Any, Literal
 
+from textual._styles_cache import StylesCache
 from textual.await_complete import AwaitComplete
+from textual.color import Color
 from textual.events import Click
 from textual.message import Message
 from textual.screen import Screen
+from textual.style import Style
 from textual.widgets import OptionList
 
 _DISMISS = Screen.dismiss
@@ -77,3 +81,20 @@ def forgive_lists() -> None:
     Screen._on_message = on_message  # type: ignore[method-assign, assignment]
     OptionList._move_page = move_page  # type: ignore[method-assign, assignment]
     OptionList._on_click = on_click  # type: ignore[method-assign, assignment]
+
+
+def forget_drawings() -> None:
+    """Let a widget that is gone take its drawn lines with it.
+
+    The toolkit remembers two styles for each pair of colours, but the drawing they were asked
+    for is part of what it remembers them by: it kept the lines of the last thousand widgets.
+    """
+
+    @lru_cache(maxsize=1024)
+    def inner_outer(base: Color, background: Color) -> tuple[Style, Style]:
+        return Style(background=base + background), Style(background=base)
+
+    def of_any_drawing(_: StylesCache, base: Color, background: Color) -> tuple[Style, Style]:
+        return inner_outer(base, background)
+
+    StylesCache.get_inner_outer = of_any_drawing  # type: ignore[method-assign, assignment]

@@ -15,7 +15,7 @@ def taps_told(taps: int | None, beats_left: int | None, measured: Calibration | 
     if taps is None and measured is None:
         return [
             "■ stopped",
-            "Space: 16 plain beats first. Tap each with j, so that it is known how late",
+            "Space: 16 plain beats first. Tap each with j, so that it is known how late "
             "taps come on this computer.",
         ]
     if taps is None:

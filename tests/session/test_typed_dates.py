@@ -5,13 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta, timezone
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from companion.errors import RequestError
 from companion.practice.practice_day import practice_day
 from companion.session.typed_dates import (
-    day_moved,
     day_to_come,
     day_typed,
     minutes_typed,
@@ -101,43 +98,6 @@ def test_a_goal_is_not_for_a_day_that_is_over() -> None:
     assert day_to_come("today", SATURDAY) == SATURDAY
     with pytest.raises(RequestError, match="2026-02-27 comes too late"):
         day_to_come("yesterday", SATURDAY)
-
-
-A_SATURDAY = date(2026, 11, 28)
-
-
-@pytest.mark.parametrize(
-    ("typed", "by", "is_past", "moved"),
-    [
-        ("", 1, False, "tomorrow"),
-        ("", 0, False, "today"),
-        ("today", 7, False, "2026-12-05"),
-        ("thursday", 1, False, "friday"),
-        ("thursday rehearsal", -1, False, "wednesday rehearsal"),
-        ("rehearsal", 2, False, "monday rehearsal"),
-        ("today", -1, False, "today"),
-        ("2026-12-31", 1, False, "2027-01-01"),
-        ("", -1, True, "yesterday"),
-        ("yesterday 18:30", -1, True, "thursday 18:30"),
-        ("18:30", -7, True, "2026-11-21 18:30"),
-        ("yesterday", 7, True, "today"),
-        ("9999-12-31", 1, False, "9999-12-31"),
-    ],
-)
-def test_a_day_is_moved_and_what_stands_beside_it_is_left(
-    typed: str, by: int, is_past: bool, moved: str
-) -> None:
-    assert day_moved(typed, by, A_SATURDAY, is_past=is_past) == moved
-
-
-@given(st.integers(-400, 400), st.integers(-60, 60), st.booleans())
-def test_a_moved_day_means_what_it_says(start: int, by: int, is_past: bool) -> None:
-    begin = A_SATURDAY + timedelta(days=-abs(start) if is_past else abs(start))
-    moved = day_typed(
-        day_moved(begin.isoformat(), by, A_SATURDAY, is_past=is_past), A_SATURDAY, is_past=is_past
-    )
-    wanted = begin + timedelta(days=by)
-    assert moved == (min(wanted, A_SATURDAY) if is_past else max(wanted, A_SATURDAY))
 
 
 @pytest.mark.parametrize("text", ["0", "0.4", "-1", "1441", "none"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import partial
 
 import pytest
@@ -61,3 +61,41 @@ def test_of_two_players_the_last_one_ends_it() -> None:
     assert is_undisturbed()
     second.close()
     assert not is_undisturbed()
+
+
+@pytest.fixture
+def seldom_searched() -> Iterator[None]:
+    """As the command line has it."""
+    before = gc.get_threshold()
+    gc.set_threshold(200_000)
+    yield
+    gc.set_threshold(*before)
+
+
+@pytest.mark.usefixtures("seldom_searched")
+def test_what_is_set_before_and_while_somebody_listens_holds_afterwards() -> None:
+    player = CardPlayer(SilentCard(RATE))
+    player.start(LOOP)
+    player.stop()
+    assert gc.get_threshold() == (200_000, 10, 10)
+    player.start(LOOP)
+    gc_pause.use_session_thresholds()
+    assert is_undisturbed()
+    player.close()
+    assert gc.get_threshold() == gc_pause.IN_A_SESSION
+    assert gc.get_freeze_count() == 0
+
+
+def test_those_who_are_forgotten_leave_nothing_behind_for_the_next() -> None:
+    usual = gc.get_threshold()
+    forgotten = CardPlayer(SilentCard(RATE))
+    forgotten.start(LOOP)
+    forgotten._card.close()
+    del forgotten
+    gc.unfreeze()
+    gc.collect()
+    player = CardPlayer(SilentCard(RATE))
+    player.start(LOOP)
+    player.close()
+    assert gc.get_threshold() == usual
+    assert gc.get_freeze_count() == 0

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from itertools import cycle
+from pathlib import Path
 
 import pytest
-from pytest_textual_snapshot import SVGImageExtension  # type: ignore[import-untyped]
 from rich.cells import cell_len
 from syrupy.assertion import SnapshotAssertion
+from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 from textual.widgets._footer import FooterKey
@@ -19,66 +21,79 @@ from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from tests.tui.every_screen import WALK, opened, settled, walk
+from tests.tui.screen_text import Seen, as_text, seen
 
-SIZES = ((80, 24), (140, 40), (200, 50), (60, 20))
-DRAWN = SIZES[:2]
-"""In these every screen is drawn; the main ones in all."""
-MAIN = {"map", "passage", "drill", "today"}
+Size = tuple[int, int]
+SIZES: tuple[Size, ...] = ((80, 24), (140, 40), (200, 50), (60, 20))
 GRADES: dict[str, dict[str, str]] = {
-    "full": {},
+    "full": {"TERM": "xterm-256color", "COLORTERM": "truecolor"},
     "sixteen": {"TERM": "xterm-16color", "COLORTERM": ""},
     "none": {"NO_COLOR": "1"},
 }
 
 
-@pytest.mark.parametrize("grade", GRADES)
+class TextFile(SingleFileSnapshotExtension):
+    """One screen in one size, as `screen_text` tells it."""
+
+    _file_extension = "txt"
+    _write_mode = WriteMode.TEXT
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_every_screen(
-    app_folders: Folders,
-    monkeypatch: pytest.MonkeyPatch,
-    snapshot: SnapshotAssertion,
-    grade: str,
+    own_folder: Path, monkeypatch: pytest.MonkeyPatch, snapshot: SnapshotAssertion, size: Size
 ) -> None:
-    for name, value in GRADES[grade].items():
-        monkeypatch.setenv(name, value)
-    app = opened(app_folders)
-    seen: list[str] = []
     wrong: list[str] = []
-    different: list[str] = []
-    drawn = snapshot.use_extension(SVGImageExtension)
+    screens: dict[str, dict[str, Seen]] = {step.name: {} for step in WALK}
+    for grade, environment in GRADES.items():
+        home = own_folder / grade
+        home.mkdir()
+        with monkeypatch.context() as patch:
+            for name, value in {**environment, "HOME": str(home)}.items():
+                patch.setenv(name, value)
+            found = await _walked(home, grade, size, wrong)
+        assert list(found) == list(screens)
+        for name, screen in found.items():
+            screens[name][grade] = screen
+            if screen.lines != screens[name]["full"].lines:
+                wrong.append(f"{name}: the lines are others in {grade}")
+    assert not wrong, "\n".join(wrong)
+    text = snapshot.use_extension(TextFile)
+    others = [name for name, grades in screens.items() if as_text(grades) != text(name=name)]
+    assert not others, "git diff shows how, after --snapshot-update"
+
+
+async def _walked(home: Path, grade: str, size: Size, wrong: list[str]) -> dict[str, Seen]:
+    """Every screen as it was seen; what is wrong on it is added to the list."""
+    app = opened(Folders(home / "companion", home / "companion" / "cache"))
+    found: dict[str, Seen] = {}
+
+    def look(name: str) -> None:
+        wrong.extend(f"{name} in {grade}: {one}" for one in faults(app, name))
+        if grade == "none":
+            wrong.extend(f"{name}: {one}" for one in colours_left(app))
+        found[name] = seen(app.screen._compositor.render_strips(), app.console._color_system)
+
+    async with app.run_test(size=size) as pilot:
+        await walk(pilot, look)
+    return found
+
+
+async def test_every_screen_fits_after_the_terminal_was_resized(app_folders: Folders) -> None:
+    """To and fro: a screen begins in the size in which the one before it ended."""
+    app = opened(app_folders)
+    wrong: list[str] = []
+    sizes = cycle((SIZES, SIZES[::-1]))
 
     async def look(name: str) -> None:
-        seen.append(name)
-        for size in _sizes(grade, len(seen)):
+        for size in next(sizes):
             await pilot.resize_terminal(*size)
             await settled(pilot)
-            where = f"{name} {size[0]}x{size[1]}"
-            wrong.extend(f"{where}: {one}" for one in faults(app))
-            if grade == "none":
-                wrong.extend(f"{where}: {one}" for one in colours_left(app))
-            if name in ("passage", "drill", "lanes", "taps"):
-                wrong.extend(f"{where}: no {one}" for one in "●○" if one not in sent(app))
-            if _is_drawn(name, size, grade) and app.export_screenshot() != drawn(name=where):
-                different.append(where)
+            wrong.extend(f"{name} {size[0]}x{size[1]}: {one}" for one in faults(app, name))
 
     async with app.run_test(size=SIZES[0]) as pilot:
         await walk(pilot, look)
-    assert seen == [step.name for step in WALK]
     assert not wrong, "\n".join(wrong)
-    assert not different
-
-
-def _sizes(grade: str, number: int) -> Sequence[tuple[int, int]]:
-    """To and fro, so that a screen begins in the size in which the one before it ended. Colours
-    change no line, so that with few of them every other screen is looked at in the same size."""
-    if grade == "full":
-        return SIZES if number % 2 else SIZES[::-1]
-    return [SIZES[number % 4 if grade == "none" else 3 - number % 4]]
-
-
-def _is_drawn(name: str, size: tuple[int, int], grade: str) -> bool:
-    if name in MAIN:
-        return True
-    return grade == "full" and size in DRAWN
 
 
 def sent(app: CompanionApp) -> str:
@@ -86,9 +101,11 @@ def sent(app: CompanionApp) -> str:
     return "\n".join(strip.text for strip in app.screen._compositor.render_strips())
 
 
-def faults(app: CompanionApp) -> Iterator[str]:
+def faults(app: CompanionApp, name: str) -> Iterator[str]:
     """What a player would see at once."""
     text, width = sent(app), app.size.width
+    if name in ("passage", "drill", "lanes", "taps"):
+        yield from (f"no {one}" for one in "●○" if one not in text)
     yield from (f"wide line {line!r}" for line in text.split("\n") if cell_len(line) != width)
     yield from (f"cut in a word: {found!r}" for found in re.findall(r".{12}\w…(?!\w)", text))
     yield from _lines_cut(app)

@@ -249,10 +249,8 @@ async def test_a_passage_is_written_down_as_an_exercise(
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.app.push_screen(PassageScreen(open_score, chosen, app_folders))
         await press(pilot, "x")
-        title, file = pilot.app.screen.query(Input)
-        title.value, file.value = "The bridge", "~/bridge"
-        await press(pilot, "enter", "enter")
-        assert said(pilot) == f"ExerciseFile: {own_folder / 'bridge.toml'}"
+        await press(pilot, "delete", *"The bridge", "down", "delete", *"~/bridge", "enter")
+        assert said(pilot) == f"Written: {own_folder / 'bridge.toml'}"
     exercise = read_exercise((own_folder / "bridge.toml").read_bytes(), "bridge.toml").exercise
     assert exercise.title == "The bridge"
     assert (exercise.drills[0].part, exercise.drills[0].bars) == ("Viola", "13-18")
@@ -271,9 +269,9 @@ async def test_a_file_of_that_name_is_not_overwritten(
     async with CompanionApp(app_folders).run_test() as pilot:
         await pilot.app.push_screen(PassageScreen(open_score, chosen, app_folders))
         await press(pilot, "x")
-        pilot.app.screen.query_one("#exercise-of-file", Input).value = "~/bridge.toml"
-        await press(pilot, "enter", "enter")
-        assert "already exists" in said(pilot)
+        await press(pilot, "down", "delete", *"~/bridge.toml", "enter")
+        told = pilot.app.screen.query_one("#form-told", Static)
+        assert "already exists" in str(told.content)
     assert (own_folder / "bridge.toml").read_text("utf-8") == "mine"
 
 

@@ -6,10 +6,13 @@ from contextlib import closing
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
+from textual.events import Paste
 from textual.geometry import Region
 from textual.pilot import Pilot
-from textual.widgets import Input, Static
+from textual.screen import Screen
+from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.journal.log import FILE_NAME, Log
@@ -19,6 +22,7 @@ from companion.tui.app import CompanionApp
 from companion.tui.screens.log_form_screen import LogFormScreen
 from companion.tui.screens.log_screen import AT_ONCE, LogScreen
 from companion.tui.screens.map_screen import MapScreen
+from companion.tui.widgets.form_row import FormRow
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
 from companion.wording.control_characters import CONTROL
@@ -31,6 +35,10 @@ def log(pilot: Pilot[None]) -> LogScreen:
     screen = pilot.app.screen
     assert isinstance(screen, LogScreen)
     return screen
+
+
+def told(form: Screen[Any]) -> str:
+    return str(form.query_one("#form-told", Static).content)
 
 
 def row(screen: LogScreen, index: int) -> list[str]:
@@ -150,12 +158,9 @@ async def test_an_attempt_is_corrected_and_the_correction_undone(
         await pilot.press("l", "c")
         form = pilot.app.screen
         assert isinstance(form, LogFormScreen)
-        form.query(Input).first().value = "perfect"
-        await pilot.press("enter", "enter")
-        assert "is not an outcome" in form.query_one(Notice).text
-        form.query(Input).first().value = "held"
-        form.query(Input).last().value = "rushed"
-        await pilot.press("enter")
+        await pilot.press(*"perfect", "enter")
+        assert "“perfect” is none of these" in told(form)
+        await pilot.press("ctrl+z", *"held", "down", *"rushed a bit", "enter")
         screen = log(pilot)
         assert [row(screen, index)[4] for index in (0, 1)] == ["held", "shaky"]
         assert "rushed" in str(screen.query_one("#log-attempt", Static).content)
@@ -195,20 +200,40 @@ async def test_scales_and_lessons_stand_in_the_log_and_are_mended_too(
 ) -> None:
     note_attempt(app_folders, practised(0))
     async with CompanionApp(app_folders).run_test() as pilot:
-        await pilot.press("l", "A", *"scal", "enter", *"20", "enter", "enter", *"thirds", "enter")
+        await pilot.press("l", "A", *"les", "left", *"scal", "down", *"20")
+        await pilot.press("down", "down", *"in thirds")
+        assert "scales · 20 minutes · in thirds" in told(pilot.app.screen)
+        await pilot.press("enter")
         screen = log(pilot)
         assert row(screen, 0)[3] == "20 min scales"
         noted_at = row(screen, 0)[0]
         assert screen.query_one(Heading).right == "1 attempt, 1 other entry, every score"
-        await pilot.press("c", "enter")
-        pilot.app.screen.query(Input)[1].value = "25"
-        await pilot.press("enter", "down", "enter", "enter")
+        await pilot.press("c", "down", *["right"] * 5, "down", "left", "enter")
         assert row(screen, 0)[0] < noted_at
         assert row(screen, 0)[3] == "25 min scales"
         await pilot.press("d")
         assert len(screen.lines) == 1
         await pilot.press("u", "u")
         assert row(screen, 0)[3] == "20 min scales"
+
+
+async def test_own_words_are_typed_emptied_and_put_back(
+    app_folders: Folders, practised: Practised
+) -> None:
+    note_attempt(app_folders, practised(0, note="too soft"))
+    async with CompanionApp(app_folders).run_test(size=(60, 20)) as pilot:
+        await pilot.press("l", "c")
+        form = pilot.app.screen
+        assert isinstance(form, LogFormScreen)
+        await pilot.press("down", *["backspace"] * 4, *"late, then soft")
+        assert form.state.note == "too late, then soft"
+        await pilot.press("delete", *"late")
+        assert form.state.note == "late"
+        await pilot.press("ctrl+z")
+        assert form.state.note == "too soft"
+        assert [one.size.height for one in form.query(FormRow)] == [1, 1]
+        await pilot.press("enter", "u")
+        assert "Nothing was corrected" in log(pilot).query_one(Notice).text
 
 
 async def test_a_passage_practised_away_from_the_screen_is_added(
@@ -218,13 +243,13 @@ async def test_a_passage_practised_away_from_the_screen_is_added(
         await pilot.press("l", "a")
         form = pilot.app.screen
         assert isinstance(form, LogFormScreen)
-        typed = ("viola", "B-B+7", "60", "held", "tomorrow", "12", "in the park")
-        for field, text in zip(form.query(Input), typed, strict=True):
-            field.value = text
-        form.query(Input).last().focus()
-        await pilot.press("enter")
-        assert "in the future" in form.query_one(Notice).text
-        form.query(Input)[4].value = "yesterday 18:20"
+        assert "Say which bars" in told(form)
+        await pilot.press(*"viola", "down", *"B-B+7", "down", *"60", "down")
+        assert "it is not said how it went" in told(form)
+        await pilot.press(*"held", "down", *"tomorrow")
+        assert "in the future" in told(form)
+        await pilot.press(*["backspace"] * 8, *"yesterday 18:20", "down", *"12", "down")
+        form.post_message(Paste("in the\npark"))
         await pilot.press("enter")
         (line,) = log(pilot).lines
         assert isinstance(line, Attempt)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
+from weakref import ref
 
 import pytest
 from rich.style import Style
@@ -107,6 +109,18 @@ async def test_keys_that_come_while_it_closes_are_for_nobody(app_folders: Folder
         await app.on_event(Key("x", "x"))
         screens[:] = before
         assert app.is_running
+
+
+async def test_a_screen_that_was_left_takes_its_drawing_with_it(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.press("l")
+        drawn = [ref(widget._styles_cache) for widget in app.screen.query()]
+        assert any(drawing() for drawing in drawn)
+        await pilot.press("escape")
+        await pilot.pause()
+        gc.collect()
+        assert not any(drawing() for drawing in drawn)
 
 
 @POSIX

@@ -1,6 +1,7 @@
 """Any form: rows to choose in, a line to type in, and a sentence of what will happen.
 
-Rows and line say the same at every moment. Enter sets it, Escape leaves everything as it was,
+Rows and line say the same at every moment; a form that asks for the player's own words has
+rows only. Enter sets it, Escape leaves everything as it was,
 and Ctrl+Z puts back what stood there when the form was opened.
 """
 
@@ -40,6 +41,7 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         ("← →", "the next, the one before; Space too"),
         ("PgUp PgDn", "a long step: five, or a week"),
         ("letters", "typed into the line, or over a number or a day; → completes a word"),
+        ("Delete", "empties it"),
         ("Enter", "set it"),
         ("Ctrl+Z", "put back what stood there; again: what you had chosen"),
         ("Escape", "leave everything as it is"),
@@ -59,7 +61,8 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         """The rows, the line, what can be written there, what will happen."""
         with Vertical(id="form-box"):
             yield VerticalScroll(id="form-rows", can_focus=False)
-            with Horizontal(id="form-typed"):
+            with Horizontal(id="form-typed") as typed:
+                typed.display = bool(self.form.line)
                 yield Label(f"{self.form.line:<{LABEL_WIDTH}} ", markup=False)
                 yield _Line(
                     self._words,
@@ -154,12 +157,14 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         if not event.row.has_focus or type_over is None:
             await self._make(lambda: self.state)
         else:
-            if not event.words:
+            if not event.words and not (row and row.is_text):
                 event.row.forget_typed()
             await self._make(lambda: type_over(event.words))
 
     def type_in_line(self, words: str) -> None:
         """In place of what the line says; after what was typed there already."""
+        if not self.form.line:
+            return
         if self.focused is self.line:
             self.line.insert_text_at_cursor(words)
             return
@@ -199,8 +204,8 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         """Answer, or say why not and leave what was typed."""
         await self._read_line()
         for row in self.query(FormRow):
-            if row.words and row.row is not None and (type_over := row.row.typed) is not None:
-                await self._make(partial(type_over, row.words))
+            if row.is_typed and row.row is not None and row.row.typed is not None:
+                await self._make(partial(row.row.typed, row.words or ""))
         if self.problem:
             return
         try:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -52,11 +53,10 @@ class HelpScreen(ModalScreen[None]):
         box.focus()
 
 
-def _listed(keys: list[tuple[str, str]]) -> Text:
-    width = max((len(key) for key, _ in keys), default=0)
-    text = Text()
+def _listed(keys: list[tuple[str, str]]) -> Table:
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(style="bold", no_wrap=True)
+    table.add_column()
     for key, does in keys:
-        text.append(f"{key:<{width}}  ", "bold")
-        text.append(f"{does}\n")
-    text.rstrip()
-    return text
+        table.add_row(Text(key), Text(does))
+    return table

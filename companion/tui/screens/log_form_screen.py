@@ -1,205 +1,189 @@
-"""A form for one line of the log: to correct it, or to add practice away from the screen."""
+"""Forms for one line of the log: to correct it, or to add practice away from the screen."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
-from typing import ClassVar
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+from functools import partial
 
-from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Grid, Vertical
-from textual.screen import ModalScreen
-from textual.widgets import Input, Static
+import msgspec
 
-from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.log_entries import EntryChange, add_entry, correct_entry
-from companion.practice.attempt import Attempt, Outcome, now, outcome_named
-from companion.practice.entry import Activity, LogEntry, activity_named
-from companion.rhythm.tempo import parse_bpm
+from companion.practice.attempt import Attempt, Outcome
+from companion.practice.bounds import LONGEST
+from companion.practice.entry import Activity, LogEntry
+from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
+from companion.score.passage import passage
 from companion.session.open_score import OpenScore
-from companion.session.practice_away import PracticeAway, add_practice_away
+from companion.session.practice_away import PracticeAway, add_practice_away, attempt_away
+from companion.session.starting_tempo import marked_tempo
 from companion.session.typed_dates import minutes_typed, moment_typed
-from companion.tui.widgets.day_field import DAY_KEYS, DayField
-from companion.tui.widgets.key_line import KeyLine
-from companion.tui.widgets.notice import Notice
+from companion.tui.screens.form_screen import FormScreen
+from companion.tui.widgets.form import Form, Row, T, chosen_row, number_row, text_row, without_line
+from companion.wording.log_sentences import attempt_told, entry_told
 
 Line = Attempt | LogEntry
+_MINUTE = 60
+_USUAL_MINUTES = 20
+_MOST_MINUTES = int(LONGEST) // _MINUTE
+_ONCE = "once through"
+_NOT_SAID = "not said"
+_TO_SAY = "Say which bars, and how it went."
+_ENTER_KEEPS = "Enter keeps it"
+_OWN_WORDS = "in your own words"
 
 
-@dataclass(frozen=True, slots=True)
-class LogField:
-    """One field of a form."""
-
-    label: str
-    value: str = ""
-    hint: str = ""
-    """What may be typed, shown while it is empty."""
-    is_day: bool = False
-    """Whether it is a day that is over, which the arrow keys move."""
-
-
-@dataclass(frozen=True, slots=True)
-class LogForm:
-    """What is asked, and what becomes of it."""
-
-    title: str
-    fields: tuple[LogField, ...]
-    keep: Callable[[Sequence[str]], Line]
-    """Writes it down, given a text for each field. Raises CompanionError."""
-
-
-class LogFormScreen(ModalScreen[Line | None]):
+class LogFormScreen(FormScreen[T, Line]):
     """Answers with what was kept, or None after Escape."""
 
-    CSS_PATH = "log_form_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "dismiss", "Back", key_display="esc"),
-        Binding("up", "app.focus_previous", show=False),
-        Binding("down", "app.focus_next", show=False),
+
+def attempt_form(folders: Folders, before: Attempt) -> Form[Attempt, Line]:
+    """To correct outcome and note."""
+
+    def keep(after: Attempt) -> Line:
+        change = EntryChange(outcome=after.outcome, note=after.note)
+        return before if after == before else correct_entry(folders, before.id, change)
+
+    return without_line(
+        "Correct this attempt",
+        lambda line: [
+            _outcome_row(line.outcome, lambda word: replace(line, outcome=word or line.outcome)),
+            _note_row(line.note, lambda note: replace(line, note=note)),
+        ],
+        attempt_told,
+        keep,
+        _ENTER_KEEPS,
+    )
+
+
+def entry_form(
+    folders: Folders, here: datetime, before: LogEntry | None = None
+) -> Form[LogEntry, Line]:
+    """Practice without a score: to add it, or to correct what was noted `before`. `here` is the
+    present moment: no practice ended later."""
+
+    def keep(after: LogEntry) -> Line:
+        if before is None:
+            return add_entry(folders, after)
+        change = EntryChange(what=after.what, seconds=after.seconds, at=after.at, note=after.note)
+        return before if after == before else correct_entry(folders, before.id, change)
+
+    title = "Add practice without a score" if before is None else "Correct this entry"
+    return without_line(title, partial(_entry_rows, here), entry_told, keep, _ENTER_KEEPS)
+
+
+def new_entry(here: datetime) -> LogEntry:
+    """What such a form begins with."""
+    return LogEntry(what=Activity.SCALES, seconds=_USUAL_MINUTES * _MINUTE, at=here)
+
+
+def passage_form(
+    folders: Folders, open_score: OpenScore, here: datetime
+) -> Form[PracticeAway, Line]:
+    """A passage of the open score, practised away from the screen."""
+    return without_line(
+        "Add practice of a passage, without a click",
+        partial(_passage_rows, open_score, here),
+        lambda told: attempt_told(attempt_away(open_score, told)) if told.bars else _TO_SAY,
+        lambda told: add_practice_away(folders, open_score, told),
+        _ENTER_KEEPS,
+    )
+
+
+def practice_away(open_score: OpenScore, here: datetime) -> PracticeAway:
+    """What such a form begins with: the first bar of the chosen part, at the score's tempo."""
+    ids = [part.id for part in open_score.score.parts]
+    mine = open_score.choices.part
+    part = ids.index(mine) if mine in ids else 0
+    first = passage(open_score.clock, part, 1, 1)
+    return PracticeAway(
+        part=str(part + 1), bars="", bpm=marked_tempo(first).bpm, outcome=None, at=here
+    )
+
+
+def _entry_rows(here: datetime, entry: LogEntry) -> list[Row[LogEntry]]:
+    activities = [(str(one), replace(entry, what=one)) for one in Activity]
+    return [
+        chosen_row("What", activities, str(entry.what), is_typed=True),
+        number_row(
+            "Minutes",
+            Fraction(entry.seconds) / _MINUTE,
+            lambda minutes: replace(entry, seconds=float(minutes * _MINUTE)),
+            (1, _MOST_MINUTES),
+            typed=_minutes,
+        ),
+        _moment_row(here, entry.at, lambda at: replace(entry, at=at)),
+        _note_row(entry.note, lambda note: replace(entry, note=note)),
     ]
 
-    def __init__(self, form: LogForm) -> None:
-        super().__init__()
-        self.form = form
 
-    def compose(self) -> ComposeResult:
-        """A line for each field."""
-        with Vertical(id="log-form"):
-            with Grid(id="log-fields"):
-                for field in self.form.fields:
-                    yield Static(field.label, markup=False)
-                    if field.is_day:
-                        yield DayField(field.value, placeholder=field.hint, is_past=True)
-                    else:
-                        yield Input(field.value, placeholder=field.hint)
-            yield Static("Enter: next field; in the last one it keeps this.")
-            yield Notice()
-        yield KeyLine()
-
-    def on_mount(self) -> None:
-        """Say what is asked."""
-        self.query_one("#log-form").border_title = self.form.title
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """On to the next field; from the last one out, or refused in place."""
-        event.stop()
-        inputs = list(self.query(Input))
-        if event.input is not inputs[-1]:
-            self.focus_next()
-            return
-        try:
-            kept = self.form.keep([one.value.strip() for one in inputs])
-        except CompanionError as problem:
-            self.query_one(Notice).show_error(problem)
-        else:
-            self.dismiss(kept)
-
-
-_OUTCOMES = ", ".join(Outcome)
-_ACTIVITIES = ", ".join(Activity)
-_NOTE = "in your own words"
-
-
-_WHEN = LogField("When it ended", hint=f"now; or 18:30, thursday 18:30; {DAY_KEYS}", is_day=True)
-
-
-def _moment_shown(at: datetime) -> str:
-    return f"{at:%Y-%m-%d %H:%M}"
-
-
-def correction_form(folders: Folders, line: Line) -> LogForm:
-    """Outcome and note of an attempt; of a free entry everything."""
-    if isinstance(line, Attempt):
-        return LogForm(
-            "Correct this attempt",
-            (LogField("How it went", line.outcome, _OUTCOMES), LogField("Note", line.note, _NOTE)),
-            lambda texts: correct_entry(
-                folders, line.id, EntryChange(outcome=outcome_named(texts[0]), note=texts[1])
-            ),
-        )
-    return LogForm(
-        "Correct this entry",
-        (
-            LogField("What", line.what, _ACTIVITIES),
-            LogField("Minutes", f"{line.seconds / 60:g}"),
-            replace(_WHEN, value=_moment_shown(line.at)),
-            LogField("Note", line.note, _NOTE),
+def _passage_rows(
+    open_score: OpenScore, here: datetime, told: PracticeAway
+) -> list[Row[PracticeAway]]:
+    change = partial(msgspec.structs.replace, told)
+    names = [part.name for part in open_score.score.parts]
+    parts = [
+        (name if name and names.count(name) == 1 else f"{name} ({at})", change(part=str(at)))
+        for at, name in enumerate(names, 1)
+    ]
+    tempo = number_row("Tempo", told.bpm, lambda bpm: change(bpm=bpm), (SLOWEST, FASTEST))
+    return [
+        chosen_row("Part", parts, parts[int(told.part) - 1][0], is_typed=True),
+        text_row(
+            "Bars",
+            told.bars,
+            lambda bars: change(bars=bars.strip()),
+            note="13-20, or letters such as C-C+3",
         ),
-        lambda texts: correct_entry(
-            folders,
-            line.id,
-            EntryChange(
-                what=activity_named(texts[0]),
-                seconds=minutes_typed(texts[1]),
-                # As it stands there it has no seconds, and would change without a change.
-                at=moment_typed(texts[2]) if texts[2] != _moment_shown(line.at) else None,
-                note=texts[3],
-            ),
-        ),
+        replace(tempo, note="felt beats a minute", typed=lambda text: change(bpm=parse_bpm(text))),
+        _outcome_row(told.outcome, lambda outcome: change(outcome=outcome)),
+        _moment_row(here, told.at, lambda at: change(at=at)),
+        _length_row(told),
+        _note_row(told.note, lambda note: change(note=note)),
+    ]
+
+
+def _outcome_row(outcome: Outcome | None, make: Callable[[Outcome | None], T]) -> Row[T]:
+    """What nobody said can be said, but not taken back."""
+    options: list[Outcome | None] = [*Outcome] if outcome is not None else [None, *Outcome]
+    named = [(str(one or _NOT_SAID), make(one)) for one in options]
+    return chosen_row("How it went", named, str(outcome or _NOT_SAID), is_typed=True)
+
+
+def _moment_row(here: datetime, at: datetime, make: Callable[[datetime], T]) -> Row[T]:
+    """A day later is never in the future."""
+    return Row(
+        "When it ended",
+        f"{at:%a %Y-%m-%d %H:%M}",
+        lambda days: make(min(at + timedelta(days=days), max(at, here))),
+        note="type 18:30 or thursday 18:30",
+        typed=lambda text: make(moment_typed(text, here) if text else at),
+        far=7,
     )
 
 
-def passage_form(folders: Folders, open_score: OpenScore) -> LogForm:
-    """A passage of the open score, practised away from the screen."""
+def _length_row(told: PracticeAway) -> Row[PracticeAway]:
+    """As long as once through takes, unless a number of minutes is said."""
 
-    def keep(texts: Sequence[str]) -> Line:
-        part, bars, tempo, outcome, at, minutes, note = texts
-        practice = PracticeAway(
-            part=part,
-            bars=bars,
-            bpm=parse_bpm(tempo),
-            outcome=outcome_named(outcome),
-            at=moment_typed(at) if at else now(),
-            seconds=minutes_typed(minutes) if minutes else None,
-            note=note,
-        )
-        return add_practice_away(folders, open_score, practice)
+    def change(minutes: Fraction) -> PracticeAway:
+        seconds = float(minutes * _MINUTE) if minutes >= 1 else None
+        return msgspec.structs.replace(told, seconds=seconds)
 
-    return LogForm(
-        "Add practice of a passage, without a click",
-        (
-            LogField("Part", _my_part(open_score), "name, beginning of one, or number from 1"),
-            LogField("Bars", hint="13-20, or letters such as C-C+3"),
-            LogField("Tempo", hint="felt beats a minute"),
-            LogField("How it went", hint=_OUTCOMES),
-            _WHEN,
-            LogField("Minutes", hint="as long as once through"),
-            LogField("Note", hint=_NOTE),
-        ),
-        keep,
+    here = Fraction(told.seconds or 0) / _MINUTE
+    row = number_row("Minutes", here, change, (0, _MOST_MINUTES))
+    return replace(
+        row,
+        shown=row.shown if here else _ONCE,
+        typed=lambda text: change(_minutes(text) if text else Fraction(0)),
     )
 
 
-def _my_part(open_score: OpenScore) -> str:
-    """By its name, or by its number if others are called the same."""
-    parts, mine = open_score.score.parts, open_score.choices.part
-    names = [part.name for part in parts]
-    for number, part in enumerate(parts, 1):
-        if part.id == mine:
-            return part.name if names.count(part.name) == 1 and part.name else str(number)
-    return ""
+def _note_row(note: str, make: Callable[[str], T]) -> Row[T]:
+    return text_row("Note", note, lambda text: make(text.strip()), note=_OWN_WORDS)
 
 
-def entry_form(folders: Folders) -> LogForm:
-    """Practice without a score."""
-    return LogForm(
-        "Add practice without a score",
-        (
-            LogField("What", hint=_ACTIVITIES),
-            LogField("Minutes"),
-            _WHEN,
-            LogField("Note", hint=_NOTE),
-        ),
-        lambda texts: add_entry(
-            folders,
-            LogEntry(
-                what=activity_named(texts[0]),
-                seconds=minutes_typed(texts[1]),
-                at=moment_typed(texts[2]) if texts[2] else now(),
-                note=texts[3],
-            ),
-        ),
-    )
+def _minutes(text: str) -> Fraction:
+    return Fraction(minutes_typed(text)) / _MINUTE

@@ -5,7 +5,8 @@ The table gives what fits into 80 columns; the sentence below it gives all of on
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
 from functools import partial
 from typing import ClassVar
 
@@ -33,11 +34,12 @@ from companion.practice.entry import LogEntry
 from companion.session.open_score import OpenScore
 from companion.tui.screens.log_form_screen import (
     Line,
-    LogForm,
     LogFormScreen,
-    correction_form,
+    attempt_form,
     entry_form,
+    new_entry,
     passage_form,
+    practice_away,
 )
 from companion.tui.widgets.beside import WIDE, Beside
 from companion.tui.widgets.changed_lines import shortened
@@ -104,8 +106,14 @@ class LogScreen(Screen[None]):
         ("f", "only the score that is open, or every score"),
     ]
 
-    def __init__(self, folders: Folders, open_score: OpenScore | None) -> None:
+    def __init__(
+        self,
+        folders: Folders,
+        open_score: OpenScore | None,
+        clock: Callable[[], datetime] = now,
+    ) -> None:
         super().__init__()
+        self.clock = clock
         self.folders = folders
         self.open_score = open_score
         self.only_this_score = False
@@ -228,8 +236,13 @@ class LogScreen(Screen[None]):
         if isinstance(before, UnreadableRow):
             self.query_one(Notice).say("It cannot be read, so it can only be deleted.")
         elif before is not None:
-            form = correction_form(self.folders, before)
-            self.app.push_screen(LogFormScreen(form), partial(self._corrected, before))
+            answered = partial(self._corrected, before)
+            if isinstance(before, Attempt):
+                form = LogFormScreen(attempt_form(self.folders, before), before)
+                self.app.push_screen(form, answered)
+            else:
+                entry = LogFormScreen(entry_form(self.folders, self.clock(), before), before)
+                self.app.push_screen(entry, answered)
 
     def _corrected(self, before: Line, after: Line | None) -> None:
         if after is not None and after != before:
@@ -277,14 +290,16 @@ class LogScreen(Screen[None]):
                 "No score is open. Open one to add a passage; A adds scales or a lesson."
             )
         else:
-            self._add(passage_form(self.folders, self.open_score))
+            here = self.clock()
+            form = passage_form(self.folders, self.open_score, here)
+            begin = practice_away(self.open_score, here)
+            self.app.push_screen(LogFormScreen(form, begin), self._added)
 
     def action_add_entry(self) -> None:
         """Add scales, a lesson, a rehearsal."""
-        self._add(entry_form(self.folders))
-
-    def _add(self, form: LogForm) -> None:
-        self.app.push_screen(LogFormScreen(form), self._added)
+        here = self.clock()
+        form = LogFormScreen(entry_form(self.folders, here), new_entry(here))
+        self.app.push_screen(form, self._added)
 
     def _added(self, line: Line | None) -> None:
         if line is not None:

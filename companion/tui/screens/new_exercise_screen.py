@@ -2,78 +2,67 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from dataclasses import dataclass, replace
 
-from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Vertical
-from textual.screen import ModalScreen
-from textual.widgets import Input, Static
-
-from companion.errors import CompanionError
+from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
 from companion.score.passage import Passage
+from companion.session.goals import goal_at
 from companion.session.open_score import OpenScore
-from companion.session.write_exercise import name_of_file, title_of_passage, write_passage
-from companion.tui.widgets.key_line import KeyLine
-from companion.tui.widgets.notice import Notice
+from companion.session.suggested_passages import bars_of_passage
+from companion.session.write_exercise import (
+    exercise_path,
+    name_of_file,
+    title_of_passage,
+    write_passage,
+)
+from companion.tui.screens.form_screen import FormScreen
+from companion.tui.widgets.form import Form, Row, text_row, without_line
 
 
-class NewExerciseScreen(ModalScreen[str | None]):
+@dataclass(frozen=True, slots=True)
+class NewExercise:
+    """What is asked."""
+
+    title: str
+    file: str
+
+
+class NewExerciseScreen(FormScreen[NewExercise, str]):
     """Answers with what was written, in a sentence, or None after Escape."""
 
-    CSS_PATH = "new_exercise_screen.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "dismiss", "Back", key_display="esc"),
-    ]
-
     def __init__(self, open_score: OpenScore, passage: Passage, folders: Folders) -> None:
-        super().__init__()
-        self.open_score = open_score
-        self.passage = passage
-        self.folders = folders
+        title = title_of_passage(open_score, passage)
+        form = _new_exercise_form(open_score, passage, folders)
+        super().__init__(form, NewExercise(title, name_of_file(title)))
 
-    def compose(self) -> ComposeResult:
-        """Two fields, and what comes of them."""
-        title = title_of_passage(self.open_score, self.passage)
-        with Vertical(id="exercise-of-box"):
-            yield Static("Title")
-            yield Input(title, id="exercise-of-title")
-            yield Static("File; the score is copied next to it")
-            yield Input(name_of_file(title), id="exercise-of-file")
-            yield Static(
-                "Enter writes it, with tempo and date of the goal (G) or the score's own tempo. "
-                "Edit the text file in any editor; companion exercise pack makes one file "
-                "to send."
-            )
-            yield Notice()
-        yield KeyLine()
 
-    def on_mount(self) -> None:
-        """Begin with the title."""
-        self.query_one("#exercise-of-box").border_title = "These bars as an exercise"
-        self.title_field.focus()
-
-    @property
-    def title_field(self) -> Input:
-        """The field for the title."""
-        return self.query_one("#exercise-of-title", Input)
-
-    @property
-    def file_field(self) -> Input:
-        """The field for the file."""
-        return self.query_one("#exercise-of-file", Input)
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """From the title to the file, from there out; refused in place."""
-        event.stop()
-        title, typed = self.title_field.value, self.file_field.value
-        if event.input is self.title_field:
-            self.file_field.focus()
-            return
+def _new_exercise_form(
+    open_score: OpenScore, passage: Passage, folders: Folders
+) -> Form[NewExercise, str]:
+    def told(asked: NewExercise) -> str:
+        path = exercise_path(asked.file)
+        if path.exists():
+            raise RequestError("this file already exists", next="Choose another name.")
         try:
-            path = write_passage(self.folders, self.open_score, self.passage, title, typed)
-        except CompanionError as problem:
-            self.query_one(Notice).show_error(problem)
-        else:
-            self.dismiss(f"ExerciseFile: {path}")
+            has_goal = goal_at(folders, bars_of_passage(open_score, passage)) is not None
+        except CompanionError:
+            has_goal = False
+        asks = "your goal's tempo and day" if has_goal else "the score's own tempo"
+        return (
+            f"Writes it with {asks}, and copies {open_score.path.name} next to it. Edit the "
+            "text file in any editor; companion exercise pack makes one file to send."
+        )
+
+    def write(asked: NewExercise) -> str:
+        path = write_passage(folders, open_score, passage, asked.title, asked.file)
+        return f"Written: {path}"
+
+    return without_line("These bars as an exercise", _rows, told, write, "Enter writes it")
+
+
+def _rows(asked: NewExercise) -> list[Row[NewExercise]]:
+    return [
+        text_row("Title", asked.title, lambda title: replace(asked, title=title.strip())),
+        text_row("File", asked.file, lambda file: replace(asked, file=file.strip())),
+    ]

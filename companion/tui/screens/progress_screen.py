@@ -209,7 +209,7 @@ class ProgressScreen(Screen[None]):
         if not found.passages:
             return [_NOTHING]
         if self.view is View.PART:
-            return list(part_lines(found))
+            return list(part_lines(found, max(20, self._room)))
         bars = self._passages[self.rows.highlighted or 0]
         self.bars = bars
         judged = passage_history(self.folders, bars, self.clock())
@@ -231,7 +231,7 @@ class ProgressScreen(Screen[None]):
             rows = height - len(weeks) - 1
             yield from history_lines(self.folders, bars, self.clock(), width, rows)
         else:
-            share, *heat = part_lines(self.found)
+            share, *heat = part_lines(self.found, width)
             yield share
             yield from heat if width >= _HEAT else ()
             yield ""

@@ -85,8 +85,10 @@ class DrillStatus(Vertical):
         last = Text(layers)
         last.highlight_regex(r"^[A-Z][^:]*:|\w+ ON", "bold")
         text.highlight_regex(r"(?m)^(\S \w+|[A-Z][^:]*:)", "bold")
-        self.query_one("#drill-told", Static).update(text)
-        self.query_one("#drill-layers", Static).update(last)
+        self.query_one("#drill-told", Static).update(text, layout=False)
+        below = self.query_one("#drill-layers", Static)
+        if last != below.content:  # its height may be another: the whole screen is laid out
+            below.update(last)
 
     def warn(self, caution: str) -> None:
         """Show the caution before the first sound; empty takes it away."""

@@ -36,6 +36,8 @@ class Row(Generic[T]):
     """What a word typed over `shown` makes of it; raises CompanionError. None: what is typed
     goes into the line."""
     far: int = 5
+    is_text: bool = False
+    """Whether it is in the player's own words: typing goes on at its end, a space is a letter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ class Form(Generic[T, R]):
     done: Callable[[T], R]
     """What Enter does and answers. Raises CompanionError, and then the form stays."""
     line: str = "In words"
-    """What the line is called."""
+    """What the line is called; empty for a form without one, whose rows are all typed over."""
     examples: Sequence[tuple[str, str]] = ()
     """(words, what they mean): shown while the line is typed."""
     known: Sequence[str] = ()
@@ -63,16 +65,45 @@ class Form(Generic[T, R]):
 
 
 def chosen_row(
-    label: str, options: Sequence[tuple[str, T]], shown: str, *, note: str = ""
+    label: str,
+    options: Sequence[tuple[str, T]],
+    shown: str,
+    *,
+    note: str = "",
+    is_typed: bool = False,
 ) -> Row[T]:
-    """A list of (what is shown, what it makes): one after the other, and no further."""
+    """A list of (what is shown, what it makes): one after the other, and no further. The
+    beginning of one is enough if it `is_typed`; otherwise letters go into the line."""
     names = [name for name, _ in options]
     at = names.index(shown)
 
     def step(by: int) -> T:
         return options[min(max(0, at + by), len(options) - 1)][1]
 
-    return Row(label, shown, step, tuple(names), note)
+    def type_over(text: str) -> T:
+        wanted = text.strip().casefold()
+        for name, made in options if wanted else options[at : at + 1]:
+            if name.casefold().startswith(wanted):
+                return made
+        raise RequestError(f"“{text}” is none of these", next=f"Type one of: {', '.join(names)}.")
+
+    return Row(label, shown, step, tuple(names), note, type_over if is_typed else None)
+
+
+def text_row(label: str, text: str, make: Callable[[str], T], *, note: str = "") -> Row[T]:
+    """The player's own words, which may be none."""
+    return Row(label, text, lambda _: make(text), note=note, typed=make, is_text=True)
+
+
+def without_line(
+    title: str,
+    rows: Callable[[T], Sequence[Row[T]]],
+    told: Callable[[T], str],
+    done: Callable[[T], R],
+    enter: str,
+) -> Form[T, R]:
+    """A form of which no single line could say everything."""
+    return Form(title, rows, told, lambda _: "", lambda _, now: now, done, line="", enter=enter)
 
 
 def switch_row(label: str, make: Callable[[bool], T], note: str = "", *, is_on: bool) -> Row[T]:

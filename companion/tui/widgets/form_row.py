@@ -34,8 +34,8 @@ class FormRow(Static, can_focus=True):
     ]
     DEFAULT_CSS = """
     FormRow {
-        height: auto;
-        &:focus { background: $panel; }
+        height: 1;
+        &:focus { height: auto; background: $panel; }
     }
     """
 
@@ -76,10 +76,11 @@ class FormRow(Static, can_focus=True):
             return
         text = Text(f"{row.label:<{LABEL_WIDTH}} ")
         value = row.shown if self.words is None else f"{self.words}_"
-        self._value_at = (len(text), len(text) + len(value) + 4)
-        text.append("‹ ")
-        text.append(value, "bold reverse" if self.has_focus else "bold")
-        text.append(" ›")
+        before, after = ("  ", "") if row.is_text else ("‹ ", " ›")
+        self._value_at = (len(text), len(text) + len(value) + len(before + after))
+        text.append(before)
+        text.append(value or ("_" if self.has_focus else ""), self._value_style())
+        text.append(after)
         others = [name for name in row.options if name != row.shown]
         told = row.note or (f"or {', '.join(others)}" if others else "")
         room = self.content_size.width - cell_len(text.plain) - 2
@@ -89,12 +90,25 @@ class FormRow(Static, can_focus=True):
             text.append(f"  {told}", "dim")
         self.update(text)
 
+    def _value_style(self) -> str:
+        return "bold reverse" if self.has_focus else "bold"
+
+    @property
+    def is_typed(self) -> bool:
+        """Whether something was typed that counts; no words are some in a text of one's own."""
+        return bool(self.words) or (self._is_text and self.words is not None)
+
+    @property
+    def _is_text(self) -> bool:
+        return self.row is not None and self.row.is_text
+
     def on_resize(self) -> None:
         """What it means is told whole where the cursor is, elsewhere as far as it fits."""
         self._draw()
 
-    def on_focus(self) -> None:
-        """Mark the value."""
+    def watch_has_focus(self, has_focus: bool) -> None:
+        """Mark the value where the cursor is."""
+        super().watch_has_focus(has_focus)
         self._draw()
 
     def on_blur(self) -> None:
@@ -102,7 +116,6 @@ class FormRow(Static, can_focus=True):
         if self.words is not None:
             self.words = None
             self.post_message(self.Typed(self, ""))
-        self._draw()
 
     def forget_typed(self) -> None:
         """Show the value again instead of what was typed."""
@@ -120,16 +133,30 @@ class FormRow(Static, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """Words are typed over the value; space alone is the next step."""
-        if event.key == "space" and not self.words:
+        if event.key == "space" and not self.words and not self._is_text:
             self.action_step(1)
         elif event.key == "backspace":
-            self._type((self.words or "")[:-1])
+            self._type(self._so_far[:-1])
+        elif event.key == "delete":
+            self._type("")
         elif event.is_printable and event.character:
-            self._type((self.words or "") + event.character)
+            self._type(self._so_far + event.character)
         else:
             return
         event.stop()
         event.prevent_default()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """A pasted line is typed at once."""
+        event.stop()
+        self._type(self._so_far + " ".join(event.text.split()))
+
+    @property
+    def _so_far(self) -> str:
+        """What the next letter comes after."""
+        if self.words is None and self.row is not None and self._is_text:
+            return self.row.shown
+        return self.words or ""
 
     def _type(self, words: str) -> None:
         if self.row is None or self.row.typed is None:

@@ -7,13 +7,10 @@ so that a playhead that moves thirty times a second repaints two columns and no 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
 from typing import ClassVar, Protocol, cast
 
-from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.geometry import Region, Size
@@ -24,6 +21,7 @@ from textual.widget import Widget
 
 from companion.session.lanes import Lanes
 from companion.tui.widgets.lane_rows import LaneGrid, LaneRow, bar_row, lane_grid
+from companion.tui.widgets.row_strips import row_strip, with_playhead
 from companion.tui.widgets.staff_rows import LEAST_HEIGHT, staff_grid
 from companion.tui.widgets.staff_signs import signs_for
 
@@ -95,6 +93,8 @@ class PassageLanes(Widget):
         self._grid: LaneGrid | None = None
         self._first = 0
         self._heard: tuple[int, int] | None = None
+        self._strips: dict[tuple[int, LaneRow], Strip] = {}
+        self._behind: Style | None = None  # of what is empty behind a row
         self._signs = signs_for(getattr(sys.__stdout__, "encoding", None))
 
     @property
@@ -206,26 +206,31 @@ class PassageLanes(Widget):
         if line is None:
             return Strip.blank(self.size.width, self.rich_style)
         system, row = line
-        style = self.get_component_rich_style(f"passage-lanes--{row.role}")
-        strip = Strip(list(self._segments(self._marked(system, row), row.role, style)))
+        strip = self._strips.get(line)
+        if strip is None:
+            strip = self._unheard(system, row)
+            if row.role != "bars":  # its cursor and silent bars are part of the text
+                self._strips[line] = strip
         if self._heard is not None and self._heard[0] == system and row.role != "gap":
-            strip = self._with_playhead(strip, self._heard[1], style)
-        return strip.adjust_cell_length(self.size.width, self.rich_style)
+            style = self.get_component_rich_style(f"passage-lanes--{row.role}")
+            over = self.get_component_rich_style("passage-lanes--playhead", partial=True)
+            strip = with_playhead(strip, self._heard[1], style, over)
+        if strip.cell_length == self.size.width:
+            return strip
+        self._behind = self._behind or self.rich_style
+        return strip.adjust_cell_length(self.size.width, self._behind)
 
-    def _segments(self, text: str, role: str, style: Style) -> Iterator[Segment]:
-        """The lines of a staff fainter than what stands on them."""
-        if not role.startswith("staff"):
-            yield Segment(text, style)
-            return
-        faint = style + Style(bold=False, dim=True)
-        for is_line, run in groupby(text, key=self._signs.line.__eq__):
-            yield Segment("".join(run), faint if is_line else style)
+    def notify_style_update(self) -> None:
+        """Rows that are drawn have the colours of before."""
+        super().notify_style_update()
+        self._strips.clear()
+        self._behind = None
 
-    def _with_playhead(self, strip: Strip, column: int, style: Style) -> Strip:
-        strip = strip.adjust_cell_length(max(strip.cell_length, column + 1), style)
-        over = style + self.get_component_rich_style("passage-lanes--playhead", partial=True)
-        here = Strip([Segment(strip.crop(column, column + 1).text, over)])
-        return Strip.join([strip.crop(0, column), here, strip.crop(column + 1)])
+    def _unheard(self, system: int, row: LaneRow) -> Strip:
+        """A row without the playhead, drawn once for a size and its colours."""
+        style = self.get_component_rich_style(f"passage-lanes--{row.role}")
+        staff_line = self._signs.line if row.role.startswith("staff") else ""
+        return row_strip(self._marked(system, row), style, staff_line)
 
     def _line(self, y: int) -> tuple[int, LaneRow] | None:
         system, row = divmod(y, self.grid.height)
@@ -251,6 +256,7 @@ class PassageLanes(Widget):
 
     def _draw(self) -> None:
         self._grid = None
+        self._strips.clear()
         if self.size:
             self._first = 0
             if self.cursor is not None and self.cursor < len(self._lanes.bars):

@@ -19,6 +19,7 @@ from companion.practice.mastery.standing import Standing
 from companion.practice.mastery.states import MasteryState
 from companion.publish.text_charts import STATES, calendar_lines, curve, heat_lines
 from companion.session.passage_progress import History, PartProgress, passage_history
+from companion.tui.widgets.changed_lines import items_wrapped
 from companion.tui.widgets.heading import line_of
 from companion.wording.mastery_sentences import mastery, share_told
 from companion.wording.phrases import bars_told, day_told, passage_told
@@ -43,7 +44,9 @@ def passage_lines(found: History, width: int, height: int) -> Iterator[str]:
     if found.points:
         rows = min(max(height - len(lines) - _AROUND_CURVE, _LEAST), _MOST)
         yield ""
-        yield from curve(found.points, found.goal, min(width, WIDEST), rows)
+        *drawn, legend = curve(found.points, found.goal, min(width, WIDEST), rows)
+        yield from drawn
+        yield items_wrapped(legend, width)
 
 
 def history_lines(
@@ -61,12 +64,12 @@ def history_lines(
     yield from others
 
 
-def part_lines(found: PartProgress) -> Iterator[str]:
+def part_lines(found: PartProgress, width: int) -> Iterator[str]:
     """How much of a part holds, and its bars darker the better they hold."""
     yield f"{share_told(found.share)}."
     *rows, legend = heat_lines(found.heat, found.names)
     yield from rows
-    yield legend
+    yield items_wrapped(legend, width)
 
 
 def passage_row(one: Standing, how: MasteryState, width: int) -> str:

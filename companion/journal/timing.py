@@ -89,9 +89,10 @@ _CHOICES = (
 
 
 def timer_told(timer: Timer, at: datetime | None = None) -> str:
-    """`A timer for scales has run since 2026-03-01 18:00 (25 minutes, last sign of life 18:20)`."""
+    """`A timer for scales has run since 2026-03-01 18:00 (25 minutes; the program last ran
+    at 18:20)`."""
     minutes = round(elapsed(timer.started, at or now()) / 60)
-    sign = f", last sign of life {timer.last_sign:%H:%M}" if timer.last_sign else ""
+    sign = f"; the program last ran at {timer.last_sign:%H:%M}" if timer.last_sign else ""
     since = f"{timer.started:%Y-%m-%d %H:%M}"
     return f"A timer for {timer.what} has run since {since} ({minutes} minutes{sign})"
 

@@ -37,7 +37,9 @@ def checked_query(text: str) -> str:
     """The same words. Raises RequestError for `parts=` without a number of parts."""
     for word in folded(text).split():
         if word.startswith("parts=") and not _PARTS.fullmatch(word):
-            raise RequestError(f"“{word}” is not a number of parts", next="Write parts=4, say.")
+            raise RequestError(
+                f"“{word}” is not a number of parts", next="Write, for example, parts=4."
+            )
     return text
 
 

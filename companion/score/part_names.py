@@ -54,6 +54,15 @@ def named_alike(names: Sequence[str], wanted: str) -> list[int]:
     return [index for index, own in alike if number in (None, own)]
 
 
+def distinct_names(names: Sequence[str]) -> list[str]:
+    """Each part's name to choose it by: as printed, or with its place in the score if another
+    is called the same: `Violin (1)`, `Violin (2)`."""
+    return [
+        name if name and names.count(name) == 1 else f"{name} ({place})".lstrip()
+        for place, name in enumerate(names, 1)
+    ]
+
+
 def _heard(name: str) -> tuple[str, int | None] | None:
     """(instrument, number in its section); None for what is not just that."""
     words = _WORD.findall(name.casefold())

@@ -78,5 +78,9 @@ def passage(clock: Clock, part: int, first: int, last: int) -> Passage:
             next=f"It has bars @1–@{count}.",
         )
     if not clock.places[part]:
-        raise RequestError(f"{clock.score.parts[part].name} has no bars", where=clock.score.title)
+        raise RequestError(
+            f"{clock.score.parts[part].name} has no bars",
+            where=clock.score.title,
+            next="Choose another part.",
+        )
     return Passage(clock, part, first, last)

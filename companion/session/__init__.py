@@ -1,4 +1,5 @@
 """An open score with its player's choices, and the drill: transport, settings, tally.
 
-Never draws and never makes a sentence; both faces use it. Begin with `open_score`, then `drill`.
+Never draws; its sentences are in `wording`, but for errors and notices. Both faces use it.
+Begin with `open_score`, then `drill`.
 """

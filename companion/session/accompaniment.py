@@ -234,7 +234,7 @@ def parse_accompaniment(score: Score, mine: int, text: str) -> Accompaniment:
         and text.strip().casefold() not in {NOBODY, ""}
     ):
         raise RequestError(
-            f"“{text}” names nobody who plays along", next=f"Name a part, say, or write {ALL}."
+            f"“{text}” names nobody who plays along", next=f"Name a part, or write {ALL}."
         )
     return accompaniment
 

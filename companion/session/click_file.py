@@ -104,7 +104,7 @@ def write_click_as_set(
 
 
 def click_file_name(click: Click) -> str:
-    """`A study - Viola - bars 13-20 - 60 to 90 by 4`, without what a disk does not bear."""
+    """`A study - Viola - bars 13-20 - 60 to 90 by 4`, without what no file may be called."""
     chosen = click.passage
     word = "bar" if chosen.first == chosen.last else "bars"
     bars = span_name(chosen.clock, chosen.first, chosen.last)

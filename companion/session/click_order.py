@@ -46,7 +46,7 @@ class ClickOrder:
     places: Mapping[str, float] = field(default_factory=dict)
     """By layer, −1 left to 1 right."""
     silences: tuple[Silence, ...] = ()
-    """Where the click leaves."""
+    """Where the click is silent."""
     fades: tuple[tuple[str, int, bool], ...] = ()
     """(layer, times through, whether it comes)."""
     count_in: int = 0

@@ -108,12 +108,12 @@ class TrackRoll:
 
 def drums_for(
     choice: SoundChoice,
-    table: Transport,
+    transport: Transport,
     passage: Passage,
     clock: Callable[[], float] = time.perf_counter,
 ) -> tuple[MidiOut | None, str]:
-    """What follows a turntable on the chosen MIDI port, and why there is none where one was
-    chosen. Begin and close it."""
+    """The MIDI output that follows the drill, or None and why it could not be opened. Begin and
+    close it."""
     if choice.midi is None:
         return None, ""
     from companion.sound.midi_out import MidiOut, open_port
@@ -128,7 +128,7 @@ def drums_for(
         return TrackRoll(track, passage, with_clock=choice.midi_clock)
 
     def heard() -> Heard | None:
-        found = table.hearing() if table.state == "playing" else None
+        found = transport.hearing() if transport.state == "playing" else None
         return None if found is None else (roll(found[0]), found[1])
 
     return MidiOut(port, heard, clock), ""

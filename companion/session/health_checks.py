@@ -81,7 +81,10 @@ def _terminal(_: Folders) -> Health:
         _SIGNS.encode(encoding)
     except (UnicodeError, LookupError):
         return Health(
-            "terminal", False, found, "Set it to UTF-8 to see every sign; plain ones stand in now."
+            "terminal",
+            False,
+            found,
+            "Set it to UTF-8 to see every sign; until then plain ones are used.",
         )
     if size.columns < 80 or size.lines < 24:
         return Health("terminal", True, found, "Make it 80x24 or larger to see everything.")
@@ -108,7 +111,9 @@ def _microphone(_: Folders) -> Health:
 
     count = microphone_count()
     if not count:
-        return Health("microphone", False, "none", "Plug one in, or hand a file to listen.")
+        return Health(
+            "microphone", False, "none", "Plug one in, or judge a recorded file: companion listen."
+        )
     return Health("microphone", True, f"devices found: {count}; none was opened")
 
 
@@ -148,11 +153,11 @@ def _folder(what: str, folder: Path) -> Health:
     room = shutil.disk_usage(there).free
     found = f"{_nameless(folder)}, {room // 2**20:,} MB free"
     if not os.access(there, os.W_OK):
-        return Health(what, False, found, "Let it be written, or choose one: --data-dir.")
+        return Health(what, False, found, "Make it writable, or choose another: --data-dir.")
     if room < _LEAST_ROOM:
         return Health(what, False, found, "Make room on the disk.")
     if folder.exists() and os.name == "posix" and folder.stat().st_mode & 0o077:
-        return Health(what, True, f"{found}; others may look into it", "chmod 700 keeps it yours.")
+        return Health(what, True, f"{found}; others can read it", "To keep it private: chmod 700.")
     return Health(what, True, found)
 
 
@@ -184,7 +189,9 @@ def _libraries(_: Folders) -> Health:
         except metadata.PackageNotFoundError:
             missing.append(name)
     if missing:
-        return Health("libraries", False, f"missing: {', '.join(missing)}", "Install it again.")
+        return Health(
+            "libraries", False, f"missing: {', '.join(missing)}", "Install companion again."
+        )
     return Health("libraries", True, ", ".join(found))
 
 

@@ -104,7 +104,9 @@ def _check(open_score: OpenScore, index: int, out: Path) -> None:
         )
     if not open_score.score.parts[index].bars:
         raise RequestError(
-            f"{open_score.score.parts[index].name} has no bars", where=open_score.score.title
+            f"{open_score.score.parts[index].name} has no bars",
+            where=open_score.score.title,
+            next="Choose another part.",
         )
 
 

@@ -191,7 +191,7 @@ def _marks(clock: Clock, letters: dict[int, str]) -> dict[int, str]:
     return marks
 
 
-# Which bars a player means who points at one and says: this, please.
+# Which bars are meant when the cursor is on one.
 
 
 BARS_FROM_HERE = 4

@@ -91,7 +91,7 @@ def with_others_toggled(setting: Setting, open_score: OpenScore, passage: Passag
     if not accompaniment.parts and accompaniment.drone is None:
         parts = parts_named(open_score.score, passage.part, ALL)
         if not parts:
-            raise RequestError("there is nobody else in this score")
+            raise RequestError("there is nobody else in this score", next="Choose a drone instead.")
         accompaniment = replace(accompaniment, parts=parts)
     if accompaniment.font is not None and not setting.are_others_on:
         checked_font(accompaniment.font, accompaniment.a)

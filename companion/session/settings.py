@@ -22,7 +22,7 @@ class Setting:
     count_in: int = 1
     """Bars counted in."""
     silences: tuple[Silence, ...] = ()
-    """Where the click leaves."""
+    """Where the click is silent."""
     accompaniment: Accompaniment = Accompaniment()
     """Who can play along."""
     are_others_on: bool = False

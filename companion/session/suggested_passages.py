@@ -26,7 +26,7 @@ _LONGEST = 4
 """Bars of a passage, as long as one can keep at a stretch (common practice, no source)."""
 
 
-def suggested_passages(open_score: OpenScore, part: int, longest: int = _LONGEST) -> list[Passage]:
+def suggested_passages(open_score: OpenScore, part: int) -> list[Passage]:
     """The passages of a part, from its first bar to its last, none twice."""
     pickups = _pickups(open_score, part)
     ends = {len(open_score.clock.bars) + 1}
@@ -35,7 +35,7 @@ def suggested_passages(open_score: OpenScore, part: int, longest: int = _LONGEST
     for begin, end in zip(cuts, cuts[1:], strict=False):
         if begin in pickups and end == begin + 1:
             continue
-        for piece, last in _pieces(begin, end - 1, longest):
+        for piece, last in _pieces(begin, end - 1):
             # Nobody practises an upbeat alone: it goes with the bar it leads into.
             first = piece - 1 if piece - 1 in pickups else piece
             played = [bar for bar in range(first, last + 1) if plays(open_score, part, bar)]
@@ -140,9 +140,9 @@ def _pickups(open_score: OpenScore, part: int) -> set[int]:
     return {number for number, place in enumerate(places[:-1], 1) if place.lead}
 
 
-def _pieces(first: int, last: int, longest: int) -> Iterator[tuple[int, int]]:
+def _pieces(first: int, last: int) -> Iterator[tuple[int, int]]:
     """A stretch of bars in as few pieces as there can be, the longer ones in front."""
-    count = -(-(last - first + 1) // longest)
+    count = -(-(last - first + 1) // _LONGEST)
     each, more = divmod(last - first + 1, count)
     for number in range(count):
         length = each + (number < more)

@@ -50,7 +50,7 @@ class Stretch:
 
     @property
     def is_a_moment(self) -> bool:
-        """Whether nobody would speak of it."""
+        """Whether it is too short to be asked about."""
         return not self.times and self.seconds < A_MOMENT
 
 

@@ -172,9 +172,9 @@ def keep_calibration(folders: Folders, device: str, measured: Calibration) -> No
     keep_json(_place(folders), kept | {device: _Kept(measured.delay, measured.spread)})
 
 
-def device_name(instrument: str, sound: Iterable[str]) -> str:
+def device_name(instrument: str, sound: str) -> str:
     """`keyboard with the system's sound`: what a calibration is kept for."""
-    return f"{instrument} with {' '.join(filter(None, sound)) or 'the usual sound'}"
+    return f"{instrument} with {sound or 'the usual sound'}"
 
 
 def sides_of_pad(strokes: Iterable[tuple[float, int]]) -> list[tuple[str, float]]:

@@ -333,7 +333,11 @@ def passage_of_item(open_score: OpenScore, item: Item) -> Passage:
     bars = item.bars
     ids = [part.id for part in open_score.score.parts]
     if bars is None or bars.score_digest != open_score.digest or bars.part_id not in ids:
-        raise CompanionError("this passage is not in this score", where=str(open_score.path))
+        raise CompanionError(
+            "this passage is not in this score",
+            where=str(open_score.path),
+            next="Open the score it was practised in, or make another plan.",
+        )
     return passage(open_score.clock, ids.index(bars.part_id), bars.first, bars.last)
 
 

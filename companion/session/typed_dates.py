@@ -20,7 +20,7 @@ _WEEK = timedelta(days=7)
 
 
 def moment_typed(text: str, here: datetime | None = None) -> datetime:
-    """`18:30`, `thursday`, `yesterday 18:30` or `2026-03-01 18:30` on the clock on this wall.
+    """`18:30`, `thursday`, `yesterday 18:30` or `2026-03-01 18:30` in local time.
 
     An hour alone is the last time it was that hour; a day alone is its noon, which belongs
     to that day wherever the player lets it end, or this moment if that is still to come; a

@@ -197,7 +197,7 @@ def title_of_passage(open_score: OpenScore, passage: Passage) -> str:
 
 def name_of_file(title: str) -> str:
     """A file in the home folder, named after the title: `~/study-13-20.toml`."""
-    plain = re.sub(r"[^a-z0-9]+", "-", title.casefold())[:_LONGEST_NAME].strip("-")
+    plain = re.sub(r"[\W_]+", "-", title.casefold())[:_LONGEST_NAME].strip("-")
     return f"~/{plain or 'exercise'}.toml"
 
 

@@ -31,14 +31,14 @@ _before: list[tuple[int, int, int]] = []
 """How often it is searched when nobody listens; empty as long as nobody does."""
 _lock = threading.Lock()
 _listeners: WeakSet[object] = WeakSet()
-"""Those who listen; one that is forgotten without a word listens no longer."""
+"""Those who listen; one that is dropped without `resume_gc` listens no longer."""
 
 
 def pause_gc(listener: object) -> None:
     """Somebody listens. Nothing happens where the same one did already."""
     with _lock:
         if not _listeners:
-            if not _before:  # else those who listened were forgotten without a word
+            if not _before:  # else listeners were dropped without `resume_gc`
                 _before.append(gc.get_threshold())
             gc.freeze()
             gc.set_threshold(*_before[0][:2], SELDOM)
@@ -57,7 +57,8 @@ def resume_gc(listener: object) -> None:
 
 
 def use_session_thresholds() -> None:
-    """Search as often as a program of hours must; one command alone needs what it makes."""
+    """Collect as often as Python does by default: a long session must free its closed screens, a
+    single command need not."""
     with _lock:
         if _before:
             _before[0] = IN_A_SESSION

@@ -19,12 +19,7 @@ from companion.files.folders import Folders, demo_score
 from companion.tui.ending import end_on_signals, fault_told
 from companion.tui.score_opening import ScoreOpening
 from companion.tui.screens.score_app import KeepsPractice
-from companion.tui.toolkit_patches import (
-    forget_drawings,
-    forgive_dismissals,
-    forgive_lists,
-    forgive_terminal,
-)
+from companion.tui.toolkit_patches import apply_patches
 
 if TYPE_CHECKING:
     from companion.session.open_score import OpenScore
@@ -38,7 +33,7 @@ class CompanionApp(ScoreOpening):
     """The practice companion on a whole terminal."""
 
     TITLE = "companion"
-    # Those of the screens a session begins with, too: each that comes later is read with all anew.
+    # Also those of the first screens: each sheet that is added later is parsed with all the others.
     CSS_PATH = ["app.tcss", "screens/opening_screen.tcss", "screens/map_screen.tcss"]
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -60,10 +55,7 @@ class CompanionApp(ScoreOpening):
         with_tour: bool = False,
     ) -> None:
         """`clock` says what moment it is, with its UTC offset; the tour begins on the map."""
-        forgive_terminal()
-        forgive_dismissals()
-        forgive_lists()
-        forget_drawings()
+        apply_patches()
         super().__init__(folders, path)
         self.clock = clock or _now
         self.shows_notes = True
@@ -166,7 +158,7 @@ class CompanionApp(ScoreOpening):
             self.push_screen(LogScreen(self.folders, self.open_score, self.clock))
 
     def action_today(self) -> None:
-        """Show what today is for; bound by the screens from which nothing is left unsaid."""
+        """Show today's plan; bound only by screens that hold no practice without an outcome."""
         from companion.tui.screens.today_screen import TodayScreen
 
         self.push_screen(TodayScreen(self.folders, self.open_score, self.clock))
@@ -238,7 +230,8 @@ def _now() -> datetime:
 
 
 def _use_session_thresholds() -> None:
-    """The command line puts it off to start sooner; every screen that is left would stay."""
+    """The command line makes the collector rare, to start sooner; in a session of hours screens
+    that are closed would stay in memory."""
     from companion.sound.gc_pause import use_session_thresholds
 
     use_session_thresholds()

@@ -40,7 +40,7 @@ class GuardedApp(App[None]):
         super().__init__(ansi_color=ansi_color)
         signs = signs_for(getattr(sys.__stdout__, "encoding", None))
         self._sent_cells = SentCells()
-        self._drawn_through = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
+        self._text_filters = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
 
     @property
     def size(self) -> Size:
@@ -58,7 +58,7 @@ class GuardedApp(App[None]):
         self.refresh(layout=True)
 
     def on_load(self) -> None:
-        """After a while as a stopped job the terminal shows something else."""
+        """After Ctrl+Z and `fg` the terminal may show something else: send all of it again."""
         self.app_resume_signal.subscribe(self, lambda _: self._sent_cells.forget(), immediate=True)
 
     def _display(
@@ -71,8 +71,7 @@ class GuardedApp(App[None]):
             super()._display(screen, renderable)
 
     async def on_event(self, event: Event) -> None:
-        """A key waits until the screen it is for stands; while the last screen closes it is for
-        nobody."""
+        """A key waits until its screen is mounted; without a screen it is dropped."""
         if isinstance(event, InputEvent):
             if not self.screen_stack:
                 return
@@ -83,8 +82,8 @@ class GuardedApp(App[None]):
         await super().on_event(event)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        """Of what is drawn: a stranger's text never orders the terminal about."""
-        return [*super().get_line_filters(), *self._drawn_through]
+        """Without control characters: text from a file cannot command the terminal."""
+        return [*super().get_line_filters(), *self._text_filters]
 
 
 def _large_enough(size: Size) -> Size:

@@ -140,6 +140,7 @@ class ScoreOpening(WritingKeys):
 
     def open_progress(self, path: Path) -> None:
         """Show how the player's part of a score goes; first ask whose, if no part is theirs yet."""
+        from companion.score.part_names import distinct_names
         from companion.session.open_score import choose_part, part_meant
         from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
         from companion.tui.screens.progress_screen import ProgressScreen
@@ -149,7 +150,7 @@ class ScoreOpening(WritingKeys):
                 part = part_meant(open_score, None)
                 self.push_screen(ProgressScreen(open_score, part, self.folders, clock=self.clock))
                 return
-            names = [part.name for part in open_score.score.parts]
+            names = distinct_names([part.name for part in open_score.score.parts])
 
             def chosen(part: int | None) -> None:
                 if part is not None:

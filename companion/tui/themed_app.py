@@ -40,8 +40,8 @@ class ThemedApp(GuardedApp):
         self.theme = THEMES[Colours.TERMINAL if self._has_few else self._colours].name
 
     def refresh_css(self, animate: bool = True) -> None:
-        """Show new colours; before the first screen they need only be known, for all styles are
-        read with it."""
+        """Show new colours; before the first screen only the variables are set: its styles are
+        parsed with them."""
         if self.screen_stack:
             super().refresh_css(animate=animate)
         else:

@@ -27,7 +27,7 @@ _MOVE_PAGE = OptionList._move_page
 _ON_CLICK = OptionList._on_click
 
 
-def forgive_terminal() -> None:
+def patch_terminal() -> None:
     """Read bytes that are no UTF-8 as the replacement sign; end although nobody takes what is sent.
 
     The toolkit's own reader and writer would fail and wait for ever.
@@ -42,7 +42,7 @@ def forgive_terminal() -> None:
         vars(linux_driver)["WriterThread"] = TerminalWriter
 
 
-def forgive_dismissals() -> None:
+def patch_dismissals() -> None:
     """Close the screen that is meant, once.
 
     The toolkit closes whichever lies on top: a second Enter in a field, or a score that is read
@@ -58,7 +58,7 @@ def forgive_dismissals() -> None:
     Screen.dismiss = dismiss  # type: ignore[method-assign, assignment]
 
 
-def forgive_lists() -> None:
+def patch_lists() -> None:
     """A page turned before a list is laid out, or a row that is gone, does nothing.
 
     In every list of the program and in the toolkit's command palette.
@@ -83,7 +83,7 @@ def forgive_lists() -> None:
     OptionList._on_click = on_click  # type: ignore[method-assign, assignment]
 
 
-def forget_drawings() -> None:
+def patch_style_cache() -> None:
     """Let a widget that is gone take its drawn lines with it.
 
     The toolkit remembers two styles for each pair of colours, but the drawing they were asked
@@ -98,3 +98,11 @@ def forget_drawings() -> None:
         return inner_outer(base, background)
 
     StylesCache.get_inner_outer = of_any_drawing  # type: ignore[method-assign, assignment]
+
+
+def apply_patches() -> None:
+    """All of them; a second time changes nothing."""
+    patch_terminal()
+    patch_dismissals()
+    patch_lists()
+    patch_style_cache()

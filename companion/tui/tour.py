@@ -67,7 +67,7 @@ STEPS = (
         _on(DrillScreen),
     ),
     Step(
-        "Turn the volume low. Press Space: one bar is counted in, then it goes round.",
+        "Turn the volume low. Press Space: one bar is counted in, then the passage repeats.",
         (DrillScreen,),
         _has_begun,
     ),
@@ -83,7 +83,7 @@ STEPS = (
     ),
     Step(
         "What you say here goes into your log; you can delete it there (l, then d). "
-        "Press 1 to 4, or leave the tour with Esc and skip it with Esc.",
+        "Press 1 to 4. Esc ends the tour; Esc again skips the question.",
         (OutcomeScreen,),
         _on(DrillScreen),
     ),

@@ -11,7 +11,7 @@ from music21.languageExcerpts import instrumentLookup as lookup
 
 from companion.errors import RequestError
 from companion.score.bar_numbers import find_part
-from companion.score.part_names import named_alike
+from companion.score.part_names import distinct_names, named_alike
 from tests.score.written import score_of
 
 CLASSES = ("Violin", "Viola", "Violoncello", "Contrabass")
@@ -77,3 +77,9 @@ def test_an_instrument_that_several_play_is_asked_back() -> None:
     assert find_part(score, "cello") == 3
     with pytest.raises(RequestError, match="could be 1 Violin I, 2 Violin II"):
         find_part(score, "vn")
+
+
+def test_parts_of_one_name_are_told_apart_by_their_places() -> None:
+    assert distinct_names(["Violin", "Violin", "", "Cello"]) == [
+        *("Violin (1)", "Violin (2)", "(3)", "Cello")
+    ]

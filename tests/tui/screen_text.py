@@ -21,7 +21,7 @@ Look = tuple[str, str]
 Span = tuple[int, int]
 """The first and the last row or column, counted from 1."""
 Run = tuple[Look, int, Span]
-"""Neighbours in a row that look the same: how many signs they are, and their columns."""
+"""Neighbours in a row that look the same: how many words they hold, and their columns."""
 SEEN_ON_BLANKS = ("underline", "underline2", "reverse", "strike")
 NAMES = {number: name for name, number in ANSI_COLOR_NAMES.items()}
 ATTRIBUTES = ("bold", "dim", "italic", "blink", *SEEN_ON_BLANKS)
@@ -79,8 +79,8 @@ def _looks(rows: Sequence[Sequence[Run]]) -> Iterator[str]:
     words = Counter[Look]()
     places: dict[Look, dict[int, list[Span]]] = {}
     for number, row in enumerate(rows, 1):
-        for look, amount, columns in row:
-            words[look] += amount
+        for look, count, columns in row:
+            words[look] += count
             _join(places.setdefault(look, {}).setdefault(number, []), columns)
     usual = max(words, key=lambda look: words[look])
     yield f"most: {_told_look(usual)}"

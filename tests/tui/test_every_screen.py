@@ -13,7 +13,6 @@ from syrupy.assertion import SnapshotAssertion
 from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 from textual.containers import VerticalScroll
 from textual.widgets import Static
-from textual.widgets._footer import FooterKey
 
 from companion.files.folders import Folders
 from companion.tui.app import CompanionApp
@@ -143,13 +142,13 @@ def _paragraphs_cut(app: CompanionApp) -> Iterator[str]:
 
 def _keys_wrong(app: CompanionApp) -> Iterator[str]:
     for line in app.screen.query(KeyLine):
-        keys = list(line.query(FooterKey))
-        last = max((key.region.right for key in keys), default=0)
-        if last > app.size.width + 1:
-            yield f"{last} columns of keys"
-        for key in keys:
+        if line.render().cell_len > app.size.width + 1:
+            yield f"{line.render().plain!r} is wider than the screen"
+        if not line._keys:
+            yield "no keys"
+        for key in line._keys:
             found = app.screen.active_bindings.get(key.key)
-            if found is None or not found.enabled:
+            if found is None or found.enabled != key.is_on:
                 yield f"{key.key} does nothing"
                 continue
             target, name, _ = app._parse_action(found.binding.action, found.node)

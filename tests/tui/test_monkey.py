@@ -241,7 +241,7 @@ def practised(folders: Folders, years: Path | None, seed: int) -> None:
         folders.data.mkdir(mode=0o700, parents=True)
         shutil.copy(years, folders.data / FILE_NAME)
     practised_viola(folders)
-    keep_calibration(folders, device_name(KEYBOARD, ("",)), Calibration(0.03, 0.005))
+    keep_calibration(folders, device_name(KEYBOARD, ""), Calibration(0.03, 0.005))
     if seed % 4 == 1:
         start_timer(folders, Activity.SCALES)
     if seed % 4 == 3:

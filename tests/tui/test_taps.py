@@ -51,7 +51,7 @@ async def taps(room: Room, pilot: Pilot[None], measured: float | None = None) ->
         room.drill, room.screen.facing, room.folders, clock=room.hand, moment=lambda _: room.hand()
     )
     if measured is not None:
-        device = device_name(KEYBOARD, (sound_choice(room.folders).device or "",))
+        device = device_name(KEYBOARD, sound_choice(room.folders).device or "")
         keep_calibration(room.folders, device, Calibration(measured, 0.005))
     await room.app.push_screen(screen, room.screen.noted)
     await room.settle(pilot)

@@ -43,7 +43,7 @@ class ClickSettings:
 def check_settings(click_settings: ClickSettings) -> None:
     """Raises RequestError for no layers, or a count-in or a number of repeats out of range."""
     if not click_settings.layers:
-        raise RequestError("a click needs at least one layer", next="Ask for the beat, say.")
+        raise RequestError("a click needs at least one layer", next="Choose one, such as beat.")
     if not 0 <= click_settings.count_in <= _MOST_COUNT_IN:
         raise RequestError(
             f"a count-in of {click_settings.count_in} bars is not possible",

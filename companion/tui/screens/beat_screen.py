@@ -55,10 +55,10 @@ _LEFT_OUT = {"R", "h", "g", "i", "n", "N"}
 _EXPLAINED = {
     "k": "tap the tempo: two taps or more",
     "p": "tempo plan: a ladder, a ramp, two alternating tempos, by bars",
-    "Enter or e": "log the minutes played, as scales, say",
+    "Enter or e": "log the minutes played, for example as scales",
 }
 _TOO_SHORT = "Nothing to log yet: under a minute was played."
-_NO_PAGE = "There is no page here, only a beat."
+_NO_PAGE = "There are no notes here, only a beat."
 _NOT_LOGGED = "do not log"
 
 
@@ -70,7 +70,7 @@ def _checked(words: str, _: str) -> str:
 _BEAT_FORM: Form[str, str] = Form(
     "Which beat?",
     rows=lambda _: (),
-    told=lambda words: f"{words} at the tempo of this one.",
+    told=lambda words: f"{words}, at the tempo set now.",
     words=str,
     read=_checked,
     done=str,
@@ -217,7 +217,7 @@ class BeatScreen(DrillScreen):
         if what is None or self.beat is None or not self.beat.is_worth_logging:
             return ""
         try:
-            return f"noted: {entry_told(self.beat.entry(self.folders, what))}"
+            return f"Logged: {entry_told(self.beat.entry(self.folders, what))}"
         except CompanionError as problem:
             self.notice.show_error(problem)
             return problem.sentence()

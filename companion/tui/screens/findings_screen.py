@@ -53,7 +53,7 @@ class FindingsScreen(ModalScreen[int | None]):
         with Vertical(id="findings-box"):
             yield Input(placeholder="type to narrow the list", id="findings-words")
             yield OptionList(id="findings-list")
-            yield Static("Nothing has these words.", id="findings-none")
+            yield Static("No line has all these words.", id="findings-none")
         yield KeyLine()
 
     def on_mount(self) -> None:

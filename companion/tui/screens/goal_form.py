@@ -34,7 +34,7 @@ from companion.wording.score_sentences import bar_span_told
 _EXAMPLES = (
     ("69", "a tempo, and no day"),
     ("69 by thursday rehearsal", "a day: concert, rehearsal or lesson"),
-    ("69 by 2027-05-02", "a concert, if nothing is said"),
+    ("69 by 2027-05-02", "a concert, if no word says another"),
     (NO_GOAL, "removes the goal"),
 )
 _KNOWN = (
@@ -64,7 +64,7 @@ def goal_form(open_score: OpenScore, passage: Passage, folders: Folders) -> Form
         if wish.tempo is None:
             return "The goal is removed. What was practised stays in the log."
         until = day_to_come_told(wish.by, wish.what, now().date()) if wish.by else ""
-        return f"Today leads these bars up to {tempo_told(beat, wish.tempo)}{until}."
+        return f"Today's plan leads these bars up to {tempo_told(beat, wish.tempo)}{until}."
 
     return Form(
         f"Goal for {passage.part_name} {bars}, {beat} =",

@@ -30,7 +30,7 @@ from companion.wording.plan_sentences import goal_told
 
 _NONE = (
     "No goals are set.\n\n"
-    "Open a score, put the cursor on a passage, press Enter and then G: its tempo and its day."
+    "Open a score, put the cursor on a passage, press Enter, then G to set a tempo and a day."
 )
 
 

@@ -19,6 +19,7 @@ from companion.practice.practice_day import parse_day_end
 from companion.session.todays_plan import habits_of, set_habits
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.widgets.form import Form, Row, number_row
+from companion.wording.phrases import counted
 from companion.wording.plan_sentences import DAY_ENDS_TOLD, HABITS_TOLD
 
 _USUAL = "defaults"
@@ -40,9 +41,9 @@ _EXAMPLES = (
     ("plan 30, rest 10", "these; the others stay"),
     ("day ends 3:30", "hour at which a day of practice ends"),
 )
-_HALF_HOURS = 24
+_NOON = 12
 _ANY_DAY = date(2000, 1, 1)
-"""Of a night and a morning: a practice day ends before noon."""
+"""Only carries the time: a practice day ends between midnight and noon."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ def _with(now: DayHabits, name: str, value: int) -> DayHabits:
 def _day_ends_row(now: DayHabits) -> Row[DayHabits]:
     def step(by: int) -> DayHabits:
         here = datetime.combine(_ANY_DAY, now.day_ends) + timedelta(minutes=30 * by)
-        is_same_morning = here.date() == _ANY_DAY and here.hour < _HALF_HOURS // 2
+        is_same_morning = here.date() == _ANY_DAY and here.hour < _NOON
         return replace(now, day_ends=here.time()) if is_same_morning else now
 
     return Row(
@@ -122,9 +123,9 @@ def _day_ends_row(now: DayHabits) -> Row[DayHabits]:
 def _told(now: DayHabits) -> str:
     habits = now.habits
     return (
-        f"A plan of {habits.minutes} minutes: {habits.warm_up} to warm up, a rest of "
-        f"{habits.break_minutes} after {habits.break_every}, at most {habits.new_a_day} new. "
-        "No medical advice."
+        f"A plan of {habits.minutes} minutes: {habits.warm_up} to warm up, "
+        f"{habits.break_minutes} minutes' rest after every {habits.break_every}, at most "
+        f"{counted(habits.new_a_day, 'new passage')}. This is not medical advice."
     )
 
 
@@ -153,7 +154,9 @@ def _read(words: str, now: DayHabits) -> DayHabits:
         elif found and name in names and found.group(2).isdecimal():
             now = _with(now, names[name], int(found.group(2)))
         else:
-            raise RequestError(f"“{piece}” is not understood", next="Write plan 30, rest 10, say.")
+            raise RequestError(
+                f"“{piece}” is not understood", next="Write, for example: plan 30, rest 10."
+            )
     return now
 
 

@@ -40,7 +40,7 @@ class JudgementScreen(Screen[Attempt | None]):
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("Enter or e", "say how it went; what was heard proposes an outcome"),
         ("n", "the numbers, on and off"),
-        ("k", "keep the recording, which is else forgotten; again: delete it"),
+        ("k", "keep the recording, or it is dropped; again: delete it"),
         ("Escape", "back, nothing is logged"),
     ]
 

@@ -36,7 +36,7 @@ class LeftTimerScreen(ModalScreen[str | None]):
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓ Enter", "choose what to do with the timer"),
-        ("Escape", "keep it running; companion timer stop ends it"),
+        ("Escape", "keep it running; t on the first screen stops it"),
     ]
 
     def __init__(self, folders: Folders, timer: Timer, at: datetime) -> None:
@@ -50,7 +50,7 @@ class LeftTimerScreen(ModalScreen[str | None]):
         minutes = round(elapsed(self.timer.started, self.at) / 60)
         found: list[tuple[str, Callable[[], str]]] = []
         if self.timer.last_sign is not None:
-            told = f"Log it until its last sign of life, {self.timer.last_sign:%H:%M}"
+            told = f"Log it until {self.timer.last_sign:%H:%M}, when the program last ran"
             found.append((told, partial(self._kept, Stop(at_last_sign=True))))
         found.append(
             (f"Log it until now, {minutes} minutes", partial(self._kept, Stop(until=self.at)))
@@ -59,7 +59,7 @@ class LeftTimerScreen(ModalScreen[str | None]):
         return found
 
     def _kept(self, stop: Stop) -> str:
-        return f"Noted: {entry_told(stop_timer(self.folders, stop, self.at))}"
+        return f"Logged: {entry_told(stop_timer(self.folders, stop, self.at))}"
 
     def _discarded(self) -> str:
         return f"The timer for {drop_timer(self.folders).what} was discarded."

@@ -16,13 +16,23 @@ from companion.practice.attempt import Attempt, Outcome
 from companion.practice.bounds import LONGEST
 from companion.practice.entry import Activity, LogEntry
 from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
+from companion.score.part_names import distinct_names
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
 from companion.session.practice_away import PracticeAway, add_practice_away, attempt_away
 from companion.session.starting_tempo import marked_tempo
 from companion.session.typed_dates import minutes_typed, moment_typed
 from companion.tui.screens.form_screen import FormScreen
-from companion.tui.widgets.form import Form, Row, T, chosen_row, number_row, text_row, without_line
+from companion.tui.widgets.form import (
+    OWN_WORDS,
+    Form,
+    Row,
+    T,
+    chosen_row,
+    number_row,
+    text_row,
+    without_line,
+)
 from companion.wording.log_sentences import attempt_told, entry_told
 
 Line = Attempt | LogEntry
@@ -33,7 +43,6 @@ _ONCE = "once through"
 _NOT_SAID = "not said"
 _TO_SAY = "Say which bars, and how it went."
 _ENTER_KEEPS = "Enter keeps it"
-_OWN_WORDS = "in your own words"
 
 
 class LogFormScreen(FormScreen[T, Line]):
@@ -124,11 +133,8 @@ def _passage_rows(
     open_score: OpenScore, here: datetime, told: PracticeAway
 ) -> list[Row[PracticeAway]]:
     change = partial(msgspec.structs.replace, told)
-    names = [part.name for part in open_score.score.parts]
-    parts = [
-        (name if name and names.count(name) == 1 else f"{name} ({at})", change(part=str(at)))
-        for at, name in enumerate(names, 1)
-    ]
+    names = distinct_names([part.name for part in open_score.score.parts])
+    parts = [(name, change(part=str(place))) for place, name in enumerate(names, 1)]
     tempo = number_row("Tempo", told.bpm, lambda bpm: change(bpm=bpm), (SLOWEST, FASTEST))
     return [
         chosen_row("Part", parts, parts[int(told.part) - 1][0], is_typed=True),
@@ -182,7 +188,7 @@ def _length_row(told: PracticeAway) -> Row[PracticeAway]:
 
 
 def _note_row(note: str, make: Callable[[str], T]) -> Row[T]:
-    return text_row("Note", note, lambda text: make(text.strip()), note=_OWN_WORDS)
+    return text_row("Note", note, lambda text: make(text.strip()), note=OWN_WORDS)
 
 
 def _minutes(text: str) -> Fraction:

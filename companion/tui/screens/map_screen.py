@@ -18,6 +18,7 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.rhythm.tempo_relation import Same
 from companion.score.bar_numbers import bar_name
+from companion.score.part_names import distinct_names
 from companion.score.passage import passage
 from companion.session.open_score import (
     ChoiceMade,
@@ -76,15 +77,18 @@ _EXPLAINED = [
     ("", "(3:2) stands on the page only: nobody plays the other division"),
     ("", "[hemiola] [by 3 over 4] [off the beat]: a part against the meter"),
     ("", "dot:3 is dotted against triplet: agree where the short note falls"),
-    ("", "in the line of the whole score: ▪ conflict, : dotted against triplet, ≈ hemiola,"),
-    ("", "≡ grouping, / off the beat, ▫ on the page only"),
+    (
+        "",
+        "in the line of the whole score: ▪ conflict, : dotted against triplet, ≈ hemiola, "
+        "≡ grouping, / off the beat, ▫ on the page only",
+    ),
     ("f", "only what my part plays in, or everything that pulls"),
     ("j", "list of what pulls; type to narrow it, Enter goes there"),
     ("g", "go to a bar or a rehearsal mark"),
     ("m", "choose the part under the cursor as mine (●)"),
     ("s", "select from here; Escape ends the selection"),
     ("Enter", "practise the selection, else what pulls here, else four bars"),
-    ("t", "change what stays at the last change of meter"),
+    ("t", "what stays at the last change of meter: the beat, the note, or as printed"),
     ("e", "study sheet for my part"),
     ("v", "my part as notes, with what pulls above its bars"),
     ("w", "progress of my part"),
@@ -220,7 +224,7 @@ class MapScreen(Screen[None]):
             of_others = "Nothing of yours pulls. f shows everything."
             self.notice.say(of_others if shown.others else "Nothing pulls.")
             return
-        title = _mine_told(shown) if shown.others else f"{len(shown.found)} that pull"
+        title = _mine_told(shown) if shown.others else f"What pulls: {len(shown.found)}"
         screen = FindingsScreen(self.open_score, shown.found, self.score_map.bar, title)
         self.app.push_screen(screen, self._go_to)
 
@@ -313,7 +317,7 @@ class MapScreen(Screen[None]):
                 self._make_mine(part)
                 act(part)
 
-        names = [part.name for part in self.open_score.score.parts]
+        names = distinct_names([part.name for part in self.open_score.score.parts])
         self.app.push_screen(ChoiceScreen(WHOSE, names, self.score_map.part), chosen)
 
     def _study(self, part: int) -> None:

@@ -160,9 +160,9 @@ class PartScreen(NotesKeys):
         if found is not None:
             self._go_to(found.first)
         else:
-            self.query_one(Notice).say(
-                f"Nothing of yours pulls {'after' if way > 0 else 'before'}."
-            )
+            here = bar_span_told(self.open_score, self.bar, self.bar)
+            side = "after" if way > 0 else "before"
+            self.query_one(Notice).say(f"Nothing of yours pulls {side} {here}.")
 
     def action_go_to(self) -> None:
         """Ask for a bar and go there."""

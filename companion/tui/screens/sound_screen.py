@@ -174,7 +174,7 @@ class SoundScreen(ModalScreen[bool]):
             f"Plays through: {self.listening.backend}",
             f"Device: {self.listening.choice.device or _SYSTEM}",
             f"Latency: {self.listening.choice.delay} ms (← →)",
-            "Space plays a click: press ← → until the number agrees with it.",
+            "Space plays a click: press ← → until the number changes on the click.",
             "k saves it.",
         ]
         self.query_one("#sound-told", Static).update(Text("\n".join(told)))

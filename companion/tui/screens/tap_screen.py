@@ -138,7 +138,7 @@ class TapScreen(Screen[Attempt | None]):
     def _with(self, instrument: str) -> None:
         """Taps come from this one."""
         self.instrument = instrument
-        self.device = device_name(instrument, (sound_choice(self.folders).device or "",))
+        self.device = device_name(instrument, sound_choice(self.folders).device or "")
         self._measured = kept_calibration(self.folders, self.device)
         self._tell()
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
@@ -26,6 +26,7 @@ from companion.publish.handout.written_files import (
 from companion.rhythm.meter import note_name
 from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
 from companion.score.bar_numbers import span_name
+from companion.score.part_names import distinct_names
 from companion.score.passage import Passage
 from companion.session.click_file import ALONE
 from companion.session.drill import Drill
@@ -33,7 +34,15 @@ from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.typed_dates import day_typed
 from companion.tui.screens.writing_screen import Writing, WritingScreen, path_typed
-from companion.tui.widgets.form import Form, Row, chosen_row, number_row, switch_row
+from companion.tui.widgets.form import (
+    OWN_WORDS,
+    Form,
+    Row,
+    chosen_row,
+    number_row,
+    switch_row,
+    text_row,
+)
 from companion.wording.phrases import counted, tempo_told, times_told
 from companion.wording.score_sentences import bar_span_told
 from companion.wording.setting_sentences import plan_told
@@ -43,10 +52,10 @@ _MORE = {
     ".pdf": "pages to print",
     ".svg": "pages as pictures",
     ".musicxml": "for a notation program",
-    ".mxl": "the same, packed",
-    ".mid": "to play",
-    ".wav": "sound, any player takes it",
-    ".flac": "sound, smaller",
+    ".mxl": "for a notation program, compressed",
+    ".mid": "for a MIDI player",
+    ".wav": "sound, for any player",
+    ".flac": "sound, smaller than WAV",
 }
 
 
@@ -91,7 +100,7 @@ _CUES = {Cues.NONE: "none", Cues.SHORT: "the last bar", Cues.FULL: "up to four b
 
 def part_writing(open_score: OpenScore, part: int, folders: Folders) -> WritingScreen[_PartWish]:
     """The form that writes a part out, first of all the one with the index `part`."""
-    names = [one.name for one in open_score.score.parts]
+    names = distinct_names([one.name for one in open_score.score.parts])
 
     def named(index: int) -> str:
         return _file(open_score.path.stem, names[index], ending="")
@@ -102,8 +111,7 @@ def part_writing(open_score: OpenScore, part: int, folders: Folders) -> WritingS
 
     def rows(wish: _PartWish) -> list[Row[_PartWish]]:
         parts = [(name, of_part(wish, index)) for index, name in enumerate(names)]
-        first = Row("Part", names[wish.part], lambda by: _next(parts, wish.part, by))
-        return [first, *_part_rows(wish)]
+        return [chosen_row("Part", parts, names[wish.part]), *_part_rows(wish)]
 
     def writing(wish: _PartWish) -> Writing:
         out = path_typed(wish.path)
@@ -138,10 +146,6 @@ def _part_rows(wish: _PartWish) -> Iterator[Row[_PartWish]]:
     if _ending(wish.path) in (".pdf", ".svg"):
         papers = [(paper.value, replace(wish, paper=paper)) for paper in Paper]
         yield chosen_row("Paper", papers, wish.paper.value)
-
-
-def _next(parts: Sequence[tuple[str, _PartWish]], here: int, by: int) -> _PartWish:
-    return parts[min(max(0, here + by), len(parts) - 1)][1]
 
 
 # The click, as the drill is set.
@@ -184,9 +188,10 @@ def click_writing(drill: Drill, folders: Folders) -> WritingScreen[_ClickWish]:
     bars = span_name(chosen.clock, chosen.first, chosen.last)
 
     def told(wish: _ClickWish) -> str:
-        count_in = counted(wish.count_in, "bar")
+        bars = counted(wish.count_in, "bar")
+        count_in = f" after {bars} of count-in" if wish.count_in else ""
         return (
-            f"Writes {times_told(wish.times)} through after {count_in} of count-in to "
+            f"Writes {times_told(wish.times)} through{count_in} to "
             f"{_told_file(wish.path)}. {plan_told(plan, note_name(chosen.beat))}"
         )
 
@@ -286,8 +291,8 @@ def _report_rows(wish: _ReportWish) -> list[Row[_ReportWish]]:
         return replace(wish, since=None if moved > today else moved)
 
     return [
-        _words_row("Name", wish.name, lambda text: replace(wish, name=text)),
-        _words_row("Note", wish.note, lambda text: replace(wish, note=text)),
+        text_row("Name", wish.name, lambda text: replace(wish, name=text)),
+        text_row("Note", wish.note, lambda text: replace(wish, note=text), note=OWN_WORDS),
         Row(
             "Since",
             "the beginning" if day is None else f"{day:%a} {day.isoformat()}",
@@ -299,7 +304,7 @@ def _report_rows(wish: _ReportWish) -> list[Row[_ReportWish]]:
     ]
 
 
-def report_writing(folders: Folders, player: str = "") -> WritingScreen[_ReportWish]:
+def report_writing(folders: Folders) -> WritingScreen[_ReportWish]:
     """The form that writes a report, and a page to read beside it."""
 
     def told(wish: _ReportWish) -> str:
@@ -324,9 +329,4 @@ def report_writing(folders: Folders, player: str = "") -> WritingScreen[_ReportW
         line="File",
         enter="Enter writes it",
     )
-    return WritingScreen(form, _ReportWish(name=player), writing)
-
-
-def _words_row(label: str, words: str, make: Callable[[str], _ReportWish]) -> Row[_ReportWish]:
-    """Free words, typed over what is there."""
-    return Row(label, words or "none", lambda _: make(words), note="type it", typed=make)
+    return WritingScreen(form, _ReportWish(), writing)

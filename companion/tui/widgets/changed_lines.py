@@ -69,7 +69,7 @@ def items_wrapped(text: str, width: int) -> str:
 
 
 class ChangedLines(Widget):
-    """Lines that are wrapped, and painted when they change."""
+    """Paragraphs that are wrapped, and of which the lines that change are painted."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -87,10 +87,20 @@ class ChangedLines(Widget):
         width = self.size.width
         if not width:  # it has no room yet: `on_resize` comes
             return
-        before, self._lines = self._lines, list(told.wrap(self.app.console, width))
+        before, self._lines = self._lines, self._whole_paragraphs(width)
         for y, (one, other) in enumerate(zip_longest(before, self._lines)):
             if one != other or (one and other and one.spans != other.spans):
                 self.refresh(Region(0, y, width, 1))
+
+    def _whole_paragraphs(self, width: int) -> list[Text]:
+        """As many from the first on as have room to their end."""
+        lines: list[Text] = []
+        for paragraph in self._told.split("\n", allow_blank=True):
+            more = list(paragraph.wrap(self.app.console, width))
+            if lines and len(lines) + len(more) > self.size.height:
+                break
+            lines += more
+        return lines
 
     def on_resize(self, _: events.Resize) -> None:
         """Another width is other lines."""

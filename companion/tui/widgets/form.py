@@ -90,6 +90,10 @@ def chosen_row(
     return Row(label, shown, step, tuple(names), note, type_over if is_typed else None)
 
 
+OWN_WORDS = "in your own words"
+"""Says what a text row is for."""
+
+
 def text_row(label: str, text: str, make: Callable[[str], T], *, note: str = "") -> Row[T]:
     """The player's own words, which may be none."""
     return Row(label, text, lambda _: make(text), note=note, typed=make, is_text=True)

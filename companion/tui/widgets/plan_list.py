@@ -36,8 +36,8 @@ _AROUND = 4
 _EMPTY = (
     "Nothing to plan yet.\n\n"
     "A plan is made of what you practised and of your goals. Open a score, press Enter on a "
-    "bar to see its passage, and drill it; or press G there and say at which tempo it shall "
-    "hold, and by when."
+    "bar to see its passage, and drill it; or press G there to set a goal: its tempo "
+    "and its day."
 )
 _OF_SCORE = "\n\nOr press f for a plan of the score that is open."
 _WHOSE = "\n\nFor a plan of the score that is open, say first which part is yours: m on the map."

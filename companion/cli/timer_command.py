@@ -54,7 +54,7 @@ def _ask_stop(parser: argparse.ArgumentParser) -> None:
     when = parser.add_mutually_exclusive_group()
     when.add_argument("--until", metavar="TIME", help="when it ended: 18:30 or yesterday 18:30")
     when.add_argument("--minutes", metavar="N", help="how long")
-    when.add_argument("--last-sign", action="store_true", help="it ended at the last sign of life")
+    when.add_argument("--last-sign", action="store_true", help="it ended when the program last ran")
     when.add_argument("--discard", action="store_true", help="discard it")
     parser.add_argument("--note", metavar="TEXT", help="in your own words")
 

@@ -128,7 +128,7 @@ def test_parts_without_a_number_are_refused(
     data: Path, shelf: Path, capsys: Telling, word: str
 ) -> None:
     assert library(data, str(shelf), "mixed", word) == 2
-    assert "is not a number of parts. Write parts=4, say." in capsys.readouterr().err
+    assert "is not a number of parts. Write, for example, parts=4." in capsys.readouterr().err
     assert library(data, str(shelf), "parts=4") == 0
 
 

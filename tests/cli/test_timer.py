@@ -93,7 +93,7 @@ def test_a_forgotten_timer_and_a_clock_set_back_are_asked_about(
 
 def test_after_a_crash_it_is_kept_until_the_last_sign_of_life(timer: Run, folders: Folders) -> None:
     started(folders, 2, last_sign=70)
-    assert "last sign of life" in timer("stop", status=2)
+    assert "the program last ran at" in timer("stop", status=2)
     assert "lesson · 50 minutes" in timer("stop", "--last-sign")
 
 

@@ -206,7 +206,7 @@ async def test_a_beat_is_shown_in_lanes_and_never_as_notes_nobody_wrote(
         for keys in ((), ("n",), ("i",)):
             await room.press(pilot, *keys)
             assert not room.screen.query_one(PassageLanes).shows_notes
-        assert room.said == "There is no page here, only a beat."
+        assert room.said == "There are no notes here, only a beat."
 
 
 async def test_the_stand_counts_the_bars(app_folders: Folders) -> None:

@@ -42,7 +42,7 @@ async def test_it_is_kept_until_its_last_sign_of_life(app_folders: Folders) -> N
     left(app_folders, 5, sign=4)
     async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
         assert [told for told, _ in (await modal(pilot)).ways] == [
-            "Log it until its last sign of life, 16:00",
+            "Log it until 16:00, when the program last ran",
             "Log it until now, 300 minutes",
             "Discard it",
         ]

@@ -37,8 +37,8 @@ class Seen:
         self.process, self.screen = pty.fork()
         if not self.process:
             os.environ.update(surroundings, TERM="xterm-256color", COMPANION_SOUND="silent")
+            fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 140, 0, 0))
             os.execv(sys.executable, [sys.executable, *words])
-        fcntl.ioctl(self.screen, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 140, 0, 0))
 
     def quiet_after(self, still: float) -> float:
         """Read until nothing came for so long; when the last byte came."""

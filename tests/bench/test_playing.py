@@ -49,9 +49,7 @@ def played(place: Path) -> dict[str, float]:
     folders = Folders(place, place / "cache")
     choose_part(open_for_practice(demo_score(), folders), folders, 0)
     opened = ["-m", "companion", "open", str(demo_score())]
-    # The pseudo-terminal may be given its size after the app asked for it.
-    size = {"COLUMNS": "140", "LINES": "40"}
-    seen = Seen(opened, {"COMPANION_DATA": str(place), "HOME": str(place), **size})
+    seen = Seen(opened, {"COMPANION_DATA": str(place), "HOME": str(place)})
     seen.quiet_after(3)
     for key in TO_A_DRILL:
         os.write(seen.screen, key)

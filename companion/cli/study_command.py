@@ -102,7 +102,7 @@ def _sentences(
             reasons = f" ({'; '.join(advice.because)})" if advice.because and args.numbers else ""
             told = replace(advice, text=advice.text + reasons)
             if args.markdown:
-                yield f"- {told.text}{' ~' if told.is_heuristic else ''}"
+                yield f"- {told.marked_text}"
             else:
                 yield from lines_of(told, get_terminal_size().columns)
 

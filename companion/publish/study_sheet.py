@@ -237,8 +237,7 @@ def headed(open_score: OpenScore, chosen: Sequence[Advice]) -> Iterator[tuple[st
 
 def lines_of(advice: Advice, width: int = PAGE_WIDTH) -> list[str]:
     """A sentence wrapped to a page."""
-    text = advice.text + (" ~" if advice.is_heuristic else "")
-    return wrap(text, width, initial_indent="  ", subsequent_indent="    ")
+    return wrap(advice.marked_text, width, initial_indent="  ", subsequent_indent="    ")
 
 
 def left_told(left: Sequence[Advice], name: BarNaming) -> str:

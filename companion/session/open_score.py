@@ -38,6 +38,12 @@ class OpenScore(Struct, frozen=True):
     """Where its periods are kept, once they were looked for."""
 
     @property
+    def my_part(self) -> int | None:
+        """Index of the part that is mine; None before one was chosen."""
+        ids = [part.id for part in self.score.parts]
+        return ids.index(self.choices.part) if self.choices.part in ids else None
+
+    @property
     def knows_periods(self) -> bool:
         """Whether they were looked for before, and are at hand."""
         return self.kept_periods is not None and self.kept_periods.exists()

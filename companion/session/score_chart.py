@@ -51,7 +51,7 @@ class Chart(Struct, frozen=True):
     """What stands above a bar, by its ordinal position: `II` where a movement begins, `C`."""
     found: tuple[MapFinding, ...]
     """Everything that pulls, in order of bars."""
-    lanes: tuple[tuple[MapFinding, ...], ...]
+    finding_rows: tuple[tuple[MapFinding, ...], ...]
     """The same in as many rows as are needed for none to lie over another; conflicts first."""
     at: dict[int, tuple[MapFinding, ...]]
     """What pulls in each bar, by its ordinal position, conflicts first; bars without anything
@@ -75,7 +75,7 @@ def chart(open_score: OpenScore, periods: Sequence[Period] = ()) -> Chart:
         letters,
         _marks(clock, letters),
         tuple(sorted(found, key=_in_bars)),
-        lanes(found),
+        in_rows(found),
         {number: tuple(here) for number, here in at.items()},
     )
 
@@ -90,15 +90,17 @@ def only_mine(whole: Chart, me: str | None) -> Chart:
         if (mine := tuple(one for one in here if is_mine(one, me)))
     }
     found = tuple(one for one in whole.found if is_mine(one, me))
-    rows = lanes(one for row in whole.lanes for one in row if is_mine(one, me))
-    return replace(whole, found=found, lanes=rows, at=at, others=len(whole.found) - len(found))
+    rows = in_rows(one for row in whole.finding_rows for one in row if is_mine(one, me))
+    return replace(
+        whole, found=found, finding_rows=rows, at=at, others=len(whole.found) - len(found)
+    )
 
 
 def _in_bars(one: MapFinding) -> tuple[int, int]:
     return one.first, one.last
 
 
-def lanes(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:
+def in_rows(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:
     """Share out findings to rows, each to the first with room."""
     rows: list[list[MapFinding]] = []
     for one in found:

@@ -106,6 +106,11 @@ class Advice:
     is_mixed_meter: bool = False
     """Whether meters differ, between parts or from bar to bar: never left out in silence."""
 
+    @property
+    def marked_text(self) -> str:
+        """The text, with ~ if it is a reading."""
+        return f"{self.text} ~" if self.is_heuristic else self.text
+
 
 RULE_OF_THUMB = "~ by rule of thumb; a musician may see it differently"
 """Stands below sentences that are heuristic."""

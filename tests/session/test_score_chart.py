@@ -17,7 +17,7 @@ from companion.session.score_chart import (
     Meaning,
     chart,
     finding_meant,
-    lanes,
+    in_rows,
     next_finding,
     previous_finding,
     span_meant,
@@ -87,7 +87,7 @@ def test_no_conflict_lies_over_another_in_its_row(spans: list[tuple[int, int]]) 
     given_conflicts = sorted(
         (conflict(first, first + more) for first, more in spans), key=lambda c: (c.first, c.last)
     )
-    rows = lanes(given_conflicts)
+    rows = in_rows(given_conflicts)
     assert sorted((c for row in rows for c in row), key=lambda c: (c.first, c.last)) == (
         given_conflicts
     )
@@ -101,7 +101,7 @@ def test_there_are_no_more_rows_than_conflicts_at_once(spans: list[tuple[int, in
     perfect; from memory)."""
     found = sorted((conflict(first, first + more) for first, more in spans), key=lambda c: c.first)
     at_once = max((sum(c.first <= bar <= c.last for c in found) for bar in range(1, 80)), default=0)
-    assert len(lanes(found)) == at_once
+    assert len(in_rows(found)) == at_once
 
 
 def test_a_selection_comes_before_a_conflict_and_a_conflict_before_four_bars() -> None:

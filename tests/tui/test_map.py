@@ -316,7 +316,7 @@ async def test_enter_asks_whose_part_once_and_then_opens_the_conflict(
         await pilot.press("n", "down", "enter")
         assert isinstance(pilot.app.screen, ChoiceScreen)
         await pilot.press("escape")
-        assert the_map(pilot).my_part is None
+        assert the_map(pilot).open_score.my_part is None
         await pilot.press("enter", "enter")
         opened = pilot.app.screen
         assert isinstance(opened, PassageScreen)

@@ -118,7 +118,9 @@ class _Line:
         self.open_score, self.chart, self.lesson = open_score, drawn, lesson
         self.first, self.last, self.top = first, last, top
         self.lanes = [
-            found for lane in drawn.lanes if (found := [one for one in lane if self._is_shown(one)])
+            found
+            for lane in drawn.finding_rows
+            if (found := [one for one in lane if self._is_shown(one)])
         ]
         self.has_own_barlines = not open_score.clock.barlines_coincide
         self.rows = top + _HEAD

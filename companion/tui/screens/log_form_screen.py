@@ -104,9 +104,7 @@ def passage_form(
 
 def practice_away(open_score: OpenScore, here: datetime) -> PracticeAway:
     """What such a form begins with: the first bar of the chosen part, at the score's tempo."""
-    ids = [part.id for part in open_score.score.parts]
-    mine = open_score.choices.part
-    part = ids.index(mine) if mine in ids else 0
+    part = open_score.my_part or 0
     first = passage(open_score.clock, part, 1, 1)
     return PracticeAway(
         part=str(part + 1), bars="", bpm=marked_tempo(first).bpm, outcome=None, at=here

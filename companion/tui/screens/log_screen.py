@@ -216,7 +216,7 @@ class LogScreen(Screen[None]):
         """On a wide terminal, how the bars of the attempt under the cursor go."""
         from companion.tui.widgets.progress_lines import history_lines
 
-        at = getattr(self.app, "clock", now)()
+        at = self.clock()
         bars = where_now(bars_of(attempt), editions(self.folders))
         yield from history_lines(self.folders, bars, at, width, height)
 

@@ -128,7 +128,7 @@ class MapScreen(Screen[None]):
     def on_mount(self) -> None:
         """Begin at my part in the first bar, and follow the cursor from there on."""
         score_map = self.score_map
-        score_map.part = self.my_part or 0
+        score_map.part = self.open_score.my_part or 0
         for what in ("bar", "part", "selected_from"):
             self.watch(score_map, what, self._follow, init=False)
         score_map.focus()
@@ -162,12 +162,6 @@ class MapScreen(Screen[None]):
         return self.query_one(ScoreMap)
 
     @property
-    def my_part(self) -> int | None:
-        """Index of the part that is mine; None before one was chosen."""
-        ids = [part.id for part in self.open_score.score.parts]
-        return ids.index(mine) if (mine := self.open_score.choices.part) in ids else None
-
-    @property
     def notice(self) -> Notice:
         """The line for messages."""
         return self.query_one(Notice)
@@ -187,7 +181,9 @@ class MapScreen(Screen[None]):
         self.query_one(Heading).right = f"{mine}bar {bar_name(clock, bar)} of {last.name}"
         self.query_one(BarDetails).show(self.open_score, shown, here.bar, here.part, here.selection)
         self.query_one(MapBeside).show(self.open_score, shown, here.bar)
-        self.query_one(PassagePreview).show_pull(self.open_score, shown, self.my_part, here.bar)
+        self.query_one(PassagePreview).show_pull(
+            self.open_score, shown, self.open_score.my_part, here.bar
+        )
 
     def action_finding(self, way: int) -> None:
         """To the next or the previous place where something pulls."""
@@ -206,7 +202,7 @@ class MapScreen(Screen[None]):
 
     def action_filter(self) -> None:
         """Only what my part plays in, or everything."""
-        if self.my_part is None:
+        if self.open_score.my_part is None:
             self.notice.say("No part is yours yet: m chooses the one under the cursor.")
             return
         self.is_only_mine = not self.is_only_mine
@@ -307,8 +303,8 @@ class MapScreen(Screen[None]):
         self._as_me(self._progress)
 
     def _as_me(self, act: Callable[[int], None]) -> None:
-        if self.my_part is not None:
-            act(self.my_part)
+        if self.open_score.my_part is not None:
+            act(self.open_score.my_part)
             return
         from companion.tui.screens.choice_screen import WHOSE, ChoiceScreen
 

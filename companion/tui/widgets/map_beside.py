@@ -99,7 +99,7 @@ class MapBeside(ChangedLines):
 
         part = [one.id for one in open_score.score.parts].index(me)
         sentences = [
-            Text(f"  {one.text}{' ~' if one.is_heuristic else ''}")
+            Text(f"  {one.marked_text}")
             for _, about in headed(open_score, study(open_score, part).sheet)
             for one in about
         ]

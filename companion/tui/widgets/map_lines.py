@@ -17,7 +17,7 @@ from companion.session.score_chart import Chart, ChartCell, MapFinding, is_mine
 from companion.wording.period_sentences import period_named
 from companion.wording.score_sentences import conflict_label
 
-MOST_LANES = 3
+MOST_FINDING_ROWS = 3
 """Rows of what pulls shown at most; the words below the map tell all of it."""
 _LONGEST_NAME = 12
 """Columns for part names at most."""
@@ -53,7 +53,7 @@ def lines_around(chart: Chart) -> int:
 
 
 def _lane_count(chart: Chart) -> int:
-    return min(MOST_LANES, len(chart.lanes))
+    return min(MOST_FINDING_ROWS, len(chart.finding_rows))
 
 
 def names(open_score: OpenScore) -> list[str]:
@@ -108,13 +108,13 @@ def _numbers(view: MapView) -> MapLine:
 
 def _lane(view: MapView, lane: int) -> MapLine:
     shown = _lane_count(view.chart)
-    hidden = len(view.chart.lanes) - shown
+    hidden = len(view.chart.finding_rows) - shown
     told = "what pulls" if lane == 0 else ""
     if hidden and lane + 1 == shown:
         told = f"and {hidden} more"
     line = [_margin(view, told)]
     at = view.bars.start
-    for one in view.chart.lanes[lane]:
+    for one in view.chart.finding_rows[lane]:
         first, end = max(one.first, view.bars.start), min(one.last + 1, view.bars.stop)
         if first < end:
             line += [(" " * ((first - at) * WIDTH), "quiet"), _bracket(view, one, first, end)]

@@ -56,4 +56,4 @@ def _studied(open_score: OpenScore, passage: Passage) -> Iterator[str | Text]:
         yield ""
         yield headline("Study")
     for one in here:
-        yield f"· {one.text}{' ~' if one.is_heuristic else ''}"
+        yield f"· {one.marked_text}"

@@ -54,7 +54,7 @@ def read_take(path: Path) -> Take:
             _check_header(file.frames / file.samplerate, file.samplerate, where)
             samples = file.read(dtype="float32", always_2d=True)
             rate = int(file.samplerate)
-    except (RuntimeError, OSError) as refusal:
+    except (RuntimeError, OSError, ValueError) as refusal:  # the last: of some old codecs
         if not isfile(path):
             raise TakeError("there is no such file", where=where, next="Check the name.") from None
         raise TakeError(

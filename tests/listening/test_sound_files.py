@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 
 import numpy as np
@@ -71,6 +72,16 @@ def test_too_few_samples_a_second_are_refused(tmp_path: Path) -> None:
 def test_what_is_not_sound_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "take.wav"
     path.write_text("not sound", "utf-8")
+    with pytest.raises(TakeError, match="not sound that can be read"):
+        read_take(path)
+
+
+def test_a_codec_whose_length_is_only_guessed_is_refused(tmp_path: Path) -> None:
+    """Found by fuzzing: format 0x0040 (G.721 ADPCM) in a WAV header (RFC 2361, from memory)."""
+    form = struct.pack("<4sIHHIIHH", b"fmt ", 16, 0x40, 1, RATE, 2 * RATE, 16, 2)
+    data = struct.pack("<4sI", b"data", 4000) + bytes(range(250)) * 16
+    path = tmp_path / "take.wav"
+    path.write_bytes(struct.pack("<4sI4s", b"RIFF", 4 + len(form + data), b"WAVE") + form + data)
     with pytest.raises(TakeError, match="not sound that can be read"):
         read_take(path)
 

@@ -7,7 +7,7 @@ import sys
 from asyncio import Event as EventSet
 from asyncio import wait_for
 from collections.abc import Sequence
-from contextlib import suppress
+from time import monotonic
 
 from rich.console import ConsoleRenderable, RichCast
 from rich.segment import Segment
@@ -24,7 +24,7 @@ from companion.tui.widgets.staff_signs import ASCII, signs_for
 from companion.wording.control_characters import without_control
 from companion.wording.plain_signs import in_ascii
 
-_MOST_WAIT = 2
+_MOST_WAIT = 5
 """Seconds a key waits for its screen."""
 _LEAST = Size(20, 8)
 """Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
@@ -72,14 +72,22 @@ class GuardedApp(App[None]):
 
     async def on_event(self, event: Event) -> None:
         """A key waits until its screen is mounted; without a screen it is dropped."""
-        if isinstance(event, InputEvent):
-            if not self.screen_stack:
-                return
-            stands: EventSet = self.screen._mounted_event
-            if not stands.is_set():
-                with suppress(TimeoutError):
-                    await wait_for(stands.wait(), _MOST_WAIT)
+        if isinstance(event, InputEvent) and not await self._is_screen_mounted():
+            return
         await super().on_event(event)
+
+    async def _is_screen_mounted(self) -> bool:
+        """Whether the screen on top is, after a while at most. Meanwhile it may be another."""
+        patience = monotonic() + _MOST_WAIT
+        while self.screen_stack:
+            mounted: EventSet = self.screen._mounted_event
+            if mounted.is_set():
+                return True
+            try:
+                await wait_for(mounted.wait(), patience - monotonic())
+            except TimeoutError:
+                return False
+        return False
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Without control characters: text from a file cannot command the terminal."""

@@ -1,8 +1,8 @@
 """The toolkit, where it would fail or wait for ever on what a person or a terminal may do.
 
 A byte from the keyboard that is no UTF-8, a terminal that takes nothing more, a screen that is
-closed twice, and a key or click in a list that has other rows than when it was drawn. And
-where it would keep what nobody sees again.
+closed twice or while it opens, and a key or click in a list that has other rows than when it
+was drawn. And where it would keep what nobody sees again.
 """
 
 from __future__ import annotations
@@ -12,10 +12,13 @@ from contextlib import suppress
 from functools import lru_cache, partial
 from typing import Any, Literal
 
+from textual import work
 from textual._styles_cache import StylesCache
 from textual.await_complete import AwaitComplete
 from textual.color import Color
-from textual.events import Click
+from textual.command import CommandPalette
+from textual.css.query import NoMatches
+from textual.events import Click, Mount
 from textual.message import Message
 from textual.screen import Screen
 from textual.style import Style
@@ -25,6 +28,7 @@ _DISMISS = Screen.dismiss
 _ON_MESSAGE = Screen._on_message
 _MOVE_PAGE = OptionList._move_page
 _ON_CLICK = OptionList._on_click
+_GATHER = CommandPalette._gather_commands.__wrapped__  # type: ignore[attr-defined]
 
 
 def patch_terminal() -> None:
@@ -58,6 +62,31 @@ def patch_dismissals() -> None:
     Screen.dismiss = dismiss  # type: ignore[method-assign, assignment]
 
 
+async def _on_message(screen: Screen[Any], message: Message) -> None:
+    """Without what is about a screen that is closed already, or about a row that is gone."""
+    if isinstance(message, Mount) and screen._pruning:
+        return
+    if isinstance(message, OptionList.OptionMessage):
+        if message.option_index >= message.option_list.option_count:
+            return
+    await _ON_MESSAGE(screen, message)
+
+
+def patch_openings() -> None:
+    """A screen that is closed while it opens has nothing on it, and nothing to do any more.
+
+    The command palette looks for its list once more when it is gone.
+    """
+
+    async def gather_commands(palette: CommandPalette, words: str) -> None:
+        with suppress(NoMatches):
+            await _GATHER(palette, words)
+
+    group = CommandPalette._GATHER_COMMANDS_GROUP
+    CommandPalette._gather_commands = work(exclusive=True, group=group)(gather_commands)  # type: ignore[method-assign]
+    Screen._on_message = _on_message  # type: ignore[method-assign, assignment]
+
+
 def patch_lists() -> None:
     """A page turned before a list is laid out, or a row that is gone, does nothing.
 
@@ -72,13 +101,7 @@ def patch_lists() -> None:
         with suppress(IndexError):
             await _ON_CLICK(rows, event)
 
-    async def on_message(screen: Screen[Any], message: Message) -> None:
-        if isinstance(message, OptionList.OptionMessage):
-            if message.option_index >= message.option_list.option_count:
-                return
-        await _ON_MESSAGE(screen, message)
-
-    Screen._on_message = on_message  # type: ignore[method-assign, assignment]
+    Screen._on_message = _on_message  # type: ignore[method-assign, assignment]
     OptionList._move_page = move_page  # type: ignore[method-assign, assignment]
     OptionList._on_click = on_click  # type: ignore[method-assign, assignment]
 
@@ -104,5 +127,6 @@ def apply_patches() -> None:
     """All of them; a second time changes nothing."""
     patch_terminal()
     patch_dismissals()
+    patch_openings()
     patch_lists()
     patch_style_cache()

@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import asyncio
 import gc
 from pathlib import Path
+from typing import ClassVar
 from weakref import ref
 
 import pytest
 from rich.style import Style
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.command import CommandList, CommandPalette
 from textual.events import Click, Key
-from textual.widgets import OptionList
+from textual.screen import Screen
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from companion.files.folders import Folders
 from companion.session.open_score import open_for_practice
 from companion.tui.app import CompanionApp
+from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.log_screen import LogScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import OpeningScreen
@@ -47,6 +54,61 @@ async def test_what_ends_below_the_help_takes_the_help_with_it(app_folders: Fold
         log = app.screen_stack[-2]
         await log.dismiss()
         assert isinstance(app.screen, OpeningScreen)
+
+
+async def test_a_screen_that_is_closed_while_it_opens_does_nothing_more(
+    app_folders: Folders,
+) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        for screen in (HelpScreen([]), CommandPalette()):
+            app.push_screen(screen)
+            screen._pruning = True  # as when it is taken away before it was mounted
+            await pilot.pause()
+            screen._pruning = False
+            app.pop_screen()
+            await pilot.pause()
+        palette = CommandPalette()
+        await app.push_screen(palette)
+        await palette.query_one(CommandList).remove()
+        palette._gather_commands("log")
+        await app.workers.wait_for_complete()
+        assert app.screen is palette
+
+
+class Late(Screen[None]):
+    """A key of it needs what is on it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("x", "look")]
+    was_seen = False
+
+    async def on_compose(self) -> None:
+        await asyncio.sleep(0.05)
+
+    def compose(self) -> ComposeResult:
+        yield Static()
+
+    def action_look(self) -> None:
+        self.was_seen = self.query_one(Static).is_attached
+
+
+async def test_a_key_waits_for_the_screen_that_comes_up_while_it_waits(
+    app_folders: Folders,
+) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        first: asyncio.Event = app.screen._mounted_event
+        first.clear()
+        key = Key("x", "x")
+        key._set_forwarded()  # nothing on the screen before took it
+        app.post_message(key)
+        while not first._waiters:
+            await asyncio.sleep(0)
+        late = Late()
+        app.push_screen(late)
+        first.set()
+        await pilot.pause(0.2)
+        assert late.was_seen
 
 
 async def test_a_page_turned_in_the_palette_before_it_is_laid_out_does_nothing(

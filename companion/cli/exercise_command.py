@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from os.path import exists
 from pathlib import Path
 
 from companion.cli import exercise_new_command
@@ -142,7 +143,7 @@ def _pack_file(args: argparse.Namespace, path: Path, title: str) -> Path:
     """Where the pack goes: next to a file, but for an exercise of a list or the library here."""
     if args.out:
         return as_path(args.out)
-    return path.with_suffix("") if as_path(args.file).exists() else Path(file_name_of(title))
+    return path.with_suffix("") if exists(as_path(args.file)) else Path(file_name_of(title))
 
 
 def _ask_nothing(parser: argparse.ArgumentParser) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from os.path import isfile
 from pathlib import Path
 
 from companion.cli.shared_options import (
@@ -81,7 +82,7 @@ def run(args: argparse.Namespace) -> int:
 def _exercise(args: argparse.Namespace) -> Path | None:
     """The exercise that is meant; a score that is there needs no exercises read."""
     typed: str = args.score
-    if as_path(typed).is_file() and not typed.casefold().endswith((".toml", ".exercise")):
+    if isfile(as_path(typed)) and not typed.casefold().endswith((".toml", ".exercise")):
         return None
     from companion.session.assigned_exercises import exercise_meant
 

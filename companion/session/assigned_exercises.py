@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from os.path import exists
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
@@ -119,7 +120,7 @@ def assignment_named(folders: Folders, typed: str) -> Assignment:
 def exercise_file_named(folders: Folders, typed: str) -> Path:
     """The exercise file a person means: a path, an exercise of the list as for
     `assignment_named`, or a built-in one. Raises CompanionError if there is none."""
-    if not as_path(typed).exists():
+    if not exists(as_path(typed)):
         found = _named(folders, typed)
         if len(found) > 1:
             return assignment_named(folders, typed).folder  # which refuses
@@ -137,7 +138,7 @@ def exercise_meant(folders: Folders, typed: str) -> Path | None:
     path = as_path(typed)
     if path.suffix.casefold() in (".toml", ENDING):
         return exercise_file_named(folders, typed)
-    if path.exists():
+    if exists(path):
         return None
     wanted = typed.strip().casefold()
     for at, one in enumerate(assigned(folders).assigned, 1):

@@ -11,6 +11,7 @@ import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from os.path import exists
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -103,7 +104,7 @@ def write_exercise(
     text = remark + write_exercise_text(exercise)
     content = text.encode("utf-8", "backslashreplace")
     _check(read_exercise(content, path.name), path, scores)
-    if path.exists() and not again:
+    if exists(path) and not again:
         raise CompanionError(
             "this file already exists", where=str(path), next="Choose another name."
         )
@@ -166,7 +167,7 @@ def score_name_in(score: Path, exercise: Path) -> tuple[str, tuple[Path, ...]]:
 def _copy(score: Path, place: Path) -> bool:
     """Whether it had to be copied."""
     content = content_of(score)
-    if place.exists():
+    if exists(place):
         if place.read_bytes() != content:
             raise CompanionError(
                 "another file of that name is next to the exercise",
@@ -238,7 +239,7 @@ def write_pack(
     before = None
     if corrects is not None:
         before = _packed(content_of(corrects), corrects.name)
-    elif path.exists() and not is_another:
+    elif exists(path) and not is_another:
         content = content_of(path)
         before = _packed(content, path.name) if is_pack(content) else None
         if before is not None and before.title not in ("", checked.file.exercise.title):

@@ -64,7 +64,7 @@ def patch_dismissals() -> None:
 
 async def _on_message(screen: Screen[Any], message: Message) -> None:
     """Without what is about a screen that is closed already, or about a row that is gone."""
-    if isinstance(message, Mount) and screen._pruning:
+    if isinstance(message, Mount) and (screen._closing or screen._pruning):
         return
     if isinstance(message, OptionList.OptionMessage):
         if message.option_index >= message.option_list.option_count:

@@ -8,6 +8,8 @@ from __future__ import annotations
 from fractions import Fraction
 from pathlib import Path
 
+import pytest
+from textual.events import Paste
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -25,6 +27,7 @@ from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
 from companion.tui.screens.exercise_sheet_screen import ExerciseSheetScreen
 from companion.tui.screens.exercises_screen import ExercisesScreen
+from companion.tui.screens.form_screen import FormScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.heading import Heading
@@ -273,6 +276,36 @@ async def test_a_file_of_that_name_is_not_overwritten(
         told = pilot.app.screen.query_one("#form-told", Static)
         assert "already exists" in str(told.content)
     assert (own_folder / "bridge.toml").read_text("utf-8") == "mine"
+
+
+@pytest.mark.parametrize("name", ["n" * 300, "nul\0", "\x1b[31m", "/proc/none/x"])
+async def test_a_name_that_no_file_can_have_is_told(
+    demo: Path, own_folder: Path, app_folders: Folders, name: str
+) -> None:
+    open_score = open_for_practice(demo, app_folders)
+    chosen = passage(open_score.clock, VIOLA, 14, 19)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        for key in ("x", "W"):
+            await pilot.app.push_screen(PassageScreen(open_score, chosen, app_folders))
+            await press(pilot, key)
+            if key == "W":
+                await press(pilot, "enter")
+            form = pilot.app.screen
+            assert isinstance(form, FormScreen)
+            if key == "x":
+                await press(pilot, "down", "delete")
+                assert form.focused is not None
+                form.focused.post_message(Paste(name))
+            else:
+                form.line.value = name
+            await pilot.pause()
+            await press(pilot, "enter")
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            if pilot.app.screen is form:
+                assert str(form.query_one("#form-told", Static).content)
+                await press(pilot, "escape")
+    assert {one.name for one in own_folder.iterdir()} <= {"companion"}
 
 
 async def test_the_built_in_ones_are_shown_for_an_instrument(app_folders: Folders) -> None:

@@ -308,6 +308,11 @@ async def leave(terminal: Terminal, pilot: Pilot[None]) -> None:
     await terminal.resize(80, 24)
     for _ in range(12):
         await terminal.send("escape")
+    for _ in range(50):  # what is being written takes a moment to stop
+        if len(pilot.app.screen_stack) == 1:
+            break
+        await pilot.pause(0.1)
+        await pilot.press("escape")
     await pilot.press("f1")
     for _ in range(50):  # the machine may be busy
         if isinstance(pilot.app.screen, ManualScreen):

@@ -62,12 +62,13 @@ async def test_a_screen_that_is_closed_while_it_opens_does_nothing_more(
     app = CompanionApp(app_folders)
     async with app.run_test() as pilot:
         for screen in (HelpScreen([]), CommandPalette()):
-            app.push_screen(screen)
-            screen._pruning = True  # as when it is taken away before it was mounted
-            await pilot.pause()
-            screen._pruning = False
-            app.pop_screen()
-            await pilot.pause()
+            for gone in ("_pruning", "_closing"):  # taken away before it was mounted
+                app.push_screen(screen)
+                setattr(screen, gone, True)
+                await pilot.pause()
+                setattr(screen, gone, False)
+                app.pop_screen()
+                await pilot.pause()
         palette = CommandPalette()
         await app.push_screen(palette)
         await palette.query_one(CommandList).remove()

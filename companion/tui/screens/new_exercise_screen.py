@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from os.path import exists
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
@@ -42,7 +43,7 @@ def _new_exercise_form(
 ) -> Form[NewExercise, str]:
     def told(asked: NewExercise) -> str:
         path = exercise_path(asked.file)
-        if path.exists():
+        if exists(path):
             raise RequestError("this file already exists", next="Choose another name.")
         try:
             has_goal = goal_at(folders, bars_of_passage(open_score, passage)) is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from os.path import isfile
 from pathlib import Path
 from threading import Event
 from time import monotonic
@@ -61,7 +62,7 @@ class WritingScreen(FormScreen[T, str]):
         if self._began is not None:
             return
         writing = self._writing(self.state)
-        if writing.out.is_file() and self._replaces != writing.out:
+        if isfile(writing.out) and self._replaces != writing.out:
             self._replaces = writing.out
             self._say(f"{writing.out} is there already. Enter again replaces it.")
             return

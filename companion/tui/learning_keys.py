@@ -63,7 +63,7 @@ class LearningKeys(ThemedApp):
             self.set_interval(_LOOKS, self._look_at_tour)
 
     def _look_at_tour(self) -> None:
-        if self._tour is not None:
+        if self._tour is not None and self.screen.is_mounted:
             self._tour.look(self.screen)
 
     def action_end_tour(self) -> None:

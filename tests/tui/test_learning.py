@@ -8,6 +8,7 @@ from textual.screen import Screen
 
 from companion.files.folders import Folders
 from companion.journal.log import Log
+from companion.session.open_score import open_for_practice
 from companion.tui import screens
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
@@ -76,6 +77,22 @@ async def test_the_tour_ends_in_a_drill_whose_attempt_is_logged(
         await until(pilot, DrillScreen, "That is the way")
         with Log.read_only(app_folders.data) as log:
             assert len(log.attempts()) == 1
+
+
+async def test_the_tour_does_not_look_at_a_screen_that_is_not_mounted_yet(
+    app_folders: Folders, demo: Path
+) -> None:
+    open_score = open_for_practice(demo, app_folders)
+    async with CompanionApp(app_folders).run_test() as pilot:
+        app = pilot.app
+        assert isinstance(app, CompanionApp)
+        app.begin_tour()
+        app.push_screen(MapScreen(open_score, app_folders))
+        app._look_at_tour()
+        await pilot.pause()
+        app._look_at_tour()
+        await pilot.pause()
+        assert app.screen.query(TourLine)
 
 
 async def test_escape_ends_the_tour_and_nothing_else(app_folders: Folders, demo: Path) -> None:

@@ -72,9 +72,18 @@ class GuardedApp(App[None]):
 
     async def on_event(self, event: Event) -> None:
         """A key waits until its screen is mounted; without a screen it is dropped."""
-        if isinstance(event, InputEvent) and not await self._is_screen_mounted():
-            return
+        if isinstance(event, InputEvent):
+            if not await self._is_screen_mounted():
+                return
+            self._forget_lost_focus()
         await super().on_event(event)
+
+    def _forget_lost_focus(self) -> None:
+        """A widget that is gone would take every key and answer none: the focus can be given to
+        one while it is removed."""
+        focused = self.screen.focused
+        if focused is not None and not focused.is_attached:
+            self.screen.set_focus(None)
 
     async def _is_screen_mounted(self) -> bool:
         """Whether the screen on top is, after a while at most. Meanwhile it may be another."""

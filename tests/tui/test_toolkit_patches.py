@@ -112,6 +112,18 @@ async def test_a_key_waits_for_the_screen_that_comes_up_while_it_waits(
         assert late.was_seen
 
 
+async def test_a_widget_that_is_gone_takes_no_key(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        await pilot.press("l", "A")
+        row = app.screen.focused
+        assert row is not None
+        await row.remove()
+        app.screen.focused = row
+        await pilot.press("escape")
+        assert isinstance(app.screen, LogScreen)
+
+
 async def test_a_page_turned_in_the_palette_before_it_is_laid_out_does_nothing(
     app_folders: Folders,
 ) -> None:

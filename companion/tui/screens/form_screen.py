@@ -104,11 +104,15 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         if not (boxes := self.query("#form-rows")):  # closed while it opened
             return
         box = boxes.first()
+        kept = shown[: len(rows)]
         for surplus in shown[len(rows) :]:
             await surplus.remove()
         new = [FormRow(index, self.type_in_line) for index in range(len(shown), len(rows))]
         if new:
             await box.mount_all(new)
+        has_focus = self.focused in kept or isinstance(self.focused, Input)
+        if kept != shown and kept and not has_focus:
+            self.set_focus(kept[-1])  # the toolkit may have chosen one that went, too
         # A form that is closed while it opens has no rows any more.
         for widget, row in zip(self.query(FormRow), rows, strict=False):
             widget.show(row)

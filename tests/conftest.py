@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -26,3 +28,12 @@ def child_environment() -> dict[str, str]:
     """The environment for a second process that is to import the same companion."""
     root = str(Path(companion.__file__).parents[1])
     return {**os.environ, "PYTHONPATH": root, "PYTHONUTF8": "1"}
+
+
+@pytest.fixture
+def seldom_collected() -> Iterator[None]:
+    """Garbage is collected as seldom as the command line has it (`companion/__main__.py`)."""
+    before = gc.get_threshold()
+    gc.set_threshold(200_000)
+    yield
+    gc.set_threshold(*before)

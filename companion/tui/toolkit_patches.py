@@ -28,6 +28,7 @@ _DISMISS = Screen.dismiss
 _ON_MESSAGE = Screen._on_message
 _MOVE_PAGE = OptionList._move_page
 _ON_CLICK = OptionList._on_click
+_SHOW_BUSY = CommandPalette._watch__show_busy
 _GATHER = CommandPalette._gather_commands.__wrapped__  # type: ignore[attr-defined]
 
 
@@ -75,15 +76,20 @@ async def _on_message(screen: Screen[Any], message: Message) -> None:
 def patch_openings() -> None:
     """A screen that is closed while it opens has nothing on it, and nothing to do any more.
 
-    The command palette looks for its list once more when it is gone.
+    The command palette looks for its list, or for its busy sign, once more when it is gone.
     """
 
     async def gather_commands(palette: CommandPalette, words: str) -> None:
         with suppress(NoMatches):
             await _GATHER(palette, words)
 
+    async def watch_show_busy(palette: CommandPalette) -> None:
+        with suppress(NoMatches):
+            await _SHOW_BUSY(palette)
+
     group = CommandPalette._GATHER_COMMANDS_GROUP
     CommandPalette._gather_commands = work(exclusive=True, group=group)(gather_commands)  # type: ignore[method-assign]
+    CommandPalette._watch__show_busy = watch_show_busy  # type: ignore[method-assign, assignment]
     Screen._on_message = _on_message  # type: ignore[method-assign, assignment]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import partial
 
 import pytest
@@ -63,16 +63,7 @@ def test_of_two_players_the_last_one_ends_it() -> None:
     assert not is_undisturbed()
 
 
-@pytest.fixture
-def seldom_searched() -> Iterator[None]:
-    """As the command line has it."""
-    before = gc.get_threshold()
-    gc.set_threshold(200_000)
-    yield
-    gc.set_threshold(*before)
-
-
-@pytest.mark.usefixtures("seldom_searched")
+@pytest.mark.usefixtures("seldom_collected")
 def test_what_is_set_before_and_while_somebody_listens_holds_afterwards() -> None:
     player = CardPlayer(SilentCard(RATE))
     player.start(LOOP)

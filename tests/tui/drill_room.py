@@ -22,10 +22,10 @@ BAR = 2
 
 
 class Room:
-    """An app with a drill of two bars of 3 against 2 at 60, and the hand of its clock."""
+    """An app with a drill of some bars of 3 against 2 at 60, and the hand of its clock."""
 
-    def __init__(self, folders: Folders) -> None:
-        open_score = self._open_score = three_against_two()
+    def __init__(self, folders: Folders, bars: int = 2) -> None:
+        open_score = self._open_score = three_against_two(bars)
         self.card = Event()
         self.card.set()
         """Set once the sound card opens; a test clears it to make the drill wait."""

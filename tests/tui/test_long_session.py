@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import gc
-from collections.abc import Iterator
 
 import pytest
 
@@ -14,16 +13,7 @@ from companion.tui import app as app_module
 from companion.tui.app import CompanionApp
 
 
-@pytest.fixture
-def seldom_searched() -> Iterator[None]:
-    """As the command line has it."""
-    before = gc.get_threshold()
-    gc.set_threshold(200_000)
-    yield
-    gc.set_threshold(*before)
-
-
-@pytest.mark.usefixtures("seldom_searched")
+@pytest.mark.usefixtures("seldom_collected")
 async def test_screens_that_were_left_are_searched_for_when_the_first_ones_stand(
     app_folders: Folders, monkeypatch: pytest.MonkeyPatch
 ) -> None:

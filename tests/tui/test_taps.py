@@ -207,7 +207,9 @@ def test_the_lower_key_of_a_pad_is_theirs() -> None:
     assert sides_of_pad([(1.0, 36)]) == [("mine", 1.0)]
 
 
-def test_a_judgement_as_a_picture(room: Room, snap_compare: Callable[..., bool]) -> None:
+def test_a_judgement_as_a_picture(app_folders: Folders, snap_compare: Callable[..., bool]) -> None:
+    room = Room(app_folders, bars=4)
+
     async def look(pilot: Pilot[None]) -> None:
         await room.enter(pilot)
         judged = tapped(0.06, with_faults=True)
@@ -215,6 +217,7 @@ def test_a_judgement_as_a_picture(room: Room, snap_compare: Callable[..., bool])
         await pilot.pause()
 
     assert snap_compare(room.app, terminal_size=(80, 24), run_before=look)
+    assert room.app._exception is None  # else the picture is that of an app which ended
 
 
 @pytest.mark.parametrize("size", [(20, 6), (1, 1), (300, 100)])

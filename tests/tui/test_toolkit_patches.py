@@ -74,6 +74,8 @@ async def test_a_screen_that_is_closed_while_it_opens_does_nothing_more(
         await palette.query_one(CommandList).remove()
         palette._gather_commands("log")
         await app.workers.wait_for_complete()
+        palette._show_busy = not palette._show_busy
+        await pilot.pause()
         assert app.screen is palette
 
 

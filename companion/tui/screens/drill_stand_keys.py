@@ -5,7 +5,6 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import datetime
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -16,7 +15,7 @@ from textual.message import Message
 from companion.click.plan.plan import silent_bars
 from companion.errors import CompanionError
 from companion.journal.practice_in_progress import forget_in_progress
-from companion.practice.attempt import Attempt, now
+from companion.practice.attempt import Attempt
 from companion.practice.plan.day_plan import Item
 from companion.rhythm.meter import note_name
 from companion.score.bar_numbers import bar_name
@@ -31,6 +30,7 @@ from companion.sound.midi_in import OpenPad, Pad, pad_named, pads
 from companion.tui.screens.drill_recording_keys import DrillRecordingKeys
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.app_clock import clock_of
 from companion.tui.widgets.drill_status import is_fresh
 from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.tui.widgets.stand_view import StandNow, StandView
@@ -166,7 +166,7 @@ class DrillStandKeys(DrillRecordingKeys):
         from companion.session.suggested_passages import bars_of_passage
         from companion.session.todays_plan import DayRequest, begin_plan, next_item, today
 
-        moment: datetime = getattr(self.app, "clock", now)()
+        moment = clock_of(self.app)()
         beside = self.open_score if self.open_score.choices.part else None
         found: DrillStandKeys.NextFound
         try:

@@ -29,13 +29,13 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path, common_beginning, completions
 from companion.library.recent_scores import RecentScore, opened_scores
-from companion.practice.attempt import now
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.app_clock import clock_of
 from companion.tui.widgets.beside import WIDE, Beside
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.tui.widgets.score_suggestions import Columns, Suggestion, suggested_scores
+from companion.tui.widgets.score_suggestions import Suggestion, SuggestionColumns, suggested_scores
 from companion.wording.phrases import counted
 
 if TYPE_CHECKING:
@@ -145,8 +145,7 @@ class OpeningScreen(Screen[None]):
         """On a wide terminal, today's plan and the weeks."""
         from companion.tui.widgets.plan_list import day_lines
 
-        clock = getattr(self.app, "clock", now)
-        yield from day_lines(self.folders, clock(), width)
+        yield from day_lines(self.folders, clock_of(self.app)(), width)
 
     @work(thread=True, exclusive=True)
     def _read(self) -> None:
@@ -206,7 +205,7 @@ class OpeningScreen(Screen[None]):
         """Lines up to a row, in columns as wide as what is in them."""
         begin = self._list.option_count
         beside = _BESIDE if self.size.width >= WIDE else 0
-        columns = Columns(self.suggestions, max(20, self.size.width - beside - 4))
+        columns = SuggestionColumns(self.suggestions, max(20, self.size.width - beside - 4))
         self._list.add_options(
             Option(Text(columns.line(one), no_wrap=True))
             for one in islice(self.suggestions, begin, until)

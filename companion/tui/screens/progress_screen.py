@@ -24,7 +24,7 @@ from textual.widgets.option_list import Option
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders
-from companion.practice.attempt import Bars, now
+from companion.practice.attempt import Bars
 from companion.practice.mastery.progress_series import Week
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
@@ -35,6 +35,7 @@ from companion.session.passage_progress import (
     weeks_until,
 )
 from companion.tui.screens.score_app import app_of
+from companion.tui.widgets.app_clock import clock_of
 from companion.tui.widgets.beside import Beside
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
@@ -165,8 +166,7 @@ class ProgressScreen(Screen[None]):
     @property
     def clock(self) -> Callable[[], datetime]:
         """Says what moment it is."""
-        clock: Callable[[], datetime] = getattr(self.app, "clock", now)
-        return self._clock or clock
+        return self._clock or clock_of(self.app)
 
     @property
     def _passages(self) -> list[Bars]:

@@ -8,10 +8,10 @@ from datetime import datetime
 from rich.text import Text
 
 from companion.files.folders import Folders
-from companion.practice.attempt import now
 from companion.score.passage import Passage
 from companion.session.open_score import OpenScore
 from companion.session.suggested_passages import bars_of_passage
+from companion.tui.widgets.app_clock import clock_of
 from companion.tui.widgets.beside import Beside, Look, headline
 
 
@@ -24,9 +24,8 @@ class PassageBeside(Beside):
     def show_passage(self, open_score: OpenScore, passage: Passage, folders: Folders) -> None:
         """Look at these bars, or look at them again."""
         if passage is not self._passage:
-            clock = getattr(self.app, "clock", now)
             self._passage = passage
-            self._about = _about(open_score, passage, folders, clock)
+            self._about = _about(open_score, passage, folders, clock_of(self.app))
         self.show(self._about)
 
 

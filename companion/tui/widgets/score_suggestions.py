@@ -80,7 +80,7 @@ def _demo(shown: set[Path]) -> Iterator[Suggestion]:
         yield Suggestion(str(path), "The built-in score: a quartet in several meters", "demo")
 
 
-class Columns:
+class SuggestionColumns:
     """Title, composer, and the rest at the right edge, in cells of a terminal."""
 
     def __init__(self, suggestions: Sequence[Suggestion], width: int) -> None:

@@ -10,7 +10,7 @@ from PIL import Image
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, assets_folder
-from companion.part.engraving.passage_picture import EngravedSystem, Look, engrave_passage
+from companion.part.engraving.passage_picture import EngravedSystem, PictureStyle, engrave_passage
 from companion.score.passage import Passage, passage
 from companion.score.readers.opening import read_score
 from companion.score.staff import staff_bars
@@ -39,8 +39,8 @@ def opened(folders: Folders) -> OpenScore:
     return open_with_choices(read_score(DEMO), folders)
 
 
-def look() -> Look:
-    return Look(1120, "#e8e6df", "#16181d", assets_folder() / "fonts")
+def style() -> PictureStyle:
+    return PictureStyle(1120, "#e8e6df", "#16181d", assets_folder() / "fonts")
 
 
 def ferry(folders: Folders, first: int = 14, last: int = 17) -> Passage:
@@ -50,7 +50,7 @@ def ferry(folders: Folders, first: int = 14, last: int = 17) -> Passage:
 
 def test_what_is_struck_together_stands_in_one_place(app_folders: Folders) -> None:
     here = ferry(app_folders)
-    systems = engrave_passage(DEMO.read_bytes(), here, VIOLIN, look())
+    systems = engrave_passage(DEMO.read_bytes(), here, VIOLIN, style())
     found = [time for system in systems for time, _ in system.moments]
     written = {
         note.at
@@ -68,7 +68,7 @@ def test_what_is_struck_together_stands_in_one_place(app_folders: Folders) -> No
 
 def test_a_passage_the_engraver_cannot_finish_in_time_is_told(app_folders: Folders) -> None:
     with pytest.raises(CompanionError, match="took over"):
-        engrave_passage(DEMO.read_bytes(), ferry(app_folders), VIOLIN, look(), limit=0.01)
+        engrave_passage(DEMO.read_bytes(), ferry(app_folders), VIOLIN, style(), limit=0.01)
 
 
 def test_the_playhead_goes_in_proportion_between_two_notes(app_folders: Folders) -> None:

@@ -35,7 +35,7 @@ class EngravedSystem:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class PictureStyle:
     """What a picture is drawn with."""
 
     width: int
@@ -48,7 +48,7 @@ class Look:
 
 
 def engrave_passage(
-    musicxml: bytes, passage: Passage, facing: int, look: Look, limit: float = _LIMIT
+    musicxml: bytes, passage: Passage, facing: int, style: PictureStyle, limit: float = _LIMIT
 ) -> list[EngravedSystem]:
     """The systems of a passage, the part with index `facing` under it if it is another.
 
@@ -65,10 +65,10 @@ def engrave_passage(
             excerpt(musicxml, clock, [part], passage.first, passage.last).decode() for part in parts
         ],
         "stretches": _stretches(passage, parts),
-        "width": look.width,
-        "ink": look.ink,
-        "paper": look.paper,
-        "fonts": str(look.fonts.resolve()),
+        "width": style.width,
+        "ink": style.ink,
+        "paper": style.paper,
+        "fonts": str(style.fonts.resolve()),
     }
     try:
         made = child_process.run(_CHILD, limit=limit, given=json.dumps(order).encode())

@@ -18,7 +18,7 @@ from textual.widgets import Static
 
 from companion.errors import CompanionError
 from companion.files.folders import Folders, assets_folder
-from companion.part.engraving.passage_picture import EngravedSystem, Look
+from companion.part.engraving.passage_picture import EngravedSystem, PictureStyle
 from companion.score.passage import Passage
 from companion.session.lanes import Lanes
 from companion.session.open_score import OpenScore
@@ -118,7 +118,7 @@ class EngravedPassage(Vertical):
             self.add_class("-engraved")
             return
         theme = self.app.theme_variables
-        look = Look(
+        style = PictureStyle(
             max(40, self.size.width) * _CELL,
             *_ink_and_paper(theme),
             assets_folder() / "fonts",
@@ -133,7 +133,7 @@ class EngravedPassage(Vertical):
                 source = unchanged_source(self.open_score, self.folders)
                 bars = lanes.bars
                 here = Passage(lanes.clock, lanes.mine.part, bars[0].number, bars[-1].number)
-                outcome = engrave_passage(source, here, lanes.facing.part, look)
+                outcome = engrave_passage(source, here, lanes.facing.part, style)
             except CompanionError as problem:
                 outcome = problem
             self.post_message(self.Engraved(lanes, outcome))

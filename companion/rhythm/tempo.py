@@ -67,3 +67,8 @@ def checked_tempo(bpm: Fraction) -> Fraction:
             next="Choose a tempo in that range; it counts the felt beats of your part.",
         )
     return bpm
+
+
+def nearest_tempo(bpm: Fraction) -> Fraction:
+    """The same beats a minute, or the limit they are beyond."""
+    return min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))

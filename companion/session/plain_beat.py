@@ -27,7 +27,7 @@ from companion.journal.log_entries import add_entry
 from companion.practice.attempt import Attempt
 from companion.practice.entry import Activity, LogEntry
 from companion.rhythm.meter import LARGEST_NUMBER, parse
-from companion.rhythm.tempo import FASTEST, SLOWEST
+from companion.rhythm.tempo import nearest_tempo
 from companion.score.model import Note, Part, PartBar, Score
 from companion.score.passage import Passage, passage
 from companion.score.readers.opening import Opened
@@ -257,8 +257,7 @@ def tapped_bpm(moments: Sequence[float]) -> Fraction | None:
             break
     if len(last) < 2 or last[-1] == last[0]:
         return None
-    bpm = round(60 * (len(last) - 1) / (last[-1] - last[0]))
-    return Fraction(min(max(bpm, SLOWEST), FASTEST))
+    return nearest_tempo(Fraction(round(60 * (len(last) - 1) / (last[-1] - last[0]))))
 
 
 def open_beat(open_score: OpenScore, bar: Passage, folders: Folders, setting: Setting) -> BeatDrill:

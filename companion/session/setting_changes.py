@@ -25,7 +25,7 @@ from companion.click.words.layer_words import NO_SILENCES, parse_layers, parse_s
 from companion.click.words.tempo_words import parse_tempo
 from companion.errors import RequestError
 from companion.practice.attempt import Outcome
-from companion.rhythm.tempo import FASTEST, SLOWEST
+from companion.rhythm.tempo import nearest_tempo
 from companion.score.passage import Passage
 from companion.session.accompaniment import (
     ALL,
@@ -44,16 +44,18 @@ _MOST_COUNT_IN = 2
 
 def at_tempo(setting: Setting, bpm: Fraction) -> Setting:
     """One tempo from now on, within 10–400; a ladder or another plan is left."""
-    return replace(setting, tempo=Fixed(_within(bpm)), ladder=None, climb=LadderPlace())
+    return replace(setting, tempo=Fixed(nearest_tempo(bpm)), ladder=None, climb=LadderPlace())
 
 
 def nudged(setting: Setting, bpm: Fraction, by: int) -> Setting:
     """So many beats a minute faster than `bpm`, which is heard now. A ladder goes on from there
     with the next of its steps, two tempos by turns both move; any other plan is left."""
     if setting.ladder is not None:
-        return at_place(setting, setting.ladder, _within(bpm + by))
+        return at_place(setting, setting.ladder, nearest_tempo(bpm + by))
     if isinstance(setting.tempo, Turns):
-        first, second = (_within(one + by) for one in (setting.tempo.first, setting.tempo.second))
+        first, second = (
+            nearest_tempo(one + by) for one in (setting.tempo.first, setting.tempo.second)
+        )
         return replace(setting, tempo=replace(setting.tempo, first=first, second=second))
     return at_tempo(setting, bpm + by)
 
@@ -61,10 +63,6 @@ def nudged(setting: Setting, bpm: Fraction, by: int) -> Setting:
 def at_place(setting: Setting, ladder: Ladder, bpm: Fraction) -> Setting:
     """A ladder at a tempo, which may lie between two of its steps."""
     return replace(setting, tempo=Fixed(bpm), ladder=ladder, climb=place_at(ladder, bpm))
-
-
-def _within(bpm: Fraction) -> Fraction:
-    return min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))
 
 
 def with_layers(setting: Setting, layers: Iterable[AnyLayer]) -> Setting:

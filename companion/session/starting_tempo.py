@@ -17,7 +17,7 @@ from companion.errors import CompanionError
 from companion.files.folders import Folders
 from companion.journal.log import Log
 from companion.rhythm.meter import note_name
-from companion.rhythm.tempo import FASTEST, SLOWEST
+from companion.rhythm.tempo import nearest_tempo
 from companion.score.clock import Clock
 from companion.score.passage import Passage
 from companion.score.tempo_map import (
@@ -63,7 +63,7 @@ def starting_tempo(passage: Passage, digest: str, folders: Folders) -> StartingT
     except CompanionError as problem:
         return replace(marked_tempo(passage), log_error=problem)
     if last is not None and last.beat == note_name(passage.beat):
-        return StartingTempo(_playable(last.tempo), TempoSource.LAST_TIME)
+        return StartingTempo(nearest_tempo(last.tempo), TempoSource.LAST_TIME)
     return marked_tempo(passage)
 
 
@@ -90,8 +90,4 @@ def marked_tempo(passage: Passage, marks: TempoMarks | None = None) -> StartingT
         return StartingTempo(CUSTOMARY, TempoSource.CUSTOM)
     is_printed = marks.printed.at(passage.start) is not None
     source = TempoSource.MARK if is_printed else TempoSource.PLAYBACK
-    return StartingTempo(_playable(stated[-1].rate / passage.beat_on_clock), source)
-
-
-def _playable(bpm: Fraction) -> Fraction:
-    return min(max(bpm, Fraction(SLOWEST)), Fraction(FASTEST))
+    return StartingTempo(nearest_tempo(stated[-1].rate / passage.beat_on_clock), source)

@@ -19,7 +19,7 @@ from companion.click.plan.plan import ClickPlan, planned, with_mix, with_tempo
 from companion.click.plan.tempo_plan import Fixed, Ramp
 from companion.click.plan.timetable import COUNTING
 from companion.findings.conflicts import Conflict
-from companion.rhythm.tempo import FASTEST, SLOWEST
+from companion.rhythm.tempo import nearest_tempo
 from companion.score.passage import Passage
 from companion.session.accompaniment import Others, mixed
 from companion.session.settings import Setting, click_settings_for
@@ -135,9 +135,7 @@ def _entry(passage: Passage, entered: Passage, click: LiveClick, music: Source) 
     from companion.sound.combined_sources import CountInSource
 
     into = entered.start - passage.start
-    bpm = min(
-        max(bpm_at(click.plan, entered, DrillPlace(0, into)), Fraction(SLOWEST)), Fraction(FASTEST)
-    )
+    bpm = nearest_tempo(bpm_at(click.plan, entered, DrillPlace(0, into)))
     click_settings = replace(click.plan.click_settings, tempo=Fixed(bpm), silences=())
     counting = LiveClick(planned(entered, (), click_settings), click.rate)
     lead = counting.read(0, counting.frame(0, Fraction(0)))

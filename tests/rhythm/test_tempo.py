@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import RequestError
-from companion.rhythm.tempo import FASTEST, SLOWEST, Tempo, parse_bpm
+from companion.rhythm.tempo import FASTEST, SLOWEST, Tempo, checked_tempo, nearest_tempo, parse_bpm
 
 
 @pytest.mark.parametrize(
@@ -58,3 +58,10 @@ def test_a_tempo_out_of_range_cannot_be_made() -> None:
 @given(st.fractions(SLOWEST, FASTEST, max_denominator=9999))
 def test_every_fraction_comes_back_from_its_own_text(bpm: Fraction) -> None:
     assert parse_bpm(str(bpm)) == bpm
+
+
+@given(st.fractions(min_value=-1000, max_value=1000))
+def test_the_nearest_tempo_can_be_played_and_is_the_same_if_it_could(bpm: Fraction) -> None:
+    near = nearest_tempo(bpm)
+    assert checked_tempo(near) == near
+    assert near == bpm or abs(near - bpm) <= min(abs(SLOWEST - bpm), abs(FASTEST - bpm))

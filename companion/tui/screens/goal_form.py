@@ -10,7 +10,7 @@ from companion.files.folders import Folders
 from companion.practice.attempt import now
 from companion.practice.goal import OccasionKind
 from companion.rhythm.meter import note_name
-from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
+from companion.rhythm.tempo import parse_bpm
 from companion.score.passage import Passage
 from companion.session.goals import (
     NO_GOAL,
@@ -26,7 +26,7 @@ from companion.session.goals import (
 from companion.session.open_score import OpenScore
 from companion.session.starting_tempo import marked_tempo
 from companion.session.suggested_passages import bars_of_passage
-from companion.tui.widgets.form import Form, Row, chosen_row, number_row
+from companion.tui.widgets.form import Form, Row, chosen_row, tempo_row
 from companion.wording.phrases import tempo_told
 from companion.wording.plan_sentences import day_to_come_told, goal_told
 from companion.wording.score_sentences import bar_span_told
@@ -82,9 +82,7 @@ def _rows(wish: GoalWish, usual: Fraction) -> list[Row[GoalWish]]:
     if wish.tempo is None:
         back = [("removed", wish), ("set", GoalWish(usual))]
         return [chosen_row("Goal", back, "removed")]
-    tempo = number_row(
-        "Tempo", wish.tempo, lambda bpm: replace(wish, tempo=bpm), (SLOWEST, FASTEST)
-    )
+    tempo = tempo_row("Tempo", wish.tempo, lambda bpm: replace(wish, tempo=bpm))
     rows = [replace(tempo, typed=lambda text: _tempo_typed(wish, text)), _day_row(wish)]
     if wish.by is not None:
         kinds = [(str(kind), replace(wish, what=kind)) for kind in OccasionKind]

@@ -15,7 +15,6 @@ from companion.journal.log_entries import EntryChange, add_entry, correct_entry
 from companion.practice.attempt import Attempt, Outcome
 from companion.practice.bounds import LONGEST
 from companion.practice.entry import Activity, LogEntry
-from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
 from companion.score.part_names import distinct_names
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
@@ -30,6 +29,7 @@ from companion.tui.widgets.form import (
     T,
     chosen_row,
     number_row,
+    tempo_row,
     text_row,
     without_line,
 )
@@ -133,7 +133,7 @@ def _passage_rows(
     change = partial(msgspec.structs.replace, told)
     names = distinct_names([part.name for part in open_score.score.parts])
     parts = [(name, change(part=str(place))) for place, name in enumerate(names, 1)]
-    tempo = number_row("Tempo", told.bpm, lambda bpm: change(bpm=bpm), (SLOWEST, FASTEST))
+    tempo = tempo_row("Tempo", told.bpm, lambda bpm: change(bpm=bpm))
     return [
         chosen_row("Part", parts, parts[int(told.part) - 1][0], is_typed=True),
         text_row(
@@ -142,7 +142,7 @@ def _passage_rows(
             lambda bars: change(bars=bars.strip()),
             note="13-20, or letters such as C-C+3",
         ),
-        replace(tempo, note="felt beats a minute", typed=lambda text: change(bpm=parse_bpm(text))),
+        replace(tempo, note="felt beats a minute"),
         _outcome_row(told.outcome, lambda outcome: change(outcome=outcome)),
         _moment_row(here, told.at, lambda at: change(at=at)),
         _length_row(told),

@@ -18,11 +18,11 @@ from companion.click.plan.tempo_plan import (
 )
 from companion.click.words.tempo_words import tempo_in_words
 from companion.rhythm.meter import note_name
-from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
+from companion.rhythm.tempo import FASTEST
 from companion.session import setting_changes
 from companion.session.drill import Drill
 from companion.session.settings import Setting
-from companion.tui.widgets.form import Form, Row, chosen_row, number_row
+from companion.tui.widgets.form import Form, Row, chosen_row, number_row, tempo_row
 from companion.wording.setting_sentences import AFTER_FAILING, plan_told
 
 _PLAN_EXAMPLES = (
@@ -105,10 +105,6 @@ def _ends(plan: TempoPlan, bpm: Fraction) -> tuple[Fraction, Fraction]:
     return start, faster if faster <= FASTEST else Fraction(round(start * 3 / 4))
 
 
-def _tempo_row(label: str, bpm: Fraction, make: Callable[[Fraction], TempoPlan]) -> Row[TempoPlan]:
-    return number_row(label, bpm, make, (SLOWEST, FASTEST), typed=parse_bpm)
-
-
 def _each_row(each: int, make: Callable[[int], TempoPlan]) -> Row[TempoPlan]:
     note = "time through on each" if each == 1 else "times through on each"
     return number_row("Times each", each, lambda n: make(int(n)), (1, 99), note=note)
@@ -117,8 +113,8 @@ def _each_row(each: int, make: Callable[[int], TempoPlan]) -> Row[TempoPlan]:
 def _ladder_rows(plan: Ladder) -> list[Row[TempoPlan]]:
     fails = [(told, replace(plan, after_failing=one)) for one, told in AFTER_FAILING.items()]
     return [
-        _tempo_row("From", plan.start, lambda bpm: replace(plan, start=bpm)),
-        _tempo_row("To", plan.goal, lambda bpm: replace(plan, goal=bpm)),
+        tempo_row("From", plan.start, lambda bpm: replace(plan, start=bpm)),
+        tempo_row("To", plan.goal, lambda bpm: replace(plan, goal=bpm)),
         number_row("Step", plan.step, lambda step: replace(plan, step=step), (1, 100)),
         _each_row(plan.each, lambda each: replace(plan, each=each)),
         chosen_row("If it fails", fails, AFTER_FAILING[plan.after_failing]),
@@ -127,8 +123,8 @@ def _ladder_rows(plan: Ladder) -> list[Row[TempoPlan]]:
 
 def _ramp_rows(plan: Ramp) -> list[Row[TempoPlan]]:
     return [
-        _tempo_row("From", plan.start, lambda bpm: replace(plan, start=bpm)),
-        _tempo_row("To", plan.goal, lambda bpm: replace(plan, goal=bpm)),
+        tempo_row("From", plan.start, lambda bpm: replace(plan, start=bpm)),
+        tempo_row("To", plan.goal, lambda bpm: replace(plan, goal=bpm)),
         number_row(
             "Over", plan.over or 1, lambda n: replace(plan, over=int(n)), (1, 99), note="times"
         ),
@@ -137,8 +133,8 @@ def _ramp_rows(plan: Ramp) -> list[Row[TempoPlan]]:
 
 def _turns_rows(plan: Turns) -> list[Row[TempoPlan]]:
     return [
-        _tempo_row("First", plan.first, lambda bpm: replace(plan, first=bpm)),
-        _tempo_row("Then", plan.second, lambda bpm: replace(plan, second=bpm)),
+        tempo_row("First", plan.first, lambda bpm: replace(plan, first=bpm)),
+        tempo_row("Then", plan.second, lambda bpm: replace(plan, second=bpm)),
         _each_row(plan.each, lambda each: replace(plan, each=each)),
     ]
 
@@ -154,7 +150,7 @@ def _marked_rows(plan: Marked) -> list[Row[TempoPlan]]:
 
 
 _NUMBERS: dict[type, Callable[..., list[Row[TempoPlan]]]] = {
-    Fixed: lambda plan: [_tempo_row("Tempo", plan.bpm, Fixed)],
+    Fixed: lambda plan: [tempo_row("Tempo", plan.bpm, Fixed)],
     Ladder: _ladder_rows,
     Ramp: _ramp_rows,
     Turns: _turns_rows,

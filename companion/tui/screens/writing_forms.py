@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import partial
 from pathlib import PurePath
+from typing import TypeVar
 
 from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.tempo_plan import natural_times
@@ -24,7 +25,6 @@ from companion.publish.handout.written_files import (
     source_of,
 )
 from companion.rhythm.meter import note_name
-from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
 from companion.score.bar_numbers import span_name
 from companion.score.part_names import distinct_names
 from companion.score.passage import Passage
@@ -41,6 +41,7 @@ from companion.tui.widgets.form import (
     chosen_row,
     number_row,
     switch_row,
+    tempo_row,
     text_row,
 )
 from companion.wording.phrases import counted, tempo_told, times_told
@@ -82,12 +83,36 @@ def _told_file(path: str) -> str:
     return f"{path_typed(path)}{f' ({meaning})' if meaning else ''}" if path.strip() else "no file"
 
 
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    path: str
+    """As it is typed."""
+
+
+W = TypeVar("W", bound=_Wish)
+
+
+def _file_form(
+    title: str, rows: Callable[[W], Sequence[Row[W]]], told: Callable[[W], str]
+) -> Form[W, str]:
+    """Its line is the file's name."""
+    return Form(
+        title,
+        rows,
+        told,
+        lambda wish: wish.path,
+        lambda path, wish: replace(wish, path=path),
+        lambda wish: wish.path,
+        line="File",
+        enter="Enter writes it",
+    )
+
+
 # My part.
 
 
 @dataclass(frozen=True, slots=True)
-class _PartWish:
-    path: str
+class _PartWish(_Wish):
     part: int
     """Index, from 0."""
     cues: Cues = Cues.SHORT
@@ -118,15 +143,10 @@ def part_writing(open_score: OpenScore, part: int, folders: Folders) -> WritingS
         source = source_of(open_score, folders)
         return Writing(out, partial(part_written, source, wish.part, out, wish.cues, wish.paper))
 
-    form = Form(
+    form = _file_form(
         "A part by itself",
         rows,
         lambda wish: f"Writes {names[wish.part]} to {_told_file(wish.path)}.",
-        lambda wish: wish.path,
-        lambda path, wish: replace(wish, path=path),
-        lambda wish: wish.path,
-        line="File",
-        enter="Enter writes it",
     )
     return WritingScreen(form, _PartWish(f"{named(part)}.pdf", part), writing)
 
@@ -152,8 +172,7 @@ def _part_rows(wish: _PartWish) -> Iterator[Row[_PartWish]]:
 
 
 @dataclass(frozen=True, slots=True)
-class _ClickWish:
-    path: str
+class _ClickWish(_Wish):
     times: int
     count_in: int
     has_others: bool
@@ -205,16 +224,7 @@ def click_writing(drill: Drill, folders: Folders) -> WritingScreen[_ClickWish]:
         source = source_of(drill.open_score, folders)
         return Writing(out, partial(click_written, source, where, settings, others, out))
 
-    form = Form(
-        "This click, as it is set",
-        _click_rows,
-        told,
-        lambda wish: wish.path,
-        lambda path, wish: replace(wish, path=path),
-        lambda wish: wish.path,
-        line="File",
-        enter="Enter writes it",
-    )
+    form = _file_form("This click, as it is set", _click_rows, told)
     name = _file(drill.open_score.path.stem, chosen.part_name, bars, "click", ending=".wav")
     times = natural_times(plan)
     begin = _ClickWish(name, times, setting.count_in, setting.are_others_on)
@@ -225,8 +235,7 @@ def click_writing(drill: Drill, folders: Folders) -> WritingScreen[_ClickWish]:
 
 
 @dataclass(frozen=True, slots=True)
-class _HandoutWish:
-    path: str
+class _HandoutWish(_Wish):
     tempo: Fraction
 
 
@@ -238,14 +247,7 @@ def handout_writing(
     beat = note_name(passage.beat)
 
     def rows(wish: _HandoutWish) -> list[Row[_HandoutWish]]:
-        bpm = number_row(
-            "Goal tempo",
-            wish.tempo,
-            lambda tempo: replace(wish, tempo=tempo),
-            (SLOWEST, FASTEST),
-            typed=parse_bpm,
-        )
-        return [bpm]
+        return [tempo_row("Goal tempo", wish.tempo, lambda bpm: replace(wish, tempo=bpm))]
 
     def writing(wish: _HandoutWish) -> Writing:
         out = path_typed(wish.path)
@@ -254,18 +256,13 @@ def handout_writing(
         make = partial(handout_written, source, passage.part, span, wish.tempo, out)
         return Writing(out, make)
 
-    form = Form(
+    form = _file_form(
         f"Handout: {passage.part_name} {bars}",
         rows,
         lambda wish: (
             f"Writes a page with notes, counts and click, up to {tempo_told(beat, wish.tempo)}, "
             f"to {_told_file(wish.path)}."
         ),
-        lambda wish: wish.path,
-        lambda path, wish: replace(wish, path=path),
-        lambda wish: wish.path,
-        line="File",
-        enter="Enter writes it",
     )
     span = span_name(passage.clock, passage.first, passage.last)
     name = _file(open_score.path.stem, passage.part_name, span, ending=".html")
@@ -276,7 +273,7 @@ def handout_writing(
 
 
 @dataclass(frozen=True, slots=True)
-class _ReportWish:
+class _ReportWish(_Wish):
     path: str = "~/report.json"
     name: str = ""
     note: str = ""
@@ -319,14 +316,5 @@ def report_writing(folders: Folders) -> WritingScreen[_ReportWish]:
         make = partial(report_written, folders, wish.name, wish.note, wish.since, out, now())
         return Writing(out, make)
 
-    form = Form(
-        "Report for your teacher",
-        _report_rows,
-        told,
-        lambda wish: wish.path,
-        lambda path, wish: replace(wish, path=path),
-        lambda wish: wish.path,
-        line="File",
-        enter="Enter writes it",
-    )
+    form = _file_form("Report for your teacher", _report_rows, told)
     return WritingScreen(form, _ReportWish(), writing)

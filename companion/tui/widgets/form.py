@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Generic, TypeVar
 
 from companion.errors import RequestError
+from companion.rhythm.tempo import FASTEST, SLOWEST, parse_bpm
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -136,6 +137,11 @@ def number_row(
         return make(typed(text) if typed is not None else _number(text, bounds))
 
     return Row(label, f"{float(value):g}", step, note=note, typed=type_over)
+
+
+def tempo_row(label: str, bpm: Fraction, make: Callable[[Fraction], T]) -> Row[T]:
+    """Beats a minute."""
+    return number_row(label, bpm, make, (SLOWEST, FASTEST), typed=parse_bpm)
 
 
 def _number(text: str, bounds: tuple[int, int]) -> Fraction:

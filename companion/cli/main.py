@@ -92,9 +92,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 def _understood(words: list[str]) -> tuple[argparse.ArgumentParser, argparse.Namespace]:
     """The parser and what it makes of the words; without a command they mean `open`."""
     chosen = _chosen(words)
-    if not words and sys.stdin.isatty() and sys.stdout.isatty():
-        words, chosen = ["open"], "open"
-    elif chosen is None and "--plain" in words:
+    is_terminal = sys.stdin.isatty() and sys.stdout.isatty()
+    if chosen is None and ("--plain" in words or (is_terminal and _say_only_where(words))):
         words, chosen = [*words, "open"], "open"
     parser = _parser(chosen)
     return parser, parser.parse_args(words)
@@ -115,6 +114,16 @@ def _chosen(words: list[str]) -> str | None:
         if word in COMMANDS and before not in PLACES:
             return word
     return None
+
+
+def _say_only_where(words: list[str]) -> bool:
+    """Whether they are no more than a folder or a player, or nothing."""
+    if words and words[-1] in PLACES:
+        return False  # its value is missing, as will be told
+    return all(
+        word.partition("=")[0] in PLACES or before in PLACES
+        for before, word in zip(["", *words], words, strict=False)
+    )
 
 
 def _load(name: str) -> Command:

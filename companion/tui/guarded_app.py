@@ -71,9 +71,10 @@ class GuardedApp(App[None]):
             super()._display(screen, renderable)
 
     async def on_event(self, event: Event) -> None:
-        """A key waits until its screen is mounted; without a screen it is dropped."""
+        """A key waits until its screen is mounted; without a screen, or after the one that ends
+        the app, it is dropped."""
         if isinstance(event, InputEvent):
-            if not await self._is_screen_mounted():
+            if self._exit or not await self._is_screen_mounted():
                 return
             self._forget_lost_focus()
         await super().on_event(event)

@@ -9,6 +9,7 @@ from subprocess import run
 
 import pytest
 from msgspec.structs import replace
+from textual.events import Key, Paste
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
@@ -79,6 +80,23 @@ async def test_a_typed_path_is_completed_and_opened(
         screen = pilot.app.screen
         assert isinstance(screen, MapScreen)
         assert screen.open_score.path == folder / "quartet.musicxml"
+
+
+async def test_what_is_pasted_goes_into_the_field(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        pilot.app.post_message(Paste(f"{demo}\n"))
+        await pilot.pause()
+        assert pilot.app.screen.query_one(Input).value == str(demo)
+
+
+async def test_after_the_key_that_ends_the_app_no_key_counts(app_folders: Folders) -> None:
+    app = CompanionApp(app_folders)
+    async with app.run_test() as pilot:
+        for key in "quartet":  # at once; t would open something
+            app.post_message(Key(key, key))
+        await pilot.pause()
+    assert app.return_code == 0
+    assert app.return_value is None
 
 
 async def test_a_folder_is_looked_into_from_the_list(

@@ -8,11 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
+from textual.geometry import Size
 
 from companion.score.model import Mark, Note, Part, PartBar, Score
 from companion.score.staff import Clef, height_of
 from companion.session.lanes import first_facing, lanes_of
 from companion.tui.widgets.lane_rows import LaneGrid
+from companion.tui.widgets.passage_lanes import PassageLanes
 from companion.tui.widgets.staff_rows import LEAST_HEIGHT, staff_grid
 from companion.tui.widgets.staff_signs import ASCII, UNICODE, StaffSigns, signs_for
 from tests.session.small_scores import opened_for_practice, three_against_two, whole
@@ -31,6 +33,18 @@ def score_with(
 def grid(score: Score, width: int = 80, height: int = 24, signs: StaffSigns = UNICODE) -> LaneGrid:
     chosen = whole(opened_for_practice(score))
     return staff_grid(lanes_of(chosen, (), 0), width, height, signs)
+
+
+@given(
+    st.lists(st.sampled_from(["C4", "B2", "C3", "A5", "E6", "F#4"]), min_size=1, max_size=8),
+    st.integers(LEAST_HEIGHT, 20),
+)
+def test_no_row_of_notes_is_cut_off_where_there_are_few(pitches: list[str], height: int) -> None:
+    length = 48 // len(pitches)
+    notes = (Note(at * length, length, pitch) for at, pitch in enumerate(pitches))
+    shown = PassageLanes(lanes_of(whole(opened_for_practice(score_with(*notes))), (), 0))
+    rows = shown.laid_out(Size(80, height))
+    assert rows.height - 1 <= height
 
 
 def lines(shown: LaneGrid) -> list[str]:

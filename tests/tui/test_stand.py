@@ -49,6 +49,16 @@ async def test_beat_bar_tempo_and_the_notes_that_come_are_shown(room: Room) -> N
         assert not room.screen.query_one(StandView).display
 
 
+async def test_what_is_paused_is_on_the_stand_too(app_folders: Folders) -> None:
+    room = Room(app_folders, bars=24)  # more than are seen at a time
+    async with room.app.run_test(size=(60, 20)) as pilot:
+        await room.enter(pilot)
+        await room.press(pilot, "n", "space")
+        room.after(15 * BAR + 1)
+        await room.press(pilot, "space", "f")
+        assert stand(room).bar in room.lanes.split("\n")[0].split()
+
+
 async def test_a_silent_bar_is_marked_before_and_while_it_is_on(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)

@@ -179,7 +179,6 @@ class DrillScreen(NotesKeys, DrillStandKeys):
 
     def on_mount(self) -> None:
         """Open the sound card elsewhere; the screen is there at once."""
-        self.show_legend()
         self._timer = self.set_interval(1 / LOOKS_A_SECOND, self.look, pause=True)
         self.set_interval(EVERY_SECONDS, self.keep_practice)
         self.query_one(AudioWorker).open(self._make)

@@ -27,15 +27,18 @@ class NotesKeys(Screen[None]):
     LEGENDS: ClassVar[tuple[str, str]] = ("", "")
     """For lanes, for notes on staves."""
 
-    def show_legend(self) -> None:
+    def on_passage_lanes_drawn(self) -> None:
         """Explain the signs that are shown."""
-        shows_notes = self.query_one(EngravedPassage).lanes.shows_notes
-        self.query_one(".legend", Static).update(self.LEGENDS[shows_notes])
+        lanes = self.query_one(EngravedPassage).lanes
+        legend = self.LEGENDS[lanes.shows_staves]
+        if lanes.shows_notes and not lanes.shows_staves:
+            legend = legend.replace("n: notes", "no room for notes", 1)
+        for line in self.query(".legend").results(Static):
+            line.update(legend)
 
     def action_notes(self) -> None:
         """Show notes or lanes."""
         self.query_one(EngravedPassage).lanes.switch()
-        self.show_legend()
 
     def action_pictures(self) -> None:
         """Show engraved notes, or characters again."""

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
-from textual import work
+from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
@@ -41,7 +41,7 @@ from companion.wording.phrases import counted
 if TYPE_CHECKING:
     from companion.library.indexed_score import Index
 
-LATELY = "Recent scores first: ↑↓ and Enter, or type to search"
+LATELY = "Recent scores first: ↑↓ and Enter; to search, o and then words"
 NEW_HERE = "Nothing opened yet: Enter opens the built-in score"
 NAME_A_FOLDER = "Enter indexes the scores of this folder; Tab completes a name, ↓ to the list"
 _HOME = "~/"
@@ -274,6 +274,12 @@ class OpeningScreen(Screen[None]):
 
     def action_type(self) -> None:
         """To the field, at once, so that fast typing is not lost."""
+        self.set_focus(self._path)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Into the field, wherever the cursor is: it is a path, or words."""
+        event.stop()
+        self._path.insert_text_at_cursor(event.text.splitlines()[0] if event.text else "")
         self.set_focus(self._path)
 
     def action_name_folder(self) -> None:

@@ -113,7 +113,6 @@ class PassageScreen(NotesKeys):
 
     def on_mount(self) -> None:
         """Begin at the first bar."""
-        self.show_legend()
         self._tell()
         if self.tempo is not None:
             self.query_one(Notice).say(planned_tempo_told(self.passage.beat, self.tempo))

@@ -271,5 +271,7 @@ def _rows(
         rows.append(LaneRow("lower", ruling_row(columns, system, end, is_upper=False)))
     rows += [LaneRow("other", lane_row(columns, system, end, lane, " ")) for lane in others]
     if left_out:
-        rows.append(LaneRow("more", f"  … and {left_out} more: up or down"))
+        rows.append(
+            LaneRow("more", f"  … and {left_out} more {'part' if left_out == 1 else 'parts'}")
+        )
     return [*rows, LaneRow("gap", "")]

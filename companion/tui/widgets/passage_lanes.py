@@ -65,6 +65,9 @@ class PassageLanes(Widget):
     class Changed(Message):
         """Other bars or other parts are shown."""
 
+    class Drawn(Message):
+        """The rows are others: staves may have become lanes."""
+
     @dataclass
     class BarClicked(Message):
         """A bar was clicked."""
@@ -112,18 +115,26 @@ class PassageLanes(Widget):
     def grid(self) -> LaneGrid:
         """The rows for the present size."""
         if self._grid is None:
-            self._grid = self._laid_out(self.size)
+            self._grid = self.laid_out(self.size)
         return self._grid
 
-    def _laid_out(self, size: Size) -> LaneGrid:
+    def laid_out(self, size: Size) -> LaneGrid:
+        """The rows for a size: notes, if they are wanted and have room, else lanes."""
         if self.shows_notes and size.height >= LEAST_HEIGHT:
-            return staff_grid(self._lanes, *size, self._signs, alone=self.alone)
+            staves = staff_grid(self._lanes, *size, self._signs, alone=self.alone)
+            if staves.height - 1 <= size.height:  # a staff that is cut would lose notes
+                return staves
         return lane_grid(self._lanes, *size, alone=self.alone)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """The rows of all systems, where a screen leaves it to the widget how high it is."""
-        grid = self._laid_out(Size(width, viewport.height))
+        grid = self.laid_out(Size(width, viewport.height))
         return len(grid.systems) * grid.height - 1
+
+    @property
+    def shows_staves(self) -> bool:
+        """Whether there is room for the notes that are to be shown."""
+        return any(row.role.startswith("staff") for row in self.grid.systems[0])
 
     @property
     def shows_all_well(self) -> bool:
@@ -262,6 +273,9 @@ class PassageLanes(Widget):
             if self.cursor is not None and self.cursor < len(self._lanes.bars):
                 self._show(self.grid.columns.system_of(self.cursor))
             self._heard = None if self.playhead is None else self.grid.columns.find(self.playhead)
+            if self._heard is not None:
+                self._show(self._heard[0])
+            self.post_message(self.Drawn())
         self.refresh()
 
     def _show(self, system: int) -> None:

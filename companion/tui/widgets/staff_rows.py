@@ -72,7 +72,7 @@ def staff_grid(
     mine = _staves(lanes, lanes.mine, MINE, "mine")
     alone = alone or lanes.facing == lanes.mine
     facing = [] if alone else _staves(lanes, lanes.facing, FACING, "facing")
-    beside = _beside(lanes, height, is_alone=alone)
+    beside = _beside(lanes, height - _wanted(mine[0], _LEAST), is_alone=alone)
     staves = _fitting(mine, facing, height - 1 - len(beside - {"facing"}))
     if len(staves) > len(mine):
         beside -= {"facing"}
@@ -104,14 +104,14 @@ def _others(columns: Columns, others: Sequence[Lane]) -> list[LaneRow]:
     return [LaneRow("other", lane_row(columns, system, end, lane, "")) for lane in others]
 
 
-def _beside(lanes: Lanes, height: int, *, is_alone: bool) -> frozenset[str]:
-    """The rows of counts and lanes that leave room for one staff, the least needed first to go."""
+def _beside(lanes: Lanes, room: int, *, is_alone: bool) -> frozenset[str]:
+    """The rows of counts and lanes for which a staff leaves room, the least needed first to go."""
     pulls = any(ruling.conflict for ruling in lanes.rulings)
     wanted = [*_COUNTS, "facing"] if pulls else ["facing"]
     if is_alone:
         wanted.remove("facing")
     for name in ("lower", "facing", "together", "upper"):
-        if 1 + len(wanted) + _LEAST > height and name in wanted:
+        if 1 + len(wanted) > room and name in wanted:
             wanted.remove(name)
     return frozenset(wanted)
 

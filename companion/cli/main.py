@@ -50,6 +50,9 @@ COMMANDS = {
 
 _NO_ROOM = {errno.ENOSPC: "the disk is full", errno.EFBIG: "files may not be so large here"}
 
+_FREE_WORDS = ("part", "note", "name", "what")
+"""Options that can be any text."""
+
 
 class Command(Protocol):
     """What a command's module offers."""
@@ -69,6 +72,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 0
     try:
         _refuse_nameless(args)
+        _refuse_bytes(args)
         status = _load(args.command).run(args)
         sys.stdout.flush()
         return status
@@ -106,6 +110,17 @@ def _refuse_nameless(args: argparse.Namespace) -> None:
         raise RequestError(
             "no part is named", next="Write its name, a beginning of it, or its number from 1."
         )
+
+
+def _refuse_bytes(args: argparse.Namespace) -> None:
+    """Bytes that are no text can be the name of a file, and nothing else."""
+    for word in (getattr(args, name, None) for name in _FREE_WORDS):
+        if isinstance(word, str):
+            try:
+                word.encode()
+            except UnicodeEncodeError:
+                told = word.encode("ascii", "backslashreplace").decode()
+                raise RequestError(f"“{told}” is no text", next="Type it anew.") from None
 
 
 def _chosen(words: list[str]) -> str | None:
@@ -160,6 +175,12 @@ def _parser(*chosen: str | None) -> argparse.ArgumentParser:
 
 class _Parser(argparse.ArgumentParser):
     """Quotes in brief."""
+
+    def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> object:
+        # The library takes the value of `--note=--` for its own sign and gives an empty list.
+        if action.option_strings and action.nargs is None and arg_strings == ["--"]:
+            raise argparse.ArgumentError(action, "expected one argument")
+        return super()._get_values(action, arg_strings)
 
     def error(self, message: str) -> NoReturn:
         """What is wrong with the words, and exit status 2."""

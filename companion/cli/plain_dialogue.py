@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from companion.errors import CompanionError, RequestError
+from companion.score.typed_numbers import index_typed
 
 
 class Quit(Exception):
@@ -84,8 +85,8 @@ def _list(name: str, choices: Sequence[Choice], last: str) -> None:
 
 def _meant(choices: Sequence[Choice], word: str) -> Choice:
     """By number, word, or a beginning that only one of them has."""
-    if word.isdecimal() and 1 <= int(word) <= len(choices):
-        return choices[int(word) - 1]
+    if (place := index_typed(word, len(choices))) is not None:
+        return choices[place]
     exact = [one for one in choices if one.word == word.casefold()]
     found = exact or [one for one in choices if one.word.startswith(word.casefold())]
     if len(found) != 1:

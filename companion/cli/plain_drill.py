@@ -22,6 +22,7 @@ from companion.journal.practice_in_progress import (
 )
 from companion.practice.attempt import KEYS, Outcome, outcome_named
 from companion.score.bar_numbers import find_bars
+from companion.score.typed_numbers import is_whole
 from companion.session.accompaniment import accompaniment_in_words
 from companion.session.drill import Drill
 from companion.session.setting_changes import (
@@ -263,8 +264,8 @@ class _DrillDialogue:
         return do
 
     def _nudge(self, typed: str, way: int = 1) -> None:
-        if typed and not typed.isdecimal():
-            raise RequestError(f"“{typed}” is not a number of beats a minute")
+        if typed and not is_whole(typed):
+            raise RequestError(f"“{typed[:20]}” is not a number of beats a minute")
         by = way * min(int(typed or 1), 1000)
         self._change(lambda setting: nudged(setting, self._drill.bpm, by), is_step=True)
 

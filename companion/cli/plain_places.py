@@ -30,6 +30,7 @@ from companion.library.score_locations import score_of_item
 from companion.practice.attempt import KEYS, Attempt, Outcome, now, outcome_named
 from companion.score.bar_numbers import find_bars
 from companion.score.passage import passage
+from companion.score.typed_numbers import index_typed
 from companion.session.assigned_exercises import assignment_named
 from companion.session.drill import Drill, drill_at, open_drill
 from companion.session.exercise_drill import drill_of_exercise, playable_drill
@@ -332,6 +333,7 @@ def split_words(typed: str) -> list[str]:
 
 
 def _number(typed: str, most: int) -> int:
-    if not (typed.isdecimal() and 1 <= int(typed) <= most):
+    place = index_typed(typed, most)
+    if place is None:
         raise RequestError(f"“{typed[:20]}” is not in the list", next=f"Choose 1 to {most}.")
-    return int(typed)
+    return place + 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from companion.cli.shared_options import ask_json, folders_of, print_json
+from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.practice.attempt import now
 from companion.publish.report.report_file import ABOUT
@@ -49,6 +50,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write both and tell where they are."""
     file = as_path(args.out)
+    if not file.name:
+        raise RequestError("-o names no file", next="Write one such as -o report.json.")
     page = as_path(args.page) if args.page else file.with_suffix(".html")
     asked = ReportRequest(
         name=args.name or args.player or "",

@@ -24,6 +24,7 @@ from companion.exercise.pattern.transposition import (
     moved,
     rewritten,
 )
+from companion.score.typed_numbers import is_whole
 
 _AS_WRITTEN = Interval()
 _OCTAVES = tuple(Interval(0, octaves) for octaves in (0, -1, 1, -2, 2, -3, 3))
@@ -174,7 +175,7 @@ def _pitches(line: PatternLine) -> tuple[str, ...]:
 
 def _part(typed: str, lines: Sequence[PatternLine]) -> int:
     """The line an exercise names by its number or the beginning of its name; else the first."""
-    if typed.isdecimal():
+    if is_whole(typed):
         return min(max(int(typed), 1), len(lines)) - 1
     wanted = typed.casefold()
     return next((at for at, one in enumerate(lines) if one.name.casefold().startswith(wanted)), 0)

@@ -59,6 +59,7 @@ def call(
 def _main() -> None:
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever else is printed goes to the errors
+    child_process.end_with_parent()
     if sys.platform != "win32":
         os.nice(_POLITENESS)
     function, given, named = pickle.load(sys.stdin.buffer)

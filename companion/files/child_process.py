@@ -18,6 +18,8 @@ from functools import partial
 from pathlib import Path
 from typing import IO
 
+_PR_SET_PDEATHSIG = 1
+"""From <linux/prctl.h>."""
 _LOOK_EVERY = 0.05
 """Seconds between two looks at a child."""
 
@@ -38,21 +40,43 @@ MOST_MEMORY = 1 << 30
 """Bytes that a child may take for what a stranger's file asks of it."""
 
 
+_MOST_PROCESSOR_TIME = 300
+"""Seconds after which a child that nobody ends any more, its parent being gone, ends."""
+
+
 OUT_OF_MEMORY = 3
 """Exit status of a child whose file asks for more."""
 
 
-def limit_memory(beside: int = 0) -> None:
+def limit_child(beside: int = 0) -> None:
     """Called by a child before it looks at its file: more than MOST_MEMORY is refused to it, as
-    MemoryError; `beside` are bytes more for a file that is large itself. Windows and macOS
-    have no such limit; there the time limit has to do."""
-    if sys.platform == "linux":
-        import resource
+    MemoryError, and it does not outlive its parent; `beside` are bytes more for a file that is
+    large itself. Windows and macOS have no such limits of memory; there the time limit has to
+    do, and the processor's time where the parent was killed (not on Windows)."""
+    if sys.platform == "win32":
+        return
+    import resource
 
-        _, most = resource.getrlimit(resource.RLIMIT_DATA)
-        ours = MOST_MEMORY + beside
-        wanted = ours if most == resource.RLIM_INFINITY else min(ours, most)
-        resource.setrlimit(resource.RLIMIT_DATA, (wanted, most))
+    _lower(resource.RLIMIT_CPU, _MOST_PROCESSOR_TIME)
+    if sys.platform == "linux":
+        _lower(resource.RLIMIT_DATA, MOST_MEMORY + beside)
+    end_with_parent()
+
+
+def end_with_parent() -> None:
+    """Called by a child: if its parent is killed, so is it (on Linux)."""
+    if sys.platform == "linux":
+        import ctypes
+
+        ctypes.CDLL(None).prctl(_PR_SET_PDEATHSIG, signal.SIGKILL)
+
+
+def _lower(limit: int, wanted: int) -> None:
+    import resource
+
+    _, most = resource.getrlimit(limit)
+    ours = wanted if most == resource.RLIM_INFINITY else min(wanted, most)
+    resource.setrlimit(limit, (ours, most))
 
 
 def start(

@@ -49,9 +49,15 @@ def is_early_or_late(ms: float) -> bool:
     return math.isfinite(ms) and abs(ms) <= _LATEST_MS
 
 
+def is_year(year: int) -> bool:
+    """Whether the log can hold it. The calendar itself ends with 9999, and what is due after a
+    long rest must lie in it too."""
+    return 1900 <= year < 2200
+
+
 def is_datable(at: datetime) -> bool:
     """Whether a time knows how far it is from UTC, in a year the log can hold."""
-    return at.utcoffset() is not None and 1900 <= at.year < 9999
+    return at.utcoffset() is not None and is_year(at.year)
 
 
 def are_short(texts: Iterable[str]) -> bool:

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from companion.errors import RequestError
 from companion.practice.attempt import Bars, is_identity, new_id
-from companion.practice.bounds import are_short, is_span, is_tempo
+from companion.practice.bounds import are_short, is_span, is_tempo, is_year
 from companion.practice.revision import Revision, faults_of_revision
 
 
@@ -99,7 +99,7 @@ class Occasion:
 
 def _faults_occasion(occasion: Occasion) -> list[str]:
     claims = (
-        (1900 <= occasion.day.year < 9999, f"it is in the year {occasion.day.year}"),
+        (is_year(occasion.day.year), f"it is in the year {occasion.day.year}"),
         (are_short([occasion.name]), "its name is too long"),
         (re.fullmatch("[0-9a-f]*", occasion.score_digest), "its score has no digest in hex"),
         (is_identity(occasion.id), "its id is not a random UUID written out in full"),

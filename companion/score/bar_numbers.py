@@ -17,6 +17,7 @@ from companion.errors import RequestError
 from companion.score.clock import Bar, Clock
 from companion.score.model import Score
 from companion.score.part_names import named_alike
+from companion.score.typed_numbers import index_typed
 
 _DASH = re.compile(r"\s*[-–—]\s*")
 _ROMAN = ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
@@ -37,8 +38,8 @@ def find_part(score: Score, text: str) -> int:
     """
     wanted = text.strip().casefold()
     parts = score.parts
-    if wanted.isdecimal() and 1 <= int(wanted) <= len(parts):
-        return int(wanted) - 1
+    if (place := index_typed(wanted, len(parts))) is not None:
+        return place
     ways = (
         [i for i, part in enumerate(parts) if part.name.casefold() == wanted],
         [i for i, part in enumerate(parts) if part.id.casefold() == wanted],

@@ -38,10 +38,15 @@ def lay(score: Score, player: Mapping[int, Same] | None = None) -> Clock:
     """
     if has_free_barlines(score):
         clock = lay_freely(score)
+        # A bar of one part is none of the score: it is told in words.
+        read = [
+            Assumption(0, "reading", f"{text} (in bar {bar} of its part, counted from 1)", "source")
+            for bar, text in score.slips
+        ]
     else:
         clock = _Walk(score, player or {}).clock()
-    read = tuple(Assumption(bar, "reading", text, "source") for bar, text in score.slips)
-    told = sorted(read + clock.assumptions, key=lambda assumption: assumption.bar)
+        read = [Assumption(bar, "reading", text, "source") for bar, text in score.slips]
+    told = sorted([*read, *clock.assumptions], key=lambda assumption: assumption.bar)
     return replace(clock, assumptions=tuple(told))
 
 

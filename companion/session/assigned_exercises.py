@@ -21,6 +21,7 @@ from companion.practice.attempt import now
 from companion.practice.pace import pace_of
 from companion.practice.plan.day_plan import Cause, Item, ItemKind, Reason
 from companion.practice.practice_day import practice_day
+from companion.score.typed_numbers import index_typed
 from companion.session.open_exercise import find_exercise, student_folder
 
 
@@ -154,8 +155,8 @@ def _named(folders: Folders, typed: str) -> list[Assignment]:
     """Those of the list that may be meant; one alone if just one is meant in full."""
     listed = [one.assignment for one in assigned(folders).assigned]
     wanted = typed.strip().casefold()
-    if wanted.isdecimal() and 1 <= int(wanted) <= len(listed):
-        return [listed[int(wanted) - 1]]
+    if (place := index_typed(wanted, len(listed))) is not None:
+        return [listed[place]]
     if not wanted:
         return []
     whole = [

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 from companion.errors import RequestError
 from companion.practice.attempt import now
-from companion.practice.bounds import LONGEST
+from companion.practice.bounds import LONGEST, is_year
 
 _NEAR = {"yesterday": -1, "today": 0, "tomorrow": 1}
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -106,12 +106,18 @@ def day_to_come(text: str, here: date | None = None) -> date:
     return day
 
 
+def _in_reach(day: date) -> date:
+    if not is_year(day.year):
+        raise ValueError("nothing can be logged in that year")
+    return day
+
+
 def _day(word: str, today: date, *, is_past: bool) -> date:
     """Raises ValueError or OverflowError."""
     if word in _NEAR:
         return today + timedelta(days=_NEAR[word])
     found = [at for at, name in enumerate(_WEEKDAYS) if name.startswith(word)]
     if len(word) < _FEWEST or not found:
-        return date.fromisoformat(word)
+        return _in_reach(date.fromisoformat(word))
     ahead = timedelta(days=(found[0] - today.weekday()) % 7)
     return today + (ahead - _WEEK if is_past and ahead else ahead)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from companion.errors import RequestError
 from companion.files.folders import assets_folder
+from companion.score.typed_numbers import index_typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +33,8 @@ def manual_page(typed: str) -> ManualPage:
     """A page by its name, its number from 1 or a beginning. Raises RequestError naming all."""
     pages = manual_pages()
     wanted = typed.strip().casefold()
-    if wanted.isdecimal() and 1 <= int(wanted) <= len(pages):
-        return pages[int(wanted) - 1]
+    if (place := index_typed(wanted, len(pages))) is not None:
+        return pages[place]
     found = [one for one in pages if wanted and one.name.startswith(wanted)]
     if len(found) != 1:
         names = ", ".join(one.name for one in pages)

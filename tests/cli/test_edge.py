@@ -17,7 +17,7 @@ DEMO = str(demo_score())
 
 
 def run(
-    *words: str, data: Path, encoding: str = "utf-8", closed: str = ""
+    *words: str | bytes, data: Path, encoding: str = "utf-8", closed: str = ""
 ) -> subprocess.CompletedProcess[bytes]:
     """A command line as a process of its own; `closed` is a redirection of the shell."""
     command = [sys.executable, "-m", "companion", "--data-dir", str(data), *words]
@@ -63,10 +63,24 @@ def test_a_closed_output_is_said_where_anybody_can_hear_it(tmp_path: Path) -> No
         ("today", "--minutes", "x" * 5000),
         ("exercise", "list", "--instrument", "y" * 5000),
         ("w" * 5000,),
+        ("study", DEMO, "--part", "9" * 5000),
+        ("manual", "9" * 5000),
+        ("exercise", "close", "9" * 5000),
+        ("today", "--minutes=--"),
+        ("log", "add", "--note=--", "--what", "scales", "--minutes", "3"),
+        ("log", "--part", b"\xff"),
+        ("log", "add", "--what", "scales", "--minutes", "3", "--note", b"\xff"),
+        ("report", "-o", ""),
+        ("progress", "--week", "0001-01-01"),
+        ("progress", "--week", "9999-12-31"),
+        (
+            *("click", DEMO, "--part", "1", "--bars", "1-2", "--tempo", "as marked"),
+            *("--fermata", "1e400", "-o", "x.mid"),
+        ),
     ],
 )
-def test_what_was_typed_at_length_is_quoted_in_brief(
-    tmp_path: Path, words: tuple[str, ...]
+def test_what_cannot_be_meant_is_refused_in_brief(
+    tmp_path: Path, words: tuple[str | bytes, ...]
 ) -> None:
     done = run(*words, data=tmp_path)
     assert done.returncode == 2

@@ -40,7 +40,9 @@ def test_a_wrong_name_is_told_before_the_screen_is_taken(tmp_path: Path, capsys:
 @pytest.mark.parametrize(
     "words", [["demo", "--no-color"], ["open", str(demo_score())], ["--player", "anna"]]
 )
-def test_on_a_terminal_the_map_or_the_first_screen_appears_and_q_leaves_it(words: list[str]) -> None:
+def test_on_a_terminal_the_map_or_the_first_screen_appears_and_q_leaves_it(
+    words: list[str],
+) -> None:
     sent = _on_a_terminal(words)
     assert "Four for the Chain Ferry" in sent
     colours = re.findall(r"\x1b\[[0-9;]*?(?:[34]8;[25];|\b[34][0-7])[0-9;]*m", sent)

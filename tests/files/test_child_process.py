@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -60,3 +62,30 @@ def test_it_takes_a_folder_for_its_home(tmp_path: Path) -> None:
     where = "import pathlib; print(pathlib.Path.home(), pathlib.Path.cwd(), '')"
     told = run("timeit", "-n1", "-r1", where, limit=60, home=tmp_path).decode()
     assert told.startswith(f"{tmp_path} {tmp_path} ")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="no other system ends it")
+def test_a_child_does_not_outlive_its_parent() -> None:
+    child = "from companion.files.child_process import limit_child as l; l(); print(1, flush=True)"
+    sleeping = f"{child}; import time; time.sleep(600)"
+    parent = (
+        "import subprocess, sys, time\n"
+        f"child = subprocess.Popen([sys.executable, '-c', {sleeping!r}], stdout=subprocess.PIPE)\n"
+        "child.stdout.readline()\n"
+        "print(child.pid, flush=True)\n"
+        "time.sleep(600)"
+    )
+    with subprocess.Popen([sys.executable, "-c", parent], stdout=subprocess.PIPE) as started:
+        assert started.stdout is not None
+        pid = int(started.stdout.readline())
+        started.kill()
+    while is_running(pid):
+        time.sleep(0.01)
+
+
+def is_running(pid: int) -> bool:
+    try:
+        state = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+    return state != "Z"

@@ -29,7 +29,7 @@ SCALES = LogEntry(
 BARS = Bars("5e" * 32, "P2", 13, 20)
 
 OFFSETS = st.integers(-86399, 86399).map(lambda s: timezone(timedelta(seconds=s)))
-MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(9998, 12, 30), timezones=OFFSETS)
+MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(2199, 12, 30), timezones=OFFSETS)
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=30)
 REVISIONS = st.builds(Revision, MOMENTS)
 ENTRIES = st.builds(
@@ -56,7 +56,7 @@ GOALS = st.builds(
 )
 OCCASIONS = st.builds(
     Occasion,
-    day=st.dates(date(1900, 1, 1), date(9998, 12, 31)),
+    day=st.dates(date(1900, 1, 1), date(2199, 12, 31)),
     kind=st.sampled_from(OccasionKind),
     name=TEXT,
     score_digest=st.binary(max_size=32).map(bytes.hex),

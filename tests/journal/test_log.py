@@ -21,7 +21,7 @@ from companion.practice.attempt import Attempt, Outcome
 Noting = Callable[..., Attempt]
 
 OFFSETS = st.integers(-86399, 86399).map(lambda s: timezone(timedelta(seconds=s)))
-MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(9998, 12, 30), timezones=OFFSETS)
+MOMENTS = st.datetimes(datetime(1900, 1, 2), datetime(2199, 12, 30), timezones=OFFSETS)
 TEXT = st.text(st.characters(exclude_categories=["Cs"]))
 SPANS = st.tuples(st.integers(1, 999_999), st.integers(1, 999_999)).map(sorted)
 ATTEMPTS = st.builds(

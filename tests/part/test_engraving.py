@@ -35,6 +35,13 @@ def printed(svg: str) -> list[str]:
     return ["".join("".join(map(str, text.itertext())).split()) for text in found]
 
 
+def test_nothing_is_repeated_without_end() -> None:
+    once = page(Flute="4/4 [start] A4w | A4w [back]")
+    countless = once.replace(b'direction="backward"', b'direction="backward" times="999999999"')
+    assert countless != once
+    assert engrave(countless, limit=60)
+
+
 def test_a_page_shows_what_stands_over_a_multi_bar_rest() -> None:
     """The library leaves it out when it reads such a rest by itself."""
     duo = page(

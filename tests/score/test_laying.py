@@ -310,3 +310,13 @@ def test_a_meter_that_its_own_notes_fill_is_believed_whatever_the_others_have() 
     assert not [one for one in lay(music).assumptions if one.what == "time signature"]
     flagship = score(V="6/8 q. q. | q. q.", C="2/4 q q | q q")
     assert not lay(flagship).assumptions
+
+
+def test_what_was_read_in_a_bar_of_one_part_is_told_in_words_where_barlines_travel() -> None:
+    music = score(V="4/4 w | w", C="2/4 h | h | h | h")
+    clock = lay(msgspec.structs.replace(music, slips=((4, "Cello: a note was mended"),)))
+    told = next(one for one in clock.assumptions if one.what == "reading")
+    assert (told.bar, told.value) == (
+        0,
+        "Cello: a note was mended (in bar 4 of its part, counted from 1)",
+    )

@@ -155,7 +155,7 @@ def _try(path: str) -> None:
     """Every instrument of a font, high and low, in this process."""
     import tinysoundfont
 
-    child_process.limit_memory(_WIDER * Path(path).stat().st_size)
+    child_process.limit_child(_WIDER * Path(path).stat().st_size)
     synth = tinysoundfont.Synth(samplerate=44_100)
     synth.sfload(path)
     for preset in range(128):

@@ -43,6 +43,7 @@ KNOWN = (
 )
 """Every word there is."""
 _LONGEST_NUMBER = 12
+_MOST = 1_000_000
 _WORDS = {"once": 1, "twice": 2}
 
 _HOW = (
@@ -125,9 +126,12 @@ def _number(text: str, refusal: RequestError) -> Fraction:
     if len(text) > _LONGEST_NUMBER:
         raise refusal
     try:
-        return Fraction(text.replace(",", "."))
+        number = Fraction(text.replace(",", "."))
     except (ValueError, ZeroDivisionError):
         raise refusal from None
+    if not number < _MOST:
+        raise refusal
+    return number
 
 
 def _unclear(text: str) -> RequestError:

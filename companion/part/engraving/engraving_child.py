@@ -20,7 +20,7 @@ import verovio
 from lxml import etree
 from lxml.etree import _Element
 
-from companion.files.child_process import limit_memory
+from companion.files.child_process import limit_child
 from companion.part.engraving.engrave import COLUMN, COLUMN_SIZE, NOT_DRAWN, SIZES, Paper
 from companion.part.engraving.page_text import broken, moved_in, overhanging
 
@@ -48,7 +48,7 @@ _BREAKING = 3
 
 def main(arguments: list[str]) -> int:
     """Engrave standard input; the exit status."""
-    limit_memory()
+    limit_child()
     verovio.enableLog(verovio.LOG_OFF)
     musicxml = sys.stdin.buffer.read()
     if arguments[0] == COLUMN:
@@ -90,6 +90,7 @@ def engraved(engraver: verovio.toolkit, musicxml: bytes, size: tuple[int, int]) 
     """SVG pages of a width and height; none where the engraver cannot read the part."""
     root = etree.fromstring(musicxml)
     rests = _without_long_rests(root)
+    without_times(root)
     for measure in root.iter("measure"):
         # Says nothing of a part alone, and the engraver takes no measure that has it.
         measure.attrib.pop("non-controlling", "")
@@ -105,6 +106,13 @@ def engraved(engraver: verovio.toolkit, musicxml: bytes, size: tuple[int, int]) 
         engraver.loadData(broken(engraver.getMEI(), shares))
         pages = _pages(engraver)
     return [moved_in(page) for page in pages]
+
+
+def without_times(root: _Element) -> None:
+    """Take away how often anything is repeated: the page looks the same, and the engraver would
+    count to whatever stands there."""
+    for repeat in root.iter("repeat"):
+        repeat.attrib.pop("times", "")
 
 
 def _pages(engraver: verovio.toolkit) -> list[str]:

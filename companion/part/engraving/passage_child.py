@@ -19,7 +19,8 @@ import verovio
 from lxml import etree
 from lxml.etree import _Element
 
-from companion.files.child_process import limit_memory
+from companion.files.child_process import limit_child
+from companion.part.engraving.engraving_child import without_times
 
 _MEI = "{http://www.music-encoding.org/ns/mei}"
 _ZOOM = 2
@@ -37,7 +38,7 @@ _MARGIN = re.compile(r"translate\(([\d.-]+)")
 
 def main() -> int:
     """Engrave standard input; the exit status."""
-    limit_memory()
+    limit_child()
     verovio.enableLog(verovio.LOG_OFF)
     order = json.load(sys.stdin)
     engraver = verovio.toolkit()
@@ -59,6 +60,7 @@ def _joined(parts: list[bytes]) -> str:
     """Excerpts of several parts as one score, the first at the top; what all parts are told is
     told once, and metronome marks not at all, because their notes are in no font of ours."""
     root = etree.fromstring(parts[0])
+    without_times(root)
     _drop(root, "metronome")
     listed = root.find("part-list")
     for number, text in enumerate(parts[1:], 1):

@@ -17,7 +17,7 @@ from typing import Any
 
 from lxml import etree
 
-from companion.files.child_process import OUT_OF_MEMORY, limit_memory
+from companion.files.child_process import OUT_OF_MEMORY, limit_child
 
 _FORBIDDEN = (
     "socket.connect",
@@ -42,7 +42,7 @@ def main(source: Path, target: Path, form: str, seconds: float) -> int:
 
     defaults.title = defaults.author = ""  # its own name would stand there
     _give_up(target.parent.resolve())
-    limit_memory()
+    limit_child()
     parsed = _parsed(source, form)
     if isinstance(parsed, stream.Opus):
         scores = list(parsed.scores)

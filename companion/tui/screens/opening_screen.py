@@ -262,13 +262,11 @@ class OpeningScreen(Screen[None]):
         from companion.tui.screens.indexing_screen import IndexingScreen
 
         def indexed(outcome: str | CompanionError | None) -> None:
-            if outcome is None:
-                return
             if isinstance(outcome, CompanionError):
                 self.show_error(outcome)
-                return
-            self.action_clear()
-            self.tell(outcome)
+            elif outcome is not None:
+                self.action_clear()
+                self.tell(outcome)
 
         self.app.push_screen(IndexingScreen(folder, self.folders), indexed)
 
@@ -279,7 +277,7 @@ class OpeningScreen(Screen[None]):
     def on_paste(self, event: events.Paste) -> None:
         """Into the field, wherever the cursor is: it is a path, or words."""
         event.stop()
-        self._path.insert_text_at_cursor(event.text.splitlines()[0] if event.text else "")
+        self._path.insert_text_at_cursor(event.text.partition("\n")[0])
         self.set_focus(self._path)
 
     def action_name_folder(self) -> None:
@@ -291,7 +289,7 @@ class OpeningScreen(Screen[None]):
     def action_progress(self) -> None:
         """How the score under the cursor goes."""
         row = self._list.highlighted
-        one = self.suggestions[row] if row is not None else None
+        one = None if row is None else self.suggestions[row]
         if one is None or one.path.endswith("/"):
             self.tell("Put the cursor on a score first.")
             return

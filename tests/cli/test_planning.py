@@ -146,6 +146,7 @@ def test_a_plan_is_skipped_moved_and_accepted(folders: Folders, capsys: Telling)
 def test_the_table_of_states_is_printed(folders: Folders, capsys: Telling) -> None:
     lines = told(capsys, "progress", "--states")
     assert all(state.value in lines for state in MasteryState)
+    assert "Only a passage that holds, with the click or without, goes down." in lines
 
 
 def test_a_passage_tells_why_it_stands_so(folders: Folders, capsys: Telling) -> None:

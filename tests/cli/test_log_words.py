@@ -101,7 +101,7 @@ def test_a_passage_practised_away_from_the_screen_is_added(
     said = log(*AWAY, "--at", "2026-03-01 18:30", "--minutes", "12", "--note", "in the park")
     assert said.startswith("noted: 2026-03-01 18:30 · ")
     assert "Viola" in said
-    assert "dotted quarter = 60 · no click · once · held · in the park" in said
+    assert "dotted quarter = 60 · no click · 12 minutes · held · in the park" in said
     assert "· beat ·" in log(*AWAY, "--click", "--at", "2026-03-02")
     first, second = json.loads(log("--json"))["attempts"][::-1]
     assert (first["first"], first["last"], first["seconds"]) == (14, 21, 720.0)

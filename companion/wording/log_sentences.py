@@ -48,12 +48,15 @@ def attempt_told(attempt: Attempt) -> str:
 
 
 def _how_much_told(attempt: Attempt) -> str:
-    """`3 times`, `broken off`, or `10 minutes` of what counts as once: away from the screen
-    nobody counted."""
+    """`3 times`, `broken off`, `once, 2 minutes`; of practice without a click just `10 minutes`:
+    away from the screen nobody counted."""
     if not attempt.repetitions:
         return "broken off"
-    is_long = attempt.repetitions == 1 and attempt.seconds >= _MINUTE
-    return _minutes_told(attempt.seconds) if is_long else times_told(attempt.repetitions)
+    times = times_told(attempt.repetitions)
+    if attempt.repetitions > 1 or attempt.seconds < _MINUTE:
+        return times
+    minutes = _minutes_told(attempt.seconds)
+    return f"{times}, {minutes}" if attempt.layers else minutes
 
 
 def _minutes_told(seconds: float) -> str:

@@ -34,7 +34,7 @@ from companion.session.passage_progress import (
     weeks_until,
 )
 from companion.session.typed_dates import day_typed
-from companion.wording.mastery_sentences import mastery, share_told, state_rules
+from companion.wording.mastery_sentences import WHAT_FALLS, mastery, share_told, state_rules
 from companion.wording.phrases import bars_told, day_told, passage_told
 
 
@@ -64,6 +64,7 @@ def run(args: argparse.Namespace) -> int:
     if args.states:
         for way, how, when in state_rules():
             print(f"{way:>5}  {how:<22}{when}")
+        print(WHAT_FALLS)
         return 0
     if args.week is not None:
         return write_week(args, folders, at)

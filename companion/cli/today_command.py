@@ -25,6 +25,9 @@ from companion.wording.exercise_sentences import due_told
 from companion.wording.phrases import counted, day_told
 from companion.wording.plan_sentences import item_told, minutes_told, reason_told, warnings_told
 
+_NOTHING_DUE = "Nothing is due. Set a goal, or name a score: companion today --score SCORE"
+_ALL_SKIPPED = "All skipped; companion today --afresh makes a new plan."
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     """[--minutes N] [--score SCORE [--part P]] and what to do with the plan."""
@@ -41,7 +44,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--move", metavar=("N", "TO"), type=whole, nargs=2, help="move item N to place TO"
     )
-    parser.add_argument("--afresh", action="store_true", help="make a new plan")
+    parser.add_argument(
+        "--afresh", action="store_true", help="make a new plan; skipped items may return"
+    )
     ask_json(parser)
     parser.epilog = (
         "A passage is due when the scheduler expects it to fade. The scheduler was made for facts; "
@@ -92,7 +97,7 @@ def today_told(shown: Today) -> Iterator[str]:
         mark = "✓" if is_done else " "
         yield f"{number:>3} {mark} {minutes_told(item):>6}  {item_told(item, day)}"
     if not any(item.is_passage for item in plan.items):
-        yield "Nothing is due. Set a goal, or name a score: companion today --score SCORE"
+        yield _ALL_SKIPPED if plan.skipped else _NOTHING_DUE
     yield from (due_told(one, day) for one in shown.due)
     for warning in warnings_told(plan):
         yield f"Note: {warning}"

@@ -46,11 +46,17 @@ def calendar_lines(weeks: Sequence[Week]) -> Iterator[str]:
     )
 
 
-def heat_lines(heat: Sequence[MasteryState | None], names: Sequence[str]) -> Iterator[str]:
-    """The bars of a part in groups of ten, sixty to a line, after the name of its first bar."""
-    margin = max((len(names[index]) for index in range(0, len(names), _A_ROW)), default=0)
-    for begin in range(0, len(heat), _A_ROW):
-        row = [STATES[how] if how else UNTOUCHED for how in heat[begin : begin + _A_ROW]]
+def heat_lines(
+    heat: Sequence[MasteryState | None], names: Sequence[str], width: int = 80
+) -> Iterator[str]:
+    """The bars of a part in groups of ten, as many to a line as fit, sixty at most, after the
+    name of its first bar."""
+    widest = max(map(len, names[::_A_GROUP]), default=0)
+    groups_fit = (width - widest - 2) // (_A_GROUP + 1)
+    a_row = _A_GROUP * min(max(1, groups_fit), _A_ROW // _A_GROUP)
+    margin = max(map(len, names[::a_row]), default=0)
+    for begin in range(0, len(heat), a_row):
+        row = [STATES[how] if how else UNTOUCHED for how in heat[begin : begin + a_row]]
         groups = ("".join(row[at : at + _A_GROUP]) for at in range(0, len(row), _A_GROUP))
         yield f"{names[begin]:>{margin}} │{'│'.join(groups)}│"
     yield "  ".join(f"{cell} {how.value}" for how, cell in STATES.items()) + "  (blank) no passage"

@@ -43,9 +43,8 @@ class PracticeAway(Struct, frozen=True):
 def attempt_away(open_score: OpenScore, told: PracticeAway) -> Attempt:
     """What the log would say of it.
 
-    It counts as once through, or as broken off if it fell apart: nobody counted. Raises
-    RequestError for a part, bars or a tempo that cannot be meant, or if it is not said how
-    it went.
+    It counts as once through: nobody counted. Raises RequestError for a part, bars or a tempo
+    that cannot be meant, or if it is not said how it went.
     """
     index = part_meant(open_score, told.part)
     first, last = find_bars(open_score.clock, told.bars)
@@ -69,7 +68,6 @@ def attempt_away(open_score: OpenScore, told: PracticeAway) -> Attempt:
         beat=note_name(chosen.beat),
         outcome=told.outcome,
         layers=told.layers,
-        repetitions=0 if told.outcome is Outcome.FELL_APART else 1,
         seconds=once if told.seconds is None else told.seconds,
         note=told.note,
         at=told.at,

@@ -83,7 +83,8 @@ class Today:
 def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
     """The plan of the practice day that a moment belongs to.
 
-    One that was kept, unless other minutes, a score or a fresh one is asked for. Raises
+    One that was kept, unless other minutes, a score or a fresh one is asked for; what was
+    skipped that day comes back only in a fresh one. Raises
     CompanionError where the log cannot be read, RequestError for minutes nobody can plan.
     """
     with Log.read_only(folders.data) as log:
@@ -92,9 +93,11 @@ def today(folders: Folders, at: datetime, day_request: DayRequest) -> Today:
         played = minutes_a_day(log.spans(since=at - _WEEKS), ends)
     standings = all_standings(folders)
     unfinished = unfinished_exercises(folders)
-    plan = None if day_request.is_afresh or day_request.open_score else plan_of(folders, day)
+    kept = None if day_request.is_afresh else plan_of(folders, day)
+    plan = None if day_request.open_score else kept
     if plan is None or day_request.minutes not in (None, plan.minutes):
-        plan = _made(folders, standings, unfinished, day, day_request, played)
+        skipped = kept.skipped if kept else ()
+        plan = _made(folders, standings, unfinished, day, day_request, played, skipped)
     done = tuple(_is_done(item, standings, day) for item in plan.items)
     return Today(plan, done, tuple(due_exercises(unfinished, day)))
 
@@ -127,6 +130,7 @@ def _made(
     day: date,
     day_request: DayRequest,
     played: dict[date, float],
+    skipped: Sequence[Item],
 ) -> DayPlan:
     habits = habits_of(folders)
     left = carried_over(recent_plans(folders, day), _last_days(standings), day)
@@ -144,6 +148,7 @@ def _made(
         left=left,
         exercises=[exercise_item(one, day, habits.visit) for one in unfinished],
         played=played,
+        skipped=skipped,
     )
 
 

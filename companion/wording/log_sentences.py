@@ -18,6 +18,8 @@ from companion.wording.phrases import (
     times_told,
 )
 
+_MINUTE = 60
+
 OUTCOME_MEANINGS: Mapping[Outcome, str] = {
     Outcome.FELL_APART: "It stopped, or the rhythm was lost and not found again.",
     Outcome.SHAKY: "It reached the end, but with stumbles or by luck.",
@@ -37,12 +39,30 @@ def attempt_told(attempt: Attempt) -> str:
         played,
         tempo_told(attempt.beat, attempt.tempo),
         sounded_told(attempt),
-        times_told(attempt.repetitions) if attempt.repetitions else "broken off",
+        _how_much_told(attempt),
         attempt.outcome.value,
         heard_told(attempt),
         attempt.note,
     )
     return " · ".join(filter(None, pieces))
+
+
+def _how_much_told(attempt: Attempt) -> str:
+    """`3 times`, `broken off`, `once, 2 minutes`; of practice without a click just `10 minutes`:
+    away from the screen nobody counted."""
+    if not attempt.repetitions:
+        return "broken off"
+    times = times_told(attempt.repetitions)
+    if attempt.repetitions > 1 or attempt.seconds < _MINUTE:
+        return times
+    minutes = _minutes_told(attempt.seconds)
+    return f"{times}, {minutes}" if attempt.layers else minutes
+
+
+def _minutes_told(seconds: float) -> str:
+    """`1 minute`, `2.5 minutes`."""
+    minutes = f"{round(seconds / _MINUTE, 1):g}"
+    return f"{minutes} minute{'' if minutes == '1' else 's'}"
 
 
 def proposal_told(heard: Heard) -> str:
@@ -73,8 +93,7 @@ def heard_told(attempt: Attempt) -> str:
 
 def entry_told(entry: LogEntry) -> str:
     """A free entry in one line: `2026-03-01 18:30 · scales · 20 minutes · in thirds`."""
-    minutes = f"{round(entry.seconds / 60, 1):g}"
-    length = f"{minutes} minute{'' if minutes == '1' else 's'}"
+    length = _minutes_told(entry.seconds)
     return " · ".join(filter(None, (moment_told(entry.at), entry.what.value, length, entry.note)))
 
 

@@ -101,7 +101,8 @@ def _tempo(stands: Standing, last: PassageDay, goal: str) -> str:
     if stands.held is None:
         since = "since it slipped" if stands.slips else "yet"
         tried = pace_told(last.tried, beat)
-        return f"Nothing has held {since}; it was tried at up to {tried} of {goal}."
+        where = f"its goal, {goal}" if tried == goal else f"up to {tried}; its goal is {goal}"
+        return f"Nothing has held {since}; it was tried at {where}."
     percent = int(100 * share(stands.held, stands.aims.goal))
     return (
         f"It held at {pace_told(stands.held, beat)} on {day_told(stands.held_day)}, "
@@ -119,21 +120,27 @@ def _help(stands: Standing, goal: str) -> Iterator[str]:
             f"the last on {day_told(alone.last)}."
         )
     if stands.has_failed_alone:
-        how = tuple(Outcome)[stands.newest_alone - 1]
-        went = "fell apart" if how is Outcome.FELL_APART else f"was {how.value}"
         yield (
             f"The newest first run without the click at {goal}, on "
-            f"{day_told(stands.newest_alone_day)}, {went}: that counts."
+            f"{day_told(stands.newest_alone_day)}, {_went(stands.newest_alone)}: that counts."
         )
 
 
 def _cleanness(last: PassageDay, today: date) -> str:
-    best = tuple(Outcome)[last.best - 1]
-    tries = counted(last.tries, "attempt")
-    return (
-        f"It was last played {ago_told(today.toordinal() - last.day)}: "
-        f"{last.clean} of {tries} clean, the best {best.value}."
-    )
+    best, tries = _went(last.best), counted(last.tries, "attempt")
+    if last.tries == 1:
+        how = f"one attempt, and it {best}"
+    elif last.best == Outcome.FELL_APART.rank:
+        how = f"each of {tries} fell apart"
+    else:
+        how = f"{last.clean} of {tries} clean; the best {best}"
+    return f"It was last played {ago_told(today.toordinal() - last.day)}: {how}."
+
+
+def _went(rank: int) -> str:
+    """`fell apart`, `was shaky`, `held`."""
+    how = tuple(Outcome)[rank - 1]
+    return how.value if how in (Outcome.FELL_APART, Outcome.HELD) else f"was {how.value}"
 
 
 def _next(stands: Standing, found: MasteryState) -> str:
@@ -192,6 +199,9 @@ def fall_told(fall: Fall) -> str:
             "did not hold at goal tempo that day, or failed more often than it held)"
         )
     return f"it slipped on {fall.slips} practice days in a row; days before no longer count"
+
+
+WHAT_FALLS = "Only a passage that holds, with the click or without, goes down."
 
 
 def state_rules() -> Iterator[tuple[str, MasteryState, str]]:

@@ -108,7 +108,7 @@ _PLAIN = {
     Cause.CONCERT: "once through without stopping",
     Cause.ROOM: "time is left: play something through, old or new",
     Cause.NOTHING_HELD: "nothing has held yet",
-    Cause.SECOND_VISIT: "once more: does it still hold?",
+    Cause.SECOND_VISIT: "once more",
 }
 
 

@@ -101,9 +101,11 @@ def test_a_passage_practised_away_from_the_screen_is_added(
     said = log(*AWAY, "--at", "2026-03-01 18:30", "--minutes", "12", "--note", "in the park")
     assert said.startswith("noted: 2026-03-01 18:30 · ")
     assert "Viola" in said
-    assert "dotted quarter = 60 · no click · once · held · in the park" in said
-    assert "· beat ·" in log(*AWAY, "--click", "--at", "2026-03-02")
-    first, second = json.loads(log("--json"))["attempts"][::-1]
+    assert "dotted quarter = 60 · no click · 12 minutes · held · in the park" in said
+    assert "· beat · once · held" in log(*AWAY, "--click", "--at", "2026-03-02")
+    long = log(*AWAY, "--click", "--at", "2026-02-02", "--minutes", "10")
+    assert "· beat · once, 10 minutes · held" in long
+    _, first, second = json.loads(log("--json"))["attempts"][::-1]
     assert (first["first"], first["last"], first["seconds"]) == (14, 21, 720.0)
     # Eight bars of 6/8 have sixteen beats: at 60 a minute sixteen seconds.
     assert second["seconds"] == 16.0

@@ -133,12 +133,20 @@ def test_a_plan_is_skipped_moved_and_accepted(folders: Folders, capsys: Telling)
     assert [item["label"] for item in items[1:3]] == ["17–20", "13–16"]
     after = read(capsys, "today", "--skip", "2")
     assert isinstance(after["items"], list)
-    assert "17–20" not in {item.get("label") for item in after["items"]}
+    assert len(after["items"]) == len(items) - 1
+    more = read(capsys, "today", "--minutes", "40", *asked[3:])["items"]
+    assert isinstance(more, list)
+    assert sum(item.get("label") == "17–20" for item in more) == 1
+    while "All skipped" not in (lines := told(capsys, "today")):
+        told(capsys, "today", "--skip", "1")
+    assert "companion today --afresh makes a new plan" in lines
+    assert "break" not in lines
 
 
 def test_the_table_of_states_is_printed(folders: Folders, capsys: Telling) -> None:
     lines = told(capsys, "progress", "--states")
     assert all(state.value in lines for state in MasteryState)
+    assert "Only a passage that holds, with the click or without, goes down." in lines
 
 
 def test_a_passage_tells_why_it_stands_so(folders: Folders, capsys: Telling) -> None:

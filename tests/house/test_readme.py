@@ -10,7 +10,7 @@ import pytest
 from assets.pictures.draw import FOLDER, drawn
 from companion.cli.main import COMMANDS, main
 from companion.wording.manual_pages import manual_pages
-from companion.wording.mastery_sentences import state_rules
+from companion.wording.mastery_sentences import WHAT_FALLS, state_rules
 
 HOME = Path(__file__).parents[2]
 PACKAGE = HOME / "companion"
@@ -98,4 +98,4 @@ async def test_its_pictures_are_what_the_app_shows(monkeypatch: pytest.MonkeyPat
 
 def test_its_table_of_what_moves_a_passage_is_the_programs_own() -> None:
     rows = [f"| {way} | **{state}** | {when} |" for way, state, when in state_rules()]
-    assert "\n".join(["| | the passage | when |", "|---|---|---|", *rows]) in README
+    assert "\n".join(["| | the passage | when |", "|---|---|---|", *rows, "", WHAT_FALLS]) in README

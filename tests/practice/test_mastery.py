@@ -203,8 +203,34 @@ def test_why_is_it_shaky_is_answered_with_dates_and_tempos() -> None:
         "It held before, but slipped at quarter = 72 on 5 March 2026.",
         "It held at its goal, quarter = 72, on 2 days, the last on 4 March 2026.",
         "At the goal tempo it has held only with the click sounding.",
-        "It was last played 2 days ago: 0 of 1 attempt clean, the best shaky.",
+        "It was last played 2 days ago: one attempt, and it was shaky.",
         "It is due on 7 March 2026.",
+    )
+
+
+def test_what_never_held_takes_shape_after_a_bad_day_and_needs_no_return() -> None:
+    judged = mastery(stands("0 72 fell-apart click"), on(1))
+    assert judged.state is MasteryState.TAKING_SHAPE
+    assert judged.reasons[0] == "Nothing has held yet; it was tried at its goal, quarter = 72."
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("0 60 fell-apart click", "one attempt, and it fell apart."),
+        ("0 60 fell-apart click\n0 60 fell-apart click", "each of 2 attempts fell apart."),
+        ("0 60 shaky click\n0 60 fell-apart click", "0 of 2 attempts clean; the best was shaky."),
+        ("0 60 shaky click\n0 60 held click", "1 of 2 attempts clean; the best held."),
+    ],
+)
+def test_how_the_last_day_went_is_told(words: str, told: str) -> None:
+    reasons = mastery(stands(words), on(1)).reasons
+    assert any(one.endswith(f": {told}") for one in reasons)
+
+
+def test_a_slower_try_is_told_beside_the_goal() -> None:
+    assert mastery(stands("0 60 shaky click"), on(1)).reasons[0] == (
+        "Nothing has held yet; it was tried at up to quarter = 60; its goal is quarter = 72."
     )
 
 

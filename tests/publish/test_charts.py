@@ -76,6 +76,15 @@ def test_a_part_is_drawn_bar_by_bar_under_its_own_numbers() -> None:
     assert lines[1].startswith("60 │···│")
 
 
+@pytest.mark.parametrize("width", [20, 40, 56, 70, 80])
+def test_a_part_is_drawn_in_rows_that_fit(width: int) -> None:
+    names = [f"II:{number}" for number in range(1, 62)]
+    *rows, _ = heat_lines([MasteryState.NEW] * 61, names, width)
+    assert all(len(row) <= width for row in rows)
+    assert "".join(rows).count("·") == 61
+    assert all(row.lstrip().startswith("II:") for row in rows)
+
+
 @pytest.mark.parametrize(
     "svg",
     [

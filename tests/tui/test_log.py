@@ -16,7 +16,7 @@ from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.journal.log import FILE_NAME, Log
-from companion.practice.attempt import Attempt, Outcome
+from companion.practice.attempt import KEYS, Attempt, Outcome
 from companion.score.cache import digest
 from companion.tui.app import CompanionApp
 from companion.tui.screens.log_form_screen import LogFormScreen
@@ -159,7 +159,7 @@ async def test_an_attempt_is_corrected_and_the_correction_undone(
         form = pilot.app.screen
         assert isinstance(form, LogFormScreen)
         await pilot.press(*"perfect", "enter")
-        assert "“perfect” is none of these" in told(form)
+        assert "“perfect” is not an outcome" in told(form)
         await pilot.press("ctrl+z", *"held", "down", *"rushed a bit", "enter")
         screen = log(pilot)
         assert [row(screen, index)[4] for index in (0, 1)] == ["held", "shaky"]
@@ -256,6 +256,26 @@ async def test_a_passage_practised_away_from_the_screen_is_added(
         assert (line.first_bar, line.last_bar, line.seconds, line.layers) == (14, 21, 720, ())
         assert f"{line.at:%H:%M}" == "18:20"
         assert "Added: " in log(pilot).query_one(Notice).text
+
+
+async def test_what_fell_apart_away_from_the_screen_is_told_in_minutes(
+    demo: Path, app_folders: Folders
+) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        await pilot.press("l", "a")
+        form = pilot.app.screen
+        assert isinstance(form, LogFormScreen)
+        await pilot.press(*"viola", "down", *"B-B+7", "down", *"60", "down")
+        for key, outcome in KEYS.items():
+            await pilot.press("delete", key)
+            assert f" · {outcome.value}" in told(form)
+        await pilot.press("delete", "7")
+        assert "“7” is not an outcome" in told(form)
+        await pilot.press("delete", "1", "down", "down")
+        assert "no click · once · fell apart" in told(form)
+        await pilot.press(*"10", "enter")
+        said = str(log(pilot).query_one("#log-attempt", Static).content)
+        assert "dotted quarter = 60 · no click · 10 minutes · fell apart" in said
 
 
 async def test_without_a_score_no_passage_can_be_added(app_folders: Folders) -> None:

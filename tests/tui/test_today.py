@@ -24,6 +24,7 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.screens.today_screen import TodayScreen
 from companion.tui.widgets.heading import Heading
+from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
 from tests.session.practised import note, tried
 from tests.session.teacher_and_student import teacher
@@ -139,14 +140,69 @@ async def test_a_plan_is_moved_skipped_and_accepted(app_folders: Folders) -> Non
         assert screen.list.number == 3
         await pilot.press("u", "u", "u", "u")
         assert labels(screen)[0] == before[1]
-        await pilot.press("s")
-        assert before[1] not in labels(screen)
-        await pilot.press("a")
+        await pilot.press("s", "a")
+        assert labels(screen)[:2] == [before[0], before[2]]
         assert screen.query_one(Heading).right.endswith(", accepted")
         kept = plan_of(app_folders, clock().date())
         assert kept is not None
         assert kept.is_accepted
         assert [item.label for item in kept.items] == labels(screen)
+
+
+async def test_skipping_one_of_two_visits_leaves_all_others(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        before = labels(screen)
+        assert before.count(before[1]) == 2
+        await pilot.press("s")
+        assert labels(screen) == before[:1] + before[2:]
+        assert "once more" not in " ".join(rows(screen)[labels(screen).index(before[1])].split())
+
+
+async def test_what_was_skipped_stays_away_when_the_minutes_change(app_folders: Folders) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test() as pilot:
+        screen = await shown(pilot)
+        gone = labels(screen)[1]
+        while gone in labels(screen):
+            screen.list.highlighted = labels(screen).index(gone)
+            await pilot.press("s")
+        for key in ("plus", "plus", "minus"):
+            await pilot.press(key)
+            await settled(pilot)
+            assert screen.shown is not None
+            assert any(item.is_passage for item in screen.shown.plan.items)
+            assert gone not in labels(screen)
+        await pilot.press("n")
+        await settled(pilot)
+        assert gone in labels(screen)
+
+
+async def test_when_all_is_skipped_it_says_so_and_how_to_begin_again(
+    app_folders: Folders,
+) -> None:
+    practised_viola(app_folders)
+    async with CompanionApp(app_folders, clock=clock).run_test(size=(80, 24)) as pilot:
+        screen = await shown(pilot)
+        while screen.shown is not None and any(i.is_passage for i in screen.shown.plan.items):
+            items = screen.shown.plan.items
+            screen.list.highlighted = next(n for n, i in enumerate(items) if i.is_passage)
+            await pilot.press("s")
+        assert screen.list.display, "warm-up and music stay"
+        assert "All skipped" in str(screen.query_one("#today-notes", Static).content)
+        while labels(screen):
+            await pilot.press("s")
+        assert not screen.list.display
+        await pilot.press("s", "a")
+        empty = str(screen.query_one("#today-empty", Static).content)
+        assert empty == "All skipped; n makes a new plan."
+        keys = str(screen.query_one(KeyLine).render())
+        assert "n New" in keys
+        assert "Skip" not in keys
+        await pilot.press("n")
+        await settled(pilot)
+        assert any(labels(screen))
 
 
 async def test_an_accepted_plan_is_there_the_next_time(app_folders: Folders) -> None:

@@ -6,7 +6,7 @@ played is known tomorrow, and an accepted plan stays as it was accepted.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
 
@@ -110,6 +110,11 @@ class Item(Struct, frozen=True, kw_only=True, omit_defaults=True):
         """Whether it is about bars of a score."""
         return self.bars is not None
 
+    @property
+    def is_second(self) -> bool:
+        """Whether its passage stands earlier in the same plan."""
+        return isinstance(self.why, Reason) and self.why.cause is Cause.SECOND_VISIT
+
 
 class DueLater(Struct, frozen=True, tag="due later"):
     """Passages that are due and do not fit."""
@@ -152,6 +157,9 @@ class DayPlan(Struct, frozen=True, kw_only=True):
     version."""
     is_accepted: bool = False
     """Whether the player took it as it is; only then is what was not played carried over."""
+    skipped: tuple[Item, ...] = ()
+    """What the player left out; it stays out that day, also of a plan for other minutes. Of two
+    visits to a passage the second, whichever was left out."""
 
 
 # What a player may do with a plan: take it, put it in another order, leave out, exchange.
@@ -171,12 +179,33 @@ def moved_item(plan: DayPlan, number: int, to: int) -> DayPlan:
 
 
 def skipped(plan: DayPlan, number: int) -> DayPlan:
-    """The plan without an item, and without its later visits; it is not carried over.
+    """The plan without an item; another visit to its passage stays, as the first.
 
-    It is planned again when it is due.
+    What is skipped is not carried over. It is planned again when it is due.
     """
-    gone = plan.items[_index(plan, number)]
-    return replace(plan, items=tuple(item for item in plan.items if not _is_same(item, gone)))
+    items = list(plan.items)
+    gone = items.pop(_index(plan, number))
+    for at, item in enumerate(items):
+        if item.is_second and item.kind is gone.kind and _is_same(item, gone):
+            items[at], gone = replace(item, why=gone.why), replace(gone, why=item.why)
+    skipped_today = plan.skipped if gone.kind is ItemKind.BREAK else (*plan.skipped, gone)
+    return replace(plan, items=tuple(_rested(items)), skipped=skipped_today)
+
+
+def _rested(items: Iterable[Item]) -> Iterator[Item]:
+    """The items without breaks that follow no playing or have none after them; each break says
+    how many minutes were played before it."""
+    played = 0
+    rest: Item | None = None
+    for item in items:
+        if item.kind is ItemKind.BREAK:
+            rest = item if played else None
+            continue
+        if rest is not None:
+            yield replace(rest, why=Reason(cause=Cause.AFTER_PLAYING, minutes=played))
+            rest, played = None, 0
+        yield item
+        played += item.minutes
 
 
 def replaced(plan: DayPlan, number: int) -> DayPlan:
@@ -192,10 +221,14 @@ def replaced(plan: DayPlan, number: int) -> DayPlan:
         )
     offered, *rest = plan.spare
     items = tuple(
-        replace(offered, minutes=item.minutes) if _is_same(item, gone) else item
-        for item in plan.items
+        _in_place_of(item, offered) if _is_same(item, gone) else item for item in plan.items
     )
     return replace(plan, items=items, spare=tuple(rest))
+
+
+def _in_place_of(item: Item, offered: Item) -> Item:
+    why = item.why if item.is_second else offered.why
+    return replace(offered, minutes=item.minutes, why=why)
 
 
 def _is_same(item: Item, gone: Item) -> bool:

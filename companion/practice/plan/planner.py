@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from msgspec.structs import replace
 
@@ -72,37 +73,71 @@ def plan_for(
     left: Sequence[Item] = (),
     exercises: Sequence[Item] = (),
     played: Mapping[date, float] | None = None,
+    skipped: Sequence[Item] = (),
 ) -> DayPlan:
     """A plan for a practice day. `left` was carried over, `exercises` are assigned and not
-    done, `played` are minutes a day so far.
+    done, `played` are minutes a day so far, `skipped` is what the player left out that day.
 
     Raises RequestError for fewer than 5 or more than 600 minutes.
     """
     _check(minutes)
-    warm_up = min(habits.warm_up, minutes // 6)
+    out = {item.bars or item.kind for item in skipped if not item.is_second}
+    warm_up = 0 if ItemKind.WARM_UP in out else min(habits.warm_up, minutes // 6)
     playing = minutes - warm_up - breaks(minutes, habits) * habits.break_minutes
     through = run_throughs(standings, today, habits, playing // 2)
+    through = [item for item in through if item.bars not in out]
     playing -= sum(item.minutes for item in through)
-    visits = max(1, playing // habits.visit)
-    exercises = exercises[: max(1, visits // _PART_FOR_EXERCISES)]
-    visits = max(1, visits - len(exercises))
-    if assigned := {item.bars for item in exercises}:
-        standings = [one for one in standings if one.bars not in assigned]
-    due = due_passages(standings, today, visits + SPARE)
-    choices, spare = _chosen(standings, today, visits, habits, left, due.first)
-    spots = interleaved(choices, visits, through)
-    spots[len(choices) : len(choices)] = exercises
-    sequence = _in_order(list(stretched(spots, playing, habits)), through)
-    items = tuple(_filled([*_warm_up(warm_up), *sequence], minutes, habits))
+    once = [*through, *(one for one in skipped if one.is_second)]
+    standings = [one for one in standings if one.bars not in out]
+    exercises = [item for item in exercises if item.bars not in out]
+    found = _spots(standings, today, playing, habits, left, exercises, once)
+    sequence = _in_order(found.items, through)
+    laid = laid_out if ItemKind.MUSIC in out else _filled
+    items = tuple(laid([*_warm_up(warm_up), *sequence], minutes, habits))
     planned = sum(item.minutes for item in items)
     load = growing_load(played or {}, today, planned, habits)
     return DayPlan(
         day=today.isoformat(),
         minutes=minutes,
         items=items,
-        spare=tuple(one.item for one in spare),
-        warnings=tuple(_warnings(due, choices, minutes - planned, load)),
+        spare=tuple(one.item for one in found.spare),
+        warnings=tuple(_warnings(found, minutes - planned, load)),
+        skipped=tuple(skipped),
     )
+
+
+class _Spots(NamedTuple):
+    """The passages and exercises of a day."""
+
+    items: list[Item]
+    """In their order."""
+    choices: list[PassageChoice]
+    """The passages among them."""
+    spare: list[PassageChoice]
+    """Passages that would come next."""
+    due: DuePassages
+
+
+def _spots(
+    standings: Sequence[Standing],
+    today: date,
+    minutes: int,
+    habits: Habits,
+    left: Sequence[Item],
+    exercises: Sequence[Item],
+    once: Sequence[Item],
+) -> _Spots:
+    """What so many minutes of playing are for; what lies in `once` is visited once."""
+    visits = max(1, minutes // habits.visit)
+    exercises = exercises[: max(1, visits // _PART_FOR_EXERCISES)]
+    visits = max(1, visits - len(exercises))
+    if assigned := {item.bars for item in exercises}:
+        standings = [one for one in standings if one.bars not in assigned]
+    due = due_passages(standings, today, visits + SPARE)
+    choices, spare = _chosen(standings, today, visits, habits, left, due.first)
+    spots = interleaved(choices, visits, once)
+    spots[len(choices) : len(choices)] = exercises
+    return _Spots(list(stretched(spots, minutes, habits)), choices, spare, due)
 
 
 def _check(minutes: int) -> None:
@@ -194,13 +229,11 @@ def _warm_up(minutes: int) -> Iterator[Item]:
         yield Item(kind=ItemKind.WARM_UP, minutes=minutes, why=why)
 
 
-def _warnings(
-    due: DuePassages, choices: Sequence[PassageChoice], left: int, load: GrowingLoad | None
-) -> Iterator[PlanWarning]:
-    chosen = {one.item.bars for one in choices}
-    if later := due.count - sum(1 for one in due.first if one.bars in chosen):
+def _warnings(found: _Spots, left: int, load: GrowingLoad | None) -> Iterator[PlanWarning]:
+    chosen = {one.item.bars for one in found.choices}
+    if later := found.due.count - sum(1 for one in found.due.first if one.bars in chosen):
         yield DueLater(later)
-    if choices and left >= UNPLANNED:
+    if found.choices and left >= UNPLANNED:
         yield Unplanned(left)
     if load:
         yield load
@@ -249,21 +282,19 @@ LONGEST = 3
 
 
 def interleaved(
-    choices: Sequence[PassageChoice], visits: int, through: Sequence[Item] = ()
+    choices: Sequence[PassageChoice], visits: int, once: Sequence[Item] = ()
 ) -> list[Item]:
     """Every passage once, then those with two visits again, then all, while visits last.
 
-    What is also run `through` is visited once.
+    What lies in `once`, as what is also run through, is visited once.
     """
-    alone = [one for one in choices if not any(_is_within(one.item, item) for item in through)]
+    alone = [one for one in choices if not any(_is_within(one.item, item) for item in once)]
     again = sorted(alone, key=lambda one: -one.visits)
     return [*(one.item for one in choices), *(_second_visit(one.item) for one in again)][:visits]
 
 
-def _is_within(item: Item, through: Item) -> bool:
-    return (
-        item.bars is not None and through.bars is not None and is_covered(item.bars, through.bars)
-    )
+def _is_within(item: Item, other: Item) -> bool:
+    return item.bars is not None and other.bars is not None and is_covered(item.bars, other.bars)
 
 
 def stretched(items: Sequence[Item], minutes: int, habits: Habits) -> Iterator[Item]:

@@ -12,7 +12,7 @@ import msgspec
 
 from companion.files.folders import Folders
 from companion.journal.log_entries import EntryChange, add_entry, correct_entry
-from companion.practice.attempt import Attempt, Outcome
+from companion.practice.attempt import Attempt, Outcome, outcome_named
 from companion.practice.bounds import LONGEST
 from companion.practice.entry import Activity, LogEntry
 from companion.score.part_names import distinct_names
@@ -151,10 +151,11 @@ def _passage_rows(
 
 
 def _outcome_row(outcome: Outcome | None, make: Callable[[Outcome | None], T]) -> Row[T]:
-    """What nobody said can be said, but not taken back."""
+    """What nobody said can be said, but not taken back; typed as a word or as 1 to 4."""
     options: list[Outcome | None] = [*Outcome] if outcome is not None else [None, *Outcome]
     named = [(str(one or _NOT_SAID), make(one)) for one in options]
-    return chosen_row("How it went", named, str(outcome or _NOT_SAID), is_typed=True)
+    row = chosen_row("How it went", named, str(outcome or _NOT_SAID))
+    return replace(row, typed=lambda text: make(outcome_named(text) if text else outcome))
 
 
 def _moment_row(here: datetime, at: datetime, make: Callable[[datetime], T]) -> Row[T]:

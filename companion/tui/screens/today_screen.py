@@ -54,7 +54,14 @@ from companion.tui.widgets.changed_lines import OneLine
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.key_line import KeyLine
 from companion.tui.widgets.notice import Notice
-from companion.tui.widgets.plan_list import WEEKS, PlanList, empty_told, plan_told, played_told
+from companion.tui.widgets.plan_list import (
+    ALL_SKIPPED,
+    WEEKS,
+    PlanList,
+    empty_told,
+    plan_told,
+    played_told,
+)
 from companion.wording.exercise_sentences import due_told
 from companion.wording.phrases import counted
 from companion.wording.plan_sentences import warnings_told
@@ -67,9 +74,9 @@ _KEYS: list[BindingType] = [
     Binding("r", "replace", "Replace"),
     Binding("plus", "minutes(1)", "Time", key_display="+-"),
     Binding("minus", "minutes(-1)", show=False),
-    Binding("n", "afresh", show=False),
-    Binding("f", "filter", show=False),
     Binding("escape", "dismiss", "Back", key_display="esc"),
+    Binding("n", "afresh", "New"),
+    Binding("f", "filter", show=False),
 ]
 """What each key does; as many are shown as 80 columns hold, the others are in the help."""
 
@@ -78,13 +85,15 @@ _EXPLAINED = [
     ("Enter", "open the passage, at the planned tempo"),
     ("a", "accept the plan: what is not played is planned again tomorrow"),
     ("u d", "move the item up, down (also Shift+↑ ↓)"),
-    ("s", "skip it today"),
+    ("s", "skip it today, for other minutes too"),
     ("r", "replace it with the next candidate"),
     ("+ -", "five minutes more, five fewer"),
-    ("n", "make a new plan"),
+    ("n", "make a new plan; what was skipped may return"),
     ("f", "only the score that is open, or every score"),
 ]
 """The same in words, for the help."""
+
+_OF_ITEMS = ("accept", "move", "skip", "replace")
 
 
 _LEGEND = "✓ played today  accepted: the rest comes again tomorrow"
@@ -176,6 +185,12 @@ class TodayScreen(Screen[None]):
         return self.shown is not None and any(item.is_passage for item in self.shown.plan.items)
 
     @property
+    def _has_rows(self) -> bool:
+        """A warm-up alone is no plan, unless it is what is left of one."""
+        plan = self.shown.plan if self.shown is not None else None
+        return self._has_passages or (plan is not None and bool(plan.skipped and plan.items))
+
+    @property
     def _is_all_of_open_score(self) -> bool:
         """Whether the plan is made of new passages of the score that is open alone."""
         if self.shown is None or self.day_request.beside is None:
@@ -192,18 +207,21 @@ class TodayScreen(Screen[None]):
 
     def _show(self, shown: Today) -> None:
         self.shown = shown
-        self.list.display = self._has_passages
+        plan = shown.plan
+        self.list.display = self._has_rows
         self.list.show(shown)
-        if self._has_passages:
+        if self._has_rows:
             self.list.focus()
         empty = self.query_one("#today-empty", Static)
-        empty.display = not self._has_passages
-        empty.update(empty_told(self.open_score))
-        day = date.fromisoformat(shown.plan.day)
+        empty.display = not self._has_rows
+        empty.update(empty_told(plan, self.open_score))
+        day = date.fromisoformat(plan.day)
+        left = (ALL_SKIPPED,) if self._has_rows and not self._has_passages else ()
         due = (due_told(one, day) for one in shown.due)
-        notes = "\n".join((*due, *(f"Note: {one}" for one in warnings_told(shown.plan))))
+        notes = "\n".join((*left, *due, *(f"Note: {one}" for one in warnings_told(plan))))
         self.query_one("#today-notes", Static).update(notes)
         self._show_beside()
+        self.refresh_bindings()
         heading = self.query_one(Heading)
         heading.title, heading.right = plan_told(shown), played_told(shown)
 
@@ -242,6 +260,10 @@ class TodayScreen(Screen[None]):
             self.list.highlighted = to
         self._show(shown)
         self.notice.say(said)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Without items there is nothing to do with one."""
+        return action not in _OF_ITEMS or self._has_rows
 
     def action_accept(self) -> None:
         """Take the plan as it is."""

@@ -15,7 +15,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from companion.files.folders import Folders
-from companion.practice.plan.day_plan import Item
+from companion.practice.plan.day_plan import DayPlan, Item
 from companion.session.open_score import OpenScore
 from companion.session.passage_progress import weeks_until
 from companion.session.todays_plan import DayRequest, Today, today
@@ -39,6 +39,7 @@ _EMPTY = (
     "bar to see its passage, and drill it; or press G there to set a goal: its tempo "
     "and its day."
 )
+ALL_SKIPPED = "All skipped; n makes a new plan."
 _OF_SCORE = "\n\nOr press f for a plan of the score that is open."
 _WHOSE = "\n\nFor a plan of the score that is open, say first which part is yours: m on the map."
 
@@ -58,7 +59,7 @@ class PlanList(OptionList):
     @property
     def number(self) -> int:
         """Number of the item under the cursor, from 1; 0 if there is none."""
-        return 0 if self.highlighted is None else self.highlighted + 1
+        return 0 if self.highlighted is None or not self.display else self.highlighted + 1
 
     @property
     def item(self) -> Item | None:
@@ -126,7 +127,8 @@ def day_lines(folders: Folders, at: datetime, width: int) -> Iterator[str | Text
     for item, is_done in zip(shown.plan.items, shown.done, strict=True):
         what = where_told(item) if item.is_passage else why_told(item, at.date())
         yield shortened(f"{minutes_told(item):>7} {'✓' if is_done else ' '} {what}", width)
-    yield "Nothing yet: drill a passage or set its goal." if not shown.plan.items else "y opens it."
+    is_empty = not (shown.plan.items or shown.plan.skipped)
+    yield "Nothing yet: drill a passage or set its goal." if is_empty else "y opens it."
     weeks = weeks_until(folders, at, WEEKS)
     if any(minutes for week in weeks for minutes in week.minutes):
         first, _, *others = weeks_lines(weeks)
@@ -135,8 +137,10 @@ def day_lines(folders: Folders, at: datetime, width: int) -> Iterator[str | Text
         yield from others
 
 
-def empty_told(open_score: OpenScore | None) -> str:
-    """How to begin where there is nothing to plan."""
+def empty_told(plan: DayPlan, open_score: OpenScore | None) -> str:
+    """How to begin where there is nothing to plan, or no longer anything."""
+    if plan.skipped:
+        return ALL_SKIPPED
     if open_score is None:
         return _EMPTY
     return _EMPTY + (_OF_SCORE if open_score.choices.part else _WHOSE)

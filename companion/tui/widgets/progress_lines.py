@@ -67,7 +67,7 @@ def history_lines(
 def part_lines(found: PartProgress, width: int) -> Iterator[str]:
     """How much of a part holds, and its bars darker the better they hold."""
     yield f"{share_told(found.share)}."
-    *rows, legend = heat_lines(found.heat, found.names)
+    *rows, legend = heat_lines(found.heat, found.names, width)
     yield from rows
     yield items_wrapped(legend, width)
 

@@ -7,6 +7,7 @@ from companion.errors import RequestError
 from companion.practice.attempt import Bars
 from companion.practice.plan.day_plan import (
     DayPlan,
+    ItemKind,
     accepted,
     carried_over,
     is_covered,
@@ -39,11 +40,63 @@ def test_an_item_is_moved_to_where_the_player_wants_it() -> None:
     assert sorted(firsts(after)) == sorted(firsts(before))
 
 
-def test_a_skipped_passage_is_gone_with_its_later_visits() -> None:
+def numbers(made: DayPlan, first: int) -> list[int]:
+    return [n for n, item in enumerate(made.items, 1) if item.bars == bars_at(first)]
+
+
+def whys(made: DayPlan, first: int) -> list[str]:
+    return [why_told(item, on(3)) for item in made.items if item.bars == bars_at(first)]
+
+
+@pytest.mark.parametrize("visit", [0, 1])
+def test_of_two_visits_one_is_skipped_and_the_other_is_no_second_one(visit: int) -> None:
     before = plan(count=2)
-    assert firsts(before).count(1) > 1
-    number = next(n for n, item in enumerate(before.items, 1) if item.bars == bars_at(1))
-    assert 1 not in firsts(skipped(before, number))
+    after = skipped(before, numbers(before, 1)[visit])
+    assert len(after.items) == len(before.items) - 1
+    assert whys(after, 1) == whys(before, 1)[:1]
+    assert whys(after, 5) == whys(before, 5)
+
+
+def test_both_visits_are_skipped_one_by_one_and_the_rest_stays() -> None:
+    before = plan(count=1, minutes=60)
+    once = skipped(before, numbers(before, 1)[0])
+    after = skipped(once, numbers(once, 1)[0])
+    left = [item.kind for item in before.items if not item.is_passage]
+    assert [item.kind for item in after.items] == left
+    assert set(left) == {ItemKind.WARM_UP, ItemKind.BREAK, ItemKind.MUSIC}
+
+
+def test_a_break_without_playing_before_or_after_it_goes_too() -> None:
+    made = plan(minutes=60)
+    number = next(n for n, item in enumerate(made.items, 1) if item.kind is ItemKind.BREAK)
+    for _ in range(number - 1):
+        made = skipped(made, 1)
+    assert made.items[0].kind is not ItemKind.BREAK
+    while made.items:
+        assert made.items[-1].kind is not ItemKind.BREAK
+        made = skipped(made, len(made.items))
+
+
+def test_a_break_tells_the_minutes_that_are_left_before_it() -> None:
+    made = skipped(plan(minutes=60), 2)
+    number = next(n for n, item in enumerate(made.items) if item.kind is ItemKind.BREAK)
+    minutes = sum(item.minutes for item in made.items[:number])
+    assert f"after {minutes} minutes of playing" in why_told(made.items[number], on(3))
+
+
+@pytest.mark.parametrize("minutes", [15, 20, 45, 90])
+def test_what_was_skipped_stays_out_of_a_plan_for_other_minutes(minutes: int) -> None:
+    before = plan(count=4, minutes=45)
+    twice = skipped(before, numbers(before, 1)[1])
+    gone = skipped(twice, numbers(twice, 9)[0])
+    gone = skipped(gone, numbers(gone, 9)[0])
+    gone = skipped(gone, 1)
+    standings = [at_bars(1 + 4 * n, CLIMBS) for n in range(4)]
+    after = plan_for(standings, on(3), minutes, Habits(), skipped=gone.skipped)
+    assert firsts(after).count(9) == 0
+    assert firsts(after).count(1) == 1
+    assert ItemKind.WARM_UP not in {item.kind for item in after.items}
+    assert after.skipped == gone.skipped
 
 
 def test_a_replaced_passage_makes_room_for_what_would_have_come_next() -> None:

@@ -20,6 +20,7 @@ from companion.practice.plan.day_plan import (
 )
 from companion.practice.plan.habits import Habits
 from companion.practice.plan.planner import plan_for
+from companion.wording.plan_sentences import why_told
 from tests.practice.noted import at_bars, bars_at, new_ones, on
 
 HABITS = Habits()
@@ -58,6 +59,11 @@ def test_passages_are_interleaved_and_come_back() -> None:
     order = passages(plan)
     assert order[:6] == [*order[:3], *order[:3]]
     assert len(set(order[:3])) == 3
+
+
+def test_of_what_was_never_tried_a_second_visit_does_not_say_that_it_held() -> None:
+    plan = planned(new_ones([1]), 0)
+    assert [why_told(item, on(0)) for item in plan.items if item.is_passage][1] == "new: once more"
 
 
 def test_nothing_is_offered_three_times_and_what_is_left_is_music() -> None:

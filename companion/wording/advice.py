@@ -114,7 +114,7 @@ class Advice:
 
 RULE_OF_THUMB = "~ by rule of thumb; a musician may see it differently"
 """Stands below sentences that are heuristic."""
-HARDNESS_WORDS = "easy, moderate, hard: by rule of thumb too; the numbers: --numbers"
+HARDNESS_WORDS = "Easy, moderate and hard are by rule of thumb too; --numbers shows the numbers."
 """Stands below conflicts told without the numbers."""
 _FIRST = 1000.0
 """The weight of what comes before all else of its kind."""

@@ -26,6 +26,7 @@ from companion.wording.phrases import (
     day_told,
     interval,
     passage_told,
+    silences_named,
     tempo_told,
     times_told,
 )
@@ -131,7 +132,7 @@ def _click(drill: ExerciseDrill) -> str:
     if drill.repeat:
         pieces.append(f"{times_told(drill.repeat)} through")
     if drill.silences:
-        pieces.append(f"silent {', '.join(drill.silences)}")
+        pieces.append(silences_named(", ".join(drill.silences), "silent "))
     return "; ".join([*pieces, *map(_layer_told, drill.fades)])
 
 

@@ -244,7 +244,7 @@ def is_mine(one: MapFinding, me: str | None) -> bool:
     """Whether a part plays in what pulls."""
     if isinstance(one, Conflict):
         return any(me in side.parts for side in one.sides)
-    return me in one.parts
+    return one.is_of(me)
 
 
 def _rank(one: MapFinding) -> int:

@@ -247,7 +247,7 @@ def _against_the_meter(
             continue
         text = period_told(period, me, names, name)
         length = 1.0 if period.kind == "hemiola" else float(period.last - period.first + 1)
-        weight = length * (2 if me in period.parts else 1)
+        weight = length * (2 if period.is_of(me) else 1)
         topic = Topic(period.kind)
         yield Advice(topic, period.first, period.last, text, weight, is_heuristic=True)
     for found in findings.polymeters:

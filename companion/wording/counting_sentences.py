@@ -69,7 +69,7 @@ def _period_here(open_score: OpenScore, passage: Passage, bar: Bar, where: str) 
     me = passage.part_id
     names = {part.id: part.name for part in open_score.score.parts}
     for period in open_score.periods:
-        if me in period.parts and period.first <= bar.number <= period.last:
+        if period.is_of(me) and period.first <= bar.number <= period.last:
             return period_told(period, me, names, lambda *_: where).removesuffix(".")
     return ""
 

@@ -96,8 +96,9 @@ def only_mine(whole: Chart, me: str | None) -> Chart:
     )
 
 
-def _in_bars(one: MapFinding) -> tuple[int, int]:
-    return one.first, one.last
+def _in_bars(one: MapFinding) -> tuple[int, bool, int]:
+    """Of those that begin together, the conflict first, as it is told first."""
+    return one.first, isinstance(one, Period), one.last
 
 
 def in_rows(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:

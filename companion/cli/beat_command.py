@@ -98,7 +98,7 @@ def run(args: argparse.Namespace) -> int:
 def _write(args: argparse.Namespace, beat: PlainBeat, setting: Setting) -> int:
     from companion.session.click_file import write_click
     from companion.session.click_order import ClickOrder
-    from companion.wording.click_sentences import click_told
+    from companion.wording.click_sentences import beat_told
 
     open_score, bar = passage_of_beat(beat)
     order = ClickOrder(
@@ -111,7 +111,7 @@ def _write(args: argparse.Namespace, beat: PlainBeat, setting: Setting) -> int:
         repeat=args.repeat or _bars(setting, (bar.end - bar.start) / bar.beat_on_clock),
     )
     click = write_click(open_score, order, as_path(args.out), accompaniment=setting.accompaniment)
-    print(click_told(open_score, click))
+    print(beat_told(beat.text, click))
     return 0
 
 

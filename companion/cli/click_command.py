@@ -134,7 +134,8 @@ def _ask_silences(parser: argparse.ArgumentParser) -> None:
         default=[],
         metavar="HOW",
         help="every 4 (bars, beats or times) · growing (to 4 bars) · random 0.3 (bars or beats) "
-        "· mine only · theirs only; bars are counted through all repeats",
+        "· mine only (in conflicts only mine sounds) · theirs only; bars are counted through "
+        "all repeats",
     )
     silences.add_argument(
         "--seed",

@@ -175,7 +175,7 @@ def _open(args: argparse.Namespace) -> int:
     exercise = assignment.exercise
     due = f", due {day_told(exercise.due)}" if exercise.due else ""
     drills = counted(len(exercise.drills), "drill")
-    print(f"{taken_told(taken)}: {exercise.title}, {drills}{due}")
+    print(f"{taken_told(taken).capitalize()}: {exercise.title}, {drills}{due}.")
     return 0
 
 

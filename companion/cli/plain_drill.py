@@ -50,6 +50,7 @@ from companion.wording.drill_sentences import (
     tempo_line,
 )
 from companion.wording.log_sentences import OUTCOME_MEANINGS
+from companion.wording.phrases import silences_named
 from companion.wording.score_sentences import bar_span_told
 
 _LOOK_SECONDS = 0.02
@@ -134,7 +135,7 @@ class _DrillDialogue:
                 _without_keys(state_told(drill, drill.position())),
                 _without_keys(tempo_line(drill)),
                 f"Layers: {', '.join(one.value for one in drill.setting.layers)}. "
-                f"Silences: {silences_in_words(drill.setting.silences)}.",
+                f"Silences: {silences_named(silences_in_words(drill.setting.silences))}.",
                 _others(drill),
                 passes_told(drill),
                 drill.notice,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 from shlex import quote
 from shutil import get_terminal_size
 from textwrap import wrap
@@ -113,13 +114,17 @@ def _counts(open_score: OpenScore, of: Study, head: str, item: str) -> Iterator[
         yield f"{head and '## '}Counting aloud"
         if head:
             yield ""
-    for count in of.counts:
-        yield f"{item}{bar_span_told(open_score, count.bar, count.bar)}: {count.mine}"
+    for _, alike in groupby(of.counts, key=lambda each: each.said):
+        count, *others = alike
+        last = others[-1].bar if others else count.bar
+        yield f"{item}{bar_span_told(open_score, count.bar, last)}: {count.mine}"
         below = f"  {item}"
         for meter, text in count.theirs:
             yield f"{below}theirs in {meter}: {text}"
         for ratio, text in count.together:
-            yield f"{below}{ratio}: {text}"
+            told = f"{below}{ratio}: {text}"
+            columns = len(told) if head else get_terminal_size().columns
+            yield from wrap(told, columns, subsequent_indent=" " * len(below) + "  ")
 
 
 def _record(open_score: OpenScore, of: Study) -> dict[str, object]:

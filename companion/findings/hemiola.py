@@ -16,7 +16,7 @@ A part shows a hemiola in the very bars, from barline to barline, in one of thes
 - `accent`: it has accents at the heads of the groups and only there;
 - a repeated figure of that length fills the bars (`figures.py`), shown by what repeats, or
   accents, slurs, beams or low notes begin such groups again and again; the
-  finding then reaches as far as the figure does.
+  finding then reaches as far as the figure does, but not into a bar that keeps the meter.
 
 What it cannot see: a hemiola of harmonies alone, where every part goes on in plain beats.
 """
@@ -24,7 +24,7 @@ What it cannot see: a hemiola of harmonies alone, where every part goes on in pl
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from msgspec import Struct
@@ -55,7 +55,8 @@ class Hemiola(Struct, frozen=True, tag=True):
     """`accent`, `beam`, `low`, `pitch`, `rhythm`, `slur`: what shows it, in one part or another."""
     answering: tuple[str, ...] = ()
     """Of those against, the ones that strike once in every group, always as long after its
-    head: they go with the groups, and meet the written meter only on their way."""
+    head: they go with the groups, and meet the written meter only on their way. Where only
+    every other bar is regrouped, in each of those."""
     alternates: bool = False
     """Whether only every other bar is regrouped, the last one too, and the ones between keep the
     meter: a pattern of two bars, 6/8 and 3/4."""
@@ -112,7 +113,8 @@ def hemiolas(texture: Texture, known: Sequence[Figure] | None = None) -> tuple[H
         for place, at in zip(
             places[:1] + places[-1:], (figure.start, figure.end - 1), strict=False
         ):
-            reach.setdefault(place, []).append(at)
+            if not _leaves_the_bar(texture, figure, place, at):
+                reach.setdefault(place, []).append(at)
     for stream in texture.streams:
         for place, evidence in _shown(stream):
             doing.setdefault(place, {}).setdefault(stream.part, set()).update(evidence)
@@ -139,6 +141,21 @@ def figure_places(figure: Figure) -> tuple[_Place, ...]:
             places = [_place(window, shape, figure.run) for window in windows]
             return tuple(place for place in places if place and _is_head(figure, place.start))
     return ()
+
+
+def _leaves_the_bar(texture: Texture, figure: Figure, place: _Place, at: int) -> bool:
+    """Whether the bar of a figure's first or last grain keeps the meter all the same: the figure
+    stops short of its beats, and they are struck there and not the heads of further groups."""
+    bar = texture.bar_at(at)
+    beat = (place.end - place.start) // len(place.meter.beats)
+    beats = range(bar.start + beat, bar.end, beat)
+    if place.shape.bars > 1 or any(figure.start < one < figure.end for one in beats):
+        return False
+    first = bar.start + (place.start - bar.start) % figure.length
+    strikes = set(texture.of(figure.part).strikes_between(bar.start, bar.end))
+    return strikes.issuperset(beats) and not strikes.issuperset(
+        range(first, bar.end, figure.length)
+    )
 
 
 def _is_head(figure: Figure, at: int) -> bool:
@@ -228,12 +245,15 @@ def _append(found: list[Hemiola], new: Hemiola, order: Sequence[str]) -> None:
                 last=max(old.last, new.last),
                 against=tuple(part for part in order if part in old.against + new.against),
                 evidence=tuple(sorted({*old.evidence, *new.evidence})),
-                answering=tuple(
-                    part for part in order if part in old.answering and part in new.answering
-                ),
+                answering=_in_all((old.answering, new.answering)),
             )
             return
     found.append(new)
+
+
+def _in_all(several: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    first, *others = several
+    return tuple(part for part in first if all(part in other for other in others))
 
 
 def _patterns_of_two_bars(texture: Texture, found: Sequence[Hemiola]) -> list[Hemiola]:
@@ -256,7 +276,7 @@ def _patterns_of_two_bars(texture: Texture, found: Sequence[Hemiola]) -> list[He
                     last=row[-1].last,
                     against=tuple(s.part for s in texture.streams if s.part in against),
                     evidence=tuple(sorted(evidence)),
-                    answering=(),
+                    answering=_in_all(one.answering for one in row),
                     alternates=True,
                 )
             )

@@ -48,6 +48,11 @@ class Period(Struct, frozen=True):
     evidence: tuple[str, ...]
     source: Hemiola | Grouping | Displacement
 
+    def is_of(self, part: str | None) -> bool:
+        """Whether a part plays in it: its groups, or the answers to them."""
+        found = self.source
+        return part in self.parts or (isinstance(found, Hemiola) and part in found.answering)
+
 
 def periods(texture: Texture, conflicts: Sequence[Conflict]) -> tuple[Period, ...]:
     """Every period of a score, in order of bars; `conflicts` are those of the same clock."""
@@ -151,10 +156,10 @@ def _of_displacement(found: Displacement) -> Period:
 
 
 def heads_in(passage: Passage, found: Sequence[Period]) -> tuple[Fraction, ...]:
-    """Clock times in a passage at which groups of its part's periods begin; of all parts' if
-    its own has none there."""
+    """Clock times in a passage at which groups of its part's periods begin, also of those it
+    answers; of all parts' if its own has none there."""
     here = [one for one in found if one.first <= passage.last and passage.first <= one.last]
-    own = [one for one in here if passage.part_id in one.parts] or here
+    own = [one for one in here if one.is_of(passage.part_id)] or here
     if not own:
         return ()
     texture = texture_of(passage.clock)

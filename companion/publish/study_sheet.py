@@ -11,11 +11,11 @@ from textwrap import wrap
 
 from companion.findings.all_findings import Findings, find_all
 from companion.findings.conflicts import Conflict, onsets
-from companion.rhythm.counting import count_aloud, count_bar, is_spoken_by_halves, where_it_falls
+from companion.rhythm.counting import count_bar, is_spoken_by_halves
 from companion.rhythm.meter import Meter
 from companion.session.open_score import OpenScore
 from companion.wording.advice import Advice, Topic, advise
-from companion.wording.findings_sentences import unequal_count_told
+from companion.wording.findings_sentences import divisions_told, unequal_count_told
 from companion.wording.phrases import (
     BarNaming,
     against_told,
@@ -265,7 +265,12 @@ class CountedBar:
     theirs: tuple[tuple[str, str], ...]
     """(meter, count) for each other meter that sounds in the bar."""
     together: tuple[tuple[str, str], ...]
-    """(ratio, count with who strikes where) for each conflict my part is in."""
+    """(ratio, count with where each side divides) for each conflict my part is in."""
+
+    @property
+    def said(self) -> tuple[object, ...]:
+        """The same for bars that are counted alike."""
+        return self.mine, self.theirs, self.together
 
 
 def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[CountedBar]:
@@ -303,8 +308,8 @@ def _together(pull: Conflict) -> str:
         return unequal_count_told(pull.sides)
     m, n = pull.ratio
     if is_spoken_by_halves(m, n):
-        where = f"{m} on every number, {n} on {where_it_falls(m, n)}"
-        return f"{count_aloud(m, n)} in the {pull.span}: {where}"
+        count, divided = divisions_told(pull, None)
+        return f"{count} in the {pull.span}: {divided}"
     return f"{count_told(m, n)}, in the {pull.span}"
 
 

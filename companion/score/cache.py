@@ -22,7 +22,7 @@ from companion.files.whole_file import NotWritten, keep_file, kept_file
 if TYPE_CHECKING:
     from companion.score.model import Score
 
-READER_VERSION = 7
+READER_VERSION = 8
 """Raise whenever the readers or the model change what they say about a source,
 or the findings what is kept of it here or in the index of a library."""
 

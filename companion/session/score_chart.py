@@ -96,8 +96,9 @@ def only_mine(whole: Chart, me: str | None) -> Chart:
     )
 
 
-def _in_bars(one: MapFinding) -> tuple[int, int]:
-    return one.first, one.last
+def _in_bars(one: MapFinding) -> tuple[int, bool, int]:
+    """Of those that begin together, the conflict first, as it is told first."""
+    return one.first, isinstance(one, Period), one.last
 
 
 def in_rows(found: Iterable[MapFinding]) -> tuple[tuple[MapFinding, ...], ...]:
@@ -244,7 +245,7 @@ def is_mine(one: MapFinding, me: str | None) -> bool:
     """Whether a part plays in what pulls."""
     if isinstance(one, Conflict):
         return any(me in side.parts for side in one.sides)
-    return me in one.parts
+    return one.is_of(me)
 
 
 def _rank(one: MapFinding) -> int:

@@ -107,7 +107,7 @@ def _hard_bars(one: OneClock, part: int) -> dict[int, int]:
         _note(found, conflict.first, conflict.last, score)
     for period in periods_of(clock, one.conflicts):
         score = PERIODS[period.kind]
-        if me in period.parts:
+        if period.is_of(me):
             _note(found, period.first, period.last, score)
         elif me in period.against:
             _note(found, period.first, period.last, score // _OF_OTHERS)

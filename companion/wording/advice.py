@@ -114,7 +114,7 @@ class Advice:
 
 RULE_OF_THUMB = "~ by rule of thumb; a musician may see it differently"
 """Stands below sentences that are heuristic."""
-HARDNESS_WORDS = "easy, moderate, hard: by rule of thumb too; the numbers: --numbers"
+HARDNESS_WORDS = "Easy, moderate and hard are by rule of thumb too; --numbers shows the numbers."
 """Stands below conflicts told without the numbers."""
 _FIRST = 1000.0
 """The weight of what comes before all else of its kind."""
@@ -247,7 +247,7 @@ def _against_the_meter(
             continue
         text = period_told(period, me, names, name)
         length = 1.0 if period.kind == "hemiola" else float(period.last - period.first + 1)
-        weight = length * (2 if me in period.parts else 1)
+        weight = length * (2 if period.is_of(me) else 1)
         topic = Topic(period.kind)
         yield Advice(topic, period.first, period.last, text, weight, is_heuristic=True)
     for found in findings.polymeters:

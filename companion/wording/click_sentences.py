@@ -20,7 +20,7 @@ from companion.score.tempo_map import (
 )
 from companion.session.click_file import Click
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import play_time
+from companion.wording.phrases import counted, play_time
 from companion.wording.score_sentences import bar_span_told
 
 _MOST = 4
@@ -29,14 +29,26 @@ _MOST = 4
 
 def click_told(open_score: OpenScore, click: Click) -> str:
     """`out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
-    plan, passage = click.plan, click.passage
+    passage = click.passage
     bars = bar_span_told(open_score, passage.first, passage.last)
-    strokes = sum(1 for _ in sounding_strokes(plan))
     return (
-        f"{click.path}: {passage.part_name}, {bars}, {tag_tempo_told(plan)}, "
-        f"{strokes} strokes, {play_time(plan.seconds)}"
+        f"{click.path}: {passage.part_name}, {bars}, {_sound_told(click)}"
         f"{_assumed(click)}{_left_out(open_score, click)}"
     )
+
+
+def beat_told(beat: str, click: Click) -> str:
+    """The same of a beat without a score, whose one bar is played again and again:
+    `out.wav: 3:2, 60 bars, quarter = 60, 300 strokes, 2:00`."""
+    bars, before = counted(click.plan.repeat, "bar"), click.plan.click_settings.count_in
+    counted_in = f" after {before} counted in" if before else ""
+    return f"{click.path}: {beat}, {bars}{counted_in}, {_sound_told(click)}"
+
+
+def _sound_told(click: Click) -> str:
+    strokes = sum(1 for _ in sounding_strokes(click.plan))
+    tempo, length = tag_tempo_told(click.plan), play_time(click.plan.seconds)
+    return f"{tempo}, {counted(strokes, 'stroke')}, {length}"
 
 
 def _left_out(open_score: OpenScore, click: Click) -> str:

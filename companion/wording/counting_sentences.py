@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
+from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
-from companion.rhythm.counting import (
-    count_aloud,
-    count_pulses,
-    is_spoken_by_halves,
-    pulses_of_beats,
-    where_it_falls,
-)
 from companion.score.clock import Bar
 from companion.score.passage import Passage
 from companion.session.lanes import in_bar, ruling
 from companion.session.open_score import OpenScore
+from companion.wording.findings_sentences import divisions_told
 from companion.wording.period_sentences import period_told
 from companion.wording.phrases import dotted_count_told, listed
 from companion.wording.score_sentences import bar_span_told, conflict_told, meters_told, names_told
@@ -35,17 +30,21 @@ def bar_in_words(open_score: OpenScore, passage: Passage, facing: int, bar: Bar)
     also = f" (and {more} more)" if more else ""
     return [
         f"{where}: {conflict_told(open_score, conflict)}{also}",
-        counting_told(open_score, passage, conflict, bar.number),
+        counting_told(open_score, passage, conflict, bar.number, facing),
         _meters(open_score, bar),
     ]
 
 
-def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, bar: int) -> str:
-    """`Count: 1 2& 3 in each beat; you on every number, Violin II on 1 and the & of 2`.
+def counting_told(
+    open_score: OpenScore, passage: Passage, conflict: Conflict, bar: int, facing: int
+) -> str:
+    """`Count: 1 2& 3 in each beat; 3 (you) divides at every number, 2 (Violin II) at 1 and the
+    & of 2`.
 
-    A side is named by its first part; the sentence of the conflict names the others.
+    It tells where the divisions are and not who strikes there: a side may rest, or hold a note
+    over. A side is named by the part it is compared with, if that is one of it, else by its
+    first; the sentence of the conflict names the others.
     """
-    more, fewer = conflict.sides
     beats = conflict.beats_in(bar)
     which = f"beat{'s' if len(beats) > 1 else ''} {listed([str(beat) for beat in beats])}"
     where = f"in {which}" if beats else "in each beat"
@@ -54,22 +53,15 @@ def counting_told(open_score: OpenScore, passage: Passage, conflict: Conflict, b
         count = dotted_count_told(is_short_first=conflict.is_short_first)
         return f"{count[:1].upper()}{count[1:]}, {span}"
     mine = next((side for side in conflict.sides if passage.part_id in side.parts), None)
-    if more.groups:
-        places = {side: pulses_of_beats(side.groups) for side in conflict.sides}
-        count = count_pulses(more.groups)
-    else:
-        # If halves name every stroke both sides say one count; otherwise each its own.
-        is_common = is_spoken_by_halves(*map(conflict.division_of, (more, fewer)))
-        own, other = (fewer, more) if mine == fewer and not is_common else (more, fewer)
-        divisions = conflict.division_of(own), conflict.division_of(other)
-        places = {own: "every number", other: where_it_falls(*divisions)}
-        count = count_aloud(*divisions)
-    order = (more, fewer) if mine is None or mine == more else (fewer, more)
-    told = ", ".join(
-        f"{'you' if side == mine else names_told(open_score, side.parts[:1])} on {places[side]}"
-        for side in order
-    )
-    return f"Count: {count} {span}; {told}"
+    other = open_score.score.parts[facing].id
+
+    def named(side: Side) -> str:
+        if side == mine:
+            return "you"
+        return names_told(open_score, (other if other in side.parts else side.parts[0],))
+
+    count, divided = divisions_told(conflict, mine, named)
+    return f"Count: {count} {span}; {divided}"
 
 
 def _period_here(open_score: OpenScore, passage: Passage, bar: Bar, where: str) -> str:
@@ -77,7 +69,7 @@ def _period_here(open_score: OpenScore, passage: Passage, bar: Bar, where: str) 
     me = passage.part_id
     names = {part.id: part.name for part in open_score.score.parts}
     for period in open_score.periods:
-        if me in period.parts and period.first <= bar.number <= period.last:
+        if period.is_of(me) and period.first <= bar.number <= period.last:
             return period_told(period, me, names, lambda *_: where).removesuffix(".")
     return ""
 

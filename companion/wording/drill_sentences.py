@@ -31,6 +31,7 @@ from companion.wording.phrases import (
     day_told,
     listed,
     play_time,
+    silences_named,
     tempo_told,
     times_told,
 )
@@ -230,7 +231,7 @@ def earlier_told(drill: Drill, stretch: Stretch) -> str:
 def count_in_told(drill: Drill) -> str:
     """`Count-in: 1 bar (c) · silences: every 4 bars (x)`."""
     bars = ("none", "1 bar", "2 bars")[drill.setting.count_in]
-    silences = silences_in_words(drill.setting.silences)
+    silences = silences_named(silences_in_words(drill.setting.silences))
     return f"Count-in: {bars} (c) · silences: {silences} (x)"
 
 

@@ -26,6 +26,7 @@ from companion.wording.phrases import (
     day_told,
     interval,
     passage_told,
+    silences_named,
     tempo_told,
     times_told,
 )
@@ -131,7 +132,7 @@ def _click(drill: ExerciseDrill) -> str:
     if drill.repeat:
         pieces.append(f"{times_told(drill.repeat)} through")
     if drill.silences:
-        pieces.append(f"silent {', '.join(drill.silences)}")
+        pieces.append(silences_named(", ".join(drill.silences), "silent "))
     return "; ".join([*pieces, *map(_layer_told, drill.fades)])
 
 
@@ -141,16 +142,17 @@ def _layer_told(word: str) -> str:
 
 
 def taken_told(taken: Taken) -> str:
-    """`opened`, and what else can become of an exercise that is opened."""
+    """`added to your list`, and what else can become of an exercise that is opened."""
     return {
-        Taken.NEW: "opened",
+        Taken.NEW: "added to your list",
         Taken.CORRECTED: "corrected, attempts kept",
-        Taken.THERE: "in the list already",
+        Taken.THERE: "in your list already",
     }[taken]
 
 
 def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
-    """One exercise of the student's list: a line for it and one for each drill."""
+    """One exercise of the student's list: a line for it and one for each drill, told apart by
+    its title, else by its number."""
     exercise = one.assignment.exercise
     due = ""
     if exercise.due:
@@ -159,12 +161,15 @@ def listing_told(number: int, one: Assigned, today: date) -> Iterator[str]:
     version = one.assignment.revision.number
     corrected = f" (version {version})" if version > 1 else ""
     yield f"{number}  {exercise.title}{corrected} · {one.state}{due}"
-    for target, progress in zip(one.assignment.targets, one.drills, strict=True):
-        yield f"   {_progress(target, progress)}"
+    found = zip(exercise.drills, one.assignment.targets, one.drills, strict=True)
+    for drill_number, (drill, target, progress) in enumerate(found, 1):
+        which = drill.title or (f"drill {drill_number}" if len(exercise.drills) > 1 else "")
+        yield f"   {_progress(target, progress, which)}"
 
 
-def _progress(target: Target, progress: GoalProgress) -> str:
+def _progress(target: Target, progress: GoalProgress, which: str) -> str:
     where = passage_told(target.bars, target.part_name, target.bars_label)
+    where += f", {which}" if which else ""
     if progress.state is GoalState.DONE:
         return f"{where}: {target_told(target)}: reached"
     far = [counted(progress.tries, "attempt")] if progress.tries else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
@@ -15,7 +15,13 @@ from companion.findings.handed_on import HandedOn, Statement
 from companion.findings.heard_conflicts import HeardConflict
 from companion.findings.interlock import Interlock
 from companion.findings.polymeter import Polymeter
-from companion.rhythm.counting import count_pulses, pulses_of_beats
+from companion.rhythm.counting import (
+    count_aloud,
+    count_pulses,
+    is_spoken_by_halves,
+    pulses_of_beats,
+    where_it_falls,
+)
 from companion.rhythm.meter import Meter, note_name
 from companion.rhythm.tempo_relation import MeterChange, pulse_length
 from companion.score.texture import Sound
@@ -105,9 +111,36 @@ def _count_of(conflict: Conflict, *, is_mine_more: bool = True) -> str:
 
 
 def unequal_count_told(sides: tuple[Side, Side]) -> str:
-    """`1 2 3 4 5 6 7 8: 4 on 1, 3, 5 and 7, 3+2+3 on 1, 4 and 6`."""
-    on = ", ".join(f"{side.name} on {pulses_of_beats(side.groups)}" for side in sides)
-    return f"{count_pulses(sides[0].groups)}: {on}"
+    """`1 2 3 4 5 6 7 8: 4 divides at 1, 3, 5 and 7, 3+2+3 at 1, 4 and 6`."""
+    places = [(side.name, pulses_of_beats(side.groups)) for side in sides]
+    return f"{count_pulses(sides[0].groups)}: {_divided(places)}"
+
+
+def divisions_told(
+    conflict: Conflict, mine: Side | None, named: Callable[[Side], str] = lambda _: ""
+) -> tuple[str, str]:
+    """A count, and where each division is in it, my side's first: `1 2& 3` and `3 divides at
+    every number, 2 at 1 and the & of 2`. `named` says whose a side is, if it is to be told."""
+    more, fewer = conflict.sides
+    if more.groups:
+        count = count_pulses(more.groups)
+        places = {side: pulses_of_beats(side.groups) for side in conflict.sides}
+    else:
+        # If halves name every stroke both sides say one count; otherwise each its own.
+        is_common = is_spoken_by_halves(*map(conflict.division_of, (more, fewer)))
+        own, other = (fewer, more) if mine == fewer and not is_common else (more, fewer)
+        divisions = conflict.division_of(own), conflict.division_of(other)
+        places = {own: "every number", other: where_it_falls(*divisions)}
+        count = count_aloud(*divisions)
+    order = (fewer, more) if mine == fewer else (more, fewer)
+    whose = {side: f" ({who})" if (who := named(side)) else "" for side in order}
+    return count, _divided([(conflict.name_of(one) + whose[one], places[one]) for one in order])
+
+
+def _divided(places: Sequence[tuple[str, str]]) -> str:
+    """Divisions have places, whether or not anybody strikes there."""
+    (one, at), (other, at_too) = places
+    return f"{one} divides at {at}, {other} at {at_too}"
 
 
 def alone_told(alone: int, strokes: int) -> str:

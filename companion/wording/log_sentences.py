@@ -14,6 +14,7 @@ from companion.wording.phrases import (
     counted,
     moment_told,
     play_time,
+    silences_named,
     tempo_told,
     times_told,
 )
@@ -98,9 +99,10 @@ def entry_told(entry: LogEntry) -> str:
 
 
 def sounded_told(attempt: Attempt) -> str:
-    """What sounded meanwhile: `beat + mine, silent every 4 bars, with Cello`."""
+    """What sounded meanwhile: `beat + mine, silent every 4 bars, with Cello`; `beat + mine +
+    theirs, in conflicts only mine sounds`."""
     click = " + ".join(attempt.layers) or "no click"
-    silent = f"silent {attempt.silences.removeprefix('silent ')}" if attempt.silences else ""
+    silent = silences_named(attempt.silences, "silent ")
     along = " + ".join(attempt.accompaniment)
     return ", ".join(filter(None, (click, silent, along and f"with {along}")))
 

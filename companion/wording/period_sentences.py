@@ -113,6 +113,8 @@ def hemiola_told(hemiola: Hemiola, me: str, names: PartNames, name: BarNaming) -
     text = f"{bars}: {what}: {who}"
     if hemiola.answering:
         text += f", answered by {parts_listed(hemiola.answering, names, me)}"
+        if hemiola.alternates:
+            text += f" in the bars in {_FEELS[hemiola.kind]}"
     rest = tuple(part for part in hemiola.against if part not in hemiola.answering)
     if rest:
         text += f", against {parts_listed(rest, names, me)}"

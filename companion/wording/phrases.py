@@ -243,3 +243,17 @@ def _side_named(division: int) -> str:
 
 _SPOKEN = 12
 """The most that one counts on a common grid (common practice, no source)."""
+
+
+def silences_named(words: str, silent: str = "") -> str:
+    """Silences by the words they are typed and kept in, so that nobody takes what sounds for
+    what is silent: `every 4 bars, mine only` as `every 4 bars, in conflicts only mine sounds`.
+    `silent` is said before those in time, where nothing else says what they are."""
+    found = words.split(", ") if words else []
+    sides = {
+        word: f"in conflicts only {word.split()[0]} sounds" for word in ("mine only", "theirs only")
+    }
+    timed = ", ".join(word.removeprefix(silent) for word in found if word not in sides)
+    return ", ".join(
+        [*filter(None, [timed and silent + timed]), *(sides[one] for one in found if one in sides)]
+    )

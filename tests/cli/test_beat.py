@@ -19,7 +19,9 @@ def test_two_minutes_of_a_ratio_are_written(
 ) -> None:
     out = tmp_path / "beat.wav"
     assert main(["beat", "3:2", "--tempo", "60", "-o", str(out)]) == 0
-    assert "quarter = 60, 300 strokes, 2:00" in capsys.readouterr().out  # 60 bars of 3 and 2
+    # 60 bars, in each of them 3 and 2.
+    told = capsys.readouterr().out
+    assert told == f"{out}: 3:2, 60 bars, quarter = 60, 300 strokes, 2:00\n"
     with wave.open(str(out)) as sound:
         assert sound.getnframes() >= 120 * sound.getframerate()
 
@@ -34,6 +36,15 @@ def test_a_midi_file_has_both_sides_at_their_places(tmp_path: Path) -> None:
             struck.add(round(now, 3))
     # A bar of two seconds: three over two beats.
     assert sorted(struck) == [0.0, 0.667, 1.0, 1.333]
+
+
+def test_bars_counted_in_are_told_beside_those_played(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "beat.wav"
+    words = "beat 3:2 --tempo 60 --count-in 2 --repeat 1 -o".split()
+    assert main([*words, str(out)]) == 0
+    assert ": 3:2, 1 bar after 2 counted in, quarter = 60, " in capsys.readouterr().out
 
 
 def test_a_ladder_with_a_drone_is_as_long_as_its_steps(

@@ -186,7 +186,7 @@ def test_an_exercise_is_taken_and_practised(talks: list[Talk], tmp_path: Path) -
     talk.hear()
     assert "Nothing is assigned" in talk.type("exercises")
     number = talk.type("built-in").split()[0]
-    assert number == "L1" and "opened:" in talk.type(f"take {number}")
+    assert number == "L1" and "Added to your list:" in talk.type(f"take {number}")
     assert "drill 1 of" in talk.type("drill 1")
     talk.type("tempo 400")
     played_through(talk)

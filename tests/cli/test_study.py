@@ -53,6 +53,13 @@ def test_what_is_left_off_the_page_is_counted_with_the_command_for_it(capsys: Te
     assert "--part 'Violin I' --all" in page
 
 
+def test_bars_in_a_row_with_one_count_are_counted_once(capsys: Telling) -> None:
+    page = told(capsys, "--part", "viola", "--bars", "13-20")
+    assert "  bars 13–20: 1 2 3 4 5 6\n" in page
+    assert page.count("1 2& 3 in the beat") == 1
+    assert page.endswith(" are by rule of thumb too; --numbers shows the numbers.\n")
+
+
 def test_some_bars_are_counted_aloud(capsys: Telling) -> None:
     page = told(capsys, "--part", "cello", "--bars", "13-14")
     assert "3 against 2: 1 2& 3 in the beat" in page

@@ -176,6 +176,7 @@ def test_silences_only_ever_take_away_and_several_take_away_what_each_takes(
         ("random 30% beats", RandomSilence(F(3, 10), 7, Unit.BEATS)),
         ("mine only", Only(SilentSide.MINE)),
         ("only theirs", Only(SilentSide.THEIRS)),
+        ("in conflicts only mine sounds", Only(SilentSide.MINE)),
     ],
 )
 def test_silences_are_asked_for_in_words(text: str, silence: Silence) -> None:

@@ -46,6 +46,20 @@ def test_who_strikes_after_every_head_answers() -> None:
     assert (found.answering, found.against) == (("C",), ("C", "B"))
 
 
+def test_quarters_that_reach_the_next_bar_do_not_make_it_a_hemiola() -> None:
+    """Every other bar is in three; the bars between strike their second beat, and C goes with
+    the quarters only in the bars in three."""
+    music = texture(
+        "6/8",
+        V=" | ".join(["q e q.", *["q q q", "q e q."] * 3]),
+        C=" | ".join(["re q q e", *["re e re e re e", "re q q e"] * 3]),
+        B=" | ".join(["q. q."] * 7),
+    )
+    (found,) = [one for one in hemiolas(music) if "V" in one.parts]
+    assert (found.first, found.last, found.alternates) == (1, 6, True)
+    assert (found.against, found.answering) == (("C", "B"), ("C",))
+
+
 def test_one_rhythm_three_times_in_two_bars_is_a_hemiola() -> None:
     (found,) = hemiolas(
         texture("3/4", V="h.62 | e60 e62 q64 e67 e64 q59 e57 e65 q60 | h.60", C=PLAIN)

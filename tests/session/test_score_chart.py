@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from companion.files.folders import demo_score
 from companion.findings.bar_pulls import Side
 from companion.findings.conflicts import Conflict
-from companion.findings.periods import periods
+from companion.findings.periods import Period, periods
 from companion.score.model import Note, Part, PartBar, Score
 from companion.score.readers.opening import Opened, read_score
 from companion.session.open_score import Choices, OpenScore, laid_with_choices
@@ -19,6 +19,7 @@ from companion.session.score_chart import (
     finding_meant,
     in_rows,
     next_finding,
+    only_mine,
     previous_finding,
     span_meant,
 )
@@ -141,6 +142,17 @@ def test_what_pulls_is_visited_forward_and_back() -> None:
     assert found is not None and found.first == firsts[0]
     assert next_finding(columns, firsts[-1]) is None
     assert previous_finding(columns, firsts[0]) is None
+
+
+def test_a_hemiola_that_my_part_answers_is_mine_in_map_and_study() -> None:
+    """The viola of the demo strikes after each of the cello's three quarters in bars 14, 16 and
+    18, and neither does in 15 and 17; bars by position are one more."""
+    opened = demo("P3")
+    mine = only_mine(chart(opened, opened.periods), "P3")
+    (hemiola,) = [one for one in mine.found if isinstance(one, Period) and one.kind == "hemiola"]
+    assert (hemiola.first, hemiola.last, hemiola.parts) == (14, 19, ("P4",))
+    theirs = only_mine(chart(opened, opened.periods), "P1")
+    assert hemiola not in theirs.found
 
 
 def test_a_period_of_mine_comes_before_a_conflict_of_others() -> None:

@@ -206,7 +206,7 @@ async def test_silences_are_set_in_words_and_taken_away(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)
         await answer(room, pilot, "x", "every 4, mine only")
-        assert "silences: every 4 bars, mine only (x)" in room.told
+        assert "silences: every 4 bars, in conflicts only mine sounds (x)" in room.told
         await answer(room, pilot, "x", "none")
         assert "silences: none (x)" in room.told
 

@@ -108,8 +108,42 @@ async def test_a_built_in_one_is_read_first_and_then_taken(app_folders: Folders)
         assert "goal: held at quarter = 60" in sheet.told
         await press(pilot, "enter")
         assert pilot.app.screen is screen
-        assert said(pilot) == f"Opened: {title}."
+        assert said(pilot) == f"Added to your list: {title}."
         assert screen.list.texts[0] == f"1 {title} · assigned"
+
+
+async def test_the_cursor_goes_with_what_was_added(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await listed(pilot)
+        first = screen.built_in[0].exercise.title
+        await press(pilot, "enter", "enter", "end", "pageup")
+        here = screen.list.row
+        assert here.built_in is not None and here.built_in.exercise.title != first
+        await press(pilot, "enter", "enter")
+        added = screen.list.row.assigned
+        assert added is not None and not screen.list.row.drill
+        assert added.assignment.exercise.title == here.built_in.exercise.title
+        await press(pilot, "enter")
+        sheet = pilot.app.screen
+        assert isinstance(sheet, ExerciseSheetScreen)
+        assert sheet.told.startswith(here.built_in.exercise.title)
+
+
+async def test_drills_of_one_exercise_and_levels_are_told_apart(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test(size=(140, 40)) as pilot:
+        screen = await listed(pilot)
+        await press(pilot, "enter", "enter")
+        drills = [
+            line for line, row in zip(screen.list.texts, screen.list.rows, strict=True) if row.drill
+        ]
+        assert len(set(drills)) == len(drills) == 3
+        assert drills[0].startswith("Clap bars 1–4, all three: held at")
+        library = [
+            line
+            for line, row in zip(screen.list.texts, screen.list.rows, strict=True)
+            if row.built_in
+        ]
+        assert all(line.startswith("level ") for line in library)
 
 
 async def test_states_and_goals_stand_in_words(tmp_path: Path, app_folders: Folders) -> None:
@@ -222,7 +256,7 @@ async def test_a_typed_path_is_opened_and_a_wrong_one_refused(
         field.value = str(path)
         await press(pilot, "enter")
         assert pilot.app.screen is screen
-        assert said(pilot) == "Opened: Two hands."
+        assert said(pilot) == "Added to your list: Two hands."
 
 
 async def test_a_broken_file_is_told_by_its_place(tmp_path: Path, app_folders: Folders) -> None:

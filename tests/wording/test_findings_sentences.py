@@ -79,7 +79,7 @@ def test_unequal_beats_are_counted_in_the_pulse_both_share() -> None:
     unequal = Conflict(1, 1, (4, 3), "bar", "meter", sides)
     assert pull_between_hands_told(unequal, bar_name) == (
         "Bar 1: 4 against 3+2+3 in the bar between your own staves, 4 against 3. "
-        "Count 1 2 3 4 5 6 7 8: 4 on 1, 3, 5 and 7, 3+2+3 on 1, 4 and 6."
+        "Count 1 2 3 4 5 6 7 8: 4 divides at 1, 3, 5 and 7, 3+2+3 at 1, 4 and 6."
     )
 
 

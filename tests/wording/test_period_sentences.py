@@ -67,6 +67,19 @@ def test_six_eight_and_three_four_in_turn_are_a_pattern_of_two_bars() -> None:
     )
 
 
+def test_a_pattern_of_two_bars_is_answered_only_where_it_is_regrouped() -> None:
+    music = texture(
+        "6/8",
+        V="q. q. q q q q. q. q q q q. q.",
+        C="q. q. re e re e re e q. q. re e re e re e q. q.",
+    )
+    (found,) = periods(music, ())
+    assert period_told(found, "C", NAMES, bar_name) == (
+        "Bars 1–4: a pattern of two bars, one as written, one in three: Viola, "
+        "answered by you in the bars in three."
+    )
+
+
 def test_a_displacement_says_by_how_much_by_what_and_against_whom() -> None:
     assert told("4/4", V="e q q q q q q q e", C="q q q q q q q q") == (
         "Bars 1–2: you go beside the beat, half a beat after it, against Cello. "

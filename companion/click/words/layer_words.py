@@ -131,7 +131,9 @@ _GROWING = re.compile(rf"growing(?: to (?P<most>[0-9]{{1,4}}))?{_UNIT}")
 _RANDOM = re.compile(
     rf"random (?P<share>[0-9]{{1,3}}(?:[.,][0-9]{{1,6}})?)(?P<percent> ?%)?{_UNIT}"
 )
-_ONLY = re.compile(r"(?:(?P<side>mine|theirs) only|only (?P<other>mine|theirs))")
+_ONLY = re.compile(
+    r"(?P<side>mine|theirs) only|(?:in conflicts )?only (?P<other>mine|theirs)(?: sounds)?"
+)
 _FADE = re.compile(r"(?P<way>in|out) over (?P<over>[0-9]{1,4})(?: times)?")
 
 SILENCE_WORDS = (

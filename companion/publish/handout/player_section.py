@@ -34,7 +34,12 @@ from companion.rhythm.tempo import FASTEST, SLOWEST
 from companion.score.bar_numbers import span_name
 from companion.wording.drill_sentences import BEFORE_THE_FIRST_SOUND, TEMPO_SOURCES
 from companion.wording.exercise_sentences import target_told
-from companion.wording.phrases import bpm_told, counted, tempo_told
+from companion.wording.phrases import (
+    bpm_told,
+    counted,
+    silences_named,
+    tempo_told,
+)
 
 SCRIPT = files("companion.publish.handout").joinpath("player.js").read_text("utf-8")
 """What makes a page play."""
@@ -127,7 +132,8 @@ def _sounding(lesson: Lesson, sound: HandoutSound) -> Iterator[str]:
     def click() -> Iterator[str]:
         for at, layer in enumerate(sound.layers):
             yield _label(_box("layer", at, is_on=layer in sound.on), layer_told(layer))
-        left = [silences_in_words(settings.silences)] if settings.silences else []
+        words = silences_in_words(settings.silences) if settings.silences else ""
+        left = [silences_named(words)] if words else []
         if left or lesson.fades:
             words = ", ".join([*left, *filter(None, [lesson.fades])])
             yield _label(_box("silences", 1, is_on=True), f"it falls silent or fades: {words}")

@@ -131,15 +131,11 @@ def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
         '<th scope="col">The others count</th><th scope="col">Both in one count</th></tr></thead>'
     )
     yield "<tbody>"
-    for _, alike in groupby(study.counts, key=_said):
+    for _, alike in groupby(study.counts, key=lambda each: each.said):
         yield _count(lesson, list(alike))
     yield "</tbody></table></div>"
     if study.counts[-1].bar < study.last:
         yield '<p class="quiet">Count the rest the same way.</p>'
-
-
-def _said(count: CountedBar) -> tuple[object, ...]:
-    return count.mine, count.theirs, count.together
 
 
 def _count(lesson: Lesson, alike: Sequence[CountedBar]) -> str:

@@ -250,6 +250,7 @@ class ExercisesScreen(Screen[None]):
             self.notice.show_error(message.outcome)
             return
         assignment, taken = message.outcome
+        self.list.follow(assignment)
         self.notice.say(f"{taken_told(taken).capitalize()}: {assignment.exercise.title}.")
         self._look_anew()
 
@@ -288,13 +289,13 @@ class ExercisesScreen(Screen[None]):
 _OPENING: Form[str, Path] = Form(
     "Open an exercise",
     lambda _: (),
-    lambda typed: f"It is put on your list: {typed}." if typed.strip() else "",
+    lambda typed: f"It is added to your list: {typed}." if typed.strip() else "",
     lambda typed: typed,
     lambda typed, _: typed,
     lambda typed: find_exercise(typed.strip()),
     line="File",
     examples=EXAMPLES,
-    enter="Enter opens it",
+    enter="Enter adds it",
 )
 
 

@@ -106,7 +106,7 @@ _SILENCE_EXAMPLES = (
     ("every 4", "every fourth bar is silent (or: 4 beats, 4 times)"),
     ("growing to 4", "for one bar, then two, three, four"),
     ("random 0.3", "three bars in ten, at random"),
-    ("mine only", "in a conflict, my side alone; or: theirs only"),
+    ("mine only", "in conflicts only mine sounds; or: theirs only"),
     ("every 4, mine only", "both; none: no silences"),
 )
 
@@ -143,14 +143,14 @@ def _silence_rows(setting: Setting) -> list[Row[Setting]]:
     ]
     here = {Every: 1, Growing: 2, RandomSilence: 3}.get(type(timed), 0)
     kinds[here] = (kinds[here][0], timed)
-    sides = [("both sides", None), *((f"{one} only", Only(one)) for one in SilentSide)]
+    sides = [("both sound", None), *((f"only {one} sounds", Only(one)) for one in SilentSide)]
     return [
         chosen_row("Silent", [(name, swapped(timed, one)) for name, one in kinds], kinds[here][0]),
         *_silence_numbers(timed, lambda new: swapped(timed, new)),
         chosen_row(
             "In a conflict",
             [(name, swapped(side, one)) for name, one in sides],
-            "both sides" if side is None else f"{side.side} only",
+            "both sound" if side is None else f"only {side.side} sounds",
         ),
     ]
 

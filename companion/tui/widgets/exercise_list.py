@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from textwrap import wrap
 from typing import ClassVar
 
@@ -13,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
+from companion.exercise.assignment import Assignment
 from companion.exercise.fitting import fitted, fitting
 from companion.exercise.instruments import Instrument
 from companion.session.assigned_exercises import Assigned, Listing
@@ -36,9 +38,17 @@ class ListRow:
     """Which of its drills, from 1; 0 for the whole of it."""
     built_in: BuiltIn | None = None
 
+    @property
+    def item(self) -> tuple[Path | str, int]:
+        """What stays the same when its line is told anew or stands elsewhere."""
+        if self.assigned is not None:
+            return self.assigned.assignment.folder, self.drill
+        return self.built_in.name if self.built_in is not None else "", 0
+
 
 class ExerciseList(OptionList):
-    """The lines; the cursor stays at its place when they are filled again."""
+    """The lines; the cursor stays with its item when they are filled again, and at its place if
+    that is gone."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "select", "Open", key_display="⏎"),
@@ -52,6 +62,8 @@ class ExerciseList(OptionList):
         self._width = 0
         self._library: Sequence[BuiltIn] = ()
         self._instrument: Instrument | None = None
+        self._item: tuple[Path | str, int] | None = None
+        """What the cursor goes to as soon as it is there; None to stay where it is."""
 
     @property
     def row(self) -> ListRow:
@@ -65,6 +77,10 @@ class ExerciseList(OptionList):
         self._listing, self._library, self._instrument = listing, library, instrument
         self._fill()
 
+    def follow(self, assignment: Assignment) -> None:
+        """The cursor goes to an exercise as soon as it is among the lines."""
+        self._item = assignment.folder, 0
+
     def on_resize(self, event: events.Resize) -> None:
         """Names stay at the right edge."""
         if self._width != self.outer_size.width:
@@ -73,7 +89,7 @@ class ExerciseList(OptionList):
     def _fill(self) -> None:
         if self._listing is None:
             return
-        here = self.highlighted
+        here, item = self.highlighted, self._item or self.row.item
         self._width = self.outer_size.width
         width = max(40, self._width - _AROUND)
         lines = [
@@ -87,9 +103,13 @@ class ExerciseList(OptionList):
             Option(_text(row, left, right, width), disabled=row == ListRow())
             for row, left, right in lines
         )
-        first = next((index for index, row in enumerate(self.rows) if row != ListRow()), None)
-        can_stay = here is not None and here < len(self.rows) and self.rows[here] != ListRow()
-        self.highlighted = here if can_stay else first
+        open_to = [index for index, row in enumerate(self.rows) if row != ListRow()]
+        there = [index for index in open_to if self.rows[index].item == item]
+        if there:
+            self._item = None
+        self.highlighted = next(
+            iter([*there, *(at for at in open_to if at == here), *open_to]), None
+        )
 
 
 def _assigned(listing: Listing) -> Iterator[tuple[ListRow, str, str]]:
@@ -107,7 +127,7 @@ def _library(
         whose = f" for {instrument.name}" if instrument else ""
         yield ListRow(), f"Built-in exercises{whose}, by level (1 to 9)", ""
     for one in library:
-        title = f"{one.exercise.level}  {one.exercise.title}"
+        title = f"level {one.exercise.level}  {one.exercise.title}"
         if instrument is None:
             name = one.name if has_names else ""
             yield ListRow(built_in=one), title, f"{range_told(one.exercise):>7}  {name}".rstrip()

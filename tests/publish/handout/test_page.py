@@ -62,7 +62,7 @@ def test_it_has_every_section_and_no_heading_is_skipped(told: Read) -> None:
 def test_three_against_two_is_named_counted_and_mapped(told: Read) -> None:
     assert "3 against 2 in the beat. You and Cello divide it into 3" in told.text
     # How 3 against 2 is counted aloud: common practice, no source.
-    assert "1 2& 3 in the beat: 3 on every number, 2 on 1 and the & of 2" in told.text
+    assert "1 2& 3 in the beat: 3 divides at every number, 2 at 1 and the & of 2" in told.text
     assert "Bars 13–20: 3 against 2 in the beat, as written: " in told.text
 
 

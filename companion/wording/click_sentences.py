@@ -20,7 +20,7 @@ from companion.score.tempo_map import (
 )
 from companion.session.click_file import Click
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import play_time
+from companion.wording.phrases import play_time, written_told
 from companion.wording.score_sentences import bar_span_told
 
 _MOST = 4
@@ -28,14 +28,15 @@ _MOST = 4
 
 
 def click_told(open_score: OpenScore, click: Click) -> str:
-    """`out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
+    """`Written: out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
     plan, passage = click.plan, click.passage
     bars = bar_span_told(open_score, passage.first, passage.last)
     strokes = sum(1 for _ in sounding_strokes(plan))
-    return (
-        f"{click.path}: {passage.part_name}, {bars}, {tag_tempo_told(plan)}, "
+    return written_told(
+        click.path,
+        f"{passage.part_name}, {bars}, {tag_tempo_told(plan)}, "
         f"{strokes} strokes, {play_time(plan.seconds)}"
-        f"{_assumed(click)}{_left_out(open_score, click)}"
+        f"{_assumed(click)}{_left_out(open_score, click)}",
     )
 
 

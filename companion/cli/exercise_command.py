@@ -47,7 +47,7 @@ from companion.wording.exercise_sentences import (
     taken_told,
     target_told,
 )
-from companion.wording.phrases import counted, day_told
+from companion.wording.phrases import counted, day_told, written_told
 
 # `check`, `show`, `format` and `pack`: what a teacher does with a file.
 
@@ -135,7 +135,7 @@ def _pack(args: argparse.Namespace) -> int:
     scores = len(checked.files) - 1
     held = f", with {counted(scores, 'score')}" if scores else ""
     version = f", version {revision.number}" if revision.number > 1 else ""
-    print(f"{made}: {checked.file.exercise.title}{held}{version}")
+    print(written_told(made, f"{checked.file.exercise.title}{held}{version}"))
     return 0
 
 

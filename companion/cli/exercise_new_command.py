@@ -27,6 +27,7 @@ from companion.session.write_exercise import (
     score_name_in,
     write_exercise,
 )
+from companion.wording.phrases import written_told
 
 
 def _ask_new(parser: argparse.ArgumentParser) -> None:
@@ -74,7 +75,7 @@ def _new(args: argparse.Namespace) -> int:
         answers["score"], scores = score_name_in(score, path)
     made = exercise_answered({**answers, **({"goal": goal} if goal else {})})
     written = write_exercise(made, path, scores, again=args.again)
-    print(f"{written}: {made.title}")
+    print(written_told(written, made.title))
     print(f"Look at it: companion exercise show {written}")
     return 0
 

@@ -19,6 +19,7 @@ from companion.errors import RequestError
 from companion.files.score_paths import as_path
 from companion.publish.handout.handout import HandoutRequest, WrittenPage, hand_out_score, is_page
 from companion.rhythm.tempo import parse_bpm
+from companion.wording.phrases import written_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -60,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
         print_json({"pages": [_record(each) for each in made]})
         return 0
     for each in made:
-        print(f"{each.path}: {each.told} ({_size(each.size)})")
+        print(written_told(each.path, f"{each.told} ({_size(each.size)})"))
         if each.missing:
             print(f"  {each.missing}")
     return 0

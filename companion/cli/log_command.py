@@ -54,6 +54,7 @@ from companion.session.goals import date_named, dates, set_date
 from companion.session.practice_away import PracticeAway, add_practice_away
 from companion.session.typed_dates import day_typed, minutes_typed, moment_typed
 from companion.wording.log_sentences import attempt_told, entry_told, session_told
+from companion.wording.phrases import written_told
 
 _EMPTY = "Nothing is in the log for this. Begin with companion demo, or companion open SCORE."
 
@@ -316,7 +317,7 @@ def _export(args: argparse.Namespace) -> int:
         if is_calendar
         else export_log(folders, args.format, out)
     )
-    print(f"{done.path}: {done.told}")
+    print(written_told(done.path, done.told))
     return 0
 
 
@@ -343,7 +344,7 @@ def _import(args: argparse.Namespace) -> int:
 def _backup(args: argparse.Namespace) -> int:
     path = as_path(args.file)
     carried = back_up_log(folders_of(args), path)
-    print(f"{path}: a copy of the whole log")
+    print(written_told(path, "a copy of the whole log"))
     if carried:
         print(
             "It does not hold the bars of corrected editions; companion log export --format json "

@@ -35,7 +35,7 @@ from companion.session.passage_progress import (
 )
 from companion.session.typed_dates import day_typed
 from companion.wording.mastery_sentences import WHAT_FALLS, mastery, share_told, state_rules
-from companion.wording.phrases import bars_told, day_told, passage_told
+from companion.wording.phrases import bars_told, day_told, passage_told, written_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -91,7 +91,7 @@ def write_week(args: argparse.Namespace, folders: Folders, at: datetime) -> int:
         return 0
     out = Path(args.out).expanduser()
     write_whole(out, page.encode("utf-8"))
-    print(out)
+    print(written_told(out))
     return 0
 
 
@@ -185,7 +185,7 @@ def _part_told(found: PartProgress, title: str) -> Iterator[str]:
 def _drawn(args: argparse.Namespace, svg: str) -> int:
     out = Path(args.out).expanduser()
     write_picture(svg, out)
-    print(out)
+    print(written_told(out))
     return 0
 
 

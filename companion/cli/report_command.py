@@ -18,6 +18,7 @@ from companion.publish.report.student_report import (
     sent_told,
 )
 from companion.session.typed_dates import day_typed
+from companion.wording.phrases import written_told
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -63,8 +64,8 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_record(sent))
         return 0
-    print(f"{sent.file}: {sent_told(sent)}")
-    print(f"{sent.page}: the same as a page")
+    print(written_told(sent.file, sent_told(sent)))
+    print(written_told(sent.page, "the same as a page"))
     if not sent.report.name:
         print("It has no name; add one with --name.")
     return 0

@@ -6,6 +6,7 @@ from __future__ import annotations
 import sys
 from asyncio import Event as EventSet
 from asyncio import wait_for
+from collections import deque
 from collections.abc import Sequence
 from time import monotonic
 
@@ -14,9 +15,10 @@ from rich.segment import Segment
 from textual._compositor import ChopsUpdate, LayoutUpdate
 from textual.app import App
 from textual.color import Color
-from textual.events import Event, InputEvent, Resize
+from textual.events import Event, InputEvent, Key, Paste, Resize
 from textual.filter import LineFilter
 from textual.geometry import Size
+from textual.message_pump import MessagePump
 from textual.screen import Screen
 
 from companion.tui.sent_cells import SentCells
@@ -25,7 +27,7 @@ from companion.wording.control_characters import without_control
 from companion.wording.plain_signs import in_ascii
 
 _MOST_WAIT = 5
-"""Seconds a key waits for its screen."""
+"""Seconds a key waits for its screen, or for the key before it."""
 _LEAST = Size(20, 8)
 """Columns and rows; nothing can be read on fewer, but nothing may end on them either."""
 
@@ -40,6 +42,10 @@ class GuardedApp(App[None]):
         super().__init__(ansi_color=ansi_color)
         signs = signs_for(getattr(sys.__stdout__, "encoding", None))
         self._sent_cells = SentCells()
+        self._typed: deque[Event] = deque()
+        """Keys and pastes that wait for the one before them."""
+        self._in_hand: float | None = None
+        """Since when a key is being answered; None if none is."""
         self._text_filters = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
 
     @property
@@ -71,13 +77,43 @@ class GuardedApp(App[None]):
             super()._display(screen, renderable)
 
     async def on_event(self, event: Event) -> None:
-        """A key waits until its screen is mounted; without a screen, or after the one that ends
-        the app, it is dropped."""
-        if isinstance(event, InputEvent):
-            if self._exit or not await self._is_screen_mounted():
-                return
+        """A key waits for the one before it, and until its screen is mounted; without a screen,
+        or after the one that ends the app, it is dropped."""
+        if isinstance(event, InputEvent) and self._exit:
+            return
+        if isinstance(event, Key | Paste) and not event.is_forwarded:
+            self._typed.append(event)
+            if self._in_hand is None or monotonic() - self._in_hand > _MOST_WAIT:
+                await self._take_typed()
+        elif not isinstance(event, InputEvent) or await self._is_screen_mounted():
+            await super().on_event(event)
+
+    async def _take_typed(self) -> None:
+        """Answer the next key.
+
+        The toolkit hands a key to the widget that has the focus when it is read, though the
+        keys before it may be about to move the focus or to open a screen: of many keys that
+        come at once, some were answered by the wrong row or screen, or in another order.
+        """
+        self._in_hand = None
+        if not self._typed:
+            return
+        event = self._typed.popleft()
+        self._in_hand = monotonic()
+        answering: list[MessagePump] = [self]
+        if not self._exit and await self._is_screen_mounted():
             self._forget_lost_focus()
-        await super().on_event(event)
+            answering = list((self.focused or self.screen).ancestors_with_self)
+            await super().on_event(event)
+        # Once for the key, which goes up to the app; once more for what it asked on its way.
+        await self._take_typed_after([*answering, *answering])
+
+    async def _take_typed_after(self, answering: Sequence[MessagePump]) -> None:
+        """Take the next key when each of these has done what it was sent before, in turn."""
+        for place, pump in enumerate(answering, 1):
+            if pump.call_later(self._take_typed_after, answering[place:]):
+                return
+        await self._take_typed()
 
     def _forget_lost_focus(self) -> None:
         """A widget that is gone would take every key and answer none: the focus can be given to

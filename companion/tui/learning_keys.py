@@ -11,10 +11,12 @@ from textual.screen import Screen
 
 from companion.errors import CompanionError
 from companion.tui.themed_app import ThemedApp
+from companion.tui.widgets.notice import Notice
 
 if TYPE_CHECKING:
     from companion.tui.tour import Tour
 
+TOUR_AGAIN = "The tour is over. T on the first screen begins the tour again."
 _LOOKS = 0.2
 """Seconds between two looks at whether a step of the tour was followed."""
 
@@ -24,7 +26,7 @@ class LearningKeys(ThemedApp):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "manual", "Manual", show=False),
-        Binding("escape", "end_tour", show=False, priority=True),
+        Binding("escape", "end_tour", "End tour", key_display="esc", priority=True),
     ]
     _tour: Tour | None = None
 
@@ -71,6 +73,10 @@ class LearningKeys(ThemedApp):
         if self._tour is not None:
             self._tour.is_over = True
             self._look_at_tour()
+            if notices := self.screen.query(Notice):
+                notices.first().say(TOUR_AGAIN)
+            else:
+                self.notify(TOUR_AGAIN)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Escape is the tour's only while its line is seen."""

@@ -129,10 +129,12 @@ class Tour:
         if not self.is_shown_on(screen):
             for line in lines:
                 line.remove()
+                screen.call_after_refresh(screen.refresh_bindings)
             return
         told = f"Tour {self._number + 1} of {len(STEPS)}. {STEPS[self._number].told}"
         if not lines:
             classes = "-over" if screen.is_modal else ""
             screen.mount(TourLine(told, markup=False, classes=classes), before=0)
+            screen.call_after_refresh(screen.refresh_bindings)  # Escape is the tour's now
         else:
             lines[0].update(told)

@@ -20,7 +20,7 @@ from companion.score.tempo_map import (
 )
 from companion.session.click_file import Click
 from companion.session.open_score import OpenScore
-from companion.wording.phrases import counted, play_time
+from companion.wording.phrases import counted, play_time, written_told
 from companion.wording.score_sentences import bar_span_told
 
 _MOST = 4
@@ -28,21 +28,22 @@ _MOST = 4
 
 
 def click_told(open_score: OpenScore, click: Click) -> str:
-    """`out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
+    """`Written: out.wav: Viola, bars 13–20, dotted quarter = 60, 96 strokes, 0:16`."""
     passage = click.passage
     bars = bar_span_told(open_score, passage.first, passage.last)
-    return (
-        f"{click.path}: {passage.part_name}, {bars}, {_sound_told(click)}"
-        f"{_assumed(click)}{_left_out(open_score, click)}"
+    return written_told(
+        click.path,
+        f"{passage.part_name}, {bars}, {_sound_told(click)}"
+        f"{_assumed(click)}{_left_out(open_score, click)}",
     )
 
 
 def beat_told(beat: str, click: Click) -> str:
     """The same of a beat without a score, whose one bar is played again and again:
-    `out.wav: 3:2, 60 bars, quarter = 60, 300 strokes, 2:00`."""
+    `Written: out.wav: 3:2, 60 bars, quarter = 60, 300 strokes, 2:00`."""
     bars, before = counted(click.plan.repeat, "bar"), click.plan.click_settings.count_in
     counted_in = f" after {before} counted in" if before else ""
-    return f"{click.path}: {beat}, {bars}{counted_in}, {_sound_told(click)}"
+    return written_told(click.path, f"{beat}, {bars}{counted_in}, {_sound_told(click)}")
 
 
 def _sound_told(click: Click) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from companion.session.part_file import PartFile
+from companion.wording.phrases import written_told
 
 ADDED = {
     "cues": "cue",
@@ -17,7 +18,7 @@ ADDED = {
 
 
 def part_told(taken: PartFile) -> str:
-    """`viola.pdf: Viola, with 3 cues, 12 multi-bar rests`."""
+    """`Written: viola.pdf: Viola, with 3 cues, 12 multi-bar rests`."""
     files = str(taken.files[0])
     if len(taken.files) > 1:
         files += f" … {taken.files[-1].name}"
@@ -26,4 +27,4 @@ def part_told(taken: PartFile) -> str:
         for many, one in ADDED.items()
         if (count := taken.added[many])
     )
-    return f"{files}: {taken.part_name}" + (f", with {added}" if added else "")
+    return written_told(files, taken.part_name + (f", with {added}" if added else ""))

@@ -17,6 +17,8 @@ from companion.rhythm.counting import common_grid, count_aloud, is_spoken_by_hal
 from companion.rhythm.meter import note_name
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from companion.practice.attempt import Bars
 
 BarNaming = Callable[[int, int], str]
@@ -33,6 +35,11 @@ _INTERVALS = (
     *("", "a semitone", "a tone", "a minor third", "a major third", "a fourth", "a tritone"),
     *("a fifth", "a minor sixth", "a major sixth", "a minor seventh", "a major seventh"),
 )
+
+
+def written_told(path: Path | str, about: str = "") -> str:
+    """That a file was written, and what is in it: `Written: viola.pdf: Viola, with 3 cues`."""
+    return f"Written: {path}{f': {about}' if about else ''}"
 
 
 def listed(words: Sequence[str]) -> str:

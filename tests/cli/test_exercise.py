@@ -260,7 +260,7 @@ def test_a_name_that_could_be_two_exercises_lists_both(capsys: Telling) -> None:
 def test_a_pack_without_scores_speaks_of_none(tmp_path: Path, capsys: Telling) -> None:
     (tmp_path / "x.toml").write_text('format = 3\ntitle = "x"\n[[drill]]\npattern = "2/4 h"\n')
     assert main(["exercise", "pack", "x.toml"]) == 0
-    assert capsys.readouterr().out == "x.exercise: x\n"
+    assert capsys.readouterr().out == "Written: x.exercise: x\n"
 
 
 def test_a_bar_of_one_quarter_is_told_in_the_singular(tmp_path: Path, capsys: Telling) -> None:

@@ -39,7 +39,7 @@ def test_one_page_for_one_part(tmp_path: Path, capsys: Telling) -> None:
     out = tmp_path / "viola.html"
     assert main(["handout", DEMO, "--part", "viola", "--bars", "13", "-o", str(out)]) == 0
     told = capsys.readouterr().out
-    assert told.startswith(f"{out}: Four for the Chain Ferry, Viola, bar 13 (")
+    assert told.startswith(f"Written: {out}: Four for the Chain Ferry, Viola, bar 13 (")
     assert read(out.read_text("utf-8")).headings[0] == (1, "Four for the Chain Ferry")
 
 

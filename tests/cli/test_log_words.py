@@ -167,7 +167,7 @@ def test_the_hour_the_day_ends_is_set_and_shows_in_the_table(log: Run, tmp_path:
     assert log("day", "3:30") == "A day of practice ends at 03:30.\n"
     assert "not an hour" in log("day", "noon", status=2)
     table = tmp_path / "log.csv"
-    assert log("export", "--format", "csv", "-o", str(table)) == f"{table}: 1 line\n"
+    assert log("export", "--format", "csv", "-o", str(table)) == f"Written: {table}: 1 line\n"
     with table.open(newline="", encoding="utf-8") as file:
         assert [line["day"] for line in csv.DictReader(file)] == ["2026-03-02"]
 
@@ -178,7 +178,7 @@ def test_two_machines_are_joined_by_a_file(
     log("add", "--what", "scales", "--minutes", "20")
     log("correct", attempt.id, "--outcome", "held")
     file, other = str(tmp_path / "log.json"), str(tmp_path / "other")
-    assert log("export", "--format", "json", "-o", file) == f"{file}: 2 entries\n"
+    assert log("export", "--format", "json", "-o", file) == f"Written: {file}: 2 entries\n"
     said = log("import", file, "--data-dir", other)
     assert said == "new: attempts 1, corrections 1, free entries 1\n"
     assert log("import", file, "--data-dir", other) == "It has nothing new.\n"
@@ -211,7 +211,7 @@ def test_a_backup_is_made_and_comes_back(
     log: Run, attempt: Attempt, data: Path, tmp_path: Path
 ) -> None:
     backup = str(tmp_path / "backup.db")
-    assert log("backup", backup) == f"{backup}: a copy of the whole log\n"
+    assert log("backup", backup) == f"Written: {backup}: a copy of the whole log\n"
     log("add", "--what", "scales", "--minutes", "20")
     said = log("restore", backup)
     assert "the earlier log is kept as" in said
@@ -254,7 +254,7 @@ def test_concerts_and_lessons_are_set_moved_and_shown_to_a_calendar(
     log("date", "--move", "2026-04-01", "--off")
 
     file = tmp_path / "due.ics"
-    assert log("export", "--format", "ics", "-o", str(file)) == f"{file}: 1 date\n"
+    assert log("export", "--format", "ics", "-o", str(file)) == f"Written: {file}: 1 date\n"
     [event] = icalendar.Calendar.from_ical(file.read_bytes()).walk("VEVENT")
     assert str(event["SUMMARY"]) == "Concert: Spring; indoors"
     assert event.decoded("DTSTART").isoformat() == "2026-05-09"

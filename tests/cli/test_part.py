@@ -40,7 +40,7 @@ def test_it_writes_the_part_and_says_what_it_has_gained(
     out = tmp_path / "oboe.musicxml"
     assert main(["part", trio, "oboe", "-o", str(out)]) == 0
     assert capsys.readouterr().out == (
-        f"{out}: Oboe, with 1 cue, 1 rehearsal mark, 1 tempo mark, 1 meter note\n"
+        f"Written: {out}: Oboe, with 1 cue, 1 rehearsal mark, 1 tempo mark, 1 meter note\n"
     )
     (part,) = read_score(out).score.parts
     assert part.name == "Oboe"
@@ -77,7 +77,7 @@ def test_a_midi_file_begins_as_one(trio: str, tmp_path: Path, capsys: Telling) -
     out = tmp_path / "oboe.mid"
     assert main(["part", trio, "oboe", "-o", str(out)]) == 0
     assert out.read_bytes().startswith(b"MThd")
-    assert capsys.readouterr().out == f"{out}: Oboe\n"
+    assert capsys.readouterr().out == f"Written: {out}: Oboe\n"
 
 
 def test_a_short_part_is_one_picture(trio: str, tmp_path: Path) -> None:
@@ -99,7 +99,7 @@ def test_a_part_of_many_pages_is_one_file_to_print(tmp_path: Path, capsys: Telli
     score, out = tmp_path / "long.musicxml", tmp_path / "flute.pdf"
     score.write_bytes(page(Flute="4/4 A4q B4q C5q D5q" + " | A4q B4q C5q D5q" * 120))
     assert main(["part", str(score), "flute", "-o", str(out)]) == 0
-    assert capsys.readouterr().out == f"{out}: Flute\n"
+    assert capsys.readouterr().out == f"Written: {out}: Flute\n"
     assert out.read_bytes().startswith(b"%PDF-")
     assert out.read_bytes().count(b"/MediaBox") > 1
     assert [path.name for path in tmp_path.iterdir() if "flute" in path.name] == ["flute.pdf"]
@@ -189,8 +189,8 @@ def test_an_exercise_is_a_part_for_each_drill(
     words = ["bow/scale_in_triplets", "--instrument", "viola", "-o", "scale.musicxml"]
     assert main(["part", *words]) == 0
     assert capsys.readouterr().out.splitlines() == [
-        "scale-1.musicxml: Viola",
-        "scale-2.musicxml: Viola",
+        "Written: scale-1.musicxml: Viola",
+        "Written: scale-2.musicxml: Viola",
     ]
     (part,) = read_score(tmp_path / "scale-1.musicxml").score.parts
     assert (part.name, part.bars[0].notes[0].pitch) == ("Viola", "G3")

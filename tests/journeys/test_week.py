@@ -277,7 +277,7 @@ def test_a_part_with_cues_and_its_click_are_written_from_the_app(sits_down: Open
     window.goes("W", "Write to a file")
     window.goes("Enter", "This click, as it is set")
     window.presses("Enter")
-    window.sees("click.wav: ")
+    window.sees("Written: ")
     window.goes("Escape", "Passage")
     window.goes("W", "Write to a file", "Viola, or another part")
     window.presses("Down", "Down")

@@ -30,7 +30,7 @@ async def form_of(room: Room, pilot: Pilot[None], key: str) -> FormScreen[object
 
 def shown(form: FormScreen[object, object]) -> dict[str, str]:
     """What each row says."""
-    return {one.row.label: one.row.shown for one in form.query(FormRow) if one.row is not None}
+    return {one.row.label: one.row.shown for one in form.query(FormRow)}
 
 
 def told(form: FormScreen[object, object]) -> str:
@@ -71,9 +71,10 @@ async def test_a_key_for_a_row_that_went_meanwhile_does_no_harm(room: Room) -> N
         await room.enter(pilot)
         form = await form_of(room, pilot, "p")
         before = form.state
-        gone = FormRow(99, form.type_in_line)
+        gone = FormRow(form.query(FormRow).first().row, form.type_in_line)
+        gone.words = "6"
         form.post_message(FormRow.Stepped(gone, 1))
-        form.post_message(FormRow.Typed(gone, "6"))
+        form.post_message(FormRow.Typed(gone))
         await pilot.pause()
         assert form.state == before
 
@@ -89,6 +90,37 @@ async def test_what_is_typed_faster_than_it_is_read_is_not_lost(room: Room, rows
         await room.settle(pilot)
         assert not isinstance(room.app.screen, FormScreen)
         assert room.drill.setting.tempo == Fixed(Fraction(150))
+
+
+async def type_at_once(room: Room, pilot: Pilot[None], keys: str) -> None:
+    """As a terminal sends a text: each key before the one before it is answered."""
+    for key in keys:
+        room.app.post_message(Key("space" if key == " " else key, key))
+    await room.settle(pilot)
+
+
+@pytest.mark.parametrize("words", ["60 to 90 by 4", "60 and 72, twice each", "72"])
+async def test_a_text_that_comes_at_once_is_read_as_it_is_typed(room: Room, words: str) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        await type_at_once(room, pilot, f"p{words}")
+        form = room.app.screen
+        assert isinstance(form, FormScreen)
+        for _ in range(400):
+            if form.line.value == words:
+                return
+            await pilot.pause(0.05)
+        assert form.line.value == words
+
+
+async def test_keys_that_come_at_once_go_to_the_row_that_is_there_by_then(room: Room) -> None:
+    """The ladder's rows are there when ↓ goes on, and its words follow the focus."""
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        for key in ("p", "right", "down", "5", "2", "down", "8", "0", "enter"):
+            room.app.post_message(Key(key, key if len(key) == 1 else None))
+        await room.settle(pilot)
+        assert room.drill.setting.ladder == Ladder(Fraction(52), Fraction(80), Fraction(4))
 
 
 async def test_what_is_typed_moves_the_rows_and_numbers_are_typed_over(room: Room) -> None:
@@ -205,12 +237,43 @@ async def test_every_row_says_in_words_what_it_sets(room: Room) -> None:
                         assert (again.ladder or again.tempo) == (made.ladder or made.tempo)
 
 
+def column(row: FormRow, text: str) -> tuple[int, int]:
+    """Where something is seen in a row, in its first line."""
+    return str(row.render()).index(text), 0
+
+
 async def test_a_row_is_changed_by_the_mouse(room: Room) -> None:
     async with room.app.run_test(size=(80, 24)) as pilot:
         await room.enter(pilot)
         form = await form_of(room, pilot, "p")
         row = form.query(FormRow).first()
-        await pilot.click(row, offset=(24, 0))
-        assert isinstance(room.drill.setting.tempo, Fixed)
-        await room.press(pilot, "enter")
-        assert isinstance(room.drill.setting.ladder, Ladder)
+        for sign, plan in (("›", "ladder"), ("›", "ramp"), ("‹", "ladder"), ("ramp", "ramp")):
+            await pilot.click(row, offset=column(row, sign))
+            await pilot.pause()
+            assert shown(form)["Plan"] == plan
+        await pilot.click(row, offset=column(row, "as marked"))
+        assert shown(form)["Plan"] == "as marked"
+        assert isinstance(room.drill.setting.tempo, Fixed), "nothing is set before Enter"
+
+
+async def test_a_click_on_a_row_goes_there_and_chooses_nothing(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        form = await form_of(room, pilot, "p")
+        await pilot.press("right")
+        before = shown(form)
+        for row in reversed(form.query(FormRow)):
+            for seen in (row.row.label, row.row.shown):
+                await pilot.click(row, offset=column(row, seen))
+                assert form.focused is row
+        assert shown(form) == before
+
+
+async def test_an_option_of_another_row_is_chosen_by_one_click(room: Room) -> None:
+    async with room.app.run_test(size=(80, 24)) as pilot:
+        await room.enter(pilot)
+        form = await form_of(room, pilot, "p")
+        await pilot.press("right")
+        row = form.query(FormRow).last()
+        await pilot.click(row, offset=column(row, "back one"))
+        assert shown(form)["If it fails"] == "back one"

@@ -18,6 +18,8 @@ from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.screens.outcome_screen import OutcomeScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.tour import TourLine
+from companion.tui.widgets.key_line import KeyLine
+from companion.tui.widgets.notice import Notice
 from companion.wording.manual_pages import manual_pages
 
 
@@ -29,6 +31,15 @@ async def until(pilot: Pilot[None], kind: type[Screen[Any]], told: str) -> None:
             return
         await pilot.pause(0.05)
     raise AssertionError(told)
+
+
+async def until_listed(pilot: Pilot[None], key: str) -> None:
+    """The bottom line lists a key."""
+    for _ in range(400):
+        if key in str(pilot.app.screen.query_one(KeyLine).render()):
+            return
+        await pilot.pause(0.05)
+    raise AssertionError(key)
 
 
 def test_every_screen_of_the_manual_and_every_page_is_there() -> None:
@@ -63,10 +74,13 @@ async def test_the_tour_ends_in_a_drill_whose_attempt_is_logged(
         await until(pilot, MapScreen, "Press Enter")
         await pilot.press("enter", "enter")
         await until(pilot, PassageScreen, "Press d")
+        await until_listed(pilot, "esc End tour")
         await pilot.press("d")
         await until(pilot, DrillScreen, "Press Space")
+        await until_listed(pilot, "esc End tour")
         await pilot.press("space")
         await until(pilot, DrillScreen, "Press ↓")
+        await until_listed(pilot, "esc End tour")
         await pilot.press("down")
         await until(pilot, DrillScreen, "press Enter")
         await pilot.press("enter")
@@ -102,6 +116,8 @@ async def test_escape_ends_the_tour_and_nothing_else(app_folders: Folders, demo:
         await pilot.pause()
         assert isinstance(pilot.app.screen, MapScreen)
         assert not pilot.app.screen.query(TourLine)
+        said = pilot.app.screen.query_one(Notice).text
+        assert "T on the first screen begins the tour again" in said
         await pilot.press("escape")
         await pilot.pause()
         assert isinstance(pilot.app.screen, OpeningScreen)

@@ -14,7 +14,7 @@ from companion.tui.screens.assumptions_screen import AssumptionsScreen
 from companion.tui.screens.choice_screen import ChoiceScreen
 from companion.tui.screens.findings_screen import FindingsScreen
 from companion.tui.screens.go_to_screen import GoToScreen
-from companion.tui.screens.help_screen import HelpScreen
+from companion.tui.screens.help_screen import EVERYWHERE, HelpScreen
 from companion.tui.screens.map_screen import MapScreen
 from companion.tui.screens.opening_screen import OpeningScreen
 from companion.tui.widgets.bar_details import BarDetails
@@ -340,6 +340,16 @@ async def test_help_lists_every_key_the_map_has(demo: Path, app_folders: Folders
             assert key in keys.split()
         await pilot.press("question_mark")
         the_map(pilot)
+
+
+async def test_help_lists_every_key_of_the_app(demo: Path, app_folders: Folders) -> None:
+    async with CompanionApp(app_folders, demo).run_test() as pilot:
+        await pilot.press("question_mark")
+        assert isinstance(pilot.app.screen, HelpScreen)
+        listed = {key.casefold().replace("?", "question_mark") for key, _ in EVERYWHERE}
+        kinds = [kind for kind in CompanionApp.__mro__ if kind.__module__.startswith("companion")]
+        bound = {one.key for kind in kinds for one in vars(kind).get("BINDINGS", [])}
+        assert {key.casefold() for key in bound} <= listed
 
 
 async def test_twenty_parts_scroll_and_leave_room_for_the_words(

@@ -280,6 +280,32 @@ async def test_a_folder_is_named_indexed_and_searched(
         assert shown.open_score.score.title == "Song"
 
 
+async def test_a_whole_path_typed_after_the_home_folder_stands_alone(
+    app_folders: Folders, own_folder: Path
+) -> None:
+    shelf = shelf_of(own_folder, ["Dance"])
+    async with CompanionApp(app_folders).run_test() as pilot:
+        await pilot.press("i", *f"{shelf}/")
+        assert opening(pilot).query_one(Input).value == f"{shelf}/"
+        await pilot.press("enter")
+        await indexed(pilot)
+        assert "1 score indexed" in opening(pilot).query_one(Notice).text
+
+
+async def test_paths_that_are_too_long_show_their_ends(
+    app_folders: Folders, own_folder: Path
+) -> None:
+    deep = own_folder / ("a-long-name-" * 8)
+    for name in ("opus18", "opus59"):
+        (deep / name).mkdir(parents=True)
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        await pilot.press("o", *f"{deep}/")
+        offered = opening(pilot).query_one(OptionList)
+        lines = [str(offered.get_option_at_index(row).prompt).rstrip() for row in (0, 1)]
+        assert all(line.startswith("…") and len(line) <= 80 for line in lines)
+        assert [line[-8:] for line in lines] == ["/opus18/", "/opus59/"]
+
+
 async def test_indexing_can_be_stopped_and_goes_on_later(
     app_folders: Folders, own_folder: Path
 ) -> None:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from textual.widgets import Static
 
 from companion.files.folders import Folders
 from companion.score.passage import passage
 from companion.session.open_score import OpenScore
 from companion.tui.app import CompanionApp
 from companion.tui.screens.drill_screen import DrillScreen
+from companion.tui.screens.help_screen import HelpScreen
 from companion.tui.screens.passage_screen import PassageScreen
 from companion.tui.widgets.heading import Heading
 from companion.tui.widgets.notice import Notice
@@ -185,3 +187,15 @@ async def test_every_key_of_the_screen_is_explained(app_folders: Folders) -> Non
         await app.push_screen(screen_on(three_against_two(), app_folders))
         await pilot.press("question_mark")
         assert "one bar more at the end" in app.export_screenshot().replace("&#160;", " ")
+
+
+async def test_rests_on_staves_are_explained(app_folders: Folders) -> None:
+    async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
+        screen = screen_on(three_against_two(2), app_folders)
+        await pilot.app.push_screen(screen)
+        assert "ξ 7 rests" in str(screen.query_one("#passage-legend", Static).render())
+        await pilot.press("question_mark")
+        helping = pilot.app.screen
+        assert isinstance(helping, HelpScreen)
+        told = dict(helping.keys)
+        assert "a quarter rest, an eighth rest" in told["ξ 7"]

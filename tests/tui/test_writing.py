@@ -63,7 +63,7 @@ async def test_a_part_is_written_in_the_format_that_is_chosen(
         assert form.line.value == str(tmp_path / "mine.musicxml")
         said = await written(pilot, tmp_path / "mine.musicxml")
         assert pilot.app.screen is screen
-        assert said.startswith(f"{tmp_path / 'mine.musicxml'}: Viola")
+        assert said.startswith(f"Written: {tmp_path / 'mine.musicxml'}: Viola")
         assert "<part-name>Viola" in (tmp_path / "mine.musicxml").read_text("utf-8")
 
 

@@ -26,6 +26,7 @@ from companion.session.open_score import Choices, OpenScore, laid_with_choices
 from companion.session.part_file import write_part_file
 from companion.wording.click_sentences import click_told
 from companion.wording.part_sentences import part_told
+from companion.wording.phrases import written_told
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,7 @@ def handout_written(
 
     asked = HandoutRequest(str(part + 1), bars, tempo)
     made = hand_out_score(source.opened(), asked, out, source.folders)
-    return " ".join(f"{one.path}: {one.told}. {one.missing}".rstrip() for one in made)
+    return " ".join(f"{written_told(one.path, one.told)}. {one.missing}".rstrip() for one in made)
 
 
 def report_written(
@@ -100,4 +101,4 @@ def report_written(
 
     report = make_report(folders, ReportRequest(name, note, since), at)
     sent = send_report(report, out, out.with_suffix(".html"))
-    return f"{sent.file}: {sent_told(sent)}. To read: {sent.page}"
+    return f"{written_told(sent.file, sent_told(sent))}. To read: {sent.page}"

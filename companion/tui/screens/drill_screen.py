@@ -96,7 +96,7 @@ _EXPLAINED = [
     ("p", "tempo plan: a ladder, a ramp, two alternating tempos"),
     *((key, f"{layer.value}: {LAYER_MEANINGS[layer]}") for key, layer in LAYER_KEYS.items()),
     ("w", "every layer: bar, coincidence, a part's written rhythm"),
-    ("x", "silences: bars without click (×13), or one side alone"),
+    ("x", "silences: bars without click (×13: bar 13 is one), or one side alone"),
     ("o", "accompaniment on or off"),
     ("O", "who plays along, sound, tuning, drone"),
     ("c", "count-in of 0, 1 or 2 bars, from the next start"),

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from functools import partial
 from typing import ClassVar, Generic
 
 from rich.text import Text
@@ -35,6 +34,8 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         Binding("enter", "done", "Set", key_display="⏎"),
         Binding("ctrl+z", "restore", "As it was", key_display="^z", priority=True),
         Binding("escape", "leave", "Leave as it is", key_display="esc"),
+        Binding("tab", "row(1)", show=False),
+        Binding("shift+tab", "row(-1)", show=False),
     ]
     HELP: ClassVar[list[tuple[str, str]]] = [  # type: ignore[assignment]
         ("↑ ↓", "from row to row (also Tab)"),
@@ -52,8 +53,8 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         super().__init__()
         self.form = form
         self.state = state
-        self.problem = ""
-        """Why what is typed cannot be set; empty if it can."""
+        self.refused = ""
+        """Why the line, a step or Enter was refused last; empty if it was not."""
         self._before = self._aside = state
         self._words = form.words(state)
 
@@ -99,24 +100,32 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         return self.query_one("#form-line", Input)
 
     async def _show(self) -> None:
-        rows = self.form.rows(self.state)
-        shown = list(self.query(FormRow))
+        """Each row by its label: it stays the same if others come or go above it."""
         if not (boxes := self.query("#form-rows")):  # closed while it opened
             return
         box = boxes.first()
-        kept = shown[: len(rows)]
-        for surplus in shown[len(rows) :]:
-            await surplus.remove()
-        new = [FormRow(index, self.type_in_line) for index in range(len(shown), len(rows))]
-        if new:
-            await box.mount_all(new)
-        has_focus = self.focused in kept or isinstance(self.focused, Input)
-        if kept != shown and kept and not has_focus:
-            self.set_focus(kept[-1])  # the toolkit may have chosen one that went, too
-        # A form that is closed while it opens has no rows any more.
-        for widget, row in zip(self.query(FormRow), rows, strict=False):
-            widget.show(row)
+        left = list(self.query(FormRow))
+        rows: list[FormRow] = []
+        for row in self.form.rows(self.state):
+            known = next((one for one in left if one.row.label == row.label), None)
+            if known is None:
+                known = FormRow(row, self.type_in_line)
+                first = 0 if box.children and not rows else None
+                await box.mount(known, before=first, after=rows[-1] if rows else None)
+            else:
+                left.remove(known)
+                known.show(row)
+            rows.append(known)
+        self._keep_focus(rows, left)
+        for gone in left:
+            await gone.remove()
         self._tell()
+
+    def _keep_focus(self, rows: list[FormRow], gone: list[FormRow]) -> None:
+        """Not on a row that goes: on the one that is now in its place."""
+        if self.focused in gone:
+            place = list(self.query(FormRow)).index(self.focused)
+            self.set_focus(rows[min(place, len(rows) - 1)] if rows else self.line)
 
     def _tell(self) -> None:
         sentence, problem = "", self.problem
@@ -133,10 +142,10 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         """Set what a change makes, in the rows and in the line; or say why it cannot be."""
         try:
             self.state = change()
-            self.problem = ""
+            self.refused = ""
         except CompanionError as problem:
-            self.problem = problem.sentence()
-        if not keeps_line and not self.problem:
+            self.refused = problem.sentence()
+        if not keeps_line and not self.refused:
             self._write(self.form.words(self.state))
         await self._show()
 
@@ -144,10 +153,25 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         self._words = words
         self.line.value = words
 
+    @property
+    def problem(self) -> str:
+        """Why what is typed cannot be set, in the line or over a row; empty if it can."""
+        over_rows = (row.problem for row in self.query(FormRow) if row.problem)
+        return self.refused or next(over_rows, "")
+
     def _row(self, shown: FormRow) -> Row[T] | None:
         """What a row is for; None if it went while its key was on the way."""
-        rows = self.form.rows(self.state)
-        return rows[shown.index] if shown.index < len(rows) else None
+        rows = self.form.rows(self.state) if shown.is_attached else ()
+        return next((row for row in rows if row.label == shown.row.label), None)
+
+    def action_row(self, by: int) -> None:
+        """To the next row, or the one before; the line is the last. The toolkit goes by where
+        things are drawn, and a row that is new is not drawn yet."""
+        rows = [*self.query(FormRow), *self.query(_Line)]
+        rows = [row for row in rows if row.focusable and (row is not self.line or self.form.line)]
+        here = rows.index(self.focused) if self.focused in rows else -by
+        if rows:
+            self.set_focus(rows[(here + by) % len(rows)])
 
     async def on_form_row_stepped(self, event: FormRow.Stepped) -> None:
         """The next, or the one before."""
@@ -156,14 +180,22 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
 
     async def on_form_row_typed(self, event: FormRow.Typed) -> None:
         """Over a number or a day."""
-        row = self._row(event.row)
-        type_over = None if row is None else row.typed
-        if not event.row.has_focus or type_over is None:
-            await self._make(lambda: self.state)
-        else:
-            if not event.words and not (row and row.is_text):
-                event.row.forget_typed()
-            await self._make(lambda: type_over(event.words))
+        await self._take_typed(event.row)
+
+    async def _take_typed(self, shown: FormRow) -> None:
+        """Set what is typed over a row; what cannot be set stays there, with the reason, until
+        it is mended or nothing is typed any more."""
+        row, words = self._row(shown), shown.words
+        if row is None or row.typed is None or words is None:
+            return
+        made, shown.problem = self.state, ""
+        try:
+            made = row.typed(words)
+        except CompanionError as problem:
+            shown.problem = problem.sentence() if shown.is_typed else ""
+        if not shown.is_typed or not (shown.problem or shown.has_focus):
+            shown.forget_typed()
+        await self._make(lambda: made)
 
     def type_in_line(self, words: str) -> None:
         """In place of what the line says; after what was typed there already."""
@@ -193,6 +225,7 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         typed = self.line.value
         if typed != self._words:
             self._words = typed
+            self._forget_typed()  # the line says all of it anew
             await self._make(lambda: self.form.read(typed, self.state), keeps_line=True)
 
     def on_descendant_focus(self) -> None:
@@ -208,19 +241,25 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
         """Answer, or say why not and leave what was typed."""
         await self._read_line()
         for row in self.query(FormRow):
-            if row.is_typed and row.row is not None and row.row.typed is not None:
-                await self._make(partial(row.row.typed, row.words or ""))
+            await self._take_typed(row)
+            if row.problem:
+                self.set_focus(row)
+                return
         if self.problem:
             return
         try:
             self.finish()
         except CompanionError as problem:
-            self.problem = problem.sentence()
+            self.refused = problem.sentence()
             self._tell()
 
     def finish(self) -> None:
         """Do it and answer. Raises CompanionError."""
         self.dismiss(self.form.done(self.state))
+
+    def _forget_typed(self) -> None:
+        for row in self.query(FormRow):
+            row.forget_typed()
 
     def action_leave(self) -> None:
         """Leave everything as it was."""
@@ -228,11 +267,11 @@ class FormScreen(ModalScreen[R | None], Generic[T, R]):
 
     async def action_restore(self) -> None:
         """What stood there; pressed again, what was chosen since."""
-        for row in self.query(FormRow):
-            row.forget_typed()
+        had_problem = bool(self.problem)
+        self._forget_typed()
         if self.state != self._before:
             self.state, self._aside = self._before, self.state
-        elif not self.problem:
+        elif not had_problem:
             self.state = self._aside
         await self._make(lambda: self.state)
 
@@ -241,8 +280,8 @@ class _Line(Input):
     """Up leads back to the rows."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "app.focus_previous", show=False),
-        Binding("down", "app.focus_next", show=False),
+        Binding("up", "screen.row(-1)", show=False),
+        Binding("down", "screen.row(1)", show=False),
     ]
 
 

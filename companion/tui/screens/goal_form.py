@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
-from fractions import Fraction
 
+from companion.errors import RequestError
 from companion.files.folders import Folders
 from companion.practice.attempt import now
 from companion.practice.goal import OccasionKind
@@ -37,6 +37,8 @@ _EXAMPLES = (
     ("69 by 2027-05-02", "a concert, if no word says another"),
     (NO_GOAL, "removes the goal"),
 )
+_REMOVED = "The goal is removed. What was practised stays in the log."
+_NONE_SET = "No goal is set for these bars, so there is none to remove."
 _KNOWN = (
     *("by", *OccasionKind, "today", "tomorrow", NO_GOAL),
     *("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"),
@@ -58,17 +60,18 @@ def goal_form(open_score: OpenScore, passage: Passage, folders: Folders) -> Form
     """Its answer is what was done, in a sentence."""
     beat = note_name(passage.beat)
     bars = bar_span_told(open_score, passage.first, passage.last)
-    usual = marked_tempo(passage).bpm
+    before = goal_set(open_score, passage, folders)
+    is_set = goal_at(folders, bars_of_passage(open_score, passage)) is not None
 
     def told(wish: GoalWish) -> str:
         if wish.tempo is None:
-            return "The goal is removed. What was practised stays in the log."
+            return _REMOVED if is_set else _NONE_SET
         until = day_to_come_told(wish.by, wish.what, now().date()) if wish.by else ""
         return f"Today's plan leads these bars up to {tempo_told(beat, wish.tempo)}{until}."
 
     return Form(
-        f"Goal for {passage.part_name} {bars}, {beat} =",
-        lambda wish: _rows(wish, usual),
+        f"Goal for {passage.part_name}, {bars}",
+        lambda wish: _rows(wish, before, beat, "removed" if is_set else "none"),
         told,
         goal_in_words,
         lambda words, _: goal_typed(words),
@@ -78,16 +81,20 @@ def goal_form(open_score: OpenScore, passage: Passage, folders: Folders) -> Form
     )
 
 
-def _rows(wish: GoalWish, usual: Fraction) -> list[Row[GoalWish]]:
+def _rows(wish: GoalWish, before: GoalWish, beat: str, none: str) -> list[Row[GoalWish]]:
+    """`before` is what comes back when a goal is set after all; `none` names having none."""
     if wish.tempo is None:
-        back = [("removed", wish), ("set", GoalWish(usual))]
-        return [chosen_row("Goal", back, "removed")]
+        return [chosen_row("Goal", [("set", before), (none, wish)], none)]
     tempo = tempo_row("Tempo", wish.tempo, lambda bpm: replace(wish, tempo=bpm))
-    rows = [replace(tempo, typed=lambda text: _tempo_typed(wish, text)), _day_row(wish)]
+    note = f"beats a minute ({beat})"
+    rows = [
+        replace(tempo, typed=lambda text: _tempo_typed(wish, text), note=note),
+        _day_row(wish),
+    ]
     if wish.by is not None:
         kinds = [(str(kind), replace(wish, what=kind)) for kind in OccasionKind]
         rows.append(chosen_row("For a", kinds, str(wish.what or OccasionKind.CONCERT)))
-    rows.append(chosen_row("Goal", [("set", wish), ("removed", GoalWish())], "set"))
+    rows.append(chosen_row("Goal", [("set", wish), (none, GoalWish())], "set"))
     return rows
 
 
@@ -124,7 +131,10 @@ def _moved(wish: GoalWish, here: date, by: int, today: date) -> GoalWish:
 
 def _set(wish: GoalWish, open_score: OpenScore, passage: Passage, folders: Folders) -> str:
     if wish.tempo is None:
-        return f"Removed: {goal_told(give_up_goal(folders, bars_of_passage(open_score, passage)))}."
+        here = bars_of_passage(open_score, passage)
+        if goal_at(folders, here) is None:
+            raise RequestError(_NONE_SET.rstrip("."), next="Choose a tempo, or leave with Escape.")
+        return f"Removed: {goal_told(give_up_goal(folders, here))}."
     goal = set_goal_by(
         folders,
         open_score,

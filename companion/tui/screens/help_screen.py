@@ -16,9 +16,13 @@ from companion.tui.widgets.key_line import KeyLine
 
 EVERYWHERE = [
     ("l", "the practice log"),
+    ("W", "write to a file: what is open here, or a report for your teacher"),
     ("Ctrl+P", "everything that can be done here, found by typing"),
     ("F1", "the manual, at the page about this screen"),
+    ("F2", "colours"),
     ("?", "this help"),
+    ("Ctrl+L", "draw the screen again, if something else wrote on it"),
+    ("Ctrl+Z", "put the app aside; fg in the shell brings it back"),
     ("Escape", "back"),
     ("q", "quit"),
 ]

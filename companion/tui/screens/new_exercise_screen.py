@@ -19,6 +19,7 @@ from companion.session.write_exercise import (
 )
 from companion.tui.screens.form_screen import FormScreen
 from companion.tui.widgets.form import Form, Row, text_row, without_line
+from companion.wording.phrases import written_told
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ def _new_exercise_form(
 
     def write(asked: NewExercise) -> str:
         path = write_passage(folders, open_score, passage, asked.title, asked.file)
-        return f"Written: {path}"
+        return written_told(path)
 
     return without_line("These bars as an exercise", _rows, told, write, "Enter writes it")
 

@@ -16,6 +16,8 @@ NOTES_KEYS: list[BindingType] = [
 ]
 NOTES_EXPLAINED = [
     ("n", "notes on staves, or lanes that show the clock"),
+    ("ξ 7", "on staves: a quarter rest, an eighth rest; 7 over 7 is a sixteenth rest"),
+    ("", "▄ on a line is a half rest, ▀ under a line a whole rest"),
     ("i", "engraved notes, if the terminal shows pictures"),
 ]
 """The same in words, for the help."""

@@ -222,7 +222,11 @@ class OpeningScreen(Screen[None]):
             self._lay_out(event.option_index + AT_ONCE)
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Offer what fits."""
+        """Offer what fits; a whole path typed after the bare ~/ of before stands alone."""
+        if event.value.startswith((f"{_HOME}/", f"{_HOME}~/")):
+            self._path.value = event.value.removeprefix(_HOME)
+            self._path.action_end()
+            return
         self.problem = None
         self._offer()
 

@@ -186,10 +186,10 @@ class PassageScreen(NotesKeys):
 
         try:
             here = goal_set(self.open_score, self.passage, self.folders)
+            form = goal_form(self.open_score, self.passage, self.folders)
         except CompanionError as problem:
             self.query_one(Notice).show_error(problem)
             return
-        form = goal_form(self.open_score, self.passage, self.folders)
         self.app.push_screen(FormScreen(form, here), self._say)
 
     def action_as_exercise(self) -> None:

@@ -101,7 +101,7 @@ class WritingScreen(FormScreen[T, str]):
         elif isinstance(message.outcome, Stopped):
             self._say(message.outcome.sentence())
         else:
-            self.problem = message.outcome.sentence()
+            self.refused = message.outcome.sentence()
             self._tell()
         self.line.focus()
 

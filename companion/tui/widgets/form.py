@@ -73,13 +73,15 @@ def chosen_row(
     note: str = "",
     is_typed: bool = False,
 ) -> Row[T]:
-    """A list of (what is shown, what it makes): one after the other, and no further. The
-    beginning of one is enough if it `is_typed`; otherwise letters go into the line."""
+    """A list of (what is shown, what it makes): one after the other, and no further; of two it
+    is always the other. The beginning of one is enough if it `is_typed`; otherwise letters go
+    into the line."""
     names = [name for name, _ in options]
     at = names.index(shown)
 
     def step(by: int) -> T:
-        return options[min(max(0, at + by), len(options) - 1)][1]
+        to = 1 - at if len(options) == 2 else min(max(0, at + by), len(options) - 1)
+        return options[to][1]
 
     def type_over(text: str) -> T:
         wanted = text.strip().casefold()

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from rich.cells import cell_len
+from rich.style import Style
 from rich.text import Text
 from textual import events
 from textual.binding import Binding, BindingType
@@ -17,6 +18,7 @@ from companion.tui.widgets.changed_lines import shortened
 from companion.tui.widgets.form import Row
 
 LABEL_WIDTH = 16
+_STEPS = "steps"
 _LEAST_NOTE = 8
 """Columns below which a note tells nothing."""
 
@@ -25,8 +27,8 @@ class FormRow(Static, can_focus=True):
     """Shows a row and asks for its change; the form makes it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "app.focus_previous", "Row", key_display="↑↓"),
-        Binding("down", "app.focus_next", show=False),
+        Binding("up", "screen.row(-1)", "Row", key_display="↑↓"),
+        Binding("down", "screen.row(1)", show=False),
         Binding("left", "step(-1)", "Change", key_display="←→"),
         Binding("right", "step(1)", show=False),
         Binding("pageup", "far(1)", "More", show=False),
@@ -48,22 +50,23 @@ class FormRow(Static, can_focus=True):
 
     @dataclass
     class Typed(Message):
-        """Words were typed over the value, so far."""
+        """Words were typed over the value, or the cursor left them."""
 
         row: FormRow
-        words: str
 
-    def __init__(self, index: int, type_in_line: Callable[[str], object]) -> None:
-        """`type_in_line` takes a letter for which this row has no use, at once: whoever types
-        fast has typed the next before a message is read."""
+    def __init__(self, row: Row[Any], type_in_line: Callable[[str], object]) -> None:
+        """`type_in_line` takes a letter for which this row has no use."""
         super().__init__(markup=False)
-        self.index = index
-        """Which row of the form."""
+        self.row = row
         self._type_in_line = type_in_line
-        self.row: Row[Any] | None = None
         self.words: str | None = None
         """What is being typed over the value; None if nothing is."""
-        self._value_at = (0, 0)
+        self.problem = ""
+        """Why it cannot be set; empty if it can."""
+
+    def on_mount(self) -> None:
+        """Show what is set."""
+        self._draw()
 
     def show(self, row: Row[Any]) -> None:
         """Show what is set now; what is being typed stays."""
@@ -72,23 +75,32 @@ class FormRow(Static, can_focus=True):
 
     def _draw(self) -> None:
         row = self.row
-        if row is None:
-            return
         text = Text(f"{row.label:<{LABEL_WIDTH}} ")
-        value = row.shown if self.words is None else f"{self.words}_"
-        before, after = ("  ", "") if row.is_text else ("‹ ", " ›")
-        self._value_at = (len(text), len(text) + len(value) + len(before + after))
-        text.append(before)
-        text.append(value or ("_" if self.has_focus else ""), self._value_style())
-        text.append(after)
-        others = [name for name in row.options if name != row.shown]
-        told = row.note or (f"or {', '.join(others)}" if others else "")
+        cursor = "_" if self.has_focus else ""
+        value = row.shown if self.words is None else f"{self.words}{cursor}"
+        text.append("  " if row.is_text else "‹ ", _pressed(-1))
+        text.append(value or cursor, self._value_style())
+        text.append("" if row.is_text else " ›", _pressed(1))
+        told = self._told()
         room = self.content_size.width - cell_len(text.plain) - 2
         if told and self.content_size.width and not self.has_focus:
-            told = shortened(told, room) if room > _LEAST_NOTE else ""
+            told = _cut(told, room) if room > _LEAST_NOTE else Text()
         if told:
-            text.append(f"  {told}", "dim")
+            text.append("  ").append_text(told)
         self.update(text)
+
+    def _told(self) -> Text:
+        """What the row means, or what else it can be, each a place to click."""
+        row = self.row
+        if row.note or len(row.options) < 2:
+            return Text(row.note, "dim")
+        here = row.options.index(row.shown)
+        others = [
+            Text(name, Style(dim=True) + _pressed(at - here))
+            for at, name in enumerate(row.options)
+            if at != here
+        ]
+        return Text("or ", "dim").append_text(Text(", ", "dim").join(others))
 
     def _value_style(self) -> str:
         return "bold reverse" if self.has_focus else "bold"
@@ -100,7 +112,7 @@ class FormRow(Static, can_focus=True):
 
     @property
     def _is_text(self) -> bool:
-        return self.row is not None and self.row.is_text
+        return self.row.is_text
 
     def on_resize(self) -> None:
         """What it means is told whole where the cursor is, elsewhere as far as it fits."""
@@ -112,14 +124,13 @@ class FormRow(Static, can_focus=True):
         self._draw()
 
     def on_blur(self) -> None:
-        """What was typed has been taken, or meant nothing."""
+        """What was typed is taken, or stays with the reason why it cannot be."""
         if self.words is not None:
-            self.words = None
-            self.post_message(self.Typed(self, ""))
+            self.post_message(self.Typed(self))
 
     def forget_typed(self) -> None:
         """Show the value again instead of what was typed."""
-        self.words = None
+        self.words, self.problem = None, ""
 
     def action_step(self, by: int) -> None:
         """Ask for the next or the one before."""
@@ -128,8 +139,7 @@ class FormRow(Static, can_focus=True):
 
     def action_far(self, way: int) -> None:
         """Ask for a long step."""
-        if self.row is not None:
-            self.action_step(way * self.row.far)
+        self.action_step(way * self.row.far)
 
     def on_key(self, event: events.Key) -> None:
         """Words are typed over the value; space alone is the next step."""
@@ -154,20 +164,33 @@ class FormRow(Static, can_focus=True):
     @property
     def _so_far(self) -> str:
         """What the next letter comes after."""
-        if self.words is None and self.row is not None and self._is_text:
+        if self.words is None and self._is_text:
             return self.row.shown
         return self.words or ""
 
     def _type(self, words: str) -> None:
-        if self.row is None or self.row.typed is None:
+        if self.row.typed is None:
             self._type_in_line(words)
             return
         self.words = words
         self._draw()
-        self.post_message(self.Typed(self, words))
+        self.post_message(self.Typed(self))
 
     def on_click(self, event: events.Click) -> None:
-        """To the left of the value's middle is less, the rest more."""
-        start, end = self._value_at
-        if start <= event.x < end:
-            self.action_step(-1 if event.x < (start + end) // 2 else 1)
+        """‹ and › are one step, each option is itself; elsewhere a click only comes here."""
+        if (by := event.style.meta.get(_STEPS)) is not None:
+            self.action_step(by)
+
+
+def _pressed(by: int) -> Style:
+    """The style of a place where a click goes so many steps."""
+    return Style(meta={_STEPS: by})
+
+
+def _cut(text: Text, width: int) -> Text:
+    """As `shortened`, with its places to click."""
+    plain = shortened(text.plain, width)
+    if plain != text.plain:
+        text.truncate(cell_len(plain.removesuffix("…")))
+        text.append("…", "dim")
+    return text

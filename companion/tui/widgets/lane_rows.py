@@ -183,7 +183,7 @@ def _within(items: Sequence[_T], bar: Bar, time: Callable[[_T], Fraction]) -> Se
 
 LEGEND = "n: notes  ◆ note begins  ━ it lasts  · rest  ┃ together  ╵ upper  ╷ lower only"
 """One line that explains every sign."""
-NOTES_LEGEND = "n: lanes  ┃ together  ╵ upper only  ╷ lower only  ┌ eighth  ╒ sixteenth"
+NOTES_LEGEND = "n: lanes  ┃ together  ╵ upper  ╷ lower only  ┌ eighth  ╒ sixteenth  ξ 7 rests"
 """The same for notes on staves."""
 MINE, FACING = "●", "○"
 """Before the name of the player's own lane, and of the one it is compared with."""

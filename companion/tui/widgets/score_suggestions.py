@@ -92,10 +92,17 @@ class SuggestionColumns:
 
     def line(self, one: Suggestion) -> str:
         """One line of the list; without a composer the title has room for it."""
-        right = one.right
-        while cell_len(right) > self.right:  # what a path ends in tells the most
-            right = "…" + right[2:]
+        right = _end_of(one.right, self.right)
         if not one.composer:
-            return line_of(one.left, right, self.width)
+            is_path = one.left == one.path
+            left = _end_of(one.left, self.width - cell_len(right)) if is_path else one.left
+            return line_of(left, right, self.width)
         title = line_of(one.left, "", self.width - self.composer - self.right - 4)
         return f"{title}  {line_of(one.composer, right, self.composer + 2 + self.right)}"
+
+
+def _end_of(path: str, width: int) -> str:
+    """What a path ends in tells the most."""
+    while cell_len(path) > width:
+        path = "…" + path[2:]
+    return path

@@ -49,7 +49,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write both and tell where they are."""
     file = as_path(args.out)
-    page = as_path(args.page) if args.page else file.with_suffix(".html")
+    page = as_path(args.page) if args.page else None
     asked = ReportRequest(
         name=args.name or args.player or "",
         note=args.note,

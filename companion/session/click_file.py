@@ -12,6 +12,7 @@ from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import ClickPlan, planned
 from companion.click.words.tempo_words import tempo_in_words
 from companion.errors import RequestError
+from companion.files.whole_file import refuse_untyped
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.accompaniment import Accompaniment, blocks_along, taken_by
@@ -73,6 +74,8 @@ def write_click(
         )
     made = plan_click(open_score, order)
     place = path / f"{click_file_name(made)}{wanted}" if is_folder else path
+    if is_folder:
+        refuse_untyped([place])
     _WRITERS[wanted](made, order.rate, order.bits, place, accompaniment)
     return Click(made.plan, made.passage, place)
 

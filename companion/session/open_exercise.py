@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from os.path import exists, isdir, isfile
+from os.path import exists, isdir
 from pathlib import Path
 from tempfile import TemporaryDirectory, mkdtemp
 
@@ -46,6 +46,7 @@ from companion.exercise.pack import (
     is_pack,
     unpack,
 )
+from companion.files.file_kind import plain_file
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
 from companion.files.whole_file import make_own_folder
@@ -143,11 +144,7 @@ def find_exercise(typed: str) -> Path:
 def content_of(path: Path) -> bytes:
     """A file's bytes. Raises CompanionError if it cannot be read or is far too large."""
     try:
-        if isdir(path):
-            raise CompanionError("this is a folder", where=str(path), next="Name a file in it.")
-        if not isfile(path):
-            raise CompanionError("there is no such file", where=str(path), next="Check the name.")
-        if path.stat().st_size > LARGEST_PACK:
+        if plain_file(path, "a file").stat().st_size > LARGEST_PACK:
             raise CompanionError(
                 f"this file is over {LARGEST_PACK // 1024**2} megabytes",
                 where=str(path),

@@ -39,7 +39,7 @@ from companion.exercise.pack import (
 )
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path, whole_path
-from companion.files.whole_file import write_whole
+from companion.files.whole_file import refuse_untyped, write_whole
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.goals import goal_at
@@ -236,6 +236,7 @@ def write_pack(
     """
     if path.suffix.casefold() != ENDING:
         path = path.with_name(path.name + ENDING)
+        refuse_untyped([path])
     before = None
     if corrects is not None:
         before = _packed(content_of(corrects), corrects.name)

@@ -99,5 +99,5 @@ def report_written(
     )
 
     report = make_report(folders, ReportRequest(name, note, since), at)
-    sent = send_report(report, out, out.with_suffix(".html"))
+    sent = send_report(report, out)
     return f"{sent.file}: {sent_told(sent)}. To read: {sent.page}"

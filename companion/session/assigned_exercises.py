@@ -154,7 +154,7 @@ def _named(folders: Folders, typed: str) -> list[Assignment]:
     """Those of the list that may be meant; one alone if just one is meant in full."""
     listed = [one.assignment for one in assigned(folders).assigned]
     wanted = typed.strip().casefold()
-    if wanted.isdecimal() and 1 <= int(wanted) <= len(listed):
+    if len(wanted) < 9 and wanted.isdecimal() and 1 <= int(wanted) <= len(listed):
         return [listed[int(wanted) - 1]]
     if not wanted:
         return []

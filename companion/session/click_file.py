@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from os.path import isdir
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -65,7 +66,7 @@ def write_click(
     given. Raises RequestError for another ending, CompanionError where the file cannot be
     written.
     """
-    is_folder = path.is_dir()
+    is_folder = isdir(path)
     wanted = _checked_ending(ending if is_folder else path.suffix.lower(), path)
     if order.rate not in _RATES:
         raise RequestError(

@@ -147,7 +147,7 @@ def test_without_the_engraver_one_sentence_says_how_to_get_it(
         ("oboe", "nowhere/oboe.pdf", 1, "could not be written"),
         ("oboe", "oboe", 2, "cannot be written as “oboe”"),
         ("oboe", "nowhere/oboe.musicxml", 1, "could not be written"),
-        ("oboe", "folder.musicxml", 1, "could not be written"),
+        ("oboe", "folder.musicxml", 1, "this is a folder"),
         ("oboe", "trio.musicxml", 2, "take the place of the score"),
     ],
 )

@@ -207,6 +207,7 @@ def test_without_any_report_there_is_no_class(tmp_path: Path, capsys: Telling) -
 
 def test_the_page_beside_replaces_nobodys_page(tmp_path: Path, capsys: Telling) -> None:
     student, page = Machine(tmp_path / "home"), tmp_path / "week.html"
+    assert student.run("log", "add", "--what", "scales", "--minutes", "5") == 0
     page.write_bytes(b"mine")
     words = ("report", "-o", str(tmp_path / "week.json"))
     assert student.run(*words) == 1

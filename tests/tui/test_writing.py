@@ -170,7 +170,8 @@ async def test_a_page_beside_the_report_is_asked_about_too(
     page = tmp_path / "week.html"
     page.write_bytes(b"mine")
     async with CompanionApp(app_folders).run_test() as pilot:
-        await opened(pilot, app_folders)
+        screen = await opened(pilot, app_folders)
+        note(app_folders, [tried(screen.open_score, 1, (14, 17), 60)])
         form = await chosen(pilot, "A report")
         form.line.value = str(tmp_path / "week.json")
         await pilot.press("enter")

@@ -112,7 +112,7 @@ def back_up_log(folders: Folders, path: Path) -> int:
 
     Raises CompanionError, also where there is no log yet.
     """
-    if not (folders.data / FILE_NAME).exists():
+    if not Log.is_begun(folders.data):
         raise CompanionError(
             "There is no practice log yet",
             where=str(folders.data),

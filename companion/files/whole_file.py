@@ -79,7 +79,7 @@ _STREAMS = ("/dev/stdout", "/dev/stderr", "/dev/fd/", "/proc/self/fd/")
 """What a shell hands over: whoever names one wants it written to, whatever it is."""
 _HARMLESS = ("/dev/null", "/dev/full", "/dev/zero")
 _HEAD, _TAIL = 4096, 512
-_MOST_NAMED = 5
+_MOST_NAMED = 3
 _SCORE = re.compile(
     rb"MThd|PK\x03\x04.{26,80}(mimetypeapplication/vnd.recordare|META-INF/container)"
     rb"|(\xef\xbb\xbf|\s)*(<.{,3000}<(score-(partwise|timewise)|mei)\b|X:\s*\d|\*\*kern|!!!)",
@@ -157,13 +157,12 @@ def refuse_untyped(paths: Iterable[Path]) -> None:
     this program wrote them: whoever names week.json does not mean a week.html of their own."""
     there = [path for path in paths if lexists(path) and not _is_marked(path)]
     if there:
-        names = ", ".join(path.name for path in there[:_MOST_NAMED])
+        names = ", ".join(map(str, there[:_MOST_NAMED]))
         more = f" and {len(there) - _MOST_NAMED} more" if len(there) > _MOST_NAMED else ""
+        them = "it" if len(there) == 1 else "them"
         raise NotWritten(
-            f"{names}{more} would be replaced, and companion did not write "
-            f"{'it' if len(there) == 1 else 'them'}",
-            where=str(there[0].parent),
-            next=f"Choose another name, or move {'it' if len(there) == 1 else 'them'} elsewhere.",
+            f"{names}{more} would be replaced, and companion did not write {them}",
+            next=f"Choose another name, or move {them} elsewhere.",
         )
 
 

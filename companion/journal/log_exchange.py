@@ -87,9 +87,9 @@ def import_log(folders: Folders, path: Path) -> Joined:
 
     mine = folders.data / FILE_NAME
     # Asked before it is read: reading the open log as a file would drop SQLite's locks on it.
-    if plain_file(path, "a log written out as JSON") and exists(mine) and path.samefile(mine):
+    if exists(mine) and exists(path) and path.samefile(mine):
         raise _not_json(path)
-    content = path.read_bytes()
+    content = plain_file(path, "a log written out as JSON").read_bytes()
     if content.startswith(b"SQLite format 3\0"):
         raise _not_json(path)
     record = record_of(content, str(path))

@@ -165,7 +165,7 @@ def test_many_names_are_told_in_brief(tmp_path: Path) -> None:
     pages = [tmp_path / f"p-{number}.svg" for number in range(1, 9)]
     for page in pages:
         page.write_bytes(b"mine")
-    with pytest.raises(NotWritten, match=r"p-5\.svg and 3 more would be"):
+    with pytest.raises(NotWritten, match=r"p-3\.svg and 5 more would be"):
         refuse_untyped(pages)
 
 

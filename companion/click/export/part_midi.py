@@ -70,8 +70,8 @@ def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Midi
     """Title, meters, keys and tempos of the part."""
     own = clock.score.parts[part]
     yield 0, 0, MetaMessage("track_name", name=clock.score.title)
-    yield 0, 0, MetaMessage("text", text=MARK)
     yield 0, 0, MetaMessage("text", text=f"Meters, barlines and tempos are those of {own.name}.")
+    yield 0, 0, MetaMessage("text", text=MARK)
     stated: tuple[Signature, Fraction] | None = None
     key: str | None = None
     for bar, place, start in zip(own.bars, clock.places[part], starts, strict=False):

@@ -1,25 +1,36 @@
-"""`python -m companion`, and the command `companion` itself."""
+"""`python -m companion`, and the command `companion` itself.
 
-import atexit
-import gc
+Hardly anything is imported before `run` has begun: Ctrl+C there could only be answered by a
+traceback.
+"""
+
 import os
 import sys
-import threading
-from contextlib import suppress
-from typing import NoReturn
-
-from companion.cli.main import main
-from companion.cli.output import write_in_any_encoding, write_without_control
-from companion.errors import CompanionError
 
 
-def run() -> NoReturn:
-    """One command line as a whole process, which ends at once.
+def run() -> None:
+    """One command line as a whole process, which ends at once, with 130 on Ctrl+C."""
+    try:
+        sys.unraisablehook = _told_by_nobody
+        _run()
+    except KeyboardInterrupt:
+        os._exit(130)
 
-    Taking an interpreter apart object by object takes as long as drawing a map. Whoever
+
+def _run() -> None:
+    """Taking an interpreter apart object by object takes as long as drawing a map. Whoever
     asked to be told of the end (atexit) is told, and threads still at work are waited for
     in the usual way.
     """
+    import atexit
+    import gc
+    import threading
+    from contextlib import suppress
+
+    from companion.cli.main import main
+    from companion.cli.output import write_in_any_encoding, write_without_control
+    from companion.errors import CompanionError
+
     sys.stderr = sys.stderr or open(os.devnull, "w")
     if sys.stdout is None:
         sys.stderr.write("companion: there is nowhere to write to: the output is closed.\n")
@@ -36,27 +47,46 @@ def run() -> NoReturn:
         status = main()
     except Exception as error:  # noqa: BLE001 (the edge: no traceback reaches a person)
         status = _unforeseen(error)
+    _end_on_interrupt()
     if threading.active_count() > 1:
         sys.exit(status)
     atexit._run_exitfuncs()
     for stream in (sys.stdout, sys.stderr):
-        stream.flush()
+        with suppress(CompanionError, OSError):
+            stream.flush()
     os._exit(status)
+
+
+def _end_on_interrupt() -> None:
+    """All is done but waiting for threads, where Ctrl+C would be answered by a traceback."""
+    import signal
+
+    signal.signal(signal.SIGINT, lambda *_: os._exit(130))
+
+
+def _told_by_nobody(told: "sys.UnraisableHookArgs") -> None:
+    """Ctrl+C can fall into a call that Python makes by itself, as when a module's lock is given
+    back; it would be told with a traceback and forgotten."""
+    if isinstance(told.exc_value, KeyboardInterrupt):
+        os._exit(130)
+    sys.__unraisablehook__(told)
 
 
 def _unforeseen(error: Exception) -> int:
     """One sentence, and the details in a file."""
+    from contextlib import suppress
     from datetime import datetime
 
+    from companion.cli.main import folders_of_words
+    from companion.errors import CompanionError
     from companion.files.fault_details import keep_fault_details
-    from companion.files.folders import folders
 
     place = None
     with suppress(CompanionError):
-        place = keep_fault_details(folders().data, error, datetime.now())
+        place = keep_fault_details(folders_of_words(sys.argv[1:]).data, error, datetime.now())
     where = f" Details: {place}" if place else ""
     told = f"companion: an unforeseen fault ({type(error).__name__}).{where}"
-    with suppress(OSError):
+    with suppress(CompanionError, OSError):
         sys.stderr.write(f"{told}\n")
     return 1
 

@@ -15,7 +15,8 @@ from companion.errors import CompanionError, RequestError
 from companion.exercise.pattern.pattern import read_pattern
 from companion.exercise.sight_reading import HARDEST, Order, Reading, compose
 from companion.exercise.sight_reading_line import RANGES
-from companion.files.score_paths import as_path, existing_file
+from companion.files.file_kind import plain_file
+from companion.files.score_paths import as_path
 from companion.score.bar_numbers import find_bars, find_part
 from companion.score.clock import Clock
 from companion.score.laying import lay
@@ -68,7 +69,7 @@ def _new(args: argparse.Namespace) -> int:
     path = _out(args, answers["title"])
     scores: tuple[Path, ...] = ()
     if "score" in answers:
-        score = existing_file(as_path(answers["score"]))
+        score = plain_file(as_path(answers["score"]))
         if not (answers.get("part") or answers.get("pattern")):
             open_score = open_for_practice(score, folders_of(args))
             answers["part"] = open_score.score.parts[part_meant(open_score, None)].name
@@ -97,7 +98,7 @@ def _ask_for_the_rest(given: dict[str, Any]) -> None:
 
 
 def _score_of(typed: str) -> Clock:
-    return lay(read_score(existing_file(as_path(typed))).score)
+    return lay(read_score(plain_file(as_path(typed))).score)
 
 
 def _typed(question: ExerciseQuestion, score: Clock | None) -> str:

@@ -19,7 +19,8 @@ from companion.cli.shared_options import (
     word_asked,
 )
 from companion.errors import RequestError
-from companion.files.score_paths import as_path, existing_file
+from companion.files.file_kind import plain_file
+from companion.files.score_paths import as_path
 from companion.journal.log_entries import (
     EntryChange,
     add_entry,
@@ -86,7 +87,7 @@ def run(args: argparse.Namespace) -> int:
         raise RequestError(f"--last {args.last} is less than 1", next="Choose 1 or more.")
     if args.sessions:
         return _sessions(args)
-    key = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
+    key = digest(plain_file(as_path(args.score)).read_bytes()) if args.score else None
     folders = folders_of(args)
     if args.json:
         tried = logged_attempts(folders, part=args.part, digest=key, last=args.last)
@@ -279,7 +280,7 @@ def _date(args: argparse.Namespace) -> int:
 
 
 def _changed(before: Occasion, args: argparse.Namespace) -> Occasion:
-    about = digest(existing_file(as_path(args.score)).read_bytes()) if args.score else None
+    about = digest(plain_file(as_path(args.score)).read_bytes()) if args.score else None
     return replace(
         before,
         day=day_typed(args.day) if args.day else before.day,

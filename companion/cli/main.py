@@ -8,15 +8,18 @@ status: 0 done, 1 the input cannot serve, 2 the command line is wrong.
 from __future__ import annotations
 
 import argparse
-import errno
-import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
-from typing import NoReturn, Protocol, cast
+from typing import TYPE_CHECKING, NoReturn, Protocol, cast
 
+from companion.cli.output import OutputNotTaken, print_nothing_more
 from companion.cli.shared_options import PLACES, ask_places, ask_plain
 from companion.errors import CompanionError, RequestError, in_brief
+
+if TYPE_CHECKING:
+    from companion.files.folders import Folders
 
 COMMANDS = {
     "demo": "open the built-in quartet in the app",
@@ -48,8 +51,6 @@ COMMANDS = {
 """Every command with what it does; the module of the same name in this folder does it."""
 
 
-_NO_ROOM = {errno.ENOSPC: "the disk is full", errno.EFBIG: "files may not be so large here"}
-
 _FREE_WORDS = ("part", "note", "name", "what")
 """Options that can be any text."""
 
@@ -66,31 +67,50 @@ class Command(Protocol):
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command line. Returns the exit status."""
-    parser, args = _understood(list(sys.argv[1:] if argv is None else argv))
-    if args.command is None:
-        parser.print_help()
-        return 0
     try:
-        _refuse_nameless(args)
-        _refuse_bytes(args)
-        status = _load(args.command).run(args)
+        status = _done(list(sys.argv[1:] if argv is None else argv))
         sys.stdout.flush()
         return status
     except CompanionError as problem:
-        print(f"companion: {problem.sentence()}", file=sys.stderr)
+        if isinstance(problem, OutputNotTaken):
+            print_nothing_more()
+        with suppress(CompanionError, OSError):
+            print(f"companion: {problem.sentence()}", file=sys.stderr)
         return problem.exit_status
     except KeyboardInterrupt:
         return 130
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        print_nothing_more()
         return 0
-    except OSError as problem:
-        if problem.errno not in _NO_ROOM:
-            raise
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        why = _NO_ROOM[problem.errno]
-        print(f"companion: the output could not be written: {why}.", file=sys.stderr)
-        return 1
+
+
+def _done(words: list[str]) -> int:
+    """The exit status of a command line."""
+    try:
+        parser, args = _understood(words)
+    except SystemExit:  # the help or the version was asked for; whether they arrived counts too
+        sys.stdout.flush()
+        raise
+    if args.command is None:
+        parser.print_help()
+        return 0
+    _refuse_nameless(args)
+    _refuse_bytes(args)
+    return _load(args.command).run(args)
+
+
+def folders_of_words(words: Sequence[str]) -> Folders:
+    """The folders a command line names, whatever else is wrong with it. Raises CompanionError."""
+    from companion.files.folders import folders
+    from companion.files.score_paths import as_path
+
+    places = argparse.ArgumentParser(add_help=False, allow_abbrev=False, exit_on_error=False)
+    ask_places(places, None)
+    try:
+        named, _ = places.parse_known_args(words)
+    except argparse.ArgumentError:
+        named = argparse.Namespace(data_dir=None, player=None)
+    return folders(as_path(named.data_dir) if named.data_dir else None, named.player)
 
 
 def _understood(words: list[str]) -> tuple[argparse.ArgumentParser, argparse.Namespace]:

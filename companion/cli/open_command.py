@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from companion.cli.shared_options import ask_plain, folders_of
 from companion.errors import CompanionError
-from companion.files.score_paths import as_path, existing_file
+from companion.files.file_kind import plain_file
+from companion.files.score_paths import as_path
 
 if TYPE_CHECKING:
     from companion.session.plain_beat import BeatAsked
@@ -43,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
 def run_app(args: argparse.Namespace, path: Path | None, beat: BeatAsked | None = None) -> int:
     """Check what can be checked while there is still a line to say it on, then take the screen."""
     if path is not None:
-        existing_file(path)
+        plain_file(path)
     if getattr(args, "plain", False):
         from companion.cli.plain_places import converse
 

@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import codecs
+import errno
+import os
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from typing import TextIO, cast
 
+from companion.errors import CompanionError
 from companion.wording.control_characters import without_control
 from companion.wording.plain_signs import in_ascii
 
@@ -13,18 +18,49 @@ _PLAIN = {"…": "...", "→": "->", "·": "-"}
 """Those that read better in a line of text than on a screen of columns."""
 
 
+class OutputNotTaken(CompanionError):
+    """Nothing more can be printed."""
+
+
+_NO_ROOM = {errno.ENOSPC: "the disk is full", errno.EFBIG: "files may not be so large here"}
+
+
 class _WithoutControl:
-    """An output that lets no control character of a stranger through."""
+    """An output that lets no control character of a stranger through, and whose own faults are
+    told from those of any other file."""
 
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
     def write(self, text: str) -> int:
-        self._stream.write(without_control(text))
+        with _told():
+            self._stream.write(without_control(text))
         return len(text)
+
+    def flush(self) -> None:
+        with _told():
+            self._stream.flush()
 
     def __getattr__(self, name: str) -> object:
         return getattr(self._stream, name)
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """A reader that went away is no fault; whatever else the system says becomes a sentence."""
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as fault:
+        why = _NO_ROOM.get(fault.errno or 0) or fault.strerror or str(fault)
+        raise OutputNotTaken(f"the output could not be written: {why}") from fault
+
+
+def print_nothing_more() -> None:
+    """What is still to be printed goes nowhere, so that it cannot fail once more at the end."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def write_without_control() -> None:

@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     file = as_path(args.out)
     if not file.name:
         raise RequestError("-o names no file", next="Write one such as -o report.json.")
-    page = as_path(args.page) if args.page else file.with_suffix(".html")
+    page = as_path(args.page) if args.page else None
     asked = ReportRequest(
         name=args.name or args.player or "",
         note=args.note,

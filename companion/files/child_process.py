@@ -18,6 +18,8 @@ from functools import partial
 from pathlib import Path
 from typing import IO
 
+from companion.files.spare_folder import NoRoom
+
 _PR_SET_PDEATHSIG = 1
 """From <linux/prctl.h>."""
 _LOOK_EVERY = 0.05
@@ -160,9 +162,12 @@ def _file_of(given: bytes) -> IO[bytes]:
     has not sent yet."""
     from tempfile import TemporaryFile  # slow to import
 
-    file = TemporaryFile()
-    file.write(given)
-    file.seek(0)
+    try:
+        file = TemporaryFile()
+        file.write(given)
+        file.seek(0)
+    except OSError as fault:
+        raise NoRoom("there is no place for what is worked on", fault) from None
     return file
 
 

@@ -37,24 +37,36 @@ def folders(override: Path | None = None, player: str | None = None) -> Folders:
 
     A named player (an option or COMPANION_PLAYER) has a data folder inside; the cache is
     everybody's. Raises RequestError for a name that cannot be a folder's on every system,
-    or for a place that holds something else.
+    or for a place that holds something else, CompanionError for one that may not be entered.
     """
     data = _data_folder(override)
-    try:
-        is_other = data.exists() and not data.is_dir()
-    except OSError:  # a name that is too long, or a place one may not look into
-        is_other = True
-    if is_other:
-        raise RequestError(
-            "this is not a folder that can hold a log", where=str(data), next="Name a folder."
-        )
     mine = _player_folder(data, player)
+    for folder in dict.fromkeys((data, mine)):
+        _refuse_what_holds_no_log(folder)
     if override is not None or os.environ.get("COMPANION_DATA"):
         return Folders(mine, data / "cache")
 
     from platformdirs import user_cache_path
 
     return Folders(mine, user_cache_path("companion", appauthor=False))
+
+
+def _refuse_what_holds_no_log(folder: Path) -> None:
+    try:
+        if not folder.exists() or (folder.is_dir() and os.access(folder, os.X_OK)):
+            return
+        is_barred = folder.is_dir()
+    except OSError:  # a name that is too long, or a place one may not look into
+        is_barred = False
+    if is_barred:
+        raise CompanionError(
+            "this folder may not be looked into, so it cannot hold a log",
+            where=str(folder),
+            next="Change its permissions (chmod 700), or name another with --data-dir.",
+        )
+    raise RequestError(
+        "this is not a folder that can hold a log", where=str(folder), next="Name a folder."
+    )
 
 
 def others_of_new_player(folders: Folders, override: Path | None = None) -> list[str]:

@@ -71,27 +71,6 @@ def whole_path(path: Path) -> Path:
         return path
 
 
-def existing_file(path: Path) -> Path:
-    """The same path, if a file lies there that can be read.
-
-    Raises CompanionError otherwise, so that a wrong name is told before a screen is taken.
-    """
-    try:
-        if path.is_dir():
-            raise CompanionError("this is a folder", where=str(path), next="Name a score in it.")
-        if not path.exists():
-            raise CompanionError("there is no such file", where=str(path), next="Check the name.")
-        if not path.is_file():
-            raise CompanionError("this is not a file", where=str(path), next="Name a score.")
-        with path.open("rb"):
-            return path
-    except (OSError, ValueError) as problem:
-        reason = getattr(problem, "strerror", None) or "its name cannot be used"
-        raise CompanionError(
-            f"this file cannot be read ({reason})", where=str(path), next="Check its permissions."
-        ) from None
-
-
 # Where a score lay, by its content. A goal knows its score only by that: without a place, a
 # plan made of goals could say what to practise and not open it.
 

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import os
 import re
-import stat
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from errno import EINVAL
-from os.path import exists, isfile
+from os.path import exists, isfile, lexists
 from pathlib import Path
 from typing import BinaryIO, TypeVar
 
 from companion.errors import CompanionError
+from companion.files.file_kind import DEVICE, other_kind
 
 _Kind = TypeVar("_Kind")
 
@@ -56,8 +56,8 @@ def whole_file(path: Path) -> Iterator[BinaryIO]:
     """A file to write into that takes the place of `path` once everything is written.
 
     A stream, such as /dev/stdout, is written to directly. Raises NotWritten if the disk or
-    the folder refuses, and for a score, a device or a link that somebody else put there;
-    what was there before stays.
+    the folder refuses, and for a score, a pipe, a device or a link that somebody else put
+    there; what was there before stays.
     """
     try:
         _refuse_what_is_not_ours(path)
@@ -75,9 +75,11 @@ def whole_file(path: Path) -> Iterator[BinaryIO]:
         ) from error
 
 
-_STREAMS = ("/dev/", "/proc/self/fd/")
+_STREAMS = ("/dev/stdout", "/dev/stderr", "/dev/fd/", "/proc/self/fd/")
+"""What a shell hands over: whoever names one wants it written to, whatever it is."""
 _HARMLESS = ("/dev/null", "/dev/full", "/dev/zero")
-_HEAD = 4096
+_HEAD, _TAIL = 4096, 512
+_MOST_NAMED = 3
 _SCORE = re.compile(
     rb"MThd|PK\x03\x04.{26,80}(mimetypeapplication/vnd.recordare|META-INF/container)"
     rb"|(\xef\xbb\xbf|\s)*(<.{,3000}<(score-(partwise|timewise)|mei)\b|X:\s*\d|\*\*kern|!!!)",
@@ -86,21 +88,32 @@ _SCORE = re.compile(
 """How a score begins: MIDI, a MusicXML container, MusicXML, MEI, ABC, Humdrum."""
 OURS = b"companion"
 """Stands at the beginning or at the end of whatever this program writes as a score."""
+MARK = "written by companion"
+"""Stands at the end, or among the first words, of what may be written under a name that nobody
+typed: pages, parts."""
+_MARKED = re.compile(
+    rb"(written by |click of |ISFT.{4}|software=)companion|companion exercise",
+    re.DOTALL | re.IGNORECASE,
+)
+"""The mark, and those of clicks and packs."""
 
 
 def _is_stream(path: Path) -> bool:
-    return exists(path) and (not isfile(path) or str(path).startswith(_STREAMS))
+    if str(path).startswith(_STREAMS):
+        return exists(path)
+    if not exists(path) or path.is_symlink() or other_kind(path) != DEVICE:
+        return False
+    return str(path) in _HARMLESS or (path.is_char_device() and _is_terminal(path))
 
 
 def _refuse_what_is_not_ours(path: Path) -> None:
     """Raises NotWritten for what a slip of the hand should not replace; OSError if it cannot
     be looked at."""
     if _is_stream(path):
-        mode = path.stat().st_mode
-        is_device = stat.S_ISBLK(mode) or stat.S_ISCHR(mode)
-        if is_device and os.path.realpath(path) not in _HARMLESS and not _is_terminal(path):
-            raise NotWritten("this is a device", where=str(path), next="Name a file.")
-    elif path.is_symlink():
+        return
+    if exists(path) and (kind := other_kind(path)):
+        raise NotWritten(f"this is {kind}", where=str(path), next="Name a file.")
+    if path.is_symlink():
         raise NotWritten(
             "this is a link, and what it leads to would be replaced",
             where=str(path),
@@ -109,7 +122,7 @@ def _refuse_what_is_not_ours(path: Path) -> None:
     elif isfile(path):
         with path.open("rb") as there:
             head = there.read(_HEAD)
-            there.seek(max(0, path.stat().st_size - 64))
+            there.seek(max(0, path.stat().st_size - _TAIL))
             if _SCORE.match(head) and OURS not in head and OURS not in there.read():
                 raise NotWritten(
                     "there is a score of that name, and it would be replaced",
@@ -127,6 +140,42 @@ def write_whole(path: Path, content: bytes) -> None:
     """Write a file whole. Raises NotWritten as `whole_file` does."""
     with whole_file(path) as file:
         file.write(content)
+
+
+def write_all(contents: Mapping[Path, bytes], typed: Collection[Path]) -> None:
+    """Write several files. Raises NotWritten before the first is written if one of those that
+    were not `typed` would replace somebody's file, or one of all cannot be replaced."""
+    refuse_untyped(path for path in contents if path not in typed)
+    for path in contents:
+        _refuse_what_is_not_ours(path)
+    for path, content in contents.items():
+        write_whole(path, content)
+
+
+def refuse_untyped(paths: Iterable[Path]) -> None:
+    """Raises NotWritten, naming them, if there are files under names that nobody typed, unless
+    this program wrote them: whoever names week.json does not mean a week.html of their own."""
+    there = [path for path in paths if lexists(path) and not _is_marked(path)]
+    if there:
+        names = ", ".join(map(str, there[:_MOST_NAMED]))
+        more = f" and {len(there) - _MOST_NAMED} more" if len(there) > _MOST_NAMED else ""
+        them = "it" if len(there) == 1 else "them"
+        raise NotWritten(
+            f"{names}{more} would be replaced, and companion did not write {them}",
+            next=f"Choose another name, or move {them} elsewhere.",
+        )
+
+
+def _is_marked(path: Path) -> bool:
+    try:
+        if path.is_symlink() or other_kind(path):
+            return False
+        with path.open("rb") as there:
+            head = there.read(_HEAD)
+            there.seek(max(0, path.stat().st_size - _TAIL))
+            return _MARKED.search(head + there.read()) is not None
+    except OSError:
+        return False
 
 
 # What the program keeps for itself, in folders it makes.

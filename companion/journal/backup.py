@@ -11,8 +11,10 @@ import os
 import sqlite3
 from contextlib import closing, suppress
 from datetime import datetime
+from os.path import exists, isfile
 from pathlib import Path
 
+from companion.files.file_kind import other_kind
 from companion.files.whole_file import make_own_file, make_own_folder, replacing
 from companion.journal import check, schema
 from companion.journal.database import JournalError, error_code, in_a_sentence, transaction
@@ -128,7 +130,10 @@ def restore(path: Path, backup: Path, at: datetime, patience: float) -> Path | N
 
 def _prepare(backup: Path, prepared: Path, patience: float) -> None:
     """The backup looked through, in today's form, as a file next to the log."""
-    if not backup.is_file() or backup.stat().st_size == 0:
+    # Looked at and not opened: that would drop the locks on a log (see open_log).
+    if exists(backup) and (kind := other_kind(backup)):
+        raise JournalError(f"This is {kind}", where=str(backup), next="Name a backup.")
+    if not isfile(backup) or backup.stat().st_size == 0:
         raise JournalError(
             "There is no backup of a practice log here", where=str(backup), next="Check the name."
         )

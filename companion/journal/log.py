@@ -63,6 +63,13 @@ class Log(AbstractContextManager["Log"]):
         path = folder / FILE_NAME
         return cls(path, open_log.open_for_reading(path, patience))
 
+    @staticmethod
+    def is_begun(folder: Path) -> bool:
+        """Whether there is a log in `folder`. Raises JournalError if nobody may look."""
+        path = folder / FILE_NAME
+        with in_a_sentence(path):
+            return path.exists()
+
     def __exit__(
         self,
         kind: type[BaseException] | None,

@@ -7,12 +7,13 @@ import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import time
+from os.path import exists
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.files.csv_cell import cell
+from companion.files.file_kind import plain_file
 from companion.files.folders import Folders
-from companion.files.score_paths import existing_file
 from companion.files.whole_file import whole_file
 from companion.journal.backup import restore
 from companion.journal.editions import editions, join_editions, kept_editions
@@ -86,9 +87,9 @@ def import_log(folders: Folders, path: Path) -> Joined:
 
     mine = folders.data / FILE_NAME
     # Asked before it is read: reading the open log as a file would drop SQLite's locks on it.
-    if mine.exists() and existing_file(path).samefile(mine):
+    if exists(mine) and exists(path) and path.samefile(mine):
         raise _not_json(path)
-    content = existing_file(path).read_bytes()
+    content = plain_file(path, "a log written out as JSON").read_bytes()
     if content.startswith(b"SQLite format 3\0"):
         raise _not_json(path)
     record = record_of(content, str(path))
@@ -111,7 +112,7 @@ def back_up_log(folders: Folders, path: Path) -> int:
 
     Raises CompanionError, also where there is no log yet.
     """
-    if not (folders.data / FILE_NAME).exists():
+    if not Log.is_begun(folders.data):
         raise CompanionError(
             "There is no practice log yet",
             where=str(folders.data),

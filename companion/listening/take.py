@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from importlib import import_module
-from os.path import isfile
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ from companion.click.plan.plan import ClickPlan
 from companion.click.synth.layer_sounds import RATES
 from companion.click.synth.render import render
 from companion.errors import CompanionError
+from companion.files.file_kind import plain_file
 from companion.listening.onset_strength import Array, Wave, slower
 
 LONGEST = 10 * 60
@@ -48,15 +48,13 @@ def read_take(path: Path) -> Take:
     clipped.
     """
     soundfile = _library()
-    where = str(path)
+    where = str(plain_file(path, "a recording", TakeError))
     try:
         with soundfile.SoundFile(where) as file:
             _check_header(file.frames / file.samplerate, file.samplerate, where)
             samples = file.read(dtype="float32", always_2d=True)
             rate = int(file.samplerate)
     except (RuntimeError, OSError, ValueError) as refusal:  # the last: of some old codecs
-        if not isfile(path):
-            raise TakeError("there is no such file", where=where, next="Check the name.") from None
         raise TakeError(
             "this is not sound that can be read", where=where, next="Record it as WAV or FLAC."
         ) from refusal

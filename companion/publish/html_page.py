@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from hashlib import sha256
 from html import escape
 
+from companion.files.whole_file import MARK
+
 POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; font-src data:; "
     "base-uri 'none'; form-action 'none'"
@@ -45,6 +47,7 @@ def document(
             *([record, f"<script>{script}</script>"] if script else []),
             "</body>",
             "</html>",
+            f"<!-- {MARK} -->",
             "",
         ]
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from os.path import exists
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -17,6 +18,7 @@ try:  # the algorithm alone: its usual door opens a library of all others first
 except ImportError:
     from hashlib import blake2b
 
+from companion.files.interrupt import interrupt_after
 from companion.files.whole_file import NotWritten, keep_file, kept_file
 
 if TYPE_CHECKING:
@@ -37,7 +39,7 @@ def digest(content: bytes) -> str:
 
 def has(folder: Path, key: str) -> bool:
     """Whether something is kept under a key; only `load` tells whether it can be trusted."""
-    return place_of(folder, key, "score").exists()
+    return exists(place_of(folder, key, "score"))
 
 
 def load(folder: Path, key: str) -> Score | None:
@@ -83,7 +85,8 @@ def _encoded(value: object, room: int) -> bytes:
     import msgspec
 
     entry = bytearray(room)
-    msgspec.msgpack.Encoder(enc_hook=str).encode_into(value, entry)
+    with interrupt_after():
+        msgspec.msgpack.Encoder(enc_hook=str).encode_into(value, entry)
     return bytes(entry)
 
 
@@ -92,7 +95,8 @@ def _decoded(entry: bytes, kind: type[_Kind]) -> _Kind | None:
     import msgspec
 
     try:
-        return msgspec.msgpack.decode(entry, type=kind, dec_hook=_from_text)
+        with interrupt_after():  # the library crashes if Ctrl+C falls into what it calls
+            return msgspec.msgpack.decode(entry, type=kind, dec_hook=_from_text)
     except (msgspec.MsgspecError, ValueError):
         return None
 

@@ -10,13 +10,13 @@ from __future__ import annotations
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import msgspec
 
 from companion.errors import CompanionError
 from companion.files import child_process
 from companion.files.folders import Folders
+from companion.files.spare_folder import spare_folder
 from companion.score import cache
 from companion.score.reader_error import ReadingStopped
 from companion.score.readers.file_contents import contents
@@ -49,8 +49,8 @@ class Reading:
 
         Raises CompanionError as the child met it, and ReadingStopped after `stop`.
         """
-        with TemporaryDirectory(prefix="companion-") as spare:
-            arguments = (str(self._path), str(self._folders.cache), spare)
+        with spare_folder("the score could not be read") as spare:
+            arguments = (str(self._path), str(self._folders.cache), str(spare))
             with child_process.start(_CHILD, *arguments, heads_group=True) as self._child:
                 try:
                     told = {} if self._is_stopped else self._follow(self._child, tell)
@@ -58,7 +58,7 @@ class Reading:
                     child_process.end(self._child)
             if self._is_stopped:
                 raise ReadingStopped("reading was stopped", where=self._path.name)
-            return self._picked_up(told, Path(spare))
+            return self._picked_up(told, spare)
 
     def stop(self) -> None:
         """End the child and whatever it started; `wait` then raises ReadingStopped."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from os.path import isdir
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from companion.click.plan.click_settings import ClickSettings
 from companion.click.plan.plan import ClickPlan, planned
 from companion.click.words.tempo_words import tempo_in_words
 from companion.errors import RequestError
+from companion.files.whole_file import refuse_untyped
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.accompaniment import Accompaniment, blocks_along, taken_by
@@ -64,7 +66,7 @@ def write_click(
     given. Raises RequestError for another ending, CompanionError where the file cannot be
     written.
     """
-    is_folder = path.is_dir()
+    is_folder = isdir(path)
     wanted = _checked_ending(ending if is_folder else path.suffix.lower(), path)
     if order.rate not in _RATES:
         raise RequestError(
@@ -73,6 +75,8 @@ def write_click(
         )
     made = plan_click(open_score, order)
     place = path / f"{click_file_name(made)}{wanted}" if is_folder else path
+    if is_folder:
+        refuse_untyped([place])
     _WRITERS[wanted](made, order.rate, order.bits, place, accompaniment)
     return Click(made.plan, made.passage, place)
 

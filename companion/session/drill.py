@@ -14,6 +14,7 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from os.path import exists
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -68,7 +69,7 @@ class Drill(Playback):
             open_score, passage, setting, player, notice=notice, clock=clock, moment=moment
         )
         self.log_error = begin.log_error
-        self.is_caution_due = not _caution_told(folders).exists()
+        self.is_caution_due = not exists(_caution_told(folders))
         """Whether nobody was told yet, in this data folder, how to go about sound."""
         self._begin = begin
         self._bars = bars_of_passage(open_score, passage)

@@ -13,6 +13,7 @@ import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from importlib import metadata, util
+from os.path import exists
 from pathlib import Path
 
 from companion.errors import CompanionError
@@ -149,23 +150,23 @@ def _cache(folders: Folders) -> Health:
 
 
 def _folder(what: str, folder: Path) -> Health:
-    there = next(place for place in (folder, *folder.parents) if place.exists())
+    there = next(place for place in (folder, *folder.parents) if exists(place))
     room = shutil.disk_usage(there).free
     found = f"{_nameless(folder)}, {room // 2**20:,} MB free"
-    if not os.access(there, os.W_OK):
+    if not os.access(there, os.W_OK | os.X_OK):
         return Health(what, False, found, "Make it writable, or choose another: --data-dir.")
     if room < _LEAST_ROOM:
         return Health(what, False, found, "Make room on the disk.")
-    if folder.exists() and os.name == "posix" and folder.stat().st_mode & 0o077:
+    if exists(folder) and os.name == "posix" and folder.stat().st_mode & 0o077:
         return Health(what, True, f"{found}; others can read it", "To keep it private: chmod 700.")
     return Health(what, True, found)
 
 
 def _log(folders: Folders) -> Health:
-    from companion.journal.log import FILE_NAME
+    from companion.journal.log import Log
     from companion.journal.log_exchange import check_log
 
-    if not (folders.data / FILE_NAME).exists():
+    if not Log.is_begun(folders.data):
         return Health("practice log", True, "not begun yet")
     faults = check_log(folders)
     if faults:

@@ -9,12 +9,12 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from os.path import exists, isdir, isfile
+from os.path import exists, isdir
 from pathlib import Path
-from tempfile import TemporaryDirectory, mkdtemp
+from tempfile import mkdtemp
 
 from companion.errors import CompanionError
 from companion.exercise.assignment import (
@@ -46,8 +46,10 @@ from companion.exercise.pack import (
     is_pack,
     unpack,
 )
+from companion.files.file_kind import plain_file
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path
+from companion.files.spare_folder import spare_folder
 from companion.files.whole_file import make_own_folder
 from companion.practice.attempt import now
 from companion.session.corrected_exercise import (
@@ -143,11 +145,7 @@ def find_exercise(typed: str) -> Path:
 def content_of(path: Path) -> bytes:
     """A file's bytes. Raises CompanionError if it cannot be read or is far too large."""
     try:
-        if isdir(path):
-            raise CompanionError("this is a folder", where=str(path), next="Name a file in it.")
-        if not isfile(path):
-            raise CompanionError("there is no such file", where=str(path), next="Check the name.")
-        if path.stat().st_size > LARGEST_PACK:
+        if plain_file(path, "a file").stat().st_size > LARGEST_PACK:
             raise CompanionError(
                 f"this file is over {LARGEST_PACK // 1024**2} megabytes",
                 where=str(path),
@@ -254,17 +252,8 @@ def _check_scores(file: ExerciseFile, files: dict[str, bytes], name: str) -> Non
         )
 
 
-@contextmanager
-def _workplace() -> Iterator[Path]:
-    """A folder that is gone afterwards. Raises CompanionError if none can be had."""
-    try:
-        with TemporaryDirectory(prefix="companion-") as spare:
-            yield Path(spare)
-    except OSError as fault:
-        raise CompanionError(
-            f"the exercise could not be checked ({fault.strerror})",
-            next="Make room on the disk, then do this again.",
-        ) from None
+def _workplace() -> AbstractContextManager[Path]:
+    return spare_folder("the exercise could not be checked")
 
 
 # Into the student's list, and off it.
@@ -291,7 +280,7 @@ def open_exercise(
     checked = check_exercise(path, folders, instrument)
     id_ = identity(checked.files)
     place = student_folder(folders) / folder_name(id_)
-    is_there = (place / RECORD).exists()
+    is_there = exists(place / RECORD)
     if not is_there and path.is_relative_to(exercise_library_folder()):
         parts = [one.passage.part_name for one in checked.drills]
         newer = built_in_revision(place.parent, path.name, id_, checked.file.exercise, parts)

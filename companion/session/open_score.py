@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from os.path import exists
 from pathlib import Path
 
 from msgspec import Struct, field
@@ -46,7 +47,7 @@ class OpenScore(Struct, frozen=True):
     @property
     def knows_periods(self) -> bool:
         """Whether they were looked for before, and are at hand."""
-        return self.kept_periods is not None and self.kept_periods.exists()
+        return self.kept_periods is not None and exists(self.kept_periods)
 
     @property
     def periods(self) -> tuple[Period, ...]:

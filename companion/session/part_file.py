@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import count, takewhile
+from os.path import exists
 from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.exercise.instruments import Instrument
 from companion.files.folders import Folders, assets_folder
-from companion.files.whole_file import write_whole
+from companion.files.whole_file import MARK, write_all
 from companion.part.engraving.engrave import Paper
 from companion.part.player_entrances import Cues
 from companion.score import cache
@@ -47,19 +49,28 @@ def write_part_file(
     Raises RequestError if there is no such part or ending, CompanionError where the
     file cannot be written; then nothing is.
     """
+    made, contents = _made(open_score, folders, part, out, cues, paper)
+    write_all(contents, [out])
+    return made
+
+
+def _made(
+    open_score: OpenScore, folders: Folders, part: str, out: Path, cues: Cues, paper: Paper
+) -> tuple[PartFile, dict[Path, bytes]]:
+    """The part, and what goes where."""
     index = part_meant(open_score, part)
     _check(open_score, index, out)
     own = open_score.score.parts[index]
     if out.suffix.lower() in (".mid", ".midi"):
         from companion.click.export.part_midi import midi_of
 
-        _write(midi_of(open_score.clock, index), out)
-        return PartFile(own.id, own.name, (out,))
+        return PartFile(own.id, own.name, (out,)), {out: midi_of(open_score.clock, index)}
 
     from companion.part.extraction import extract
 
     taken = extract(unchanged_source(open_score, folders), open_score.clock, index, cues)
-    return PartFile(own.id, own.name, _written(taken.musicxml, out, paper), taken.added)
+    contents = _contents(taken.musicxml, out, paper)
+    return PartFile(own.id, own.name, tuple(contents), taken.added), contents
 
 
 def write_exercise_parts(
@@ -79,17 +90,19 @@ def write_exercise_parts(
 
     checked = check_exercise(exercise, folders, instrument)
     with drills_on_disk(checked, folders) as drills:
-        return [
-            write_part_file(
+        made = [
+            _made(
                 laid_with_choices(one.opened, Choices()),
                 folders,
                 part or str(one.passage.part + 1),
-                out if len(drills) == 1 else out.with_name(f"{out.stem}-{one.number}{out.suffix}"),
+                out if len(drills) == 1 else numbered(out, one.number),
                 cues,
                 paper,
             )
             for one in drills
         ]
+    write_all({place: held for _, contents in made for place, held in contents.items()}, [out])
+    return [part_file for part_file, _ in made]
 
 
 def _check(open_score: OpenScore, index: int, out: Path) -> None:
@@ -129,35 +142,38 @@ def unchanged_source(open_score: OpenScore, folders: Folders) -> bytes:
     return musicxml
 
 
-def _written(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
-    """The part in the format its file's ending names."""
+def numbered(out: Path, number: int) -> Path:
+    """`OUT-2.svg`: the second of several files."""
+    return out.with_name(f"{out.stem}-{number}{out.suffix}")
+
+
+def pages_beside(out: Path) -> tuple[Path, ...]:
+    """The pages that are there already of a part written in several files; none for a format
+    that takes one."""
+    if out.suffix.lower() != ".svg":
+        return ()
+    return tuple(takewhile(exists, (numbered(out, number) for number in count(1))))
+
+
+def _contents(musicxml: bytes, out: Path, paper: Paper) -> dict[Path, bytes]:
+    """The part in the format its file's ending names: one file, or `OUT-1.svg`, `OUT-2.svg` …
+    for several pages."""
     ending = out.suffix.lower()
     if ending == ".svg":
-        return _write_pages(musicxml, out, paper)
+        from companion.part.engraving.engrave import engrave
+
+        pages = [f"{page}\n<!-- {MARK} -->\n".encode() for page in engrave(musicxml, paper)]
+        if len(pages) == 1:
+            return {out: pages[0]}
+        return {numbered(out, number): page for number, page in enumerate(pages, 1)}
     if ending == ".pdf":
         from companion.part.engraving.engrave import print_out
 
-        return (_write(print_out(musicxml, assets_folder() / "fonts", paper), out),)
+        # A line that begins so is a remark there (ISO 32000-1, 7.2.4).
+        printed = print_out(musicxml, assets_folder() / "fonts", paper)
+        return {out: printed.rstrip() + f"\n% {MARK}\n".encode()}
     if ending == ".mxl":
         from companion.part.extraction import container_of
 
-        return (_write(container_of(musicxml, f"{out.stem}.musicxml"), out),)
-    return (_write(musicxml, out),)
-
-
-def _write(content: bytes, out: Path) -> Path:
-    write_whole(out, content)
-    return out
-
-
-def _write_pages(musicxml: bytes, out: Path, paper: Paper) -> tuple[Path, ...]:
-    """One file for one page, `OUT-1.svg`, `OUT-2.svg` … for several."""
-    from companion.part.engraving.engrave import engrave
-
-    pages = engrave(musicxml, paper)
-    if len(pages) == 1:
-        return (_write(pages[0].encode(), out),)
-    return tuple(
-        _write(page.encode(), out.with_name(f"{out.stem}-{number}{out.suffix}"))
-        for number, page in enumerate(pages, 1)
-    )
+        return {out: container_of(musicxml, f"{out.stem}.musicxml")}
+    return {out: musicxml}

@@ -13,7 +13,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from os.path import exists
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 from companion.errors import CompanionError, RequestError
@@ -39,7 +38,8 @@ from companion.exercise.pack import (
 )
 from companion.files.folders import Folders
 from companion.files.score_paths import as_path, whole_path
-from companion.files.whole_file import write_whole
+from companion.files.spare_folder import spare_folder
+from companion.files.whole_file import refuse_untyped, write_whole
 from companion.score.bar_numbers import span_name
 from companion.score.passage import Passage
 from companion.session.goals import goal_at
@@ -137,13 +137,13 @@ def exercise_path(typed: str) -> Path:
 def _check(file: ExerciseFile, path: Path, scores: tuple[Path, ...]) -> None:
     """That everything it names is there. Raises RequestError with the first thing that is not."""
     sources = {score.name: score for score in scores}
-    with TemporaryDirectory(prefix="companion-") as spare:
+    with spare_folder("the exercise could not be checked") as spare:
         for name in scores_beside(file.exercise):
-            place = Path(spare, name)
+            place = spare / name
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_bytes(content_of(sources.get(name, path.parent / name)))
         try:
-            drills_on_scores(file, Path(spare), Path(spare, "made"))
+            drills_on_scores(file, spare, spare / "made")
         except ExerciseError as error:
             first = error.faults[0]
             raise RequestError(first.what, next=first.next) from None
@@ -236,6 +236,7 @@ def write_pack(
     """
     if path.suffix.casefold() != ENDING:
         path = path.with_name(path.name + ENDING)
+        refuse_untyped([path])
     before = None
     if corrects is not None:
         before = _packed(content_of(corrects), corrects.name)

@@ -31,5 +31,5 @@ def test_what_is_not_there_is_told_and_nothing_written(
 ) -> None:
     out = tmp_path / "x.wav"
     assert main([*WORDS, *words, "--font", str(tmp_path / "nowhere.sf2"), "-o", str(out)]) == 2
-    assert "there is no such SoundFont" in capsys.readouterr().err
+    assert "there is no such file" in capsys.readouterr().err
     assert not out.exists()

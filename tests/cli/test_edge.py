@@ -7,13 +7,16 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from shutil import which
 
 import pytest
 
+import companion
 from companion.files.folders import demo_score
 from companion.wording.control_characters import CONTROL
 
 DEMO = str(demo_score())
+ROOT = str(Path(companion.__file__).parents[1])
 
 
 def run(
@@ -118,6 +121,95 @@ def test_an_unforeseen_fault_is_one_sentence(tmp_path: Path) -> None:
     (line,) = done.stderr.decode().splitlines()
     assert line.startswith("companion: an unforeseen fault (ZeroDivisionError). Details: ")
     assert "ZeroDivisionError" in Path(line.split("Details: ")[1]).read_text("utf-8")
+
+
+def test_a_fault_is_kept_where_the_command_line_says_for_this_user_alone(tmp_path: Path) -> None:
+    code = "import sys, companion.__main__ as here; sys.argv[1:] = ['log', '--data-dir', 'mine', "
+    code += "'--minutes', 'x']; [here._unforeseen(ValueError(str(n))) for n in range(3)]"
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        cwd=tmp_path,
+        capture_output=True,
+        env={**os.environ, "COMPANION_DATA": str(tmp_path / "other"), "PYTHONPATH": ROOT},
+        check=True,
+    )
+    assert done.stderr.count(b"Details: ") == 3
+    kept = sorted((tmp_path / "mine" / "faults").iterdir())
+    assert len(kept) == 3
+    assert not (tmp_path / "other").exists()
+    if os.name == "posix":
+        assert {one.stat().st_mode & 0o777 for one in kept} == {0o600}
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("words", [("--help",), ("--version",), ("map", "--help"), ("log",)])
+@pytest.mark.parametrize("closed", [">/dev/full", "1</dev/null"])
+def test_an_output_that_takes_nothing_is_told(
+    tmp_path: Path, words: tuple[str, ...], closed: str
+) -> None:
+    done = run(*words, data=tmp_path, closed=closed)
+    (line,) = done.stderr.decode().splitlines()
+    assert (done.returncode, line[:44]) == (1, "companion: the output could not be written: ")
+
+
+@pytest.mark.parametrize(
+    "when", ["argparse", "companion.cli.main", "companion.errors", "companion.cli.map_command"]
+)
+def test_an_interrupt_while_modules_are_read_leaves_no_traceback(tmp_path: Path, when: str) -> None:
+    code = f"""
+import os, signal, sys
+import companion.__main__ as here
+class Interrupted:
+    def find_spec(self, name, path=None, target=None):
+        if name == {when!r}:
+            os.kill(os.getpid(), signal.SIGINT)
+sys.meta_path.insert(0, Interrupted())
+sys.argv[1:] = ["--data-dir", {str(tmp_path)!r}, "map", {DEMO!r}]
+here.run()
+"""
+    surroundings = {**os.environ, "PYTHONPATH": ROOT}
+    command = [sys.executable, "-c", code]
+    done = subprocess.run(command, capture_output=True, env=surroundings, check=False)
+    assert (done.returncode, done.stderr) == (130, b"")
+
+
+def _unable(*words: str) -> list[str]:
+    """A command line of a user who may not pass over permissions, also where we are root."""
+    command = [sys.executable, "-m", "companion", *words]
+    if os.geteuid() == 0:
+        dropped = "--bounding-set=-dac_override,-dac_read_search"
+        return ["setpriv", dropped, *command]
+    return command
+
+
+@pytest.mark.skipif(
+    os.name != "posix" or (os.geteuid() == 0 and which("setpriv") is None),
+    reason="needs permissions that hold",
+)
+@pytest.mark.parametrize("words", [("map", DEMO), ("doctor",), ("log",)], ids=lambda one: one[0])
+def test_a_data_folder_one_may_not_enter_is_told(tmp_path: Path, words: tuple[str, ...]) -> None:
+    data = tmp_path / "data"
+    data.mkdir()
+    data.chmod(0)
+    command = _unable("--data-dir", str(data), *words)
+    done = subprocess.run(command, capture_output=True, check=False)
+    data.chmod(0o700)
+    assert done.returncode == 1
+    assert b"this folder may not be looked into" in done.stderr
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the shell's limits")
+def test_no_room_on_the_way_is_told(tmp_path: Path) -> None:
+    for words in (
+        ("handout", DEMO, "--part", "1", "-o", str(tmp_path / "h.html")),
+        ("part", DEMO, "1", "-o", str(tmp_path / "p.pdf")),
+    ):
+        command = [sys.executable, "-m", "companion", "--data-dir", str(tmp_path), *words]
+        limited = ["bash", "-c", 'ulimit -f 0; trap "" XFSZ; "$@"', "bash", *command]
+        done = subprocess.run(limited, capture_output=True, check=False)
+        assert done.returncode == 1
+        (line,) = done.stderr.decode().splitlines()
+        assert "unforeseen" not in line
 
 
 HOSTILE = "Trio\x1b]0;owned\x07\x9b2J\u202e\u2066 end"

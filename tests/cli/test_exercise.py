@@ -267,3 +267,19 @@ def test_a_bar_of_one_quarter_is_told_in_the_singular(tmp_path: Path, capsys: Te
     (tmp_path / "x.toml").write_text('format = 3\ntitle = "x"\n[[drill]]\npattern = "2/4 q"\n')
     assert main(["exercise", "check", "x.toml"]) == 1
     assert "lasts 1 quarter, but 2/4 takes 2" in capsys.readouterr().out
+
+
+def test_a_pack_under_a_name_nobody_typed_replaces_only_a_pack(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "two.toml").write_text(
+        'format = 3\ntitle = "Two"\n[[drill]]\npattern = "2/4 q q"\n', "utf-8"
+    )
+    pack = tmp_path / "two.exercise"
+    pack.write_bytes(b"mine")
+    assert main(["exercise", "pack", "two.toml"]) == 1
+    assert "two.exercise would be replaced" in capsys.readouterr().err
+    assert pack.read_bytes() == b"mine"
+    pack.unlink()
+    assert main(["exercise", "pack", "two.toml"]) == 0
+    assert main(["exercise", "pack", "two.toml"]) == 0

@@ -135,3 +135,15 @@ def test_a_built_in_exercise_goes_by_its_name_and_for_an_instrument(
     page = read(out.read_text("utf-8"))
     assert page.headings[0] == (1, "Barlines that travel: two beside three (cello)")
     assert "<title>Barlines that travel: two beside three (cello)</title>" in out.read_text("utf-8")
+
+
+def test_a_folder_of_pages_replaces_nobodys_page(tmp_path: Path, capsys: Telling) -> None:
+    site = tmp_path / "site"
+    site.mkdir()
+    (site / "index.html").write_bytes(b"mine")
+    words = ["handout", DEMO, "--bars", "13", "-o", str(site)]
+    assert main(words) == 1
+    assert "index.html would be replaced" in capsys.readouterr().err
+    assert [one.name for one in site.iterdir()] == ["index.html"]
+    (site / "index.html").unlink()
+    assert (main(words), main(words)) == (0, 0)

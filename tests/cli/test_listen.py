@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -22,6 +23,7 @@ from companion.click.plan.tempo_plan import Fixed
 from companion.files.folders import demo_score
 from companion.listening.due_notes import OFF_THE_BEAT, DueNote
 from companion.listening.due_times import due_in
+from companion.listening.take import TakeError, read_take
 from companion.score.laying import lay
 from companion.score.passage import passage
 from companion.score.readers.opening import read_score
@@ -233,3 +235,10 @@ def test_what_is_no_sound_and_what_is_not_there(tmp_path: Path, capsys: Telling)
     assert "this is not sound that can be read" in capsys.readouterr().err
     assert main(["listen", str(tmp_path / "none.wav"), DEMO, *WORDS]) == 1
     assert "there is no such file" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no such pipes")
+def test_a_pipe_is_no_take(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "take.wav")
+    with pytest.raises(TakeError, match=r"this is a pipe\. Name a recording\."):
+        read_take(tmp_path / "take.wav")

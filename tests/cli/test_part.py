@@ -147,7 +147,7 @@ def test_without_the_engraver_one_sentence_says_how_to_get_it(
         ("oboe", "nowhere/oboe.pdf", 1, "could not be written"),
         ("oboe", "oboe", 2, "cannot be written as “oboe”"),
         ("oboe", "nowhere/oboe.musicxml", 1, "could not be written"),
-        ("oboe", "folder.musicxml", 1, "could not be written"),
+        ("oboe", "folder.musicxml", 1, "this is a folder"),
         ("oboe", "trio.musicxml", 2, "take the place of the score"),
     ],
 )
@@ -217,3 +217,33 @@ def test_a_score_needs_a_part_and_a_wrong_name_is_told(tmp_path: Path, capsys: T
     assert "no part is named" in capsys.readouterr().err
     assert main(["part", "no_such.toml", "-o", str(tmp_path / "x.musicxml")]) == 1
     assert "there is no such exercise" in capsys.readouterr().err
+
+
+def test_pages_never_replace_what_somebody_else_left(tmp_path: Path, capsys: Telling) -> None:
+    out, mine = tmp_path / "p.svg", tmp_path / "p-2.svg"
+    mine.write_bytes(b"<svg>my travel companion</svg>")
+    words = ["part", DEMO, "1", "-o", str(out)]
+    assert main(words) == 1
+    assert "p-2.svg would be replaced" in capsys.readouterr().err
+    assert [one.name for one in tmp_path.glob("p*")] == ["p-2.svg"]
+    mine.unlink()
+    assert main(words) == 0
+    assert main(words) == 0  # its own pages it may write again
+
+
+@pytest.mark.parametrize("ending", ["mid", "pdf", "svg", "musicxml", "mxl"])
+def test_parts_of_an_exercise_replace_only_parts(tmp_path: Path, ending: str) -> None:
+    exercise = tmp_path / "two.toml"
+    exercise.write_text(
+        'format = 3\ntitle = "Two"\n'
+        '[[drill]]\npattern = "2/4 q q"\n[[drill]]\npattern = "3/4 q q q"\n',
+        "utf-8",
+    )
+    words = ["part", str(exercise), "-o", str(tmp_path / f"ex.{ending}")]
+    second = tmp_path / f"ex-2.{ending}"
+    second.write_bytes(b"mine")
+    assert main(words) == 1
+    assert second.read_bytes() == b"mine"
+    assert not (tmp_path / f"ex-1.{ending}").exists()
+    second.unlink()
+    assert (main(words), main(words)) == (0, 0)

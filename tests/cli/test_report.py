@@ -1,6 +1,7 @@
 """`companion report` and `companion collect`, on data folders that stand for machines."""
 
 import json
+import os
 from datetime import time, timedelta
 from pathlib import Path
 
@@ -202,3 +203,25 @@ def test_without_any_report_there_is_no_class(tmp_path: Path, capsys: Telling) -
     assert main(["collect", str(tmp_path / "a.json")]) == 1
     told = capsys.readouterr().err
     assert "left out: " in told and "there are no reports here" in told
+
+
+def test_the_page_beside_replaces_nobodys_page(tmp_path: Path, capsys: Telling) -> None:
+    student, page = Machine(tmp_path / "home"), tmp_path / "week.html"
+    assert student.run("log", "add", "--what", "scales", "--minutes", "5") == 0
+    page.write_bytes(b"mine")
+    words = ("report", "-o", str(tmp_path / "week.json"))
+    assert student.run(*words) == 1
+    assert "week.html would be replaced" in capsys.readouterr().err
+    assert page.read_bytes() == b"mine"
+    assert not (tmp_path / "week.json").exists()
+    assert student.run(*words, "--page", str(page)) == 0  # now it is named
+    assert student.run(*words) == 0  # and it is ours
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no such pipes")
+def test_what_is_no_report_is_called_what_it_is(tmp_path: Path, capsys: Telling) -> None:
+    os.mkfifo(tmp_path / "pipe.json")
+    assert Machine(tmp_path / "home").run("collect", str(tmp_path / "pipe.json")) == 1
+    assert "this is a pipe. Name a report." in capsys.readouterr().err
+    assert Machine(tmp_path / "home").run("log", "import", str(tmp_path / "pipe.json")) == 1
+    assert "this is a pipe. Name a log" in capsys.readouterr().err

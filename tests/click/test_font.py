@@ -105,7 +105,7 @@ def test_a_slow_time_through_is_filled_however_fast_the_first_is(file: Path) -> 
 
 
 def test_what_cannot_serve_is_told(tmp_path: Path) -> None:
-    with pytest.raises(RequestError, match="no such SoundFont"):
+    with pytest.raises(RequestError, match="no such file"):
         Font(tmp_path / "nowhere.sf2", RATE)
     letter = tmp_path / "letter.sf2"
     letter.write_text("Dear colleague,")

@@ -111,7 +111,7 @@ def test_a_folder_that_is_not_there_is_told_in_one_sentence(tmp_path: Path) -> N
 
 def test_what_stands_in_the_way_stays_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
     (tmp_path / "click.wav").mkdir()
-    with pytest.raises(NotWritten, match="Choose another folder"):
+    with pytest.raises(NotWritten, match="this is a folder"):
         write(click(score(V="4/4 w")), tmp_path / "click.wav")
     assert [file.name for file in tmp_path.iterdir()] == ["click.wav"]
 

@@ -12,7 +12,7 @@ from tempfile import gettempdir
 import pytest
 
 from companion.exercise.file.exercise_file import LARGEST, read_exercise
-from companion.exercise.file.faults import ExerciseError
+from companion.exercise.file.faults import ExerciseError, Fault
 from companion.files.folders import Folders
 from companion.session.open_exercise import check_exercise
 
@@ -87,3 +87,44 @@ def test_bytes_that_are_no_text_or_would_be_heavy(content: bytes, told: str) -> 
 def test_files_of_every_editor_open(mark: bytes, end: str) -> None:
     content = mark + GOOD.replace("\n", end).encode()
     assert read_exercise(content, "x").exercise.title == "Fünf über zwei"
+
+
+DRILL = '[[drill]]\npattern = "2/4 q q"\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('instructions = "{}"\n' + DRILL, "has 30,000 letters. Keep it to 20,000."),
+        ('[[drill]]\npattern = "{}"\n', "has 30,000 letters. Keep it to 10,000."),
+        ('[[drill]]\nabc = "{}"\n', "has 30,000 letters. Keep it to 10,000."),
+        (DRILL + 'part = "{}"\n', "has 30,000 letters. Keep it to 100."),
+    ],
+)
+def test_a_text_that_is_too_long_is_told_so(text: str, told: str) -> None:
+    content = 'format = 3\ntitle = "t"\n' + text.format("q" * 30_000)
+    with pytest.raises(ExerciseError) as refusal:
+        read_exercise(content.encode(), "long.toml")
+    assert told in refusal.value.sentence()
+
+
+@pytest.mark.parametrize("number", ["9" * 5000, "0x" + "f" * 5000, "-" + "9" * 5000 + ".5"])
+def test_an_endless_number_is_told_at_its_place(number: str) -> None:
+    content = f'format = 3\ntitle = "t"\n{DRILL}part = {number}\npart = {number}\n'
+    with pytest.raises(ExerciseError, match=r"long\.toml:5:8: this number goes on for 5,00\d"):
+        read_exercise(content.encode(), "long.toml")
+
+
+def test_a_control_character_in_a_name_is_left_out_of_the_notes(tmp_path: Path) -> None:
+    path = tmp_path / "sign.toml"
+    path.write_text(
+        'format = 3\ntitle = "t\\u0000"\n'
+        '[[drill]]\ntitle = "d\\u001b"\npattern = "A\\u001b[2J: 2/4 q q"\n'
+    )
+    checked = check_exercise(path, NOWHERE)
+    assert [part.name for part in checked.open_score(1).score.parts] == ["A[2J"]
+
+
+def test_a_fault_quotes_in_brief() -> None:
+    fault = Fault(1, 1, f"“q*{'9' * 5000}” is no note")
+    assert len(fault.sentence()) < 200

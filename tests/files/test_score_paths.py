@@ -8,11 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from companion.errors import CompanionError
+from companion.files.file_kind import plain_file
 from companion.files.score_paths import (
     as_path,
     common_beginning,
     completions,
-    existing_file,
     whole_path,
 )
 
@@ -59,15 +59,15 @@ def test_the_common_beginning_begins_them_all(head: str, tails: list[str]) -> No
 
 
 def test_a_path_is_checked_before_it_is_opened(shelf: Path) -> None:
-    assert existing_file(shelf / "tune.abc") == shelf / "tune.abc"
+    assert plain_file(shelf / "tune.abc") == shelf / "tune.abc"
     for path, what in (
         (shelf, "this is a folder"),
         (shelf / "none.xml", "there is no such file"),
-        (Path("/dev/null"), "this is not a file"),
+        (Path("/dev/null"), "this is a device"),
         (shelf / ("x" * 5000), "cannot be read"),
     ):
         with pytest.raises(CompanionError, match=what):
-            existing_file(path)
+            plain_file(path)
 
 
 def test_nobodys_home_is_told(shelf: Path) -> None:

@@ -8,7 +8,17 @@ from pathlib import Path
 
 import pytest
 
-from companion.files.whole_file import NotWritten, keep_file, whole_file, write_whole
+from companion.errors import CompanionError
+from companion.files.file_kind import plain_file
+from companion.files.whole_file import (
+    MARK,
+    NotWritten,
+    keep_file,
+    refuse_untyped,
+    whole_file,
+    write_all,
+    write_whole,
+)
 
 
 def test_a_file_takes_the_place_of_an_older_one(tmp_path: Path) -> None:
@@ -66,7 +76,7 @@ def test_a_stream_is_written_to_directly(tmp_path: Path) -> None:
         assert stream.read() == b"straight"
 
 
-@pytest.mark.parametrize("name", ["\0", "x" * 300, "none/x", "."])
+@pytest.mark.parametrize("name", ["\0", "x" * 300, "none/x"])
 def test_a_place_that_cannot_be_written_is_told(tmp_path: Path, name: str) -> None:
     with pytest.raises(NotWritten, match="could not be written"):
         write_whole(tmp_path / name, b"")
@@ -113,6 +123,50 @@ def test_a_score_is_never_replaced_unasked(tmp_path: Path, name: str) -> None:
 def test_a_device_is_never_written_to(path: Path) -> None:
     with pytest.raises(NotWritten, match="this is a device"):
         write_whole(path, b"x")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no such pipes")
+def test_what_is_no_file_is_called_what_it_is(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.wav")
+    (tmp_path / "folder.wav").mkdir()
+    (tmp_path / "zero.wav").symlink_to("/dev/zero")
+    for name, kind in (("pipe", "a pipe"), ("folder", "a folder"), ("zero", "a device")):
+        path = tmp_path / f"{name}.wav"
+        with pytest.raises(NotWritten, match=f"this is {kind}"):
+            write_whole(path, b"x")
+        with pytest.raises(CompanionError, match=f"this is {kind}"):
+            plain_file(path)
+
+
+def test_a_name_that_nobody_typed_replaces_only_what_was_written_here(tmp_path: Path) -> None:
+    typed, beside = tmp_path / "week.json", tmp_path / "week.html"
+    contents = {typed: b"newer", beside: b"newer"}
+    typed.write_bytes(b"older")
+    beside.write_bytes(b"my travel companion")
+    with pytest.raises(NotWritten, match=r"week\.html would be replaced"):
+        write_all(contents, [typed])
+    assert (typed.read_bytes(), beside.read_bytes()) == (b"older", b"my travel companion")
+    beside.write_bytes(b"x" * 9000 + MARK.encode() + b"\n")
+    write_all(contents, [typed])
+    assert (typed.read_bytes(), beside.read_bytes()) == (b"newer", b"newer")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need a right there")
+def test_nothing_is_written_before_all_can_be(tmp_path: Path) -> None:
+    first, second = tmp_path / "p-1.svg", tmp_path / "p-2.svg"
+    second.symlink_to(tmp_path / "elsewhere")
+    for typed in ([], [first, second]):
+        with pytest.raises(NotWritten):
+            write_all({first: b"1", second: b"2"}, typed)
+        assert not first.exists()
+
+
+def test_many_names_are_told_in_brief(tmp_path: Path) -> None:
+    pages = [tmp_path / f"p-{number}.svg" for number in range(1, 9)]
+    for page in pages:
+        page.write_bytes(b"mine")
+    with pytest.raises(NotWritten, match=r"p-3\.svg and 5 more would be"):
+        refuse_untyped(pages)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="other systems have no such rights")

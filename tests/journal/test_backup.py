@@ -259,3 +259,10 @@ def test_a_damaged_log_makes_no_backup_in_place_of_a_good_one(
     with Log.read_only(folder) as log, pytest.raises(JournalError, match="damaged"):
         log.back_up(backup)
     assert backup.read_bytes() == before
+
+
+@pytest.mark.skipif(os.name != "posix", reason="other systems have no such pipes")
+def test_a_pipe_is_no_backup(folder: Path, tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.db")
+    with pytest.raises(JournalError, match=r"This is a pipe\. Name a backup\."):
+        restore(folder / "practice.db", tmp_path / "pipe.db", NOW, 1)

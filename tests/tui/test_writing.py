@@ -162,3 +162,26 @@ async def test_the_click_is_written_as_the_drill_is_set(
         with wave.open(str(tmp_path / "click.wav")) as sound:
             seconds = sound.getnframes() / sound.getframerate()
         assert 14 <= seconds < 15
+
+
+async def test_a_page_beside_the_report_is_asked_about_too(
+    app_folders: Folders, tmp_path: Path
+) -> None:
+    page = tmp_path / "week.html"
+    page.write_bytes(b"mine")
+    async with CompanionApp(app_folders).run_test() as pilot:
+        screen = await opened(pilot, app_folders)
+        note(app_folders, [tried(screen.open_score, 1, (14, 17), 60)])
+        form = await chosen(pilot, "A report")
+        form.line.value = str(tmp_path / "week.json")
+        await pilot.press("enter")
+        await pilot.pause()
+        told = str(form.query_one("#form-told", Static).content)
+        assert told.startswith(f"{page} is there already")
+        await pilot.press("enter")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert pilot.app.screen is form  # whoever wrote it did not mean it to be replaced
+        assert "week.html would be replaced" in form.problem
+        assert page.read_bytes() == b"mine"
+        assert not (tmp_path / "week.json").exists()

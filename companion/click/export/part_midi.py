@@ -18,6 +18,7 @@ from mido import Message, MetaMessage, MidiFile, MidiTrack
 
 from companion.click.export.conductor_track import CLOCKS, TICKS, Signature, signature, ticks
 from companion.errors import RequestError
+from companion.files.whole_file import MARK
 from companion.part.written_pitch import parse_pitch
 from companion.score.abbreviations import sounding_bar_notes
 from companion.score.clock import BarPlace, Clock
@@ -70,6 +71,7 @@ def _conductor(clock: Clock, part: int, starts: list[Fraction]) -> Iterator[Midi
     own = clock.score.parts[part]
     yield 0, 0, MetaMessage("track_name", name=clock.score.title)
     yield 0, 0, MetaMessage("text", text=f"Meters, barlines and tempos are those of {own.name}.")
+    yield 0, 0, MetaMessage("text", text=MARK)
     stated: tuple[Signature, Fraction] | None = None
     key: str | None = None
     for bar, place, start in zip(own.bars, clock.places[part], starts, strict=False):

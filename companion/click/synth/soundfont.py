@@ -11,7 +11,6 @@ import sys
 from collections.abc import Sequence
 from functools import lru_cache
 from math import log2
-from os.path import isfile
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -26,6 +25,7 @@ from companion.click.synth.tones import Wave, ramp
 from companion.click.synth.tuning import A
 from companion.errors import RequestError
 from companion.files import child_process
+from companion.files.file_kind import plain_file
 from companion.files.score_paths import whole_path
 
 STRINGS, PIZZICATO = 49, 46
@@ -109,8 +109,7 @@ def _heard(note: NDArray[np.float32], fall: int, length: int, first: int, count:
 
 
 def _synth(path: Path, rate: int) -> Any:  # noqa: ANN401  the library has no types
-    if not isfile(path):
-        raise RequestError("there is no such SoundFont", where=str(path), next="Check the name.")
+    plain_file(path, "a SoundFont", RequestError)
     try:
         import tinysoundfont
     except (ImportError, OSError):

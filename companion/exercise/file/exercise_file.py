@@ -31,6 +31,8 @@ Values = dict[str, Any]
 LARGEST = 256 * 1024
 """Bytes of an exercise file at most."""
 
+_LONGEST_NUMBER = 100
+"""Characters; days with their clock are shorter."""
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -124,6 +126,7 @@ _UTF_8 = "Save the file again as UTF-8."
 def _parsed(text: str, name: str) -> tuple[Values, Places]:
     try:
         places = places_of(text)
+        _refuse_endless_numbers(places, name)
         return _as_json(tomllib.loads(text)), places
     except TooDeeplyNested as fault:
         place = Places(text).line_and_column(fault.args[0])
@@ -131,6 +134,21 @@ def _parsed(text: str, name: str) -> tuple[Values, Places]:
         raise ExerciseError(name, [Fault(*place, what, "An exercise has two levels.")]) from None
     except ValueError as fault:
         raise ExerciseError(name, [_of_syntax(str(fault), text)]) from None
+
+
+def _refuse_endless_numbers(places: Places, name: str) -> None:
+    """Before they are read: that takes long, and ends in advice for programmers."""
+    faults = [
+        Fault(
+            *places.line_and_column(begin),
+            f"this number goes on for {end - begin:,} characters",
+            "Write the number that is meant.",
+        )
+        for begin, end in places.values.values()
+        if end - begin > _LONGEST_NUMBER and places.text[begin] in "+-0123456789"
+    ]
+    if faults:
+        raise ExerciseError(name, faults)
 
 
 def _as_json(value: Any) -> Any:  # noqa: ANN401
@@ -149,6 +167,8 @@ def _as_json(value: Any) -> Any:  # noqa: ANN401
 
 def _of_syntax(said: str, text: str) -> Fault:
     """What the standard reader says, at its place."""
+    if "set_int_max_str_digits" in said:  # where no place is known of it, as in a second `part`
+        said = "A number in it is far too long"
     match = _PLACE.search(said)
     places = Places(text)
     if match is None or match[1] is None:

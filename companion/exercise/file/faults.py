@@ -15,8 +15,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
+from math import inf
 
-from companion.errors import CompanionError
+from companion.errors import CompanionError, in_brief
 from companion.exercise.file.exercise_schema import DRILL, EXERCISE, FORMAT, Schema
 from companion.exercise.file.toml_places import Path
 
@@ -36,7 +37,7 @@ class Fault:
 
     def sentence(self) -> str:
         """`title is missing. Write title = "…".`"""
-        return f"{self.what.rstrip('.')}.{f' {self.next}' if self.next else ''}"
+        return in_brief(f"{self.what.rstrip('.')}.{f' {self.next}' if self.next else ''}")
 
 
 class ExerciseError(CompanionError):
@@ -121,9 +122,25 @@ def _value(value: object, wanted: Schema, path: Path) -> Iterator[FormFault]:
     elif kind == "array" and isinstance(value, list) and 0 < len(value) <= wanted["maxItems"]:
         for number, inside in enumerate(value):
             yield from form_faults(inside, wanted["items"], (*path, number))
+    elif isinstance(value, str) and len(value) > max(most := _longest(wanted), _GLANCE):
+        what = f"{_cut(str(path[-1]))}: this text has {len(value):,} letters"
+        yield FormFault(path, False, what, f"Keep it to {most:,.0f}.")
     elif kind == "array" or not _is_met(value, wanted):
         near = did_you_mean(_misspelt(value, wanted), wanted.get("examples", ()))
         yield _unexpected(value, wanted["title"], path, near)
+
+
+_GLANCE = 100
+"""Letters of a text that is so far off in another way that its length tells nothing, as a day
+with its clock."""
+
+
+def _longest(wanted: Schema) -> float:
+    """Letters a text may have at most; no bound where none is wanted."""
+    if "anyOf" in wanted:
+        texts = [one for one in wanted["anyOf"] if one.get("type") == "string"]
+        return max(map(_longest, texts), default=inf)
+    return float(wanted.get("maxLength", inf))
 
 
 def _is_met(value: object, wanted: Schema) -> bool:

@@ -27,6 +27,8 @@ from companion.exercise.pattern.pattern import LineBar, PatternLine, barlines_tr
 from companion.exercise.pattern.tonality import alter_in_key, fifths_of
 from companion.rhythm.meter import Meter
 
+_NO_XML = re.compile(r"[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What no XML can hold (XML 1.0, 2.2)."""
 _PAIR = re.compile(r"([0-9+]+)/([0-9]+)")
 
 
@@ -233,10 +235,11 @@ class _BarWriter:
 
 
 def _add(parent: ET.Element, tag: str, text: str = "", **attributes: str) -> ET.Element:
-    """A child element; attribute names write `_` for the hyphen."""
+    """A child element; attribute names write `_` for the hyphen. What somebody named with a
+    control character is named without it, or nobody could read the score."""
     named = {name.replace("_", "-"): value for name, value in attributes.items()}
     child = ET.SubElement(parent, tag, named)
-    child.text = text or None
+    child.text = _NO_XML.sub("", text) or None
     return child
 
 

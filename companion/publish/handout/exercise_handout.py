@@ -10,6 +10,7 @@ from companion.exercise.file.exercise import Exercise
 from companion.exercise.instruments import Instrument
 from companion.exercise.pack import identity
 from companion.files.folders import Folders
+from companion.files.whole_file import refuse_untyped
 from companion.publish.handout.handout import (
     WrittenPage,
     handout_file_name,
@@ -36,8 +37,9 @@ def hand_out_exercise(
     checked = check_exercise(file, folders, instrument)
     path = out
     if not is_page(out):
-        made_folder(out)
         path = out / f"{handout_file_name(checked.file.exercise.title)}.html"
+        refuse_untyped([path])
+        made_folder(out)
     with drills_on_disk(checked, folders) as on_scores:
         lessons = tuple(_lesson(one, checked.file.exercise) for one in on_scores)
         return [write_handout(_handout(checked, lessons), path, folders)]

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.whole_file import write_whole
+from companion.files.whole_file import refuse_untyped, write_whole
 from companion.publish.handout.conflict_map import PATTERNS, conflict_map
 from companion.publish.handout.handout_notes import EngravedPassage, engraved, why_not
 from companion.publish.handout.handout_page import page
@@ -75,13 +75,18 @@ def hand_out_score(
         part = part_meant(open_score, wanted.part)
         lesson = lesson_of(open_score, part, span, wanted.tempo)
         return [write_handout(handout_of(lesson), out, folders)]
-    made_folder(out)
     named = [part_meant(open_score, wanted.part)] if wanted.part else _playing(open_score)
-    made = []
-    for part in named:
-        lesson = lesson_of(open_score, part, span, wanted.tempo)
-        name = f"{part + 1}-{handout_file_name(lesson.part_name)}.html"
-        made.append(write_handout(handout_of(lesson), out / name, folders, home=INDEX))
+    lessons = [lesson_of(open_score, part, span, wanted.tempo) for part in named]
+    pages = {
+        out / f"{part + 1}-{handout_file_name(lesson.part_name)}.html": lesson
+        for part, lesson in zip(named, lessons, strict=True)
+    }
+    refuse_untyped([*pages, out / INDEX])
+    made_folder(out)
+    made = [
+        write_handout(handout_of(lesson), path, folders, home=INDEX)
+        for path, lesson in pages.items()
+    ]
     return [*made, _write_index(open_score, made, out / INDEX)]
 
 

@@ -100,5 +100,5 @@ def report_written(
     )
 
     report = make_report(folders, ReportRequest(name, note, since), at)
-    sent = send_report(report, out, out.with_suffix(".html"))
+    sent = send_report(report, out)
     return f"{written_told(sent.file, sent_told(sent))}. To read: {sent.page}"

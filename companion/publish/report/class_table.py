@@ -8,10 +8,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from os.path import isdir, isfile
+from os.path import isdir
 from pathlib import Path
 
 from companion.errors import CompanionError
+from companion.files.file_kind import plain_file
 from companion.files.folders import Folders
 from companion.files.whole_file import keep_json, kept_json
 from companion.publish.report.class_students import Answers, SameName, Student, class_of
@@ -217,9 +218,7 @@ def _files(paths: Iterable[Path]) -> Iterator[Path]:
 
 def _content(path: Path) -> bytes:
     try:
-        if not isfile(path):
-            raise ReportError("there is no such file", where=str(path), next="Check the name.")
-        if path.stat().st_size > LARGEST:
+        if plain_file(path, "a report", ReportError).stat().st_size > LARGEST:
             return b" " * (LARGEST + 1)
         return path.read_bytes()
     except OSError as problem:

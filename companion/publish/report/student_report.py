@@ -12,7 +12,7 @@ import msgspec
 
 from companion.errors import CompanionError, RequestError
 from companion.files.folders import Folders
-from companion.files.whole_file import keep_json, kept_json, write_whole
+from companion.files.whole_file import keep_json, kept_json, write_all
 from companion.journal.editions import attempt_now, editions
 from companion.journal.log import Log
 from companion.journal.mastery_cache import all_standings
@@ -145,17 +145,24 @@ def _readable(text: str) -> str:
     return text.strip().encode("utf-8", "replace").decode("utf-8")
 
 
-def send_report(report: Report, file: Path, page: Path) -> Sent:
-    """Write both. Raises RequestError for names that cannot be meant, NotWritten."""
+def send_report(report: Report, file: Path, page: Path | None = None) -> Sent:
+    """Write both, the page beside the file unless it is named. Raises RequestError for names
+    that cannot be meant, NotWritten before anything is written."""
     if file.suffix.lower() != ".json":
         raise RequestError(
             f"a report cannot be written as “{file.suffix or file.name}”", next="End it in .json."
         )
     if page == file:
         raise RequestError("file and page have one name", next="End the page in .html.")
-    write_whole(file, write_report(report))
-    write_whole(page, report_page(report).encode())
-    return Sent(file, page, report)
+    beside = page or page_beside(file)
+    contents = {file: write_report(report), beside: report_page(report).encode()}
+    write_all(contents, [file, page or file])
+    return Sent(file, beside, report)
+
+
+def page_beside(file: Path) -> Path:
+    """Where the page of a report lies if nobody says."""
+    return file.with_suffix(".html")
 
 
 def attempts_in(report: Report) -> int:

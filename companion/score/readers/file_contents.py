@@ -7,8 +7,8 @@ reading it.
 from __future__ import annotations
 
 from pathlib import Path
-from stat import S_ISDIR, S_ISREG
 
+from companion.files.file_kind import FOLDER, other_kind
 from companion.score.reader_error import ReaderError
 
 MOST_BYTES = 100_000_000
@@ -21,12 +21,11 @@ def checked_path(path: Path) -> Path:
     Raises ReaderError otherwise, so that a wrong name is told before a screen is taken.
     """
     try:
-        about = path.stat()
-        if S_ISDIR(about.st_mode):
+        if (kind := other_kind(path)) == FOLDER:
             raise _refused(path, "it is a folder", "Name the score inside it.")
-        if not S_ISREG(about.st_mode):
-            raise _refused(path, "it is not a file", "Name a file with a score.")
-        if about.st_size > MOST_BYTES:
+        if kind:
+            raise _refused(path, f"it is {kind}", "Name a file with a score.")
+        if path.stat().st_size > MOST_BYTES:
             larger = f"it is larger than {MOST_BYTES // 1_000_000} megabytes"
             raise _refused(path, larger, "No score is that large; name another file.")
         with path.open("rb"):

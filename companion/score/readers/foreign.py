@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from companion.files import child_process
+from companion.files.spare_folder import spare_folder
 from companion.score.reader_error import ReaderError, ReadingStopped
 from companion.score.readers.format_detection import FileForm
 
@@ -51,11 +51,11 @@ def turn(
             f"it is larger than {_MOST_BYTES // 1_000_000} megabytes of {form.name}",
             next="Export the score as MusicXML.",
         )
-    with TemporaryDirectory(prefix="companion-") as folder:
-        source, target = Path(folder, "source"), Path(folder, "score.musicxml")
+    with spare_folder("the score could not be read") as folder:
+        source, target = folder / "source", folder / "score.musicxml"
         source.write_bytes(data)
         _convert(source, target, form, limit, _watch(form, progress, cancelled))
-        return Turned(target.read_bytes(), _pieces(Path(folder, "pieces")))
+        return Turned(target.read_bytes(), _pieces(folder / "pieces"))
 
 
 def _convert(

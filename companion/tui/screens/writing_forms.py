@@ -31,6 +31,7 @@ from companion.score.passage import Passage
 from companion.session.click_file import ALONE
 from companion.session.drill import Drill
 from companion.session.open_score import OpenScore
+from companion.session.part_file import pages_beside
 from companion.session.starting_tempo import marked_tempo
 from companion.session.typed_dates import day_typed
 from companion.tui.screens.writing_screen import Writing, WritingScreen, path_typed
@@ -141,7 +142,8 @@ def part_writing(open_score: OpenScore, part: int, folders: Folders) -> WritingS
     def writing(wish: _PartWish) -> Writing:
         out = path_typed(wish.path)
         source = source_of(open_score, folders)
-        return Writing(out, partial(part_written, source, wish.part, out, wish.cues, wish.paper))
+        make = partial(part_written, source, wish.part, out, wish.cues, wish.paper)
+        return Writing(out, make, pages_beside(out))
 
     form = _file_form(
         "A part by itself",
@@ -314,7 +316,9 @@ def report_writing(folders: Folders) -> WritingScreen[_ReportWish]:
     def writing(wish: _ReportWish) -> Writing:
         out = path_typed(wish.path)
         make = partial(report_written, folders, wish.name, wish.note, wish.since, out, now())
-        return Writing(out, make)
+        from companion.publish.report.student_report import page_beside  # draws pages, too
+
+        return Writing(out, make, (page_beside(out),))
 
     form = _file_form("Report for your teacher", _report_rows, told)
     return WritingScreen(form, _ReportWish(), writing)

@@ -30,6 +30,12 @@ class Writing:
     make: Callable[[], str]
     """A `partial` of a module's function, called in a child; tells what it wrote. Raises
     CompanionError."""
+    beside: tuple[Path, ...] = ()
+    """What else it writes, beside the file."""
+
+    def replaced(self) -> tuple[Path, ...]:
+        """What lies there already and would be replaced."""
+        return tuple(path for path in (self.out, *self.beside) if isfile(path))
 
 
 def path_typed(typed: str) -> Path:
@@ -55,16 +61,18 @@ class WritingScreen(FormScreen[T, str]):
         self._writing = writing
         self._stop = Event()
         self._began: float | None = None
-        self._replaces: Path | None = None
+        self._replaces: tuple[Path, ...] = ()
 
     def finish(self) -> None:
         """Begin to write; ask once before a file is replaced."""
         if self._began is not None:
             return
         writing = self._writing(self.state)
-        if isfile(writing.out) and self._replaces != writing.out:
-            self._replaces = writing.out
-            self._say(f"{writing.out} is there already. Enter again replaces it.")
+        if (there := writing.replaced()) and self._replaces != there:
+            self._replaces = there
+            is_, it = ("is", "it") if len(there) == 1 else ("are", "them")
+            names = " and ".join(map(str, there))
+            self._say(f"{names} {is_} there already. Enter again replaces {it}.")
             return
         self._began = monotonic()
         self._stop.clear()

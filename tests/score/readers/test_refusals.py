@@ -49,7 +49,7 @@ def test_a_folder(tmp_path: Path) -> None:
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs named pipes")
 def test_a_pipe_that_would_never_end(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
-    with pytest.raises(ReaderError, match="pipe: it is not a file"):
+    with pytest.raises(ReaderError, match="pipe: it is a pipe"):
         score_source.read(tmp_path / "pipe")
 
 

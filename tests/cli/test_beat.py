@@ -21,7 +21,7 @@ def test_two_minutes_of_a_ratio_are_written(
     assert main(["beat", "3:2", "--tempo", "60", "-o", str(out)]) == 0
     # 60 bars, in each of them 3 and 2.
     told = capsys.readouterr().out
-    assert told == f"{out}: 3:2, 60 bars, quarter = 60, 300 strokes, 2:00\n"
+    assert told == f"Written: {out}: 3:2, 60 bars, quarter = 60, 300 strokes, 2:00\n"
     with wave.open(str(out)) as sound:
         assert sound.getnframes() >= 120 * sound.getframerate()
 

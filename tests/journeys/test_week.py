@@ -52,7 +52,7 @@ def viola(window: Window) -> Window:
 def drills_bar_24(window: Window) -> None:
     """From the shell to the drill of one bar, at a tempo at which it is soon over."""
     window.types("companion demo")
-    window.sees("Next:", "4 of 6 are yours")  # all that pulls is known
+    window.sees("Next:", "5 of 6 are yours")  # all that pulls is known
     window.presses("n", "n", "n")
     window.sees("Bar 24")
     window.goes("Enter", "Passage  bar 24")
@@ -277,7 +277,7 @@ def test_a_part_with_cues_and_its_click_are_written_from_the_app(sits_down: Open
     window.goes("W", "Write to a file")
     window.goes("Enter", "This click, as it is set")
     window.presses("Enter")
-    window.sees("Written: ")
+    window.sees("Written:")
     window.goes("Escape", "Passage")
     window.goes("W", "Write to a file", "Viola, or another part")
     window.presses("Down", "Down")

@@ -163,7 +163,7 @@ def test_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert main([*ask, "open", str(tmp_path / "ferry.exercise")]) == 0
     assert main([*ask, "list"]) == 0
     told = capsys.readouterr().out
-    assert "The ferry, version 2" in told and "corrected, attempts kept: The ferry" in told
+    assert "The ferry, version 2" in told and "Corrected, attempts kept: The ferry" in told
     assert "1  The ferry (version 2) · assigned · due" in told
     for word in ("1", "ferry", "The ferry", "three_over_two", "clap three, step two"):
         assert main([*ask, "show", word]) == 0, word

@@ -114,10 +114,12 @@ def faults(app: CompanionApp, name: str) -> Iterator[str]:
 
 def _lines_cut(app: CompanionApp) -> Iterator[str]:
     for line in app.screen.query(OneLine):
+        if not line.display:
+            continue
         shown = str(line.content).removesuffix("…").rstrip()
         if not f"{line.text} ".startswith(f"{shown} "):
             yield f"{line.text!r} is shown as {shown!r}"
-        if line.display and "…" in str(line.content):
+        if "…" in str(line.content):
             yield f"no item of {line.text!r} has room whole"
     for heading in app.screen.query(Heading):
         top = sent(app).split("\n")[heading.region.y].rstrip()

@@ -162,7 +162,7 @@ def test_a_large_score_says_how_many_lanes_there_is_no_room_for() -> None:
     open_score = opened_for_practice(score_of({f"Part {n}": "2/4 q q" for n in range(1, 21)}))
     shown = drawn(open_score, height=10)
     assert shown.height <= 11
-    assert rows(shown)["more"] == "  … and 12 more: up or down"
+    assert rows(shown)["more"] == "  … and 12 more parts"
 
 
 def test_names_too_long_for_the_margin_are_cut() -> None:

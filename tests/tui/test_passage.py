@@ -193,6 +193,7 @@ async def test_rests_on_staves_are_explained(app_folders: Folders) -> None:
     async with CompanionApp(app_folders).run_test(size=(80, 24)) as pilot:
         screen = screen_on(three_against_two(2), app_folders)
         await pilot.app.push_screen(screen)
+        await pilot.pause()
         assert "ξ 7 rests" in str(screen.query_one("#passage-legend", Static).render())
         await pilot.press("question_mark")
         helping = pilot.app.screen

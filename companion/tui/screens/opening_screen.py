@@ -222,11 +222,7 @@ class OpeningScreen(Screen[None]):
             self._lay_out(event.option_index + AT_ONCE)
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Offer what fits; a whole path typed after the bare ~/ of before stands alone."""
-        if event.value.startswith((f"{_HOME}/", f"{_HOME}~/")):
-            self._path.value = event.value.removeprefix(_HOME)
-            self._path.action_end()
-            return
+        """Offer what fits."""
         self.problem = None
         self._offer()
 
@@ -336,6 +332,13 @@ class _PathInput(Input):
         Binding("escape", "screen.clear", "Clear", key_display="esc"),
         Binding("f1", "app.manual", "Manual", key_display="F1"),
     ]
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """A whole path typed after the bare ~/ of before stands alone."""
+        if self.value.startswith((f"{_HOME}/", f"{_HOME}~/")):
+            event.stop()
+            self.value = self.value.removeprefix(_HOME)
+            self.action_end()
 
     def action_complete(self) -> None:
         """As far as all that fits begins alike."""

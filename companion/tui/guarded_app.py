@@ -49,6 +49,11 @@ class GuardedApp(App[None]):
         self._text_filters = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
 
     @property
+    def has_typed_ahead(self) -> bool:
+        """Whether a key is being answered or waits."""
+        return self._in_hand is not None
+
+    @property
     def size(self) -> Size:
         """Of the terminal; never under what the toolkit can lay out, for it fails there."""
         return _large_enough(super().size)
@@ -83,8 +88,10 @@ class GuardedApp(App[None]):
             return
         if isinstance(event, Key | Paste) and not event.is_forwarded:
             self._typed.append(event)
-            if self._in_hand is None or monotonic() - self._in_hand > _MOST_WAIT:
+            if self._in_hand is None:
                 await self._take_typed()
+            elif len(self._typed) == 1:
+                self.set_timer(_MOST_WAIT, self._take_what_waits)
         elif not isinstance(event, InputEvent) or await self._is_screen_mounted():
             await super().on_event(event)
 
@@ -95,25 +102,35 @@ class GuardedApp(App[None]):
         keys before it may be about to move the focus or to open a screen: of many keys that
         come at once, some were answered by the wrong row or screen, or in another order.
         """
+        while self._typed:
+            event = self._typed.popleft()
+            self._in_hand = monotonic()
+            if await self._is_screen_mounted() and not self._exit:
+                self._forget_lost_focus()
+                answering = tuple((self.focused or self.screen).ancestors_with_self)
+                await super().on_event(event)
+                # Once for the key, which goes up to the app; once more for what it asked there.
+                if self._tells_when_done((*answering, *answering)):
+                    return
         self._in_hand = None
-        if not self._typed:
-            return
-        event = self._typed.popleft()
-        self._in_hand = monotonic()
-        answering: list[MessagePump] = [self]
-        if not self._exit and await self._is_screen_mounted():
-            self._forget_lost_focus()
-            answering = list((self.focused or self.screen).ancestors_with_self)
-            await super().on_event(event)
-        # Once for the key, which goes up to the app; once more for what it asked on its way.
-        await self._take_typed_after([*answering, *answering])
 
-    async def _take_typed_after(self, answering: Sequence[MessagePump]) -> None:
-        """Take the next key when each of these has done what it was sent before, in turn."""
-        for place, pump in enumerate(answering, 1):
-            if pump.call_later(self._take_typed_after, answering[place:]):
-                return
-        await self._take_typed()
+    def _tells_when_done(self, answering: Sequence[MessagePump]) -> bool:
+        """Whether one of these is left, in turn, to do what it was sent before."""
+        return any(
+            pump.call_later(self._done, answering[place:])
+            for place, pump in enumerate(answering, 1)
+        )
+
+    async def _done(self, answering: Sequence[MessagePump]) -> None:
+        if not self._tells_when_done(answering):
+            await self._take_typed()
+
+    async def _take_what_waits(self) -> None:
+        """Keys wait for one that nobody tells the end of no longer than this."""
+        if self._typed and self._in_hand is not None:
+            if monotonic() - self._in_hand >= _MOST_WAIT:
+                await self._take_typed()
+            self.set_timer(_MOST_WAIT, self._take_what_waits)
 
     def _forget_lost_focus(self) -> None:
         """A widget that is gone would take every key and answer none: the focus can be given to

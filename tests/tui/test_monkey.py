@@ -129,6 +129,10 @@ class Terminal:
     async def _dealt_with(self) -> None:
         await asyncio.sleep(0)
         await self._pilot.pause(0)
+        app = self._pilot.app
+        assert isinstance(app, CompanionApp)
+        while app.is_running and app.has_typed_ahead:
+            await self._pilot.pause(0)
 
     async def act(self, chance: random.Random) -> None:
         """One thing that hands can do, or a cat."""
@@ -308,6 +312,8 @@ async def leave(terminal: Terminal, pilot: Pilot[None]) -> None:
     await terminal.resize(80, 24)
     for _ in range(12):
         await terminal.send("escape")
+        if not pilot.app.is_running:  # what was typed last led out
+            return
     for _ in range(50):  # what is being written takes a moment to stop
         if len(pilot.app.screen_stack) == 1:
             break

@@ -18,7 +18,9 @@ def run() -> None:
 
 
 def _run() -> None:
-    """Taking an interpreter apart object by object takes as long as drawing a map. Whoever
+    """The command line, and an end at once.
+
+    Taking an interpreter apart object by object takes as long as drawing a map. Whoever
     asked to be told of the end (atexit) is told, and threads still at work are waited for
     in the usual way.
     """

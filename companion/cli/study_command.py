@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import groupby
 from shlex import quote
 from shutil import get_terminal_size
 from textwrap import wrap
@@ -19,7 +18,14 @@ from companion.cli.shared_options import (
     open_score_of,
     print_json,
 )
-from companion.publish.study_sheet import Study, headed, left_told, lines_of, studies
+from companion.publish.study_sheet import (
+    Study,
+    counted_alike,
+    headed,
+    left_told,
+    lines_of,
+    studies,
+)
 from companion.score.bar_numbers import find_bars, span_name
 from companion.session.open_score import OpenScore, part_meant
 from companion.wording.advice import HARDNESS_WORDS, RULE_OF_THUMB, Advice
@@ -114,9 +120,7 @@ def _counts(open_score: OpenScore, of: Study, head: str, item: str) -> Iterator[
         yield f"{head and '## '}Counting aloud"
         if head:
             yield ""
-    for _, alike in groupby(of.counts, key=lambda each: each.said):
-        count, *others = alike
-        last = others[-1].bar if others else count.bar
+    for count, last in counted_alike(of.counts):
         yield f"{item}{bar_span_told(open_score, count.bar, last)}: {count.mine}"
         below = f"  {item}"
         for meter, text in count.theirs:

@@ -273,6 +273,15 @@ class CountedBar:
         return self.mine, self.theirs, self.together
 
 
+def counted_alike(counted: Sequence[CountedBar]) -> Iterator[tuple[CountedBar, int]]:
+    """The first bar of each row of bars that are counted alike, and the last one's position. A
+    bar without a count of its own, having no meter, ends a row."""
+    places = enumerate(counted)
+    for _, row in groupby(places, key=lambda each: (each[1].said, each[1].bar - each[0])):
+        alike = [count for _, count in row]
+        yield alike[0], alike[-1].bar
+
+
 def counts(open_score: OpenScore, part: int, bars: Iterable[int]) -> Iterator[CountedBar]:
     """Counts of the bars in which the part has a meter."""
     me = open_score.score.parts[part].id

@@ -49,11 +49,6 @@ class GuardedApp(App[None]):
         self._text_filters = (_NO_CONTROL, _IN_ASCII) if signs is ASCII else (_NO_CONTROL,)
 
     @property
-    def has_typed_ahead(self) -> bool:
-        """Whether a key is being answered or waits."""
-        return self._in_hand is not None
-
-    @property
     def size(self) -> Size:
         """Of the terminal; never under what the toolkit can lay out, for it fails there."""
         return _large_enough(super().size)

@@ -7,7 +7,9 @@ import pytest
 from companion.publish.map_json import overview
 from companion.publish.study_sheet import (
     PAGE_LINES,
+    CountedBar,
     Study,
+    counted_alike,
     left_told,
     lines_of,
     page,
@@ -147,3 +149,10 @@ def test_a_part_with_more_barlines_than_the_score_is_told_by_the_bars_of_the_sco
     assert [(one["first"], one["last"]) for one in told["playing_order"]] == [(1, 2)]
     changes = [one for one in studied(travelling)[1].everything if one.topic is Topic.FEEL]
     assert [(one.first, "2/4 to 1/4" in one.text) for one in changes] == [(2, True)]
+
+
+def test_bars_counted_alike_are_one_row_only_as_far_as_they_follow_each_other() -> None:
+    bars = [CountedBar(bar, mine, (), ()) for bar, mine in ((3, "1 2"), (4, "1 2"), (6, "1 2"))]
+    last = CountedBar(7, "1 2 3", (), ())
+    rows = [(first.bar, to) for first, to in counted_alike([*bars, last])]
+    assert rows == [(3, 4), (6, 6), (7, 7)]  # bar 5 has no meter to be counted in

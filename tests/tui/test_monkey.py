@@ -131,7 +131,7 @@ class Terminal:
         await self._pilot.pause(0)
         app = self._pilot.app
         assert isinstance(app, CompanionApp)
-        while app.is_running and app.has_typed_ahead:
+        while app.is_running and app._in_hand is not None:
             await self._pilot.pause(0)
 
     async def act(self, chance: random.Random) -> None:

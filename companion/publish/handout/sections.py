@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
-from itertools import groupby
 
 from companion.publish.handout.conflict_map import Map
 from companion.publish.handout.handout_notes import EngravedPassage
 from companion.publish.handout.handout_sound import HandoutSound
 from companion.publish.handout.lesson import Lesson
 from companion.publish.handout.player_section import noting, player
-from companion.publish.study_sheet import CountedBar, Study
+from companion.publish.study_sheet import CountedBar, Study, counted_alike
 from companion.rhythm.counting import BETWEEN
 from companion.wording.advice import RULE_OF_THUMB, Advice, Topic
 from companion.wording.score_sentences import bar_span_told
@@ -131,19 +130,18 @@ def _counts(lesson: Lesson, study: Study, level: int) -> Iterator[str]:
         '<th scope="col">The others count</th><th scope="col">Both in one count</th></tr></thead>'
     )
     yield "<tbody>"
-    for _, alike in groupby(study.counts, key=lambda each: each.said):
-        yield _count(lesson, list(alike))
+    for count, last in counted_alike(study.counts):
+        yield _count(lesson, count, last)
     yield "</tbody></table></div>"
     if study.counts[-1].bar < study.last:
         yield '<p class="quiet">Count the rest the same way.</p>'
 
 
-def _count(lesson: Lesson, alike: Sequence[CountedBar]) -> str:
-    """One row for bars in a row that are counted alike."""
-    count = alike[0]
+def _count(lesson: Lesson, count: CountedBar, last: int) -> str:
+    """One row for bars that are counted alike, up to the last one."""
     theirs = "<br>".join(escape(f"{meter}: {text}") for meter, text in count.theirs)
     both = "<br>".join(escape(f"{ratio}: {text}") for ratio, text in count.together)
-    where = bar_span_told(lesson.open_score, count.bar, alike[-1].bar).split(" ", 1)[1]
+    where = bar_span_told(lesson.open_score, count.bar, last).split(" ", 1)[1]
     return (
         f'<tr><th scope="row">{escape(where)}</th><td class="count">{escape(count.mine)}</td>'
         f'<td class="count">{theirs or "the same"}</td><td>{both or "no conflict"}</td></tr>'
